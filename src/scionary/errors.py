@@ -1,0 +1,77 @@
+"""One tree of errors.
+
+    ScionaryError                 anything that this program says "no" to
+    ├── BadValue (ValueError)     an argument out of its range: name, value, what is allowed
+    ├── Refused                   a record, form, command or file that cannot be taken: where and remedy
+    │   ├── UnknownSubject        it names a plant, dome, lot ... that the book does not hold
+    │   ├── BadFile               a file that cannot be read: file, line, column
+    │   └── BookNotEmpty          restoring or loading would overwrite a book
+    └── Stopped                   a long piece of work was stopped by the person
+
+Every message says what was wrong, where, and what to do.
+"""
+
+from __future__ import annotations
+
+
+class ScionaryError(Exception):
+    """Anything that this program says "no" to, with a sentence a person can act on."""
+
+
+class BadValue(ScionaryError, ValueError):
+    """An argument lies outside what a function accepts.
+
+    Parameters
+    ----------
+    name : str
+        The argument's name as the caller knows it.
+    value : object
+        What was given.
+    allowed : str
+        The allowed range or kind, in words.
+    """
+
+    def __init__(self, name: str, value: object, allowed: str) -> None:
+        self.name, self.value, self.allowed = name, value, allowed
+        super().__init__(f"{name} is {_shown(value)}; allowed: {allowed}")
+
+
+class Refused(ScionaryError):
+    """A record, form, command or file cannot be taken as it is; nothing was written.
+
+    Parameters
+    ----------
+    message : str
+        What is wrong.
+    where : str
+        The place: a field, or file, line and column.
+    remedy : str
+        What the person can do.
+    """
+
+    def __init__(self, message: str, *, where: str = "", remedy: str = "") -> None:
+        self.message, self.where, self.remedy = message, where, remedy
+        place = f"{where}: " if where else ""
+        todo = f" {remedy}" if remedy else ""
+        super().__init__(f"{place}{message}{todo}")
+
+
+class UnknownSubject(Refused):
+    """It names something that the book does not hold (a code of nobody)."""
+
+
+class BadFile(Refused):
+    """A file cannot be read; `where` names file, line and column."""
+
+
+class BookNotEmpty(Refused):
+    """Restoring or loading here would overwrite a book that holds records."""
+
+
+class Stopped(ScionaryError):
+    """A long piece of work was stopped by the person; nothing half-done was kept."""
+
+
+def _shown(value: object) -> str:
+    text = repr(value)
+    return text if len(text) <= 120 else f"{text[:117]}..."
