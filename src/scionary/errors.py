@@ -29,11 +29,14 @@ class BadValue(ScionaryError, ValueError):
         What was given.
     allowed : str
         The allowed range or kind, in words.
+    index : int, tuple of int or None
+        Where it stands, when the argument was a list or array; counted from 0.
     """
 
-    def __init__(self, name: str, value: object, allowed: str) -> None:
-        self.name, self.value, self.allowed = name, value, allowed
-        super().__init__(f"{name} is {_shown(value)}; allowed: {allowed}")
+    def __init__(self, name: str, value: object, allowed: str, *, index: int | tuple[int, ...] | None = None) -> None:
+        self.name, self.value, self.allowed, self.index = name, value, allowed, index
+        place = "" if index is None else f" at index {index}"
+        super().__init__(f"{name} is {_shown(value)}{place}; allowed: {allowed}")
 
 
 class Refused(ScionaryError):

@@ -71,14 +71,39 @@ def check_range(name: str, value: Any, low: float, high: float, unit: str = "") 
     Raises
     ------
     BadValue
-        Naming the first number outside the range.
+        Naming the first number outside the range, and its index in an array.
     """
     numbers = as_floats(name, value)
-    outside = (numbers < low) | (numbers > high)
-    if np.any(outside):
-        first = float(numbers[outside].flat[0]) if numbers.ndim else float(numbers)
-        raise BadValue(name, first, f"{low:g} to {high:g} {unit}".strip())
+    refuse_where((numbers < low) | (numbers > high), name, numbers, f"{low:g} to {high:g} {unit}".strip())
     return numbers
+
+
+def refuse_where(wrong: Any, name: str, numbers: Float, allowed: str) -> None:
+    """Refuse an argument at the first place where it is wrong.
+
+    Parameters
+    ----------
+    wrong : bool or ndarray of bool
+        True where the number cannot be taken; broadcasts against `numbers`.
+    name : str
+        The argument's name, for the message.
+    numbers : ndarray
+        The argument.
+    allowed : str
+        What is allowed, in words.
+
+    Raises
+    ------
+    BadValue
+        When any place is wrong, naming the first one and its index in an array.
+    """
+    if not np.any(wrong):
+        return
+    places, values = np.broadcast_arrays(wrong, numbers)
+    if values.ndim == 0:
+        raise BadValue(name, float(values), allowed)
+    first = tuple(int(i) for i in np.argwhere(places)[0])
+    raise BadValue(name, float(values[first]), allowed, index=first if len(first) > 1 else first[0])
 
 
 def like_input(result: Float, *inputs: Any) -> Any:
