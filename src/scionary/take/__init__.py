@@ -1,0 +1,17 @@
+"""Did it take: rates with their ranges, and numbers to graft."""
+
+from scionary.take.counts import chance_of_at_least, grafts_needed, likely_takes
+from scionary.take.intervals import wilson_interval
+from scionary.take.pooling import RatePrior, RateRange, RateTable, pooled_rates, rate_draws
+
+__all__ = [
+    "RatePrior",
+    "RateRange",
+    "RateTable",
+    "chance_of_at_least",
+    "grafts_needed",
+    "likely_takes",
+    "pooled_rates",
+    "rate_draws",
+    "wilson_interval",
+]
