@@ -1,0 +1,59 @@
+"""From bytes to text: byte-order mark, UTF-8, UTF-16, cp1252, and a clear refusal of what is no text."""
+
+from __future__ import annotations
+
+import codecs
+
+from scionary.errors import BadFile
+
+LARGEST_FILE_BYTES = 200_000_000
+
+_KINDS = {
+    b"PK\x03\x04": "a spreadsheet or an archive, not a text file",
+    b"%PDF": "a PDF, not a text file",
+    b"\x89PNG": "a picture, not a text file",
+    b"\xff\xd8\xff": "a picture, not a text file",
+    b"GIF8": "a picture, not a text file",
+    b"\x1f\x8b": "a compressed file, not a text file",
+    b"\xd0\xcf\x11\xe0": "an old spreadsheet or document, not a text file",
+    b"SQLite format 3": "a database, not a text file",
+}
+_MARKS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
+
+
+def check_size(data: bytes, *, name: str, limit_bytes: int = LARGEST_FILE_BYTES) -> None:
+    """Refuse a file that is empty or larger than the limit."""
+    if not data.strip(b"\0 \t\r\n"):
+        raise BadFile("the file is empty.", where=name, remedy="Export it again and look into it first.")
+    if len(data) > limit_bytes:
+        size = f"{len(data) / 1e6:.0f} MB; at most {limit_bytes / 1e6:.0f} MB are read."
+        raise BadFile(f"the file has {size}", where=name, remedy="Split it, or export a shorter time.")
+
+
+def decode_text(data: bytes, *, name: str, limit_bytes: int = LARGEST_FILE_BYTES) -> tuple[str, str]:
+    """Give the text and the encoding that it was read with."""
+    check_size(data, name=name, limit_bytes=limit_bytes)
+    for magic, kind in _KINDS.items():
+        if data.startswith(magic):
+            raise BadFile(f"this is {kind}.", where=name, remedy="Save or export it as CSV (text) and give that file.")
+    encoding = next((encoding for mark, encoding in _MARKS if data.startswith(mark)), None) or _sixteen_bits(data)
+    for candidate in (encoding,) if encoding else ("utf-8", "cp1252"):
+        try:
+            text = data.decode(candidate)
+        except UnicodeDecodeError:
+            continue
+        if "\0" in text:
+            break
+        return text, candidate.removesuffix("-sig")
+    raise BadFile("the file holds bytes that are no text.", where=name, remedy="Save it as CSV in UTF-8 and give that file.")
+
+
+def _sixteen_bits(data: bytes) -> str | None:
+    """UTF-16 without a mark shows as a zero in every second byte."""
+    sample = data[:2000]
+    half = max(len(sample) // 2, 1)
+    if sample[1::2].count(0) > 0.7 * half and sample[0::2].count(0) < 0.1 * half:
+        return "utf-16-le"
+    if sample[0::2].count(0) > 0.7 * half and sample[1::2].count(0) < 0.1 * half:
+        return "utf-16-be"
+    return None

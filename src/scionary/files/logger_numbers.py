@@ -1,0 +1,80 @@
+"""The readings of a logger file as numbers: units, decimal commas, error words, what no sensor can measure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+import numpy as np
+
+from scionary.errors import BadFile
+from scionary.files.problems import ProblemList
+from scionary.files.stamps import Floats, Integers
+
+COLDEST_C, HOTTEST_C = -60.0, 85.0  # project default, unsourced: beyond what ordinary sensors measure
+WETTEST_PCT = 105.0  # project default, unsourced: sensors in wet air read a little above 100
+_TAIL = re.compile(r"\s*(?:%\s*(?:rh)?|°\s*[CFcf]?|º\s*[CFcf]?|[CFcf])\s*$", re.IGNORECASE)
+_PLAIN = re.compile(r"^[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[-+]?\d{1,3})?$", re.IGNORECASE)
+_FAHRENHEIT = re.compile(r"°\s*f|º\s*f|fahrenheit|deg\.?\s?f|\(\s*f\s*\)|\bf$|[\[_]f\]?$", re.IGNORECASE)
+_CELSIUS = re.compile(r"°\s*c|º\s*c|celsius|deg\.?\s?c|\(\s*c\s*\)|\bc$|[\[_]c\]?$", re.IGNORECASE)
+
+
+def read_numbers(cells: Sequence[str], lines: Integers, column: str, problems: ProblemList) -> Floats:
+    """Numbers of one column; NaN for blanks and for words, of which the words are told."""
+    try:
+        numbers = np.array(cells, dtype=np.float64)
+    except ValueError:
+        return np.array([_one(cell, int(line), column, problems) for line, cell in zip(lines, cells, strict=True)])
+    return np.where(np.isfinite(numbers), numbers, np.nan)
+
+
+def _one(cell: str, line: int, column: str, problems: ProblemList) -> float:
+    text = cell.strip()
+    if not text:
+        return np.nan
+    if not _PLAIN.match(text):
+        text = _TAIL.sub("", text).replace(",", ".").replace("\u2212", "-")
+        if not _PLAIN.match(text):
+            problems.add(line, column, cell, "not a number: left blank")
+            return np.nan
+    return float(text)
+
+
+def temperature_unit(header: str, sample: Sequence[str], readings: Floats, unit: str | None, *, where: str) -> tuple[str, str | None]:
+    """C or F, and the assumption made when neither header nor cells say it."""
+    if unit in ("C", "F"):
+        return unit, None
+    for text in (header, *sample):
+        fahrenheit, celsius = bool(_FAHRENHEIT.search(text)), bool(_CELSIUS.search(text))
+        if fahrenheit != celsius:
+            return ("F" if fahrenheit else "C"), None
+    if np.isfinite(readings).any() and float(np.nanmedian(readings)) > 45.0:
+        raise BadFile(
+            f"neither header nor cells say °C or °F, and half of the temperatures lie above {np.nanmedian(readings):.0f}.",
+            where=where,
+            remedy='Give unit "C" or "F".',
+        )
+    return "C", "no unit is named: temperatures are taken as °C"
+
+
+def check_temperatures(readings_c: Floats, lines: Integers, column: str, problems: ProblemList) -> None:
+    """Blank what no sensor of this kind measures, and tell it."""
+    with np.errstate(invalid="ignore"):
+        outside = np.flatnonzero((readings_c < COLDEST_C) | (readings_c > HOTTEST_C))
+    for row in outside:
+        what = f"outside {COLDEST_C:g} to {HOTTEST_C:g} °C: left blank"
+        problems.add(int(lines[row]), column, f"{readings_c[row]:.1f} °C", what)
+    readings_c[outside] = np.nan
+
+
+def check_humidities(readings_pct: Floats, lines: Integers, column: str, problems: ProblemList) -> None:
+    """Blank what cannot be; a little above 100 is read as 100."""
+    with np.errstate(invalid="ignore"):
+        outside = np.flatnonzero((readings_pct < 0) | (readings_pct > WETTEST_PCT))
+        above = np.flatnonzero((readings_pct > 100) & (readings_pct <= WETTEST_PCT))
+    for row in outside:
+        problems.add(int(lines[row]), column, f"{readings_pct[row]:.1f} %", f"outside 0 to {WETTEST_PCT:g} %: left blank")
+    for row in above:
+        problems.add(int(lines[row]), column, f"{readings_pct[row]:.1f} %", "a little above 100 %: read as 100 %")
+    readings_pct[outside] = np.nan
+    readings_pct[above] = 100.0
