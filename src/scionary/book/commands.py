@@ -1,0 +1,203 @@
+"""Writing into the book: each function is one transaction; pages, terminal, imports and the demo all call these."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any, TypeVar
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Max
+from django.forms.models import model_to_dict
+
+from scionary.book import practice
+from scionary.book.ids import uuid7
+from scionary.book.leases import take_numbers
+from scionary.book.models import Cultivar, Event, EventSubject, Method, Noun, Nursery, Plant, PotKind
+from scionary.book.record import Answer, NewEvent, lock, record_events
+from scionary.errors import Refused, UnknownSubject
+from scionary.limits import LIMITS
+
+N = TypeVar("N", bound=Noun)
+
+
+def start_book(*, now: datetime, **nursery: Any) -> Nursery:
+    """Make the first rows of a new book: the nursery, pot kinds and methods; an existing book is left alone."""
+    found = Nursery.objects.first()
+    if found is not None:
+        return found
+    with transaction.atomic():
+        for values in practice.POT_KINDS:
+            save_noun(PotKind, values, now=now)
+        for values in practice.METHODS:
+            save_noun(Method, values, now=now)
+        return save_noun(Nursery, nursery, now=now)
+
+
+def save_noun(model: type[N], values: Mapping[str, Any], *, now: datetime, pk: UUID | None = None, who: str = "") -> N:
+    """Add a row, or change one, and write what it was before and after.
+
+    Raises `Refused` naming the first field that cannot be as given; nothing is written then.
+    """
+    with transaction.atomic():
+        row = _row_to_save(model, pk)
+        before = _plain(row) if pk else None
+        for name, value in values.items():
+            setattr(row, name, value)
+        try:
+            row.full_clean()
+        except ValidationError as error:
+            raise _refusal(model, error) from error
+        lock([row.key])
+        row.save(force_insert=pk is None)
+        after = _plain(row)
+        if before != after:
+            payload = {"noun": model.noun, "before": before, "after": after}
+            record_events([NewEvent("edited", now, (row.key,), payload, who=who)], now=now)
+        return row
+
+
+def _row_to_save(model: type[N], pk: UUID | None) -> N:
+    if pk is None:
+        return model()
+    row = model._default_manager.select_for_update().filter(pk=pk).first()
+    if row is None:
+        raise UnknownSubject(f"the book holds no {model.noun} with this id.", where=model.noun, remedy="Choose one that is listed.")
+    return row
+
+
+def _refusal(model: type[Noun], error: ValidationError) -> Refused:
+    field, messages = next(iter(error.message_dict.items()))
+    place = model.noun if field == "__all__" else f"{model.noun}, {field.replace('_', ' ')}"
+    return Refused(messages[0], where=place, remedy="Change it and save again.")
+
+
+def _plain(row: Noun) -> dict[str, Any]:
+    """A row's values as JSON can hold them."""
+    values = model_to_dict(row)
+    return {name: value if isinstance(value, int | float | str | bool | list | dict | None) else str(value) for name, value in values.items()}
+
+
+def cultivar_called(spoken: str, *, now: datetime, who: str = "") -> Cultivar:
+    """The cultivar of this name, whatever its case; a new one when the book holds none."""
+    name = " ".join(spoken.split())
+    found = Cultivar.objects.filter(spoken__iexact=name).first()
+    return found or save_noun(Cultivar, {"spoken": name}, now=now, who=who)
+
+
+@dataclass(frozen=True)
+class GraftSetup:
+    """What is set once before a run of grafts; only the cultivar is needed."""
+
+    cultivar: UUID
+    happened_at: datetime
+    method: UUID | None = None
+    lot: UUID | None = None
+    tree: UUID | None = None
+    bag: UUID | None = None
+    bench: UUID | None = None
+    dome: UUID | None = None
+    pot: UUID | None = None
+    stands: str = ""
+    scion_mm: float | None = None
+    stock_mm: float | None = None
+    grafter: str = ""
+    precision: str = "day"
+    label_medium: str = ""
+    note: str = ""
+
+    def payload(self) -> dict[str, Any]:
+        nouns = ("cultivar", "method", "lot", "tree", "bag", "bench", "dome", "pot")
+        values: dict[str, Any] = {name: str(getattr(self, name)) for name in nouns if getattr(self, name)}
+        plain = ("stands", "scion_mm", "stock_mm", "grafter", "precision", "label_medium", "note")
+        return values | {name: getattr(self, name) for name in plain if getattr(self, name) not in (None, "")}
+
+
+@dataclass(frozen=True)
+class Written:
+    """Plants that were written down, in order, with the events and what was flagged."""
+
+    plants: list[Plant]
+    events: list[UUID]
+    flags: list[str]
+
+
+def write_grafts(setup: GraftSetup, count: int, *, now: datetime, who: str = "", device: str = "", places: Sequence[int] = ()) -> Written:
+    """Write down so many new grafts, each a new plant with its code number, running number and place in the dome."""
+    if not 1 <= count <= LIMITS["batch_grafts"]:
+        raise Refused(f"{count} grafts at once.", where="count", remedy=f"Give a number from 1 to {LIMITS['batch_grafts']}.")
+    with transaction.atomic():
+        numbers = take_numbers(device, count, now=now)  # its lock lets one person at a time number plants and places
+        first = (Plant.objects.filter(cultivar_id=setup.cultivar).aggregate(Max("running_number"))["running_number__max"] or 0) + 1
+        standing = list(places) or free_places(setup.dome, count)
+        events = []
+        for i in range(count):
+            payload = {**setup.payload(), "code_number": numbers[i], "running_number": first + i}
+            if standing:
+                payload["place"] = standing[i]
+            events.append(NewEvent("grafted", setup.happened_at, (f"plant:{uuid7()}",), payload, who=who, device=device))
+        answers = record_events(events, now=now)
+        idents = [UUID(event.subjects[0][6:]) for event in events]
+        found = Plant.objects.select_related("cultivar", "dome").in_bulk(idents)
+        return Written([found[ident] for ident in idents], [event.id for event in events], _flags(answers))
+
+
+def free_places(dome: UUID | None, count: int) -> list[int]:
+    """The first free places of a dome, counted from 1; none without a dome."""
+    if dome is None:
+        return []
+    taken = set(Plant.objects.filter(dome_id=dome).exclude(place=None).values_list("place", flat=True))
+    free: list[int] = []
+    place = 1
+    while len(free) < count:
+        if place not in taken:
+            free.append(place)
+        place += 1
+    return free
+
+
+def write_event(
+    kind: str, subject: str, payload: Mapping[str, Any] | None = None, *, happened_at: datetime, now: datetime, who: str = "", device: str = ""
+) -> Answer:
+    """Write one event about a plant or dome that the book holds; a plant of nobody is refused."""
+    return write_many([(kind, subject, dict(payload or {}))], happened_at=happened_at, now=now, who=who, device=device)[0]
+
+
+def write_many(
+    events: Sequence[tuple[str, str, dict[str, Any]]], *, happened_at: datetime, now: datetime, who: str = "", device: str = ""
+) -> list[Answer]:
+    """Write several events, all or none: (kind, subject key, payload)."""
+    plants = {UUID(subject[6:]) for _, subject, _ in events if subject.startswith("plant:")}
+    known = set(Plant.objects.filter(id__in=plants).values_list("id", flat=True))
+    if plants - known:
+        raise UnknownSubject("the book holds no such plant.", where="plant", remedy="Look it up under Plants.")
+    new = [NewEvent(kind, happened_at, (subject,), payload, who=who, device=device) for kind, subject, payload in events]
+    return record_events(new, now=now)
+
+
+def undo(event_id: UUID, *, now: datetime, who: str = "", device: str = "") -> Answer:
+    """Undo an event: a correction that names it. Undo that correction to bring it back."""
+    return correct(event_id, None, now=now, who=who, device=device)
+
+
+def correct(event_id: UUID, replace: Mapping[str, Any] | None, *, now: datetime, who: str = "", device: str = "") -> Answer:
+    """Correct fields of an event, or undo it when `replace` is None."""
+    if not Event.objects.filter(id=event_id).exclude(kind="edited").exists():
+        raise UnknownSubject("the book holds no such record.", where="event", remedy="Choose one from the plant's story.")
+    subjects = tuple(EventSubject.objects.filter(event_id=event_id).values_list("subject_id", flat=True))
+    payload: dict[str, Any] = {"target": str(event_id)}
+    if replace is not None:
+        payload["replace"] = dict(replace)
+    return record_events([NewEvent("corrected", now, subjects, payload, who=who, device=device)], now=now)[0]
+
+
+def noon(day: date, nursery: Nursery) -> datetime:
+    """Noon of a day at the nursery: the moment of something that is known to the day only."""
+    return datetime(day.year, day.month, day.day, 12, tzinfo=nursery.zone)
+
+
+def _flags(answers: Sequence[Answer]) -> list[str]:
+    return sorted({flag for answer in answers for flag in answer.flags})

@@ -1,0 +1,386 @@
+"""The fold: a plant's and a dome's present state from its events alone.
+
+Pure functions on values. The same functions serve every write and `rebuild`. Events are taken in the order
+(happened, id); the time of recording is never used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from scionary.book.kinds import STAGES
+from scionary.book.settle import EVERYTHING, Record, settle
+
+# What a yes at a later stage says of the earlier ones: in leaf implies growing implies firm.
+_IMPLIED = {"firm": ("firm",), "growing": ("firm", "growing"), "in_leaf": ("firm", "growing", "in_leaf")}
+
+
+@dataclass
+class GraftState:
+    """Columns of one graft; see the model `Graft`."""
+
+    id: UUID
+    plant_id: UUID
+    grafted_at: datetime
+    precision: str = "day"
+    cultivar_id: UUID | None = None
+    method_id: UUID | None = None
+    lot_id: UUID | None = None
+    tree_id: UUID | None = None
+    bag_id: UUID | None = None
+    bench_id: UUID | None = None
+    dome_id: UUID | None = None
+    scion_mm: float | None = None
+    stock_mm: float | None = None
+    grafter: str = ""
+    stalk_drops: str | None = None
+    bud_moving: str | None = None
+    firm: str | None = None
+    firm_at: datetime | None = None
+    growing: str | None = None
+    growing_at: datetime | None = None
+    in_leaf: str | None = None
+    in_leaf_at: datetime | None = None
+    lost_at: datetime | None = None
+    lost_sign: str = ""
+    lost_cause: str = ""
+    replaced: bool = False
+    disputed: list[str] = field(default_factory=list)
+
+
+@dataclass
+class PlantState:
+    """Columns of one plant; see the model `Plant`."""
+
+    id: UUID
+    code_number: int | None = None
+    cultivar_id: UUID | None = None
+    running_number: int | None = None
+    name_status: str = "given"
+    state: str = "waiting"
+    state_since: datetime | None = None
+    dome_id: UUID | None = None
+    place: int | None = None
+    stands: str = ""
+    pot_kind_id: UUID | None = None
+    seen_at: datetime | None = None
+    last_sign: str = ""
+    label_medium: str = ""
+    label_written_at: datetime | None = None
+    headed_back_at: datetime | None = None
+    untied_at: datetime | None = None
+    suckers_rubbed_at: datetime | None = None
+    staked_at: datetime | None = None
+    potted_on_at: datetime | None = None
+    under_cover: bool | None = None
+    left_how: str = ""
+    price_got: float | None = None
+    disputed: list[str] = field(default_factory=list)
+    flags: list[str] = field(default_factory=list)
+
+
+@dataclass
+class DomeFold:
+    """Columns of one dome's state; see the model `DomeState`."""
+
+    dome_id: UUID
+    watered_at: datetime | None = None
+    vent_pct: float | None = None
+    vented_at: datetime | None = None
+    treated_at: datetime | None = None
+    seen_at: datetime | None = None
+    disputed: list[str] = field(default_factory=list)
+
+
+class PlantFold:
+    """Takes settled events one after another; `plant` is None until the first graft."""
+
+    def __init__(self, plant_id: UUID) -> None:
+        self.plant_id = plant_id
+        self.plant: PlantState | None = None
+        self.grafts: list[GraftState] = []
+
+    @property
+    def graft(self) -> GraftState:
+        return self.grafts[-1]
+
+    def take(self, record: Record) -> None:
+        if record.kind == "grafted":
+            self._grafted(record)
+            return
+        step = _STEPS.get(record.kind)
+        if step is not None and self.plant is not None:
+            before = (self.plant.state, self.plant.state_since)
+            touched = step(self, record)
+            self._settle_disputes(record, touched)
+            if before[0] != self.plant.state:
+                self.plant.state_since = record.happened_at
+
+    def _settle_disputes(self, record: Record, touched: set[str]) -> None:
+        """A field is disputed as long as no later event writes it again."""
+        assert self.plant is not None
+        disputed = set(self.plant.disputed) - touched
+        if record.disputed:
+            disputed |= touched or {record.kind}
+        self.plant.disputed = sorted(disputed)
+        self.graft.disputed = sorted(disputed)
+
+    def _grafted(self, record: Record) -> None:
+        if self.plant is not None:
+            self.plant.flags.append("two first grafts are recorded for this plant")
+            self._new_graft(record)
+            return
+        payload = record.payload
+        self.plant = PlantState(
+            id=self.plant_id,
+            code_number=payload.get("code_number"),
+            cultivar_id=_id(payload.get("cultivar")),
+            running_number=payload.get("running_number"),
+            state_since=record.happened_at,
+            label_medium=payload.get("label_medium", ""),
+            label_written_at=record.happened_at,
+        )
+        self._new_graft(record)
+
+    def _new_graft(self, record: Record) -> None:
+        assert self.plant is not None
+        payload, plant = record.payload, self.plant
+        dome, place = _id(payload.get("dome")), payload.get("place")
+        if dome or payload.get("stands"):
+            plant.dome_id, plant.place, plant.stands = dome, place, payload.get("stands", "")
+        if payload.get("pot"):
+            plant.pot_kind_id = _id(payload["pot"])
+        self.grafts.append(
+            GraftState(
+                id=record.id,
+                plant_id=self.plant_id,
+                grafted_at=record.happened_at,
+                precision=payload.get("precision", "day"),
+                cultivar_id=_id(payload.get("cultivar")) or plant.cultivar_id,
+                method_id=_id(payload.get("method")),
+                lot_id=_id(payload.get("lot")),
+                tree_id=_id(payload.get("tree")),
+                bag_id=_id(payload.get("bag")),
+                bench_id=_id(payload.get("bench")),
+                dome_id=dome or plant.dome_id,
+                scion_mm=payload.get("scion_mm"),
+                stock_mm=payload.get("stock_mm"),
+                grafter=payload.get("grafter", ""),
+            )
+        )
+        if payload.get("scion_mm") and payload.get("stock_mm") and payload["scion_mm"] > payload["stock_mm"]:
+            plant.flags.append("the scion is thicker than the stock")
+        if record.disputed:
+            fields = set(record.disputed) if EVERYTHING not in record.disputed else {"grafted"}
+            plant.disputed = sorted(set(plant.disputed) | fields)
+            self.graft.disputed = sorted(set(self.graft.disputed) | fields)
+
+
+def _id(value: Any) -> UUID | None:
+    return UUID(str(value)) if value else None
+
+
+def _regrafted(fold: PlantFold, record: Record) -> set[str]:
+    plant = fold.plant
+    assert plant is not None
+    if plant.state in ("left", "dead") and fold.graft.lost_at is None:
+        plant.flags.append(f"grafted again after it was recorded as {plant.state}")
+    fold.graft.replaced = True
+    fold._new_graft(record)
+    plant.cultivar_id = fold.graft.cultivar_id
+    plant.state, plant.last_sign = "waiting", ""
+    return {"state", "cultivar", "dome", *STAGES}
+
+
+def _moved(fold: PlantFold, record: Record) -> set[str]:
+    plant = fold.plant
+    assert plant is not None
+    plant.dome_id, plant.place = _id(record.payload.get("dome")), record.payload.get("place")
+    plant.stands = record.payload.get("stands", "")
+    return {"dome", "place", "stands"}
+
+
+def _seen_alive(fold: PlantFold, record: Record) -> None:
+    plant = fold.plant
+    assert plant is not None
+    if plant.state == "dead":
+        plant.flags.append("seen alive after it was recorded as lost")
+        fold.graft.lost_at, fold.graft.lost_sign, fold.graft.lost_cause = None, "", ""
+    if plant.state != "left":
+        plant.state = "alive"
+
+
+def _observed(fold: PlantFold, record: Record) -> set[str]:
+    plant, seen = fold.plant, record.payload.get("seen")
+    assert plant is not None
+    plant.seen_at = record.happened_at
+    if seen:
+        plant.last_sign = seen
+    if seen == "missing" and plant.state != "left":
+        plant.state = "missing"
+        return {"state"}
+    if plant.state == "missing" and seen and seen != "name_in_doubt":
+        plant.state = "alive" if any(getattr(fold.graft, stage) == "yes" for stage in STAGES) else "waiting"
+        return {"state"}
+    return set()
+
+
+def _scored(fold: PlantFold, record: Record) -> set[str]:
+    plant, graft = fold.plant, fold.graft
+    assert plant is not None
+    sign, answer = record.payload["sign"], record.payload["answer"]
+    plant.seen_at, plant.last_sign = record.happened_at, f"{sign}_{answer}"
+    if plant.state == "missing":
+        plant.state = "waiting"
+    known = answer if answer != "unsure" else None
+    if sign in STAGES:
+        setattr(graft, sign, known)
+        setattr(graft, f"{sign}_at", record.happened_at if known else None)
+    elif hasattr(graft, sign):
+        setattr(graft, sign, known)
+    if sign in STAGES and known == "yes":
+        for earlier in _IMPLIED[sign][:-1]:
+            if getattr(graft, earlier) is None:
+                setattr(graft, earlier, "yes")
+                setattr(graft, f"{earlier}_at", record.happened_at)
+        _seen_alive(fold, record)
+        return {sign, "state"}
+    if sign in STAGES and plant.state == "alive":
+        plant.state = "waiting"
+        return {sign, "state"}
+    return {sign}
+
+
+def _lost(fold: PlantFold, record: Record) -> set[str]:
+    plant, graft = fold.plant, fold.graft
+    assert plant is not None
+    if plant.state == "left":
+        plant.flags.append("recorded as lost after it had left")
+        return set()
+    plant.state, plant.seen_at, plant.last_sign = "dead", record.happened_at, "lost"
+    graft.lost_at = record.happened_at
+    graft.lost_sign, graft.lost_cause = record.payload.get("sign", ""), record.payload.get("cause", "")
+    return {"state"}
+
+
+def _left(fold: PlantFold, record: Record) -> set[str]:
+    plant = fold.plant
+    assert plant is not None
+    if plant.state == "dead":
+        plant.flags.append("recorded as leaving after it was lost")
+    plant.state, plant.left_how = "left", record.payload["how"]
+    plant.price_got = record.payload.get("price")
+    plant.dome_id, plant.place, plant.stands = None, None, ""
+    return {"state", "dome"}
+
+
+def _relabelled(fold: PlantFold, record: Record) -> set[str]:
+    plant = fold.plant
+    assert plant is not None
+    plant.label_written_at = record.happened_at
+    plant.label_medium = record.payload.get("medium", plant.label_medium)
+    if record.payload.get("running_number"):
+        plant.running_number = record.payload["running_number"]
+        return {"label", "running_number"}
+    return {"label"}
+
+
+def _name_confirmed(fold: PlantFold, record: Record) -> set[str]:
+    plant = fold.plant
+    assert plant is not None
+    plant.name_status = "confirmed"
+    if record.payload.get("cultivar"):
+        plant.cultivar_id = _id(record.payload["cultivar"])
+        fold.graft.cultivar_id = plant.cultivar_id
+    return {"cultivar", "name"}
+
+
+def _potted_on(fold: PlantFold, record: Record) -> set[str]:
+    plant = fold.plant
+    assert plant is not None
+    plant.potted_on_at = record.happened_at
+    if record.payload.get("pot"):
+        plant.pot_kind_id = _id(record.payload["pot"])
+    return {"pot"}
+
+
+def _wintered(under_cover: bool) -> Callable[[PlantFold, Record], set[str]]:
+    def step(fold: PlantFold, record: Record) -> set[str]:
+        assert fold.plant is not None
+        fold.plant.under_cover = under_cover
+        if record.payload.get("stands"):
+            fold.plant.dome_id, fold.plant.place, fold.plant.stands = None, None, record.payload["stands"]
+        return {"under_cover"}
+
+    return step
+
+
+def _dated(column: str) -> Callable[[PlantFold, Record], set[str]]:
+    def step(fold: PlantFold, record: Record) -> set[str]:
+        setattr(fold.plant, column, record.happened_at)
+        return {column}
+
+    return step
+
+
+_STEPS: dict[str, Callable[[PlantFold, Record], set[str]]] = {
+    "regrafted": _regrafted,
+    "moved": _moved,
+    "observed": _observed,
+    "scored": _scored,
+    "headed_back": _dated("headed_back_at"),
+    "untied": _dated("untied_at"),
+    "suckers_rubbed": _dated("suckers_rubbed_at"),
+    "staked": _dated("staked_at"),
+    "potted_on": _potted_on,
+    "wintered_in": _wintered(True),
+    "wintered_out": _wintered(False),
+    "relabelled": _relabelled,
+    "lost": _lost,
+    "left": _left,
+    "name_confirmed": _name_confirmed,
+}
+PLANT_KINDS = frozenset(_STEPS) | {"grafted"}
+DOME_KINDS = frozenset({"watered", "vented", "treated", "observed"})
+
+
+def fold_plant(plant_id: UUID, records: Iterable[Record]) -> tuple[PlantState | None, list[GraftState]]:
+    """A plant's state and its grafts from all events about it, corrections included, in any order."""
+    fold = PlantFold(plant_id)
+    settled = settle(records)
+    begun = any(record.kind == "grafted" for record in settled)
+    early = []
+    for record in settled:
+        if begun and fold.plant is None and record.kind != "grafted":
+            early.append(record)
+            continue
+        fold.take(record)
+    if fold.plant is not None and any(record.kind in PLANT_KINDS for record in early):
+        fold.plant.flags.append("something is recorded before the day it was grafted")
+    return fold.plant, fold.grafts
+
+
+def fold_dome(dome_id: UUID, records: Iterable[Record]) -> DomeFold:
+    """A dome's state from all events about it, corrections included, in any order."""
+    dome = DomeFold(dome_id)
+    disputed: set[str] = set()
+    for record in settle(records):
+        if record.kind not in DOME_KINDS:
+            continue
+        disputed.discard(record.kind)
+        if record.disputed:
+            disputed.add(record.kind)
+        if record.kind == "watered":
+            dome.watered_at = record.happened_at
+        elif record.kind == "vented":
+            dome.vent_pct, dome.vented_at = record.payload["open_pct"], record.happened_at
+        elif record.kind == "treated":
+            dome.treated_at = record.happened_at
+        else:
+            dome.seen_at = record.happened_at
+    dome.disputed = sorted(disputed)
+    return dome

@@ -1,0 +1,221 @@
+"""The kinds of event, and what each may hold.
+
+A payload is a flat JSON object. Every field is checked when the event is written; a reference names a noun
+by its id and makes that noun a subject of the event.
+"""
+
+from __future__ import annotations
+
+import math
+import uuid
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from scionary.errors import Refused
+
+Check = Callable[[Any], Any]
+
+SIGNS = ("stalk_drops", "bud_moving", "callus_seen", "firm", "growing", "in_leaf")
+SEEN = ("unchanged", "wilting", "mould", "missing", "found", "name_in_doubt")
+STAGES = ("firm", "growing", "in_leaf")
+
+
+def text(longest: int) -> Check:
+    """Text of at most so many characters, without control characters."""
+
+    def check(value: Any) -> str:
+        if not isinstance(value, str):
+            raise ValueError("text")
+        cleaned = "".join(c for c in value if c.isprintable() or c == "\n").strip()
+        if len(cleaned) > longest:
+            raise ValueError(f"at most {longest} characters; this has {len(cleaned)}")
+        return cleaned
+
+    return check
+
+
+def number(low: float, high: float) -> Check:
+    def check(value: Any) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value) or not low <= value <= high:
+            raise ValueError(f"a number from {low:g} to {high:g}")
+        return float(value)
+
+    return check
+
+
+def whole(low: int, high: int) -> Check:
+    def check(value: Any) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            raise ValueError(f"a whole number from {low} to {high}")
+        return value
+
+    return check
+
+
+def one_of(*choices: str) -> Check:
+    def check(value: Any) -> str:
+        if value not in choices:
+            raise ValueError("one of " + ", ".join(choices))
+        return str(value)
+
+    return check
+
+
+@dataclass(frozen=True)
+class Reference:
+    """A field that holds the id of a noun; `noun` is the word in its subject key."""
+
+    noun: str
+
+    def __call__(self, value: Any) -> str:
+        try:
+            return str(uuid.UUID(str(value)))
+        except ValueError:
+            raise ValueError(f"the id of a {self.noun}") from None
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of event: what it is about, what it may hold, and the words for it."""
+
+    words: str
+    about: tuple[str, ...]
+    fields: Mapping[str, Check] = field(default_factory=dict)
+    needed: tuple[str, ...] = ()
+
+
+_NOTE: dict[str, Check] = {"note": text(2000)}
+_PRECISION = one_of("day", "month", "year")
+_GRAFT: dict[str, Check] = {
+    **_NOTE,
+    "cultivar": Reference("cultivar"),
+    "method": Reference("method"),
+    "lot": Reference("lot"),
+    "tree": Reference("tree"),
+    "bag": Reference("bag"),
+    "bench": Reference("bench"),
+    "dome": Reference("dome"),
+    "place": whole(1, 10_000),
+    "stands": text(120),
+    "pot": Reference("pot"),
+    "scion_mm": number(0.1, 500),
+    "stock_mm": number(0.1, 500),
+    "grafter": text(60),
+    "precision": _PRECISION,
+}
+
+KINDS: dict[str, Kind] = {
+    "grafted": Kind(
+        "grafted",
+        ("plant",),
+        {**_GRAFT, "code_number": whole(0, 5_999_999), "running_number": whole(1, 1_000_000), "label_medium": text(30)},
+        ("cultivar",),
+    ),
+    "regrafted": Kind("grafted again", ("plant",), _GRAFT),
+    "moved": Kind("moved", ("plant",), {**_NOTE, "dome": Reference("dome"), "place": whole(1, 10_000), "stands": text(120)}),
+    "observed": Kind("seen", ("plant", "dome"), {**_NOTE, "seen": one_of(*SEEN), "height_mm": number(0, 50_000)}),
+    "scored": Kind("sign scored", ("plant",), {**_NOTE, "sign": one_of(*SIGNS), "answer": one_of("yes", "no", "unsure")}, ("sign", "answer")),
+    "watered": Kind("watered", ("dome", "plant"), {**_NOTE, "water_mm": number(0, 500)}),
+    "vented": Kind("vents set", ("dome",), {**_NOTE, "open_pct": number(0, 100)}, ("open_pct",)),
+    "treated": Kind("treated", ("dome", "plant"), {**_NOTE, "product": text(80), "reason": text(120), "label_says": text(500)}),
+    "headed_back": Kind("headed back", ("plant",), {**_NOTE, "nodes_left": whole(0, 50)}),
+    "untied": Kind("untied", ("plant",), _NOTE),
+    "suckers_rubbed": Kind("suckers rubbed off", ("plant",), {**_NOTE, "count": whole(0, 1000)}),
+    "staked": Kind("staked", ("plant",), _NOTE),
+    "potted_on": Kind("potted on", ("plant",), {**_NOTE, "pot": Reference("pot")}),
+    "wintered_in": Kind("brought in for winter", ("plant",), {**_NOTE, "stands": text(120)}),
+    "wintered_out": Kind("put out after winter", ("plant",), {**_NOTE, "stands": text(120)}),
+    "relabelled": Kind("relabelled", ("plant",), {**_NOTE, "medium": text(30), "running_number": whole(1, 1_000_000)}),
+    "lost": Kind("lost", ("plant",), {**_NOTE, "sign": text(60), "cause": text(120)}),
+    "left": Kind("left", ("plant",), {**_NOTE, "how": one_of("sale", "gift", "other"), "price": number(0, 1e6)}, ("how",)),
+    "name_confirmed": Kind("name confirmed", ("plant",), {**_NOTE, "cultivar": Reference("cultivar")}),
+    "corrected": Kind("corrected", (), {**_NOTE}),
+    "edited": Kind("edited", (), {}),
+}
+
+
+def checked_payload(kind: str, payload: Mapping[str, Any]) -> dict[str, Any]:
+    """The payload with every field checked; empty fields are left out.
+
+    Raises `Refused` naming the field, what it held and what it may hold.
+    """
+    spec = KINDS.get(kind)
+    if spec is None:
+        raise Refused(f"no kind of event is called {kind!r}.", where="kind", remedy=f"Kinds: {', '.join(KINDS)}.")
+    if kind == "corrected":
+        return _checked_correction(payload)
+    if kind == "edited":
+        return dict(payload)
+    result = _checked_fields(kind, spec, payload)
+    for name in spec.needed:
+        if name not in result:
+            raise Refused(f"'{name}' is missing.", where=kind, remedy=f"A {spec.words} event needs: {', '.join(spec.needed)}.")
+    return result
+
+
+def _checked_fields(kind: str, spec: Kind, payload: Mapping[str, Any]) -> dict[str, Any]:
+    result: dict[str, Any] = {}
+    for name, value in payload.items():
+        if value is None or value == "":
+            continue
+        if name not in spec.fields:
+            raise Refused(f"no field is called {name!r}.", where=kind, remedy=f"Fields: {', '.join(spec.fields) or 'none'}.")
+        try:
+            checked = spec.fields[name](value)
+        except ValueError as error:
+            raise Refused(f"{name} is {str(value)[:80]!r}.", where=kind, remedy=f"Give {error}.") from None
+        if checked != "":
+            result[name] = checked
+    return result
+
+
+def _checked_correction(payload: Mapping[str, Any]) -> dict[str, Any]:
+    """A correction names its target and either replaces fields or, with none, undoes it."""
+    unknown = set(payload) - {"target", "replace", "note"}
+    if unknown:
+        raise Refused(f"no field is called {min(unknown)!r}.", where="corrected", remedy="Fields: target, replace, note.")
+    try:
+        target = str(uuid.UUID(str(payload.get("target"))))
+    except ValueError:
+        raise Refused("the target is no event's id.", where="corrected", remedy="Name the event that is corrected.") from None
+    result: dict[str, Any] = {"target": target}
+    replace = payload.get("replace")
+    if replace is not None:
+        if not isinstance(replace, Mapping) or not replace:
+            raise Refused("replace holds no field.", where="corrected", remedy="Give the fields that change, or leave it out to undo.")
+        result["replace"] = dict(replace)
+        if "happened_at" in replace:
+            result["replace"]["happened_at"] = read_moment(replace["happened_at"]).isoformat()
+    if payload.get("note"):
+        result["note"] = text(2000)(payload["note"])
+    return result
+
+
+def checked_replacement(kind: str, replace: Mapping[str, Any]) -> dict[str, Any]:
+    """A correction's new values, checked against the kind of event that it corrects; None empties a field."""
+    spec = KINDS[kind]
+    emptied = {name: None for name, value in replace.items() if value is None and name in spec.fields and name not in spec.needed}
+    values = {name: value for name, value in replace.items() if name not in emptied and name != "happened_at"}
+    result = emptied | _checked_fields(kind, spec, values)
+    if "happened_at" in replace:
+        result["happened_at"] = replace["happened_at"]
+    return result
+
+
+def read_moment(value: Any) -> datetime:
+    """A moment with its zone, from ISO 8601 text or a datetime."""
+    try:
+        moment = value if isinstance(value, datetime) else datetime.fromisoformat(str(value))
+    except ValueError:
+        moment = None
+    if moment is None or moment.tzinfo is None or not 1800 <= moment.year <= 2999:
+        raise Refused(f"{str(value)[:40]!r} is no moment.", where="happened_at", remedy="Give date, time and zone: 2026-02-14T10:30+01:00.")
+    return moment
+
+
+def references(kind: str, payload: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """(field, subject key) of every noun that a payload names."""
+    fields = KINDS[kind].fields
+    return [(name, f"{check.noun}:{payload[name]}") for name, check in fields.items() if isinstance(check, Reference) and payload.get(name)]

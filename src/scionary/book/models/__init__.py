@@ -1,0 +1,52 @@
+"""The nouns, the events, and the states folded from them."""
+
+from scionary.book.models.bench import BenchDay
+from scionary.book.models.cultivar import Cultivar
+from scionary.book.models.device import CodeLease, Device
+from scionary.book.models.dome import Dome, DomeState
+from scionary.book.models.event import Event, EventSubject, KeptAside, Subject
+from scionary.book.models.job import CachedResult, Job
+from scionary.book.models.method import Method
+from scionary.book.models.noun import Noun
+from scionary.book.models.nursery import Nursery
+from scionary.book.models.plant import Graft, Plant
+from scionary.book.models.readings import RawFile, Sensor, SensorDay
+from scionary.book.models.stock import PotKind, RootstockLot
+from scionary.book.models.tally import Tally
+from scionary.book.models.tree import MotherTree, ScionBag
+from scionary.book.models.wish import AcceptedPlan, Wish
+
+__all__ = [
+    "AcceptedPlan",
+    "BenchDay",
+    "CachedResult",
+    "CodeLease",
+    "Cultivar",
+    "Device",
+    "Dome",
+    "DomeState",
+    "Event",
+    "EventSubject",
+    "Graft",
+    "Job",
+    "KeptAside",
+    "Method",
+    "MotherTree",
+    "Noun",
+    "Nursery",
+    "Plant",
+    "PotKind",
+    "RawFile",
+    "RootstockLot",
+    "ScionBag",
+    "Sensor",
+    "SensorDay",
+    "Subject",
+    "Tally",
+    "Wish",
+]
+
+NOUNS: dict[str, type[Noun]] = {
+    model.noun: model
+    for model in (AcceptedPlan, BenchDay, Cultivar, Dome, Method, MotherTree, Nursery, PotKind, RootstockLot, ScionBag, Sensor, Tally, Wish)
+}

@@ -1,0 +1,39 @@
+"""Dome: a covered tray or case in which grafts heal."""
+
+from __future__ import annotations
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from scionary.book.models.noun import Noun
+from scionary.book.models.stock import PotKind
+
+_INSIDE = [MinValueValidator(50.0), MaxValueValidator(20_000.0)]
+
+
+class Dome(Noun):
+    noun = "dome"
+
+    name = models.CharField(max_length=60, unique=True, help_text="How you call it: Dome 2.")
+    stands = models.CharField(max_length=120, blank=True, help_text="Where it stands: north window.")
+    length_mm = models.FloatField(default=520.7, validators=_INSIDE, help_text="Inside length.")
+    width_mm = models.FloatField(default=266.7, validators=_INSIDE, help_text="Inside width.")
+    pot_kind = models.ForeignKey(PotKind, on_delete=models.PROTECT, null=True, blank=True, help_text="The pots that stand in it.")
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class DomeState(models.Model):
+    """Folded from a dome's events; written by the fold alone."""
+
+    dome_id = models.UUIDField(primary_key=True)
+    watered_at = models.DateTimeField(null=True)
+    vent_pct = models.FloatField(null=True)
+    vented_at = models.DateTimeField(null=True)
+    treated_at = models.DateTimeField(null=True)
+    seen_at = models.DateTimeField(null=True)
+    disputed = models.JSONField(default=list)

@@ -1,0 +1,39 @@
+"""Method: a way to join, and its after-care as data that a person edits."""
+
+from __future__ import annotations
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+from scionary.book.models.noun import Noun
+
+
+class Method(Noun):
+    """Defaults come from `book/practice.py`; each says where it is from."""
+
+    noun = "method"
+
+    name = models.CharField(max_length=60, unique=True)
+    leafy = models.BooleanField(default=False, help_text="The scion is in leaf when it is cut.")
+    cut_low_mm = models.FloatField(null=True, blank=True, validators=[MinValueValidator(1)])
+    cut_high_mm = models.FloatField(null=True, blank=True, validators=[MinValueValidator(1)])
+    scion_nodes = models.PositiveSmallIntegerField(null=True, blank=True)
+    grafts_a_stick = models.FloatField(default=2, validators=[MinValueValidator(0.1)])
+    minutes_a_graft = models.FloatField(default=5, validators=[MinValueValidator(0.1)])
+    ratio_low = models.FloatField(default=0.3, validators=[MinValueValidator(0.01)], help_text="Thinnest scion as a share of the stock's thickness.")
+    ratio_high = models.FloatField(default=1.0, validators=[MinValueValidator(0.01)], help_text="Thickest scion as a share of the stock's thickness.")
+    closed_days = models.PositiveSmallIntegerField(default=31)
+    hardening_days = models.PositiveSmallIntegerField(default=14)
+    after_care = models.JSONField(default=list, help_text="Steps: step, day, every, until, open_pct, say, why, source, practice.")
+    practices = models.JSONField(default=list, help_text="Where growers differ: topic, practices (name, says, source), picked.")
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def steps(self) -> list[dict[str, object]]:
+        """After-care steps that apply under the practices picked."""
+        picked = {topic["picked"] for topic in self.practices if topic.get("picked")}
+        return [step for step in self.after_care if not step.get("practice") or step["practice"] in picked]

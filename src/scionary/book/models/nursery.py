@@ -1,0 +1,37 @@
+"""The nursery: the one row of settings of a book."""
+
+from __future__ import annotations
+
+import zoneinfo
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from scionary.book.models.noun import Noun
+
+
+def known_zone(name: str) -> None:
+    if name not in zoneinfo.available_timezones():
+        raise ValidationError(f"{name!r} is no time zone; give one such as Europe/Zurich or UTC.")
+
+
+class Nursery(Noun):
+    noun = "nursery"
+
+    name = models.CharField(max_length=80, default="My nursery")
+    latitude_deg = models.FloatField(null=True, blank=True, validators=[MinValueValidator(-90), MaxValueValidator(90)])
+    altitude_m = models.FloatField(null=True, blank=True, validators=[MinValueValidator(-500), MaxValueValidator(6000)])
+    time_zone = models.CharField(max_length=60, default="UTC", validators=[known_zone])
+    length_unit = models.CharField(max_length=2, choices=[("mm", "millimetres"), ("in", "inches")], default="mm")
+    temperature_unit = models.CharField(max_length=1, choices=[("C", "°C"), ("F", "°F")], default="C")
+    paper = models.CharField(max_length=6, choices=[("A4", "A4"), ("letter", "letter")], default="A4")
+    bench_hours_a_week = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(1000)])
+    demo_truth = models.JSONField(null=True, blank=True, help_text="The demo's own truth; empty in a real book.")
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def zone(self) -> zoneinfo.ZoneInfo:
+        return zoneinfo.ZoneInfo(self.time_zone)

@@ -1,0 +1,99 @@
+"""Reading the book: what a page or an answer needs, in few queries. Nothing here writes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+from uuid import UUID
+
+from django.db.models import Prefetch, Q, QuerySet
+
+from scionary.book.fold import DOME_KINDS
+from scionary.book.models import Dome, DomeState, Event, Graft, Nursery, Plant
+from scionary.errors import UnknownSubject
+
+STANDING = (Plant.State.WAITING, Plant.State.ALIVE)
+
+
+def nursery() -> Nursery:
+    """The book's settings."""
+    return Nursery.objects.order_by("id")[0]
+
+
+def plants() -> QuerySet[Plant]:
+    """All plants with their cultivar, dome and grafts at hand."""
+    grafts = Graft.objects.select_related("cultivar", "method", "lot", "tree", "dome").order_by("grafted_at", "id")
+    return Plant.objects.select_related("cultivar", "dome", "pot_kind").prefetch_related(Prefetch("grafts", queryset=grafts))
+
+
+def plant(ident: UUID) -> Plant:
+    found = plants().filter(pk=ident).first()
+    if found is None:
+        raise UnknownSubject("the book holds no such plant.", where="plant", remedy="Look it up under Plants.")
+    return found
+
+
+def plants_in(dome: Dome | UUID) -> QuerySet[Plant]:
+    """Plants that stand in a dome, by their place; lost ones too, until they are moved out."""
+    return plants().filter(dome=dome).order_by("place", "id")
+
+
+def domes_in_use() -> QuerySet[Dome]:
+    """Domes in which something stands that is not known to be lost."""
+    return Dome.objects.filter(plants__state__in=STANDING).distinct().order_by("name")
+
+
+def dome_states(idents: Iterable[UUID]) -> dict[UUID, DomeState]:
+    return DomeState.objects.in_bulk(list(idents))
+
+
+def story(plant: Plant) -> list[Event]:
+    """All events about a plant, and what happened to the dome while it stood there, latest first."""
+    own = Event.objects.filter(subjects__key=plant.key).exclude(kind="edited")
+    events = {event.id: event for event in own.prefetch_related("subjects")}
+    for dome, begin, end in stays(plant, list(events.values())):
+        shared = Event.objects.filter(subjects__key=f"dome:{dome}", kind__in=DOME_KINDS, happened_at__gte=begin)
+        if end:
+            shared = shared.filter(happened_at__lt=end)
+        events |= {event.id: event for event in shared}
+    corrections = Event.objects.filter(target__in=list(events), kind="corrected")
+    events |= {event.id: event for event in corrections}
+    return sorted(events.values(), key=lambda e: (e.happened_at, e.id), reverse=True)
+
+
+def stays(plant: Plant, events: list[Event]) -> list[tuple[str, datetime, datetime | None]]:
+    """(dome id, from, to) of each stay in a dome, from the plant's grafted, moved, wintered and left events."""
+    found: list[tuple[str, datetime, datetime | None]] = []
+    here: tuple[str, datetime] | None = None
+    for event in sorted(events, key=lambda e: (e.happened_at, e.id)):
+        if event.kind not in ("grafted", "regrafted", "moved", "left", "wintered_in", "wintered_out"):
+            continue
+        dome = event.payload.get("dome")
+        if event.kind in ("regrafted", "wintered_in", "wintered_out") and not (dome or event.payload.get("stands")):
+            continue
+        if here:
+            found.append((*here, event.happened_at))
+        here = (dome, event.happened_at) if dome else None
+    if here:
+        found.append((*here, None))
+    return found
+
+
+def undone(events: Iterable[Event]) -> set[UUID]:
+    """Ids of events that a correction without new values names; a quick mark for lists, not the fold."""
+    listed = list(events)
+    undoing = {e.target: e.id for e in listed if e.kind == "corrected" and not e.payload.get("replace") and e.target}
+    return {target for target, by in undoing.items() if by not in undoing}
+
+
+def find_spoken(text: str) -> QuerySet[Plant]:
+    """Plants whose spoken name or place matches what was typed: "Red Tarn 12", "red tarn", "north window"."""
+    words = text.split()
+    query = plants()
+    if words and words[-1].isdigit():
+        query = query.filter(running_number=int(words[-1]))
+        words = words[:-1]
+    name = " ".join(words)
+    if not name:
+        return query
+    return query.filter(Q(cultivar__spoken__icontains=name) | Q(cultivar__botanical__icontains=name) | Q(stands__icontains=name))

@@ -1,0 +1,33 @@
+"""Limits on sizes and times; each can be set in the environment as `SCIONARY_LIMIT_<NAME>`."""
+
+from __future__ import annotations
+
+import os
+
+DEFAULTS: dict[str, tuple[int, str]] = {
+    "file_bytes": (40_000_000, "largest file that is read, in bytes"),
+    "form_bytes": (2_500_000, "largest form without its files, in bytes"),
+    "form_fields": (5_000, "most fields in one form"),
+    "table_rows": (200_000, "most rows read from one spreadsheet"),
+    "logger_rows": (5_000_000, "most readings read from one logger file"),
+    "batch_grafts": (500, "most grafts written down in one step"),
+    "payload_bytes": (20_000, "largest payload of one event, in bytes"),
+    "label_count": (2_000, "most labels in one print"),
+    "page_rows": (100, "rows on one page of a list"),
+    "login_tries": (5, "wrong passwords before a pause"),
+    "login_wait_hours": (1, "length of that pause, in hours"),
+    "log_bytes": (1_000_000, "size of one log file, in bytes"),
+    "log_files": (5, "log files kept"),
+}
+
+
+def _read(name: str, default: int) -> int:
+    text = os.environ.get(f"SCIONARY_LIMIT_{name.upper()}", "")
+    if not text:
+        return default
+    if not text.isdigit() or int(text) < 1:
+        raise SystemExit(f"SCIONARY_LIMIT_{name.upper()} is {text!r}; give a whole number above zero, or leave it unset")
+    return int(text)
+
+
+LIMITS: dict[str, int] = {name: _read(name, default) for name, (default, _) in DEFAULTS.items()}

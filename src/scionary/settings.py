@@ -1,0 +1,161 @@
+"""Django's settings. A person's settings come from the environment; `docs/settings.md` has them in one table."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from pathlib import Path
+from typing import Any
+
+import dj_database_url
+from platformdirs import user_data_path
+
+from scionary.limits import LIMITS
+
+
+def _book_path() -> Path:
+    named = os.environ.get("SCIONARY_BOOK")
+    return Path(named).expanduser() if named else user_data_path("scionary", appauthor=False) / "book.sqlite3"
+
+
+def _secret_key(folder: Path) -> str:
+    """The key that signs sessions: from the environment, else made once beside the book."""
+    given = os.environ.get("SCIONARY_SECRET_KEY")
+    if given:
+        return given
+    path = folder / "scionary-secret.key"
+    if not path.exists():
+        folder.mkdir(parents=True, exist_ok=True)
+        path.touch(mode=0o600)
+        path.write_text(secrets.token_urlsafe(50))
+    return path.read_text()
+
+
+def _database() -> dict[str, Any]:
+    url = os.environ.get("DATABASE_URL")
+    if url:
+        return dict(dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True))
+    return {
+        "ENGINE": "django.db.backends.sqlite3",
+        "NAME": BOOK_PATH,
+        "OPTIONS": {
+            "transaction_mode": "IMMEDIATE",
+            "timeout": 30,
+            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
+        },
+    }
+
+
+BOOK_PATH = _book_path()
+DATA_FOLDER = BOOK_PATH.parent
+SECRET_KEY = _secret_key(DATA_FOLDER)
+DEBUG = os.environ.get("SCIONARY_DEBUG") == "1"
+# Set by `serve` when it listens beyond this machine: every page then asks for an account.
+LOGIN_REQUIRED = os.environ.get("SCIONARY_LOGIN") == "1"
+SECURE_ADDRESS = os.environ.get("SCIONARY_HTTPS") == "1"
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", "testserver", *filter(None, os.environ.get("SCIONARY_HOSTS", "").split(","))]
+CSRF_TRUSTED_ORIGINS = [origin for origin in os.environ.get("SCIONARY_ORIGINS", "").split(",") if origin]
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "axes",
+    "django_htmx",
+    "django_tasks",
+    "django_tasks_db",
+    "scionary.book",
+    "scionary.answers",
+    "scionary.web",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "scionary.web.middleware.ContentSecurityPolicy",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "scionary.web.middleware.AccountBeyondThisMachine",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "scionary.web.middleware.BookTimeZone",
+    "scionary.web.middleware.PlainRefusals",
+    "axes.middleware.AxesMiddleware",
+]
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+AXES_FAILURE_LIMIT = LIMITS["login_tries"]
+AXES_COOLOFF_TIME = LIMITS["login_wait_hours"]
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_VERBOSE = False
+
+ROOT_URLCONF = "scionary.web.urls"
+WSGI_APPLICATION = "scionary.web.wsgi.application"
+LOGIN_URL = "login"
+LOGIN_REDIRECT_URL = "/"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "scionary.web.context.book",
+            ],
+        },
+    }
+]
+DATABASES = {"default": _database()}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
+
+LANGUAGE_CODE = "en-gb"
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"
+
+STATIC_URL = "static/"
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_AUTOREFRESH = DEBUG
+MESSAGE_STORAGE = "django.contrib.messages.storage.cookie.CookieStorage"
+SESSION_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_ADDRESS
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+DATA_UPLOAD_MAX_MEMORY_SIZE = LIMITS["form_bytes"]
+DATA_UPLOAD_MAX_NUMBER_FIELDS = LIMITS["form_fields"]
+FILE_UPLOAD_MAX_MEMORY_SIZE = LIMITS["form_bytes"]
+
+LOG_FOLDER = Path(os.environ.get("SCIONARY_LOGS", DATA_FOLDER / "logs"))
+LOGGING: dict[str, Any] = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "handlers": {
+        "file": {
+            "class": "logging.handlers.RotatingFileHandler",
+            "filename": LOG_FOLDER / "scionary.log",
+            "maxBytes": LIMITS["log_bytes"],
+            "backupCount": LIMITS["log_files"],
+            "formatter": "line",
+            "delay": True,
+        },
+        "terminal": {"class": "logging.StreamHandler", "level": "ERROR", "formatter": "line"},
+    },
+    "root": {"handlers": ["file", "terminal"], "level": "INFO"},
+}
+if os.environ.get("SCIONARY_LOGS") != "off":
+    LOG_FOLDER.mkdir(parents=True, exist_ok=True)
+else:
+    LOGGING["handlers"].pop("file")
+    LOGGING["root"]["handlers"] = ["terminal"]
