@@ -5,7 +5,7 @@ from scionary.book.models.cultivar import Cultivar
 from scionary.book.models.device import CodeLease, Device
 from scionary.book.models.dome import Dome, DomeState
 from scionary.book.models.event import Event, EventSubject, KeptAside, Subject
-from scionary.book.models.job import CachedResult, Job
+from scionary.book.models.job import Job
 from scionary.book.models.method import Method
 from scionary.book.models.noun import Noun
 from scionary.book.models.nursery import Nursery
@@ -19,7 +19,6 @@ from scionary.book.models.wish import AcceptedPlan, Wish
 __all__ = [
     "AcceptedPlan",
     "BenchDay",
-    "CachedResult",
     "CodeLease",
     "Cultivar",
     "Device",

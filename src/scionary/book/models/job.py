@@ -34,12 +34,3 @@ class Job(models.Model):
     @property
     def over(self) -> bool:
         return self.status not in (self.Status.WAITING, self.Status.RUNNING)
-
-
-class CachedResult(models.Model):
-    """A computed answer under the hash of function, version, arguments and seed; may be deleted at any time."""
-
-    key = models.CharField(primary_key=True, max_length=64)
-    function = models.CharField(max_length=80)
-    value = models.JSONField()
-    made_at = models.DateTimeField()
