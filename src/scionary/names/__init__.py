@@ -1,0 +1,17 @@
+"""Which one is it: botanical names, and codes that survive fading."""
+
+from scionary.names.botanical import BotanicalName, botanical_name
+from scionary.names.codes import ALPHABET, NUMBERS, code_of, number_of
+from scionary.names.reading import CodeReading, CodeStatus, read_code
+
+__all__ = [
+    "ALPHABET",
+    "NUMBERS",
+    "BotanicalName",
+    "CodeReading",
+    "CodeStatus",
+    "botanical_name",
+    "code_of",
+    "number_of",
+    "read_code",
+]
