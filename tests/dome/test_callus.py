@@ -11,7 +11,7 @@ CARDINAL = {"base_c": 5.0, "best_c": 21.0, "ceiling_c": 30.0}
 
 @pytest.mark.parametrize(
     ("temperature_c", "degree_days"),
-    [(4.0, 0.0), (5.0, 0.0), (15.0, 10.0), (21.0, 16.0), (25.5, 8.0), (30.0, 0.0), (38.0, 0.0)],
+    [(4.0, 0.0), (5.0, 0.0), (15.0, 10.0), (21.0, 16.0), (21.9, 14.4), (25.5, 8.0), (30.0, 0.0), (38.0, 0.0)],
 )
 def test_a_day_at_one_temperature_by_hand(temperature_c, degree_days):
     assert callus_degree_days([temperature_c], [24.0], **CARDINAL) == pytest.approx(degree_days, abs=1e-12)

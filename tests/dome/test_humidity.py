@@ -24,8 +24,10 @@ def test_bone_dry_air_lacks_all_that_it_could_hold():
     assert vapour_pressure_deficit(21.0, 0.0) == saturation_vapour_pressure(21.0)
 
 
-def test_saturated_air_is_at_its_dew_point():
-    assert dew_point(21.0, 100.0) == pytest.approx(21.0, abs=1e-9)
+def test_saturated_air_is_at_its_dew_point_and_never_above():
+    air = np.linspace(-60, 80, 1401)
+    np.testing.assert_allclose(dew_point(air, 100.0), air, atol=1e-9)
+    assert np.all(dew_point(air, 100.0) <= air)
 
 
 @settings(max_examples=50, deadline=None)

@@ -20,6 +20,14 @@ def test_of_the_same_moment_the_last_one_given_stays():
     assert readings.duplicates == 2
 
 
+def test_the_last_of_many_repeats_stays_in_a_long_log():
+    time_s = np.tile(np.arange(100.0), 50)
+    temperature_c = np.repeat(np.arange(50.0), 100)
+    readings = order_readings(time_s, temperature_c, np.full(5000, 90.0))
+    np.testing.assert_array_equal(readings.temperature_c, np.full(100, 49.0))
+    assert readings.duplicates == 4900
+
+
 def test_impossible_values_become_unknown_and_are_counted_by_moment():
     readings = order_readings([0, 1, 2, 3], [20, 850, -70, np.inf], [90, -1, 101, 90])
     np.testing.assert_array_equal(readings.temperature_c, [20, np.nan, np.nan, np.nan])

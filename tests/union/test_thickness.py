@@ -26,6 +26,10 @@ def test_the_window_includes_its_ends(stock_mm, scion_mm, key):
     assert advice.ratio == pytest.approx(scion_mm / stock_mm)
 
 
+def test_a_method_may_want_equal_thickness():
+    assert thickness_advice(6.0, 6.0, low_ratio=1.0, high_ratio=1.0).fits
+
+
 def test_the_window_travels_with_the_advice():
     plain = thickness_advice(8.0, 4.0, **WINDOW).to_dict()
     assert [(each["name"], each["value"]) for each in plain["assumptions"]] == [("low_ratio", 0.5), ("high_ratio", 1.0)]
