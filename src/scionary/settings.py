@@ -103,6 +103,7 @@ LOGIN_REDIRECT_URL = "/"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": sorted((Path(__file__).parent / "web").glob("*/templates")),
         "APP_DIRS": True,
         "OPTIONS": {
             "context_processors": [

@@ -1,0 +1,98 @@
+"""After-care: the dated steps of a dome and of a plant, from the method's data and what was already done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from scionary.book.models import DomeState, Graft, Method, Plant
+
+DOME_STEPS = ("check", "water", "vent")
+PLANT_STEPS = ("head_back", "untie", "in_leaf")
+_SOON_DAYS = 3  # a step done up to this many days before its date counts as done
+
+
+@dataclass(frozen=True)
+class CareStep:
+    """One dated step: what, when and why; `rests_on` says where the number comes from."""
+
+    step: str
+    when: date
+    say: str
+    why: str
+    rests_on: str
+    open_pct: float | None = None
+    done: bool = False
+
+
+def dome_steps(method: Method, grafted: date, state: DomeState | None, zone: ZoneInfo) -> list[CareStep]:
+    """All dated steps of a dome whose oldest grafts were made on a day, in order; what was done is marked."""
+    found = []
+    for raw in method.steps():
+        if raw["step"] not in DOME_STEPS:
+            continue
+        for day in _days(raw):
+            when = grafted + timedelta(days=day)
+            found.append(_care_step(raw, when, method, done=_dome_step_done(raw, when, state, zone)))
+    return sorted(found, key=lambda step: step.when)
+
+
+def plant_steps(method: Method, graft: Graft, plant: Plant, zone: ZoneInfo) -> list[CareStep]:
+    """Dated steps of one plant after healing: head back, untie, see whether it is in leaf."""
+    grafted = graft.grafted_at.astimezone(zone).date()
+    done = {"head_back": plant.headed_back_at, "untie": plant.untied_at, "in_leaf": graft.in_leaf_at}
+    found = []
+    for raw in method.steps():
+        step = str(raw["step"])
+        if step in PLANT_STEPS:
+            when = grafted + timedelta(days=int(raw["day"]))  # type: ignore[call-overload]
+            moment = done[step]
+            finished = moment is not None and moment >= graft.grafted_at
+            found.append(_care_step(raw, when, method, done=finished))
+    return found
+
+
+def next_step(steps: Sequence[CareStep], today: date) -> CareStep | None:
+    """The step to do now: of each kind only the latest one that is due and not done, the earliest of these first."""
+    due: dict[str, CareStep] = {}
+    for step in steps:
+        if step.when <= today:
+            due[step.step] = step
+    waiting = [step for step in due.values() if not step.done]
+    return min(waiting, key=lambda step: step.when, default=None)
+
+
+def due_steps(steps: Iterable[CareStep], today: date) -> list[CareStep]:
+    """Of each kind the latest step that is due, when it is not done: an older one is overtaken by it."""
+    latest: dict[str, CareStep] = {}
+    for step in steps:
+        if step.when <= today:
+            latest[step.step] = step
+    return sorted((step for step in latest.values() if not step.done), key=lambda step: step.when)
+
+
+def _days(raw: dict[str, Any]) -> range | list[int]:
+    first, every = int(raw["day"]), raw.get("every")
+    return range(first, int(raw.get("until") or first) + 1, int(every)) if every else [first]
+
+
+def _care_step(raw: dict[str, Any], when: date, method: Method, *, done: bool) -> CareStep:
+    rests_on = f"day {raw['day']} of {method.name}; {raw['source']}"
+    return CareStep(str(raw["step"]), when, str(raw["say"]), str(raw["why"]), rests_on, raw.get("open_pct"), done)
+
+
+def _dome_step_done(raw: dict[str, Any], when: date, state: DomeState | None, zone: ZoneInfo) -> bool:
+    if state is None:
+        return False
+    if raw["step"] == "vent":
+        set_since = _on_or_after(state.vented_at, when - timedelta(days=30), zone)
+        return set_since and state.vent_pct is not None and state.vent_pct >= float(raw["open_pct"])
+    moment = state.watered_at if raw["step"] == "water" else state.seen_at
+    return _on_or_after(moment, when - timedelta(days=_SOON_DAYS), zone)
+
+
+def _on_or_after(moment: datetime | None, day: date, zone: ZoneInfo) -> bool:
+    return moment is not None and moment.astimezone(zone).date() >= day

@@ -1,0 +1,120 @@
+"""The air in a dome: what its sensor wrote, judged against the limits, with the plants that stood there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from uuid import UUID
+
+import numpy as np
+import numpy.typing as npt
+
+from scionary.answers.words import plural
+from scionary.book.models import Dome, Nursery, Sensor
+from scionary.book.readings import load_readings
+from scionary.dome import AirLimits, AirReport, Episode, air_report
+from scionary.errors import UnknownSubject
+from scionary.units import temperature_words
+
+_KIND_WORDS = {"heat": "too hot", "dry": "too dry", "gap": "nothing written", "stuck": "sensor stands still"}
+
+
+@dataclass(frozen=True)
+class EpisodeWords:
+    """One stretch outside the limits, in the nursery's time, with a sentence."""
+
+    kind: str
+    begin: datetime
+    end: datetime
+    hours: float
+    sentence: str
+
+
+@dataclass(frozen=True)
+class AirAnswer:
+    """What the sensor of a dome wrote in a span of time. `report` is None when it wrote nothing."""
+
+    sensor: Sensor
+    dome: Dome | None
+    begin: datetime
+    end: datetime
+    readings: npt.NDArray[np.float64]
+    limits: AirLimits
+    report: AirReport | None
+    episodes: list[EpisodeWords]
+    sentence: str
+    why: str
+
+    def to_dict(self) -> dict[str, object]:
+        return {
+            "sensor": self.sensor.name,
+            "dome": self.dome.name if self.dome else None,
+            "from": self.begin.isoformat(),
+            "to": self.end.isoformat(),
+            "sentence": self.sentence,
+            "report": self.report.to_dict() if self.report else None,
+        }
+
+
+def air_of(sensor: Sensor, nursery: Nursery, *, end: datetime, days: float = 7.0, limits: AirLimits | None = None) -> AirAnswer:
+    """The last `days` days up to `end`; where the sensor stopped earlier, the last days that it wrote."""
+    used = limits or AirLimits()
+    rows = load_readings(sensor, end - timedelta(days=days), end)
+    if not len(rows):
+        everything = load_readings(sensor, None, end)
+        if not len(everything):
+            nothing = f"The sensor {sensor.name} has written nothing yet."
+            return AirAnswer(sensor, sensor.dome, end - timedelta(days=days), end, rows, used, None, [], nothing, "Read its file in under Domes.")
+        end = datetime.fromtimestamp(float(everything[-1, 0]) + 1, nursery.zone)
+        rows = load_readings(sensor, end - timedelta(days=days), end)
+    report = air_report(rows[:, 0], rows[:, 1], rows[:, 2], used)
+    episodes = [_words(episode, nursery) for episode in report.episodes]
+    begin = end - timedelta(days=days)
+    return AirAnswer(sensor, sensor.dome, begin, end, rows, used, report, episodes, _sentence(report, episodes, nursery), _why(report, used, nursery))
+
+
+def air_of_dome(dome: Dome, nursery: Nursery, *, end: datetime, days: float = 7.0) -> AirAnswer | None:
+    """The air of the dome's first sensor; None when it has none."""
+    sensor = Sensor.objects.filter(dome=dome, retired=False).order_by("name").select_related("dome").first()
+    return air_of(sensor, nursery, end=end, days=days) if sensor else None
+
+
+def sensor_called(ident: UUID) -> Sensor:
+    found = Sensor.objects.select_related("dome").filter(pk=ident).first()
+    if found is None:
+        raise UnknownSubject("the book holds no such sensor.", where="sensor", remedy="Choose one that is listed under Domes.")
+    return found
+
+
+def _words(episode: Episode, nursery: Nursery) -> EpisodeWords:
+    begin, end = (datetime.fromtimestamp(at, nursery.zone) for at in (episode.from_s, episode.to_s))
+    worst = ""
+    if episode.kind == "heat":
+        worst = f", up to {temperature_words(episode.worst, nursery.temperature_unit)}"
+    elif episode.kind == "dry":
+        worst = f", down to {episode.worst:.0f} %"
+    hours = f"{episode.hours:.1f} h" if episode.hours < 10 else f"{episode.hours:.0f} h"
+    sentence = f"{begin:%a %d %b %H:%M}: {_KIND_WORDS[str(episode.kind)]} for {hours}{worst}"
+    return EpisodeWords(str(episode.kind), begin, end, episode.hours, sentence)
+
+
+def _sentence(report: AirReport, episodes: list[EpisodeWords], nursery: Nursery) -> str:
+    heat = [e for e in report.episodes if e.kind == "heat"]
+    dry = [e for e in report.episodes if e.kind == "dry"]
+    if heat:
+        worst = max(heat, key=lambda e: e.worst)
+        when = datetime.fromtimestamp(worst.from_s, nursery.zone)
+        return f"Too hot on {when:%A %d %B}: up to {temperature_words(worst.worst, nursery.temperature_unit)}. Shade first, vents second."
+    if dry:
+        hours = sum(e.hours for e in dry)
+        return f"Too dry for {hours:.0f} hours in {plural(len(dry), 'stretch', 'stretches')}. Look at the water and the cover's edge."
+    if report.hours_unknown > report.hours_covered / 2:
+        return "Half of the time or more is not known: the sensor wrote too little to judge."
+    return "Within the limits as far as the sensor wrote."
+
+
+def _why(report: AirReport, limits: AirLimits, nursery: Nursery) -> str:
+    unit = nursery.temperature_unit
+    band = f"{temperature_words(limits.callus_low_c, unit)} to {temperature_words(limits.callus_high_c, unit)}"
+    gaps = f"{report.hours_unknown:.0f} hours not known" if report.hours_unknown >= 0.5 else "no gaps"
+    return f"{plural(report.readings, 'reading')}, {gaps}. {report.hours_in_callus_band:.0f} hours in the callus band ({band})."

@@ -1,0 +1,169 @@
+"""A dome as it stands: the tray from above, each pot with its ring, how many are likely alive, the dates to come."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from uuid import UUID
+
+from scionary.answers.after_care import CareStep, dome_steps
+from scionary.answers.chances import Ring, alive_words, likely_alive, rings
+from scionary.answers.remembered import remembered
+from scionary.answers.words import plural
+from scionary.book import queries
+from scionary.book.models import Dome, DomeState, Graft, Method, Nursery, Plant, PotKind
+from scionary.errors import UnknownSubject
+from scionary.plan import Layout, RoundPot, SquarePot, pots_on_tray
+
+_MIXED_AGES_DAYS = 7  # grafts of one dome further apart than this cannot be opened on one day; project default, unsourced
+
+
+@dataclass(frozen=True)
+class Pot:
+    """One place on the tray, seen from above; the centre in mm from the near left corner. `plant` is None where nothing stands."""
+
+    place: int
+    x_mm: float
+    y_mm: float
+    plant: Plant | None = None
+    ring: Ring | None = None
+
+
+@dataclass(frozen=True)
+class DomeAnswer:
+    """What a page, a card or the terminal needs to know of one dome."""
+
+    dome: Dome
+    state: DomeState | None
+    pots: list[Pot]
+    pot_size_mm: float
+    round_pots: bool
+    holds: int
+    grafted: date | None
+    day: int | None
+    closed_days: int | None
+    method: Method | None
+    steps: list[CareStep] = field(default_factory=list)
+    alive: tuple[int, int, int] = (0, 0, 0)
+    standing: int = 0
+    words: str = ""
+    flags: list[str] = field(default_factory=list)
+
+    @property
+    def title(self) -> str:
+        """Dome 2, day 19 of about 31."""
+        if self.day is None:
+            return f"{self.dome.name} · empty" if not self.standing else self.dome.name
+        return f"{self.dome.name} · day {self.day} of about {self.closed_days}" if self.closed_days else f"{self.dome.name} · day {self.day}"
+
+    def dates(self, today: date) -> list[CareStep]:
+        """Steps that lie ahead."""
+        return [step for step in self.steps if step.when >= today]
+
+    def to_dict(self) -> dict[str, object]:
+        return {
+            "dome": self.dome.name,
+            "day": self.day,
+            "closed_days": self.closed_days,
+            "standing": self.standing,
+            "holds": self.holds,
+            "alive": {"low": self.alive[0], "mid": self.alive[1], "high": self.alive[2]},
+            "words": self.words,
+            "flags": self.flags,
+            "steps": [{"step": s.step, "when": s.when.isoformat(), "say": s.say, "why": s.why, "done": s.done} for s in self.steps],
+        }
+
+
+def dome_answer(ident: UUID, *, today: date) -> DomeAnswer:
+    """One dome, as it stands today."""
+    dome = Dome.objects.select_related("pot_kind").filter(pk=ident).first()
+    if dome is None:
+        raise UnknownSubject("the book holds no such dome.", where="dome", remedy="Choose one that is listed under Domes.")
+    return _answer(dome, queries.dome_states([dome.pk]).get(dome.pk), queries.nursery(), today)
+
+
+def dome_answers(*, today: date, all_domes: bool = False) -> list[DomeAnswer]:
+    """All domes in use, or all domes."""
+    found = list((Dome.objects.filter(retired=False) if all_domes else queries.domes_in_use()).select_related("pot_kind"))
+    states, nursery = queries.dome_states([d.pk for d in found]), queries.nursery()
+    return [_answer(dome, states.get(dome.pk), nursery, today) for dome in found]
+
+
+def tray_layout(length_mm: float, width_mm: float, shape: str, across_mm: float) -> Layout:
+    """Where pots stand on a tray; remembered, since the search for one more round pot takes a moment."""
+    pot = SquarePot(across_mm) if shape == PotKind.Shape.SQUARE else RoundPot(across_mm)
+    arguments = {"length": length_mm, "width": width_mm, "shape": shape, "across": across_mm}
+    return remembered("pots_on_tray", 1, arguments, lambda: pots_on_tray(length_mm, width_mm, pot))
+
+
+def usual_pot(dome: Dome, plants: list[Plant]) -> PotKind | None:
+    """The pot that stands in the dome: as set for it, else the commonest among its plants, else the smallest known."""
+    if dome.pot_kind:
+        return dome.pot_kind
+    kinds = [p.pot_kind for p in plants if p.pot_kind]
+    return max(kinds, key=kinds.count) if kinds else PotKind.objects.filter(retired=False).order_by("across_mm").first()
+
+
+def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) -> DomeAnswer:
+    plants = list(queries.plants_in(dome))
+    pot = usual_pot(dome, plants)
+    across, shape = (pot.across_mm, pot.shape) if pot else (100.0, str(PotKind.Shape.SQUARE))
+    layout = tray_layout(dome.length_mm, dome.width_mm, shape, across)
+    alive = [p for p in plants if p.state in queries.STANDING]
+    newest = [g for g in (_last_graft(p) for p in alive) if g is not None]
+    days = sorted(g.grafted_at.astimezone(nursery.zone).date() for g in newest)
+    method = next((g.method for g in newest if g.method), None)
+    if newest and method is None:
+        method = Method.objects.filter(retired=False).order_by("name").first()
+    steps = dome_steps(method, days[0], state, nursery.zone) if days and method else []
+    return DomeAnswer(
+        dome=dome,
+        state=state,
+        pots=_pots(layout, plants),
+        pot_size_mm=across,
+        round_pots=shape == PotKind.Shape.ROUND,
+        holds=len(layout.positions),
+        grafted=days[0] if days else None,
+        day=(today - days[0]).days if days else None,
+        closed_days=method.closed_days if method else None,
+        method=method,
+        steps=steps,
+        alive=likely_alive(plants),
+        standing=len(plants),
+        words=alive_words(plants) if plants else "",
+        flags=_flags(plants, len(layout.positions), days),
+    )
+
+
+def _last_graft(plant: Plant) -> Graft | None:
+    grafts = list(plant.grafts.all())
+    return grafts[-1] if grafts else None
+
+
+def _pots(layout: Layout, plants: list[Plant]) -> list[Pot]:
+    """Plants at their places; those without one, or whose place is taken, fill the free places; more than fit are listed last."""
+    shown = rings(plants)
+    by_place: dict[int, Plant] = {}
+    loose: list[Plant] = []
+    for plant in plants:
+        if plant.place and plant.place <= len(layout.positions) and plant.place not in by_place:
+            by_place[plant.place] = plant
+        else:
+            loose.append(plant)
+    pots = []
+    for place, (x, y) in enumerate(layout.positions, start=1):
+        here = by_place.get(place) or (loose.pop(0) if loose else None)
+        pots.append(Pot(place, float(x), float(y), here, shown[here.id] if here else None))
+    beyond = [Pot(len(pots) + 1 + i, -1.0, -1.0, plant, shown[plant.id]) for i, plant in enumerate(loose)]
+    return pots + beyond
+
+
+def _flags(plants: list[Plant], holds: int, days: list[date]) -> list[str]:
+    flags = []
+    if len(plants) > holds:
+        flags.append(f"{plural(len(plants), 'pot')} are recorded here and the tray holds {holds} of this size: move some, or set the dome's size.")
+    if days and (days[-1] - days[0]).days > _MIXED_AGES_DAYS:
+        flags.append(f"Grafts here are {(days[-1] - days[0]).days} days apart in age: the youngest decides when it may be opened.")
+    if any(p.disputed for p in plants):
+        flags.append("Some records here disagree; look at the plants marked with a question mark.")
+    return flags

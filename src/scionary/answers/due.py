@@ -1,0 +1,192 @@
+"""What is due: each line says what, why, since when, and what it rests on. At most five stand first."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import asdict, dataclass, field
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from scionary.answers.after_care import CareStep, due_steps, plant_steps
+from scionary.answers.air import air_of_dome
+from scionary.answers.domes import DomeAnswer, dome_answers
+from scionary.answers.words import listed, plural
+from scionary.book import practice, queries
+from scionary.book.models import Dome, KeptAside, Method, Nursery, Plant
+
+FIRST_LINES = 5
+_AHEAD_DAYS = 7
+_LOG_DAYS = 3.0
+_MONTH_DAYS = 30.4
+
+
+@dataclass(frozen=True)
+class DueLine:
+    """One thing to do. `event` is what is written down when it is done: (kind, payload), or None when a page has to be opened."""
+
+    step: str
+    what: str
+    why: str
+    when: date
+    late_days: int
+    rests_on: str
+    dome: Dome | None = None
+    plants: list[Plant] = field(default_factory=list)
+    event: tuple[str, dict[str, Any]] | None = None
+
+    def to_dict(self) -> dict[str, Any]:
+        plain = {name: value for name, value in asdict(self).items() if name not in ("dome", "plants", "event")}
+        return {**plain, "when": self.when.isoformat(), "dome": self.dome.name if self.dome else None, "plants": [p.spoken for p in self.plants]}
+
+
+@dataclass(frozen=True)
+class DueAnswer:
+    """Lines due by today, the most pressing first, and those of the coming days."""
+
+    today: date
+    lines: list[DueLine]
+    ahead: list[DueLine]
+
+    @property
+    def first(self) -> list[DueLine]:
+        return self.lines[:FIRST_LINES]
+
+    @property
+    def behind(self) -> list[DueLine]:
+        return self.lines[FIRST_LINES:]
+
+    @property
+    def sentence(self) -> str:
+        if self.lines:
+            return f"{plural(len(self.lines), 'thing')} to do."
+        if self.ahead:
+            return f"Nothing today. Next: {self.ahead[0].what} on {self.ahead[0].when:%A %d %B}."
+        return "Nothing is due."
+
+    def to_dict(self) -> dict[str, Any]:
+        return {
+            "today": self.today.isoformat(),
+            "sentence": self.sentence,
+            "lines": [line.to_dict() for line in self.lines],
+            "ahead": [line.to_dict() for line in self.ahead],
+        }
+
+
+def due(*, today: date) -> DueAnswer:
+    """Everything due by today and in the coming week, from after-care data, events and the loggers."""
+    nursery = queries.nursery()
+    domes = dome_answers(today=today)
+    lines = [line for answer in domes for line in _dome_lines(answer, today)]
+    lines += [line for answer in domes if (line := _air_line(answer, nursery, today))]
+    lines += _plant_lines(nursery, today)
+    lines += _label_lines(nursery, today)
+    lines += _record_lines(today)
+    ahead = [line for answer in domes for line in _ahead_lines(answer, today)]
+    return DueAnswer(today, sorted(lines, key=_pressing), sorted(ahead, key=lambda line: line.when))
+
+
+def _pressing(line: DueLine) -> tuple[int, date]:
+    """Air and domes before plants before paper; the longest overdue first."""
+    rank = {"air": 0, "vent": 1, "water": 1, "check": 1, "records": 3, "label": 4}.get(line.step, 2)
+    return (rank, line.when)
+
+
+def _dome_lines(answer: DomeAnswer, today: date) -> list[DueLine]:
+    return [_dome_line(answer, step, today) for step in due_steps(answer.steps, today)]
+
+
+def _ahead_lines(answer: DomeAnswer, today: date) -> list[DueLine]:
+    limit = today + timedelta(days=_AHEAD_DAYS)
+    return [_dome_line(answer, step, today) for step in answer.steps if today < step.when <= limit and not step.done]
+
+
+def _dome_line(answer: DomeAnswer, step: CareStep, today: date) -> DueLine:
+    event: tuple[str, dict[str, Any]] | None = None
+    if step.step == "water":
+        event = ("watered", {})
+    elif step.step == "vent":
+        event = ("vented", {"open_pct": float(step.open_pct or 0)})
+    what = f"{answer.dome.name}: {step.say[0].lower()}{step.say[1:]}"
+    why = f"{step.why} Day {answer.day} since grafting." if answer.day is not None else step.why
+    return DueLine(step.step, what, why, step.when, max((today - step.when).days, 0), step.rests_on, dome=answer.dome, event=event)
+
+
+def _air_line(answer: DomeAnswer, nursery: Nursery, today: date) -> DueLine | None:
+    """A dome that was too hot or too dry in the last days of its log, if the log reaches that far."""
+    end = datetime.combine(today + timedelta(days=1), time(), nursery.zone)
+    air = air_of_dome(answer.dome, nursery, end=end, days=_LOG_DAYS)
+    if air is None or air.report is None or (end - air.end).days > _LOG_DAYS:
+        return None
+    bad = [e for e in air.episodes if e.kind in ("heat", "dry")]
+    if not bad:
+        return None
+    kinds = {e.kind for e in bad}
+    what = f"{answer.dome.name}: put the shade on" if "heat" in kinds else f"{answer.dome.name}: look at the water and the cover's edge"
+    rests_on = f"sensor {air.sensor.name}, last {_LOG_DAYS:.0f} days; limits are assumptions"
+    return DueLine("air", what, f"{bad[-1].sentence}.", bad[-1].begin.date(), 0, rests_on, dome=answer.dome)
+
+
+_PLANT_WORDS = {
+    "head_back": ("Head back", "the stock above the union, one or two nodes left", "headed_back"),
+    "untie": ("Untie", "", "untied"),
+    "in_leaf": ("See which are in leaf", "", None),
+}
+
+
+def _plant_lines(nursery: Nursery, today: date) -> list[DueLine]:
+    groups: dict[str, list[tuple[Plant, CareStep]]] = defaultdict(list)
+    for plant in queries.plants().filter(state__in=queries.STANDING):
+        graft = list(plant.grafts.all())[-1]
+        method = graft.method
+        if method is None:
+            continue
+        for step in plant_steps(method, graft, plant, nursery.zone):
+            if step.when <= today and not step.done:
+                groups[step.step].append((plant, step))
+    return [_plant_line(step, members, today) for step, members in groups.items()]
+
+
+def _plant_line(step: str, members: list[tuple[Plant, CareStep]], today: date) -> DueLine:
+    verb, rest, kind = _PLANT_WORDS[step]
+    earliest = min(care.when for _, care in members)
+    plants = [plant for plant, _ in members]
+    care = members[0][1]
+    what = f"{verb}: {listed([p.spoken for p in plants])}"
+    why = f"{care.why} {rest[:1].upper()}{rest[1:]}{'.' if rest else ''}".strip()
+    event = (kind, {}) if kind else None
+    return DueLine(step, what, why, earliest, (today - earliest).days, care.rests_on, plants=plants, event=event)
+
+
+def _label_lines(nursery: Nursery, today: date) -> list[DueLine]:
+    fading: list[Plant] = []
+    for medium, months in practice.LABEL_MEDIA.items():
+        if months is None:
+            continue
+        before = datetime.combine(today, time(), nursery.zone) - timedelta(days=months * _MONTH_DAYS)
+        fading += queries.plants().filter(label_medium=medium, label_written_at__lte=before, state__in=queries.STANDING)
+    if not fading:
+        return []
+    what = f"Write {plural(len(fading), 'label')} again: {listed([p.spoken for p in fading], most=4)}"
+    why = "Their writing begins to fade about now."
+    return [DueLine("label", what, why, today, 0, practice.COMMON, plants=fading, event=("relabelled", {}))]
+
+
+def _record_lines(today: date) -> list[DueLine]:
+    lines = []
+    disputed = list(queries.plants().exclude(disputed=[]).exclude(state=Plant.State.LEFT))
+    if disputed:
+        what = f"Settle what two records say differently: {listed([p.spoken for p in disputed], most=4)}"
+        lines.append(DueLine("records", what, "Until then neither counts.", today, 0, "corrections in the book", plants=disputed))
+    aside = KeptAside.objects.count()
+    if aside:
+        what = f"Look at {plural(aside, 'record')} kept aside"
+        lines.append(DueLine("records", what, "They came under the number of another record.", today, 0, "records kept aside"))
+    return lines
+
+
+def usual_method() -> Method | None:
+    """The method of the latest graft, else the first in the book."""
+    latest = queries.plants().exclude(grafts__method=None).order_by("-grafts__grafted_at").first()
+    if latest is not None:
+        return next((g.method for g in reversed(list(latest.grafts.all())) if g.method), None)
+    return Method.objects.filter(retired=False).order_by("name").first()

@@ -1,0 +1,25 @@
+"""The growing year: it begins at the winter solstice, so the same rule serves both hemispheres.
+
+Days from the winter solstice on belong to the year in which the next summer lies. In the south, the growing year
+that begins in June 2026 is called 2026.
+"""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from scionary.book.models import Nursery
+
+_NORTH_SHIFT_DAYS = 11  # 21 December counts to the year that follows
+_SOUTH_SHIFT_DAYS = 171  # 21 June is the first day of the southern growing year
+
+
+def growing_year(day: date, latitude_deg: float | None) -> int:
+    """The growing year that a day belongs to; without a latitude the north is assumed."""
+    if latitude_deg is not None and latitude_deg < 0:
+        return (day - timedelta(days=_SOUTH_SHIFT_DAYS)).year
+    return (day + timedelta(days=_NORTH_SHIFT_DAYS)).year
+
+
+def year_at(day: date, nursery: Nursery) -> int:
+    return growing_year(day, nursery.latitude_deg)

@@ -1,0 +1,61 @@
+"""Numbers as people say them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+_ORDINARY = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+def percent(share: float) -> str:
+    """62 % for 0.62; never 0 or 100 for what is merely near."""
+    value = round(share * 100)
+    if value == 0 and share > 0:
+        return "under 1 %"
+    if value == 100 and share < 1:
+        return "over 99 %"
+    return f"{value} %"
+
+
+def percent_range(low: float, high: float) -> str:
+    """30 to 75 %."""
+    return f"{round(low * 100)} to {round(high * 100)} %"
+
+
+def count_range(low: int, mid: int, high: int, of: int) -> str:
+    """7 of 10; between 5 and 9."""
+    if low == high:
+        return f"{mid} of {of}"
+    return f"{mid} of {of}; between {low} and {high}"
+
+
+def how_sure(share: float) -> str:
+    """Nine years in ten, for an assurance of 0.9."""
+    tenths = round(share * 10)
+    if abs(share * 10 - tenths) < 1e-9 and 1 <= tenths <= 9:
+        return f"{_ORDINARY[tenths]} years in ten"
+    return f"{round(share * 100)} years in a hundred"
+
+
+def plural(count: int, one: str, many: str | None = None) -> str:
+    """1 graft, 2 grafts."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def listed(names: Sequence[str], *, most: int = 6) -> str:
+    """Red Tarn 1, Ash Gill 2 and 4 more."""
+    shown = list(names[:most])
+    rest = len(names) - len(shown)
+    if rest:
+        return f"{', '.join(shown)} and {rest} more"
+    return " and ".join([", ".join(shown[:-1]), shown[-1]]) if len(shown) > 1 else "".join(shown)
+
+
+def share_words(low: float, high: float) -> str:
+    """A plain remark on how much a range says."""
+    width = high - low
+    if width > 0.6:
+        return "that says little"
+    if width > 0.35:
+        return "that is a first hint"
+    return "that is worth something"
