@@ -1,0 +1,59 @@
+# Every target does the set-up that it needs; a second run starts at once.
+# Other machine, other address:  make run HOST=0.0.0.0 PORT=8123
+
+SHELL = /bin/sh
+HOST = 127.0.0.1
+PORT = 8000
+PROCESSES = 2
+
+python = .venv/bin/python
+set_up = tools/set_up.sh
+quiet_book = env -u DATABASE_URL -u SCIONARY_DEBUG -u SCIONARY_LOGIN -u SCIONARY_HTTPS SCIONARY_BOOK="$(CURDIR)/.setup/tests/book.sqlite3" \
+	SCIONARY_LOGS=off SCIONARY_SECRET_KEY=only-for-tests-and-checks-never-for-a-book-of-anybody OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1
+pytest = $(python) -m pytest -n $(PROCESSES) --dist worksteal
+on_both_databases = tests/book tests/answers tests/web tests/cli
+
+.PHONY: help setup run test check long speed lock
+
+help:
+	@echo "make run      the demo book if there is no book, the season's summary, then the pages (HOST=, PORT=)"
+	@echo "make test     all tests on SQLite, then those that touch the book on PostgreSQL"
+	@echo "make check    style, types, borders between parts, docstrings, deploy check, licences"
+	@echo "make long     the slow families in their full forms, then the timings"
+	@echo "make speed    the timings of docs/speed.md"
+	@echo "make setup    everything that the others need, and nothing more"
+	@echo "make lock     write requirements/*.txt again from pyproject.toml (UPGRADE=1 for newer versions)"
+
+setup:
+	@$(set_up) run test check
+
+run:
+	@$(set_up) run
+	@exec .venv/bin/scionary serve --with-demo --host $(HOST) --port $(PORT)
+
+test:
+	@$(set_up) test
+	@echo "== tests on SQLite"
+	@$(quiet_book) $(pytest)
+	@echo "== tests on PostgreSQL"
+	@$(quiet_book) $(python) tests/postgres.py -- $(pytest) -m "not browser" $(on_both_databases)
+
+check:
+	@$(set_up) check
+	@$(quiet_book) $(python) tools/check.py
+
+long:
+	@$(set_up) test
+	@echo "== slow families in full, on SQLite"
+	@$(quiet_book) SCIONARY_LONG=1 $(pytest) -m slow
+	@echo "== slow families in full, on PostgreSQL"
+	@$(quiet_book) SCIONARY_LONG=1 $(python) tests/postgres.py -- $(pytest) -m "slow and not browser" $(on_both_databases)
+	@$(MAKE) --no-print-directory speed
+
+speed:
+	@$(set_up) run
+	@$(python) benchmarks/start_up.py
+
+lock:
+	@$(set_up) run
+	@$(python) tools/lock.py $(if $(UPGRADE),--upgrade)
