@@ -1,0 +1,221 @@
+"""The card that hangs on a dome: the tray from above, boxes for a pencil, dates with reasons, a caution, the card's own code."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from scionary.errors import BadValue
+from scionary.files.paper import (
+    BOLD,
+    ITALIC,
+    LINE,
+    MM,
+    MONO,
+    PLAIN,
+    draw_block,
+    draw_symbol,
+    fit,
+    open_canvas,
+    page_size_mm,
+    printable,
+    spaced_code,
+    text_width,
+)
+from scionary.files.tray_drawing import BOX_MM, PotMark, arrange, boxes_width, draw_boxes, draw_pot, draw_ring, holds_boxes
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+
+_MARGIN_MM = 12.0
+_MOST_POTS = 60
+_ROW_MM = 8.2
+_FOOT_MM = 18.0
+
+
+@dataclass(frozen=True)
+class CardDate:
+    """A line in the list of dates: when, what to do, and why."""
+
+    date: str
+    what: str
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class DomeCardText:
+    """What a dome card says."""
+
+    dome: str
+    code: str
+    pots: Sequence[PotMark]
+    place: str = ""
+    closed: str = ""
+    dates: Sequence[CardDate] = ()
+    caution: str = ""
+    printed: str = ""
+    tray_length_mm: float = 521.0  # common practice, no source: a domed tray is about 10.5 × 20.5 in inside
+    tray_width_mm: float = 267.0
+    front: str = ""  # what lies below the drawing, such as "door side"
+    boxes: Sequence[str] = ("firm", "moving", "lost")
+    page: str = "A4"
+
+
+def dome_card(card: DomeCardText) -> bytes:
+    """The card as a PDF of one page."""
+    _check(card)
+    canvas, out = open_canvas(card.page, card.dome)
+    width, height = (side * MM for side in page_size_mm(card.page))
+    left, right, foot = _MARGIN_MM * MM, width - _MARGIN_MM * MM, (_MARGIN_MM + _FOOT_MM) * MM
+    y = _head(canvas, card, left, right, height - _MARGIN_MM * MM)
+    y = _tray(canvas, card, left, right, y)
+    y = _legend(canvas, left, right, y)
+    caution_top = _caution(canvas, card.caution, left, right, foot)
+    _dates(canvas, card.dates, left, right, y, caution_top)
+    _foot(canvas, card, left, right, foot)
+    canvas.showPage()
+    canvas.save()
+    return out.getvalue()
+
+
+def _check(card: DomeCardText) -> None:
+    if not card.dome.strip() or not card.code.strip():
+        raise BadValue("dome, code", (card.dome, card.code), "a name and a code")
+    if not 1 <= len(card.pots) <= _MOST_POTS:
+        raise BadValue("pots", len(card.pots), f"1 to {_MOST_POTS} on a card")
+    if not 1 <= len(card.boxes) <= 4:
+        raise BadValue("boxes", list(card.boxes), "1 to 4 words")
+    if not (100 <= card.tray_length_mm <= 5000 and 100 <= card.tray_width_mm <= 5000):
+        raise BadValue("tray", (card.tray_length_mm, card.tray_width_mm), "100 to 5000 mm each way")
+
+
+def _head(canvas: Canvas, card: DomeCardText, left: float, right: float, top: float) -> float:
+    """The dome's name, large; where it stands and since when it is closed."""
+    title = fit([(card.dome, BOLD)], (right - left) * 0.55, 34.0, largest=28.0, smallest=12.0, lines=1)
+    foot = draw_block(canvas, title, left, top)
+    parts = [part for part in (card.place, f"closed {card.closed}" if card.closed else "") if part]
+    if parts:
+        block = fit([(" · ".join(parts), PLAIN)], (right - left) * 0.43, 30.0, largest=11.0, smallest=6.0)
+        draw_block(canvas, block, left + (right - left) * 0.57, top - 4.0)
+    return foot - 2.0 * MM
+
+
+def _tray(canvas: Canvas, card: DomeCardText, left: float, right: float, top: float) -> float:
+    """The tray; where its pots are too small for boxes these stand in a list below."""
+    width = right - left
+    height = min(width * card.tray_width_mm / card.tray_length_mm, 105.0 * MM)
+    pad = 2.0 * MM
+    inside = (left + pad, top - pad, width - 2 * pad, height - 2 * pad)
+    cells = arrange(card.pots, card.tray_length_mm, card.tray_width_mm, *inside)
+    listed = not holds_boxes(cells, len(card.boxes))
+    if listed and height > 66.0 * MM:
+        height = 66.0 * MM
+        cells = arrange(card.pots, card.tray_length_mm, card.tray_width_mm, *inside[:3], height - 2 * pad)
+    canvas.setLineWidth(1.4)
+    canvas.roundRect(left, top - height, width, height, 5 * MM)
+    for pot, cell in zip(card.pots, cells, strict=True):
+        draw_pot(canvas, pot, cell, () if listed else card.boxes)
+    y = top - height
+    if card.front:
+        canvas.setFont(PLAIN, 8)
+        canvas.drawCentredString((left + right) / 2.0, y - 9, printable(card.front))
+        y -= 11
+    return _listed(canvas, card, left, width, y - 2.0 * MM) if listed else y - 1.0 * MM
+
+
+def _listed(canvas: Canvas, card: DomeCardText, left: float, width: float, top: float) -> float:
+    """Names with boxes in columns, in the order of the pots; the words for the boxes stand once over each column."""
+    columns = 3 if len(card.pots) > 8 else 2
+    rows = -(-len(card.pots) // columns)
+    across, down = width / columns, min(BOX_MM + 1.6, 110.0 / rows) * MM
+    wide = across - boxes_width(card.boxes) - 4.0 * MM
+    for column in range(-(-len(card.pots) // rows)):
+        for at, word in enumerate(card.boxes):
+            middle = left + column * across + wide + 1.0 * MM + (at * (BOX_MM + 1.5) + BOX_MM / 2.0) * MM
+            block = fit([(word, PLAIN)], (BOX_MM + 1.3) * MM, 8.0, largest=6.5, smallest=4.0, lines=1)
+            draw_block(canvas, block, middle - text_width(block.lines[0][0][0], PLAIN, block.size) / 2.0, top)
+    top -= 3.2 * MM
+    for at, pot in enumerate(card.pots):
+        x, y = left + at // rows * across, top - at % rows * down
+        block = fit([(pot.said, BOLD)], wide, BOX_MM * MM, largest=10.5, smallest=5.0)
+        draw_block(canvas, block, x, y - (BOX_MM * MM - block.height) / 2.0)
+        draw_boxes(canvas, card.boxes, x + wide + 1.0 * MM, y, named=False)
+    return top - rows * down - 1.0 * MM
+
+
+def _legend(canvas: Canvas, left: float, right: float, top: float) -> float:
+    """How to read a ring, in one line with a small one."""
+    radius = 2.6 * MM
+    draw_ring(canvas, PotMark("", (0.35, 0.6, 0.8)), left + 1.4 * radius, top - 1.4 * radius, radius)
+    words = "How far round: chance of life. Black is sure, hatched is possible, the tick is the best guess. × dead, ? not known."
+    block = fit([(words, PLAIN)], right - left - 4 * radius, 2.6 * radius, largest=8.0, smallest=6.0)
+    draw_block(canvas, block, left + 3.4 * radius, top - 1.4 * radius + block.height / 2.0)
+    return top - 3.6 * radius
+
+
+def _dates(canvas: Canvas, dates: Sequence[CardDate], left: float, right: float, top: float, bottom: float) -> None:
+    """Dates with a box each, what and why; those for which there is no room are counted, never dropped in silence."""
+    room = top - bottom
+    row = min(max(_ROW_MM * MM, 0.75 * room / max(len(dates), 1)), 12.0 * MM)
+    fitting = max(0, int(room / row))
+    shown = len(dates) if len(dates) <= fitting else max(0, fitting - 1)
+    y = top
+    for line in dates[:shown]:
+        _date(canvas, line, left, right, y, row)
+        y -= row
+    if shown < len(dates):
+        canvas.setFont(ITALIC, 9)
+        canvas.drawString(left, y - 9, f"and {len(dates) - shown} later dates, on the dome's page")
+        return
+    _notes(canvas, left, right, y - 2.0 * MM, bottom)
+
+
+def _date(canvas: Canvas, line: CardDate, left: float, right: float, top: float, row: float) -> None:
+    box, scale = BOX_MM * MM, min(row / (_ROW_MM * MM), 1.25)
+    canvas.setLineWidth(0.9)
+    canvas.rect(left, top - box, box, box)
+    date = fit([(line.date, BOLD)], 28.0 * MM, row, largest=10.5 * scale, smallest=7.0)
+    middle = top - box / 2.0
+    draw_block(canvas, date, left + box + 2.0 * MM, middle + date.height / 2.0)
+    start = left + box + 32.0 * MM
+    why = [(f" – {line.why}", PLAIN)] if line.why.strip() else []
+    block = fit([(line.what, BOLD), *why], right - start, row, largest=9.5 * scale, smallest=5.5)
+    draw_block(canvas, block, start, middle + block.height / 2.0)
+
+
+def _notes(canvas: Canvas, left: float, right: float, top: float, bottom: float) -> None:
+    """Lines for a pencil in the room that is left."""
+    if top - bottom < 14.0 * MM:
+        return
+    canvas.setFont(PLAIN, 8)
+    canvas.drawString(left, top - 9, "Notes")
+    canvas.setLineWidth(0.3)
+    y = top - 12.0 * MM
+    while y > bottom + 2.0 * MM:
+        canvas.line(left, y, right, y)
+        y -= 9.0 * MM
+
+
+def _caution(canvas: Canvas, caution: str, left: float, right: float, bottom: float) -> float:
+    """The caution in a frame of its own above the foot; gives its top."""
+    if not caution.strip():
+        return bottom
+    pad = 2.0 * MM
+    block = fit([("Caution: ", BOLD), (caution, PLAIN)], right - left - 2 * pad, 16.0 * MM, largest=9.0, smallest=6.0, lines=4)
+    canvas.setLineWidth(1.4)
+    canvas.rect(left, bottom, right - left, block.height + pad)
+    draw_block(canvas, block, left + pad, bottom + block.height + pad / 2.0)
+    return bottom + block.height + pad + 2.0 * MM
+
+
+def _foot(canvas: Canvas, card: DomeCardText, left: float, right: float, top: float) -> None:
+    """The card's own code, to key it back by, with its symbol."""
+    side = (_FOOT_MM - 2.0) * MM
+    draw_symbol(canvas, card.code, right - side, top - side - 1.0 * MM, side)
+    middle = top - side / 2.0
+    canvas.setFont(MONO, 14)
+    canvas.drawString(left, middle - 5, printable(spaced_code(card.code)))
+    words = "Key this card back under its code." + (f" Printed {card.printed}." if card.printed else "")
+    block = fit([(words, PLAIN)], right - left - side - 60.0 * MM, side, largest=8.0, smallest=6.0)
+    draw_block(canvas, block, left + 42.0 * MM, middle - 5 + 8.0 * LINE)

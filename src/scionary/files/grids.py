@@ -1,0 +1,68 @@
+"""Sheets of labels: how many, how large, where."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, fields
+
+from scionary.errors import BadValue
+from scionary.files.paper import page_size_mm
+
+_SLACK_MM = 0.01
+
+
+@dataclass(frozen=True)
+class SheetGrid:
+    """A sheet of equal labels, lengths in mm; margins are measured from the top left corner of the page."""
+
+    page: str = "A4"
+    columns: int = 3
+    rows: int = 8
+    label_width_mm: float = 63.5
+    label_height_mm: float = 33.9
+    left_mm: float = 7.25
+    top_mm: float = 12.9
+    gap_across_mm: float = 2.5
+    gap_down_mm: float = 0.0
+
+    def __post_init__(self) -> None:
+        page = page_size_mm(self.page)
+        for field in fields(self)[1:]:
+            value = getattr(self, field.name)
+            if not math.isfinite(value) or value < 0:
+                raise BadValue(field.name, value, "0 or more")
+        if self.columns < 1 or self.rows < 1 or self.columns * self.rows > 500:
+            raise BadValue("columns, rows", (self.columns, self.rows), "1 or more each, at most 500 labels a sheet")
+        if self.label_width_mm < 40 or self.label_height_mm < 15:
+            raise BadValue(
+                "label", (self.label_width_mm, self.label_height_mm), "at least 40 mm wide and 15 mm high, to hold name and symbol"
+            )
+        self._check("width", self.left_mm, self.columns, self.label_width_mm, self.gap_across_mm, page[0])
+        self._check("height", self.top_mm, self.rows, self.label_height_mm, self.gap_down_mm, page[1])
+
+    @staticmethod
+    def _check(side: str, margin: float, count: int, label: float, gap: float, page: float) -> None:
+        needed = margin + count * label + (count - 1) * gap
+        if needed > page + _SLACK_MM:
+            raise BadValue(f"{side} of all labels", round(needed, 1), f"at most {page:g} mm, the {side} of the page")
+
+    @property
+    def count(self) -> int:
+        """Labels on a sheet."""
+        return self.columns * self.rows
+
+    def corner_mm(self, place: int) -> tuple[float, float]:
+        """Top left corner of a label from the page's top left, places counted in rows from 0."""
+        row, column = divmod(place, self.columns)
+        return (
+            self.left_mm + column * (self.label_width_mm + self.gap_across_mm),
+            self.top_mm + row * (self.label_height_mm + self.gap_down_mm),
+        )
+
+
+GRIDS = {
+    "a4-24": SheetGrid(),
+    "a4-strips": SheetGrid("A4", 1, 12, 180.0, 20.0, 15.0, 15.0, 0.0, 2.0),
+    "letter-30": SheetGrid("letter", 3, 10, 66.7, 25.4, 4.7, 12.7, 3.1, 0.0),
+    "letter-strips": SheetGrid("letter", 1, 11, 180.0, 20.0, 17.9, 15.0, 0.0, 2.0),
+}

@@ -1,0 +1,169 @@
+"""Sheets of labels as PDF: the name that is said first, then the botanical name, the code with its symbol, and what was done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from scionary.errors import BadValue
+from scionary.files.grids import SheetGrid
+from scionary.files.paper import (
+    BOLD,
+    ITALIC,
+    LINE,
+    MM,
+    MONO,
+    PLAIN,
+    Block,
+    draw_block,
+    draw_symbol,
+    fit,
+    missing_letters,
+    open_canvas,
+    page_size_mm,
+    spaced_code,
+    text_width,
+)
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+
+_PAD_MM = 2.5
+_HOLD = "\N{NO-BREAK SPACE}"
+_MOST_LABELS = 5000
+
+
+@dataclass(frozen=True)
+class LabelText:
+    """What one label says; `name_runs` are pieces of the botanical name, each with whether it is set in italics."""
+
+    said: str
+    code: str = ""
+    name_runs: Sequence[tuple[str, bool]] = ()
+    date: str = ""
+    method: str = ""
+    stock_lot: str = ""
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    said: Block
+    name: Block | None
+    details: Block | None
+    code_size: float
+    side: float  # of the symbol
+    aside: float  # where code and details begin, from the left
+
+
+def label_sheet(labels: Sequence[LabelText], grid: SheetGrid, *, start_at: int = 0, outlines: bool = False, title: str = "Labels") -> bytes:
+    """A PDF of labels; `start_at` skips places already used on the first sheet, `outlines` draws lines to cut along."""
+    if not 1 <= len(labels) <= _MOST_LABELS:
+        raise BadValue("labels", len(labels), f"1 to {_MOST_LABELS} labels")
+    if not 0 <= start_at < grid.count:
+        raise BadValue("start_at", start_at, f"0 to {grid.count - 1}, a place on the sheet")
+    canvas, out = open_canvas(grid.page, title)
+    _, page_height = page_size_mm(grid.page)
+    for at, label in enumerate(labels, start_at):
+        if at > start_at and at % grid.count == 0:
+            canvas.showPage()
+        left, top = grid.corner_mm(at % grid.count)
+        _draw(canvas, label, grid, left * MM, (page_height - top) * MM, outlines)
+    canvas.showPage()
+    canvas.save()
+    return out.getvalue()
+
+
+def label_warnings(labels: Sequence[LabelText], grid: SheetGrid) -> list[str]:
+    """What a person should know before printing: letters that print as '?', and names that had to be cut."""
+    told = []
+    for number, label in enumerate(labels, 1):
+        words = (label.said, label.code, *(text for text, _ in label.name_runs), label.date, label.method, label.stock_lot)
+        missing = missing_letters(words)
+        if missing:
+            told.append(f"label {number}, {label.said}: the print font has no {' '.join(missing)}; printed as ?")
+        laid = _lay_out(label, grid)
+        cut = [
+            part for part, block in (("name", laid.said), ("botanical name", laid.name), ("details", laid.details)) if block and block.cut
+        ]
+        if cut:
+            told.append(f"label {number}, {label.said}: too long for this label, cut: {', '.join(cut)}")
+    return told
+
+
+def _lay_out(label: LabelText, grid: SheetGrid) -> _Drawn:
+    """Sizes and lines of every part, so that nothing leaves the label; on a long strip code and details stand beside the name."""
+    height = (grid.label_height_mm - 2 * _PAD_MM) * MM
+    side = min(height, grid.label_width_mm * 0.38 * MM) if label.code else 0.0
+    width = (grid.label_width_mm - 2 * _PAD_MM) * MM - (side + MM if side else 0.0)
+    strip = width > 6.0 * height
+    aside = width * 0.64 if strip else 0.0
+    code_size = _code_size(label.code, width - aside, height)
+    left = height - code_size * LINE
+    parts = [part.strip().replace(" ", _HOLD) for part in (label.date, label.method, label.stock_lot) if part.strip()]
+    words = f"{_HOLD}· ".join(parts)
+    details = fit([(words, PLAIN)], width - aside, left * (1.0 if strip else 0.34), largest=7.5, smallest=5.5) if words else None
+    left = height if strip else left - (details.height if details else 0.0)
+    wide = aside - 2 * MM if strip else width
+    runs = [(text, ITALIC if italic else PLAIN) for text, italic in label.name_runs]
+    share = 0.62 if any(text.strip() for text, _ in runs) else 1.0
+    said = _fit_said(label.said, wide, left * share)
+    left -= said.height
+    name = fit(runs, wide, max(left, 6.0), largest=10.0 if strip else 9.0, smallest=5.5) if share < 1.0 else None
+    return _Drawn(said, name, details, code_size, side, aside)
+
+
+def _fit_said(said: str, width: float, height: float) -> Block:
+    """The spoken name on one line if that is still large, else on two; the running number at its end is never cut off."""
+    block = fit([(said, BOLD)], width, height, largest=26.0, smallest=12.0, lines=1)
+    if block.cut:
+        block = fit([(said, BOLD)], width, height, largest=18.0, smallest=7.0)
+    name, _, number = said.rpartition(" ")
+    if not block.cut or not number.isdigit():
+        return block
+    shown = block
+    while shown.cut and name:
+        name = name[:-1]
+        shown = fit([(f"{name.rstrip()}…{_HOLD}{number}", BOLD)], width, height, largest=7.0, smallest=7.0)
+    return replace(shown, cut=True)
+
+
+def _code_size(code: str, width: float, height: float) -> float:
+    if not code:
+        return 0.0
+    size = min(13.0, height * 0.24)
+    wide = _code_width(code, size)
+    return size if wide <= width else size * width / wide
+
+
+def _code_width(code: str, size: float) -> float:
+    shown = spaced_code(code)
+    return text_width(shown, MONO, size) + len(shown) * size * 0.08
+
+
+def _draw(canvas: Canvas, label: LabelText, grid: SheetGrid, left: float, top: float, outlines: bool) -> None:
+    laid = _lay_out(label, grid)
+    width, height, pad = grid.label_width_mm * MM, grid.label_height_mm * MM, _PAD_MM * MM
+    if outlines:
+        canvas.setLineWidth(0.25)
+        canvas.setDash(1, 2)
+        canvas.rect(left, top - height, width, height)
+        canvas.setDash()
+    foot = draw_block(canvas, laid.said, left + pad, top - pad)
+    if laid.name:
+        foot = draw_block(canvas, laid.name, left + pad, foot)
+    if laid.details:
+        draw_block(canvas, laid.details, left + pad + laid.aside, top - height + pad + laid.code_size * LINE + laid.details.height)
+    if label.code:
+        _draw_code(canvas, label.code, left + pad + laid.aside, top - height + pad, laid.code_size)
+        middle = top - height / 2.0
+        draw_symbol(canvas, label.code, left + width - pad - laid.side, middle - laid.side / 2.0, laid.side)
+
+
+def _draw_code(canvas: Canvas, code: str, x: float, y: float, size: float) -> None:
+    text = canvas.beginText(x, y + size * 0.2)
+    text.setFont(MONO, size)
+    text.setCharSpace(size * 0.08)
+    text.textOut(spaced_code(code))
+    text.setCharSpace(0)
+    canvas.drawText(text)

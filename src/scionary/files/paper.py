@@ -1,0 +1,216 @@
+"""What every printed page needs: fonts with their glyphs checked, text that fits its place, symbols as vectors."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from scionary.errors import BadValue
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+
+MM = 72.0 / 25.4  # points
+PAGES_MM = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
+PLAIN, BOLD, ITALIC, MONO = "Scionary-Plain", "Scionary-Bold", "Scionary-Italic", "Scionary-Mono"
+LINE = 1.18  # line height per font size
+_FILES = {PLAIN: "DejaVuSans.ttf", BOLD: "DejaVuSans-Bold.ttf", ITALIC: "DejaVuSans-Oblique.ttf", MONO: "DejaVuSansMono-Bold.ttf"}
+
+Run = tuple[str, str]  # text, font
+_BLANKS = re.compile(r"[ \t\r\n\f\v]+")
+
+
+@dataclass(frozen=True)
+class Block:
+    """Lines of runs at one size; `cut` says that the text did not fit and ends in an ellipsis."""
+
+    size: float
+    lines: tuple[tuple[Run, ...], ...]
+    cut: bool = False
+
+    @property
+    def height(self) -> float:
+        """Points from the top of the first line to the foot of the last."""
+        return self.size * LINE * len(self.lines)
+
+
+def page_size_mm(page: str) -> tuple[float, float]:
+    """Width and height of a page by its name."""
+    if page not in PAGES_MM:
+        raise BadValue("page", page, " or ".join(PAGES_MM))
+    return PAGES_MM[page]
+
+
+def open_canvas(page: str, title: str) -> tuple[Canvas, BytesIO]:
+    """A page to draw on; the same drawing always gives the same bytes."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    fonts()
+    width, height = page_size_mm(page)
+    out = BytesIO()
+    canvas = Canvas(out, pagesize=(width * MM, height * MM), invariant=1, pageCompression=1)
+    canvas.setTitle(printable(title))
+    canvas.setCreator("Scionary")
+    canvas.setAuthor("")
+    return canvas, out
+
+
+@lru_cache(maxsize=1)
+def fonts() -> dict[str, Any]:
+    """Register the fonts that matplotlib carries (DejaVu, a free licence) and give them by name."""
+    import matplotlib
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
+    loaded = {name: TTFont(name, str(folder / file)) for name, file in _FILES.items()}
+    for font in loaded.values():
+        pdfmetrics.registerFont(font)
+    return loaded
+
+
+def missing_letters(texts: Iterable[str]) -> str:
+    """The letters, each once, that the print fonts do not have; they are printed as '?'."""
+    known = [font.face.charToGlyph for font in fonts().values()]
+    letters = dict.fromkeys(letter for text in texts for letter in text if not letter.isspace())
+    return "".join(letter for letter in letters if any(ord(letter) not in glyphs for glyphs in known))
+
+
+def printable(text: str) -> str:
+    """The text on one line, with '?' for each letter that the print fonts do not have."""
+    line = _BLANKS.sub(" ", text).strip(" ")
+    missing = set(missing_letters([line]))
+    return "".join("?" if letter in missing else letter for letter in line)
+
+
+def text_width(text: str, font: str, size: float) -> float:
+    """Width in points."""
+    return float(fonts()[font].stringWidth(text, size))
+
+
+def fit(runs: Sequence[Run], width: float, height: float, *, largest: float, smallest: float, lines: int = 2) -> Block:
+    """The largest size at which the runs fit the place in so many lines; at the smallest size they are cut with an ellipsis."""
+    shown = [(printable_edges(text), font) for text, font in runs if text.strip()]
+    size = largest
+    while size >= smallest - 1e-6:
+        room = max(1, min(lines, int(height / (size * LINE) + 1e-6)))
+        block, done = _break(shown, width, size, room)
+        if done and block.height <= height + 1e-6:
+            return block
+        size -= 0.25
+    room = max(1, min(lines, int(height / (smallest * LINE) + 1e-6)))
+    return _break(shown, width, smallest, room)[0]
+
+
+def printable_edges(text: str) -> str:
+    """Like `printable`, keeping one space at either end, where a run meets the next."""
+    body = printable(text)
+    return (" " if text[:1].isspace() else "") + body + (" " if text[-1:].isspace() and body else "")
+
+
+def _break(runs: Sequence[Run], width: float, size: float, room: int) -> tuple[Block, bool]:
+    """Fill lines word by word; a word wider than the line is split between letters."""
+    words = _words(runs)
+    lines: list[list[Run]] = [[]]
+    used = 0.0
+    split = False
+    while words:
+        text, font = words.pop(0)
+        start = text.lstrip(" ") if not lines[-1] else text
+        wide = text_width(start, font, size)
+        if used + wide <= width:
+            lines[-1].append((start, font))
+            used += wide
+            continue
+        if not lines[-1]:
+            split = True
+            head = _head(start, font, size, width)
+            lines[-1].append((head, font))
+            text = start[len(head) :]
+        if len(lines) == room:
+            return Block(size, tuple(tuple(line) for line in _with_ellipsis(lines, width, size)), cut=True), False
+        lines.append([])
+        used = 0.0
+        words.insert(0, (text.lstrip(" ") or text, font))
+    return Block(size, tuple(tuple(line) for line in lines)), not split
+
+
+def _words(runs: Sequence[Run]) -> list[Run]:
+    """Each word with the space before it."""
+    found: list[Run] = []
+    for text, font in runs:
+        lead = ""
+        for part in text.replace(" ", " \0").split("\0"):
+            word = part.removesuffix(" ")
+            if word:
+                found.append((lead + word, font))
+            lead = " " if part.endswith(" ") or (lead and not part) else ""
+        if lead:
+            found.append((lead, font))
+    return found
+
+
+def _head(text: str, font: str, size: float, width: float) -> str:
+    count = len(text)
+    while count > 1 and text_width(text[:count], font, size) > width:
+        count -= 1
+    return text[:count]
+
+
+def _with_ellipsis(lines: list[list[Run]], width: float, size: float) -> list[list[Run]]:
+    """Shorten the last line until an ellipsis fits behind it."""
+    last = lines[-1]
+    while last:
+        text, font = last.pop()
+        while text:
+            shown = text.rstrip() + "…"
+            before = sum(text_width(part, name, size) for part, name in last)
+            if before + text_width(shown, font, size) <= width:
+                last.append((shown, font))
+                return lines
+            text = text[:-1]
+    return lines
+
+
+def draw_block(canvas: Canvas, block: Block, x: float, top: float) -> float:
+    """Draw lines downwards from `top`; gives the foot."""
+    y = top
+    for line in block.lines:
+        y -= block.size * LINE
+        at = x
+        for text, font in line:
+            canvas.setFont(font, block.size)
+            canvas.drawString(at, y + block.size * (LINE - 0.93), text)
+            at += text_width(text, font, block.size)
+    return y
+
+
+def draw_symbol(canvas: Canvas, text: str, x: float, y: float, side: float) -> None:
+    """Draw a QR symbol with its quiet border into a square, lower left corner at (x, y); runs of modules as one box."""
+    from scionary.files.symbols import QUIET_MODULES, qr_modules
+
+    modules = qr_modules(text)
+    count = len(modules)
+    module = side / (count + 2 * QUIET_MODULES)
+    path = canvas.beginPath()
+    for row, line in enumerate(modules):
+        column = 0
+        while column < count:
+            end = column
+            while end < count and line[end]:
+                end += 1
+            if end > column:
+                left = x + (column + QUIET_MODULES) * module
+                path.rect(left, y + side - (row + QUIET_MODULES + 1) * module, (end - column) * module, module * 1.01)
+            column = max(end, column + 1)
+    canvas.drawPath(path, stroke=0, fill=1)
+
+
+def spaced_code(code: str) -> str:
+    """A code in two open groups of three and four, as it is read aloud."""
+    return f"{code[:3]} {code[3:]}" if len(code) == 7 else code

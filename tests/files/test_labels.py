@@ -1,0 +1,128 @@
+"""Printed label sheets, read back from what the printer would show."""
+
+from __future__ import annotations
+
+import ctypes
+
+import pypdfium2
+import pytest
+from pypdfium2 import raw
+
+from scionary.errors import BadValue
+from scionary.files.grids import GRIDS, SheetGrid
+from scionary.files.labels import LabelText, label_sheet, label_warnings
+from scionary.files.symbols import read_symbols
+
+POINTS_PER_MM = 72 / 25.4
+CULTIVARS = ("Red Tarn", "Ash Gill", "Lanthorn", "Fell Lace", "Merrybeck")
+LONG = "The Very Long Name of a Tree That Nobody at Tarn Bridge Can Say Aloud in One Breath"
+
+
+def label(number: int, name: str | None = None) -> LabelText:
+    """A label with everything on it."""
+    name = name or CULTIVARS[number % 5]
+    runs = (("Acer palmatum", True), (f" ‘{name}’", False))
+    return LabelText(f"{name} {number}", f"7K{number:03d}MX", runs, "12 Mar 2025", "side veneer", "lot S3")
+
+
+def texts(pdf: bytes) -> list[str]:
+    """Text of every page."""
+    return [page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(pdf)]
+
+
+def boxes(pdf: bytes) -> list[tuple[str, tuple[float, float, float, float]]]:
+    """Every letter of the first page with its place: left, bottom, right, top."""
+    page = pypdfium2.PdfDocument(pdf)[0].get_textpage()
+    found = ((page.get_text_range(at, 1), page.get_charbox(at)) for at in range(page.count_chars()))
+    return [(letter, box) for letter, box in found if letter.strip()]
+
+
+@pytest.mark.parametrize("grid", sorted(GRIDS))
+def test_every_code_on_the_rasterised_sheet_is_read(grid: str) -> None:
+    labels = [label(number) for number in range(1, GRIDS[grid].count + 1)]
+    page = pypdfium2.PdfDocument(label_sheet(labels, GRIDS[grid]))[0]
+    symbols = read_symbols(page.render(scale=3).to_pil())
+    assert sorted(symbol.text for symbol in symbols) == [one.code for one in labels]
+
+
+def test_name_number_code_and_what_was_done_are_on_the_label() -> None:
+    text = texts(label_sheet([label(12, "Red Tarn")], SheetGrid()))[0]
+    for words in ("Red Tarn 12", "Acer palmatum", "7K0 12MX", "12 Mar 2025", "side veneer", "lot S3"):
+        assert words in text.replace("\N{NO-BREAK SPACE}", " ").replace("\r\n", " ")
+
+
+def test_botanical_name_is_in_italics_and_the_cultivar_is_not() -> None:
+    page = pypdfium2.PdfDocument(label_sheet([label(12, "Red Tarn")], SheetGrid()))[0].get_textpage()
+    text = page.get_text_range()
+    fonts = {word: page.get_charbox(text.index(word)) and _font(page, text.index(word)) for word in ("Acer", "‘Red")}
+    assert "Oblique" in fonts["Acer"]
+    assert "Oblique" not in fonts["‘Red"]
+
+
+def _font(page: pypdfium2.PdfTextPage, at: int) -> str:
+    buffer, flags = ctypes.create_string_buffer(200), ctypes.c_int()
+    raw.FPDFText_GetFontInfo(page, at, buffer, 200, flags)
+    return buffer.value.decode()
+
+
+@pytest.mark.parametrize("grid", sorted(GRIDS))
+@pytest.mark.parametrize("name", [LONG, "W" * 60, "Ash Gill"])
+def test_no_letter_leaves_its_label(grid: str, name: str) -> None:
+    sheet = GRIDS[grid]
+    left, top = (side * POINTS_PER_MM for side in sheet.corner_mm(0))
+    page_top = 297 * POINTS_PER_MM if sheet.page == "A4" else 279.4 * POINTS_PER_MM
+    for letter, (x1, y1, x2, y2) in boxes(label_sheet([label(7, name)], sheet)):
+        assert x1 >= left, letter
+        assert x2 <= left + sheet.label_width_mm * POINTS_PER_MM, letter
+        assert y2 <= page_top - top, letter
+        assert y1 >= page_top - top - sheet.label_height_mm * POINTS_PER_MM, letter
+
+
+def test_running_number_survives_when_a_long_name_is_cut() -> None:
+    text = texts(label_sheet([label(107, LONG)], SheetGrid()))[0]
+    assert "…\N{NO-BREAK SPACE}107" in text or "… 107" in text
+
+
+def test_spoken_name_is_the_largest_thing_on_the_label() -> None:
+    letters = boxes(label_sheet([label(3)], SheetGrid()))
+    heights = [top - bottom for letter, (_, bottom, _, top) in letters if letter.isupper()]
+    assert heights[0] == max(heights)
+
+
+def test_used_places_are_skipped_and_a_second_sheet_begins() -> None:
+    sheet = SheetGrid()
+    pdf = label_sheet([label(number) for number in range(1, 6)], sheet, start_at=22)
+    pages = texts(pdf)
+    assert len(pages) == 2
+    assert all(f" {number}\r\n" in pages[0] for number in (1, 2))
+    (_, (left, _, _, top)) = boxes(pdf)[0]
+    corner = sheet.corner_mm(22)
+    assert left == pytest.approx(corner[0] * POINTS_PER_MM, abs=10)
+    assert 297 * POINTS_PER_MM - top == pytest.approx(corner[1] * POINTS_PER_MM, abs=14)
+
+
+def test_same_labels_give_the_same_file() -> None:
+    assert label_sheet([label(1), label(2)], SheetGrid()) == label_sheet([label(1), label(2)], SheetGrid())
+
+
+def test_letter_without_a_glyph_is_printed_as_question_mark_and_told() -> None:
+    odd = LabelText("Red Tarn 樹 1", "7KQ2M9X")
+    assert "Red Tarn ? 1" in texts(label_sheet([odd], SheetGrid()))[0]
+    assert label_warnings([label(1), odd], SheetGrid()) == ["label 2, Red Tarn 樹 1: the print font has no 樹; printed as ?"]
+
+
+def test_name_that_had_to_be_cut_is_told() -> None:
+    assert "too long for this label, cut: name" in label_warnings([label(1, LONG)], SheetGrid())[0]
+    assert label_warnings([label(1, LONG)], GRIDS["a4-strips"]) == []
+
+
+def test_label_may_carry_its_spoken_name_only() -> None:
+    text = texts(label_sheet([LabelText("Red Tarn 1")], SheetGrid()))[0]
+    assert text.strip() == "Red Tarn 1"
+
+
+def test_no_labels_and_a_place_off_the_sheet_are_refused() -> None:
+    with pytest.raises(BadValue, match="labels is 0"):
+        label_sheet([], SheetGrid())
+    with pytest.raises(BadValue, match="start_at is 24; allowed: 0 to 23"):
+        label_sheet([label(1)], SheetGrid(), start_at=24)

@@ -1,0 +1,70 @@
+"""Symbols written and read back."""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+import numpy as np
+import pytest
+from PIL import Image, ImageFilter
+
+from scionary.errors import BadFile, BadValue
+from scionary.files.symbols import qr_modules, read_symbols
+
+
+def picture_of(text: str, module: int = 8) -> Image.Image:
+    """A clean picture of a symbol with its border."""
+    dark = np.kron(np.pad(qr_modules(text), 4), np.ones((module, module), bool))
+    return Image.fromarray(np.where(dark, 0, 255).astype(np.uint8))
+
+
+def png(image: Image.Image) -> bytes:
+    """A picture as a file."""
+    out = BytesIO()
+    image.save(out, "PNG")
+    return out.getvalue()
+
+
+def test_picture_array_and_file_give_the_same_symbol() -> None:
+    image = picture_of("7KQ2M9X")
+    for given in (image, np.asarray(image), png(image), image.convert("RGB").rotate(90, expand=True)):
+        assert [(symbol.text, symbol.format) for symbol in read_symbols(given)] == [("7KQ2M9X", "QR Code")]
+
+
+def test_position_is_where_the_symbol_stands() -> None:
+    sheet = Image.new("L", (600, 500), 255)
+    sheet.paste(picture_of("7KQ2M9X"), (300, 200))
+    corners = np.array(read_symbols(sheet)[0].position)
+    assert corners.min(axis=0) == pytest.approx([332, 232], abs=6)
+    assert corners.max(axis=0) == pytest.approx([300 + 25 * 8, 200 + 25 * 8], abs=6)
+
+
+def test_faded_and_noisy_print_is_read_at_the_second_try() -> None:
+    clean = np.asarray(picture_of("7KQ2M9X", 10), dtype=float)
+    noise = np.random.default_rng(3).normal(0, 14, clean.shape)
+    faded = Image.fromarray(np.clip(200 + clean / 255 * 0.10 * 255 + noise, 0, 255).astype(np.uint8))
+    assert [symbol.text for symbol in read_symbols(faded)] == ["7KQ2M9X"]
+
+
+def test_blurred_print_is_read() -> None:
+    assert read_symbols(picture_of("7KQ2M9X", 6).filter(ImageFilter.GaussianBlur(2.5)))[0].text == "7KQ2M9X"
+
+
+def test_picture_without_a_symbol_gives_none() -> None:
+    assert read_symbols(Image.new("L", (300, 300), 200)) == []
+
+
+def test_file_that_is_no_picture_is_refused() -> None:
+    with pytest.raises(BadFile, match=r"photo\.jpg: this is no picture"):
+        read_symbols(b"no picture at all", name="photo.jpg")
+
+
+def test_picture_with_too_many_points_is_refused() -> None:
+    with pytest.raises(BadFile, match="9000 × 9000 points"):
+        read_symbols(png(Image.new("1", (9000, 9000))))
+
+
+@pytest.mark.parametrize("text", ["", "x" * 201])
+def test_text_too_short_or_too_long_is_refused(text: str) -> None:
+    with pytest.raises(BadValue, match="1 to 200 characters"):
+        qr_modules(text)
