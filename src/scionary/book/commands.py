@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any, TypeVar
 from uuid import UUID
@@ -125,11 +125,26 @@ class Written:
     flags: list[str]
 
 
-def write_grafts(setup: GraftSetup, count: int, *, now: datetime, who: str = "", device: str = "", places: Sequence[int] = ()) -> Written:
-    """Write down so many new grafts, each a new plant with its code number, running number and place in the dome."""
+def write_grafts(
+    setup: GraftSetup,
+    count: int,
+    *,
+    now: datetime,
+    who: str = "",
+    device: str = "",
+    places: Sequence[int] = (),
+    event_id: UUID | None = None,
+) -> Written:
+    """Write down so many new grafts, each a new plant with its code number, running number and place in the dome.
+
+    With `event_id`, the id of the first graft's event, the same call again writes nothing and gives nothing back.
+    """
     if not 1 <= count <= LIMITS["batch_grafts"]:
         raise Refused(f"{count} grafts at once.", where="count", remedy=f"Give a number from 1 to {LIMITS['batch_grafts']}.")
     with transaction.atomic():
+        lock(["codes:all"])
+        if event_id is not None and Event.objects.filter(id=event_id).exists():
+            return Written([], [], [])
         numbers = take_numbers(device, count, now=now)  # its lock lets one person at a time number plants and places
         first = (Plant.objects.filter(cultivar_id=setup.cultivar).aggregate(Max("running_number"))["running_number__max"] or 0) + 1
         standing = list(places) or free_places(setup.dome, count)
@@ -138,7 +153,8 @@ def write_grafts(setup: GraftSetup, count: int, *, now: datetime, who: str = "",
             payload = {**setup.payload(), "code_number": numbers[i], "running_number": first + i}
             if standing:
                 payload["place"] = standing[i]
-            events.append(NewEvent("grafted", setup.happened_at, (f"plant:{uuid7()}",), payload, who=who, device=device))
+            ident = event_id if event_id is not None and i == 0 else uuid7()
+            events.append(NewEvent("grafted", setup.happened_at, (f"plant:{uuid7()}",), payload, id=ident, who=who, device=device))
         answers = record_events(events, now=now)
         idents = [UUID(event.subjects[0][6:]) for event in events]
         found = Plant.objects.select_related("cultivar", "dome").in_bulk(idents)
@@ -160,21 +176,44 @@ def free_places(dome: UUID | None, count: int) -> list[int]:
 
 
 def write_event(
-    kind: str, subject: str, payload: Mapping[str, Any] | None = None, *, happened_at: datetime, now: datetime, who: str = "", device: str = ""
+    kind: str,
+    subject: str,
+    payload: Mapping[str, Any] | None = None,
+    *,
+    happened_at: datetime,
+    now: datetime,
+    who: str = "",
+    device: str = "",
+    event_id: UUID | None = None,
 ) -> Answer:
-    """Write one event about a plant or dome that the book holds; a plant of nobody is refused."""
-    return write_many([(kind, subject, dict(payload or {}))], happened_at=happened_at, now=now, who=who, device=device)[0]
+    """Write one event about a plant or dome that the book holds; a plant of nobody is refused.
+
+    With `event_id`, the same call again writes nothing.
+    """
+    with transaction.atomic():
+        if event_id is not None and Event.objects.filter(id=event_id).exists():
+            return Answer(event_id, "repeated")
+        event = (kind, subject, dict(payload or {}))
+        return write_many([event], happened_at=happened_at, now=now, who=who, device=device, event_id=event_id)[0]
 
 
 def write_many(
-    events: Sequence[tuple[str, str, dict[str, Any]]], *, happened_at: datetime, now: datetime, who: str = "", device: str = ""
+    events: Sequence[tuple[str, str, dict[str, Any]]],
+    *,
+    happened_at: datetime,
+    now: datetime,
+    who: str = "",
+    device: str = "",
+    event_id: UUID | None = None,
 ) -> list[Answer]:
-    """Write several events, all or none: (kind, subject key, payload)."""
+    """Write several events, all or none: (kind, subject key, payload); `event_id` becomes the first one's id."""
     plants = {UUID(subject[6:]) for _, subject, _ in events if subject.startswith("plant:")}
     known = set(Plant.objects.filter(id__in=plants).values_list("id", flat=True))
     if plants - known:
         raise UnknownSubject("the book holds no such plant.", where="plant", remedy="Look it up under Plants.")
     new = [NewEvent(kind, happened_at, (subject,), payload, who=who, device=device) for kind, subject, payload in events]
+    if event_id is not None and new:
+        new[0] = replace(new[0], id=event_id)
     return record_events(new, now=now)
 
 
