@@ -58,16 +58,21 @@ def report(name: str, failed: bool, seconds: float, said: str) -> None:
         print(said.rstrip(), flush=True)
 
 
+def run(command: list[str]) -> tuple[bool, float, str]:
+    """Run one check: whether it failed, how long it took, what it said."""
+    began = time.monotonic()
+    environment = os.environ | SHARED_SITE
+    done = subprocess.run(command, cwd=ROOT, env=environment, stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False)
+    return done.returncode != 0, time.monotonic() - began, done.stdout + done.stderr
+
+
 def main() -> int:
     """Run every check, also after one has failed; 1 when any did."""
     failures = []
     for name, command in commands().items():
-        began = time.monotonic()
-        done = subprocess.run(
-            command, cwd=ROOT, env=os.environ | SHARED_SITE, stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False
-        )
-        report(name, done.returncode != 0, time.monotonic() - began, done.stdout + done.stderr)
-        failures += [name] if done.returncode else []
+        failed, seconds, said = run(command)
+        report(name, failed, seconds, said)
+        failures += [name] if failed else []
     began, breaches = time.monotonic(), house_rules()
     report("house rules: templates, lock", bool(breaches), time.monotonic() - began, "\n".join(breaches))
     failures += ["house rules"] if breaches else []

@@ -37,18 +37,8 @@ def write(uv: str, name: str, extras: list[str], arguments: list[str]) -> None:
     widest = name == "check.txt"
     bound = arguments if widest else ["--upgrade", "--constraint", "requirements/check.txt"]
     wanted = [part for extra in extras for part in ("--extra", extra)]
-    command = [
-        uv,
-        "pip",
-        "compile",
-        *OPTIONS,
-        *wanted,
-        *bound,
-        "--output-file",
-        f"requirements/{name}",
-        "pyproject.toml",
-        "requirements/build.in",
-    ]
+    files = ["--output-file", f"requirements/{name}", "pyproject.toml", "requirements/build.in"]
+    command = [uv, "pip", "compile", *OPTIONS, *wanted, *bound, *files]
     subprocess.run(command, cwd=ROOT, stdout=subprocess.DEVNULL, check=True)
 
 

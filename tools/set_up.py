@@ -25,7 +25,7 @@ COVERED_BY = {"core.txt": ("test.txt", "check.txt"), "test.txt": ("check.txt",),
 SYSTEM_PACKAGES = {"browser": "chromium", "PostgreSQL server": "postgresql"}
 
 
-class SetUpFailed(Exception):
+class SetUpError(Exception):
     """A step of the set-up did not work; the message says what to do."""
 
 
@@ -44,7 +44,7 @@ def main(targets: list[str]) -> int:
         install_project()
         if system:
             finish_system_packages(system)
-    except SetUpFailed as failure:
+    except SetUpError as failure:
         print(f"set-up: {failure}", file=sys.stderr)
         return 1
     return 0
@@ -117,7 +117,7 @@ def find_browser() -> Path | None:
     named = os.environ.get("SCIONARY_BROWSER")
     if named:
         if not os.access(named, os.X_OK):
-            raise SetUpFailed(f"SCIONARY_BROWSER is {named!r}, which is no program that can be started")
+            raise SetUpError(f"SCIONARY_BROWSER is {named!r}, which is no program that can be started")
         return Path(named)
     found = shutil.which("chromium") or shutil.which("chromium-browser")
     return Path(found) if found else None
@@ -128,13 +128,11 @@ def find_postgres() -> Path | None:
     named = os.environ.get("SCIONARY_POSTGRES_BIN")
     if named:
         if not (Path(named) / "initdb").exists():
-            raise SetUpFailed(f"SCIONARY_POSTGRES_BIN is {named!r}, where there is no initdb")
+            raise SetUpError(f"SCIONARY_POSTGRES_BIN is {named!r}, where there is no initdb")
         return Path(named)
-    folders = sorted(
-        Path("/usr/lib/postgresql").glob("*/bin/initdb"), key=lambda path: int(path.parts[-3]) if path.parts[-3].isdigit() else 0
-    )
-    if folders:
-        return folders[-1].parent
+    versions = [path for path in Path("/usr/lib/postgresql").glob("[0-9]*") if (path / "bin" / "initdb").exists()]
+    if versions:
+        return max(versions, key=lambda path: float(path.name)) / "bin"
     found = shutil.which("initdb")
     return Path(found).parent if found else None
 
@@ -153,7 +151,7 @@ def start_system_packages() -> subprocess.Popen[bytes] | None:
     packages = list(missing.values())
     apt = shutil.which("apt-get")
     if apt is None or os.geteuid() != 0:
-        raise SetUpFailed(how_to_install(missing))
+        raise SetUpError(how_to_install(missing))
     say(f"installing {' and '.join(packages)} with apt-get (details in .setup/apt.log)")
     script = f"{apt} update -q && {apt} install -y -q --no-install-recommends {' '.join(packages)}"
     with (STAMPS / "apt.log").open("wb") as log:
@@ -174,19 +172,19 @@ def finish_system_packages(running: subprocess.Popen[bytes]) -> None:
     """Wait for apt-get and see that what it brought works."""
     if running.wait() != 0:
         tail = "\n".join((STAMPS / "apt.log").read_text(errors="replace").splitlines()[-8:])
-        raise SetUpFailed(f"apt-get failed:\n{tail}\nInstall by hand: {how_to_install(missing_from_system() or SYSTEM_PACKAGES)}")
+        raise SetUpError(f"apt-get failed:\n{tail}\nInstall by hand: {how_to_install(missing_from_system() or SYSTEM_PACKAGES)}")
     missing = missing_from_system()
     if missing:
-        raise SetUpFailed(f"apt-get ended well, and yet {how_to_install(missing)}")
+        raise SetUpError(f"apt-get ended well, and yet {how_to_install(missing)}")
     browser = find_browser()
     if browser and subprocess.run([browser, "--version"], capture_output=True, check=False).returncode != 0:
-        raise SetUpFailed(f"{browser} does not start. Set SCIONARY_BROWSER to the path of a Chromium browser that does.")
+        raise SetUpError(f"{browser} does not start. Set SCIONARY_BROWSER to the path of a Chromium browser that does.")
 
 
 def run(command: list[str], failure: str) -> None:
     """Run a command, its messages shown; a failure in words."""
     if subprocess.run(command, stdin=subprocess.DEVNULL, check=False).returncode != 0:
-        raise SetUpFailed(failure)
+        raise SetUpError(failure)
 
 
 if __name__ == "__main__":

@@ -127,12 +127,34 @@ def like_input(result: Float, *inputs: Any) -> Any:
 
 
 def celsius_from_fahrenheit(temperature_f: float) -> float:
-    """°C from °F."""
+    """Turn °F into °C.
+
+    Parameters
+    ----------
+    temperature_f : float
+        Temperature in °F.
+
+    Returns
+    -------
+    float
+        Temperature in °C.
+    """
     return (temperature_f - 32.0) / 1.8
 
 
 def fahrenheit_from_celsius(temperature_c: float) -> float:
-    """°F from °C."""
+    """Turn °C into °F.
+
+    Parameters
+    ----------
+    temperature_c : float
+        Temperature in °C.
+
+    Returns
+    -------
+    float
+        Temperature in °F.
+    """
     return temperature_c * 1.8 + 32.0
 
 
@@ -209,6 +231,19 @@ def length_words(length_mm: float, unit: str = "mm", *, part: int = 16) -> str:
 
 
 def temperature_words(temperature_c: float, unit: str = "C") -> str:
-    """Say a temperature in whole degrees of the person's unit: ``21 °C`` or ``70 °F``."""
+    """Say a temperature in whole degrees of the person's unit: ``21 °C`` or ``70 °F``.
+
+    Parameters
+    ----------
+    temperature_c : float
+        Temperature in °C.
+    unit : str
+        ``C`` or ``F``, the unit that the person reads.
+
+    Returns
+    -------
+    str
+        Whole degrees with their unit.
+    """
     value = fahrenheit_from_celsius(temperature_c) if unit == "F" else temperature_c
     return f"{value:.0f} °{unit}"

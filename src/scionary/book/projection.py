@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import asdict, fields
-from itertools import islice
 from typing import Any
 from uuid import UUID
 
@@ -13,17 +12,16 @@ from django.db import models, transaction
 
 from scionary.book.fold import DOME_KINDS, PLANT_KINDS, DomeFold, GraftState, PlantState, fold_dome, fold_plant
 from scionary.book.kinds import checked_replacement
+from scionary.book.locks import AT_ONCE, chunks, gate
 from scionary.book.models import DomeState, Event, EventSubject, Graft, Plant
 from scionary.book.settle import Record
 from scionary.errors import Refused
-
-_AT_ONCE = 400  # subjects folded in one go: keeps queries below SQLite's limit on parameters
 
 
 def fold_again(keys: Iterable[str]) -> None:
     """Fold these subjects from all their events and write their columns."""
     wanted = sorted(key for key in keys if key.split(":")[0] in ("plant", "dome"))
-    for chunk in _chunks(wanted):
+    for chunk in chunks(wanted):
         records = records_of(chunk)
         _write_plants({UUID(key[6:]): records[key] for key in chunk if key.startswith("plant:")})
         _write_domes({UUID(key[5:]): records[key] for key in chunk if key.startswith("dome:")})
@@ -32,6 +30,7 @@ def fold_again(keys: Iterable[str]) -> None:
 def rebuild() -> dict[str, int]:
     """Throw the folded columns away and make them again from events alone."""
     with transaction.atomic():
+        gate(alone=True)
         Graft.objects.all().delete()
         Plant.objects.all().delete()
         DomeState.objects.all().delete()
@@ -45,7 +44,7 @@ def rebuild() -> dict[str, int]:
 
 def columns() -> dict[str, list[dict[str, Any]]]:
     """All folded columns, in a fixed order, to compare before and after a rebuild."""
-    return {model.__name__: list(model.objects.order_by("pk").values()) for model in (Plant, Graft, DomeState)}
+    return {model.__name__: [dict(row) for row in model.objects.order_by("pk").values()] for model in (Plant, Graft, DomeState)}
 
 
 def records_of(keys: Iterable[str]) -> dict[str, list[Record]]:
@@ -60,21 +59,36 @@ def records_of(keys: Iterable[str]) -> dict[str, list[Record]]:
     newest = set(owners)
     while newest:
         found: set[UUID] = set()
-        for chunk in _chunks(newest):
+        for chunk in chunks(newest):
             for ident, target in Event.objects.filter(target__in=chunk).values_list("id", "target"):
-                if not owners[target] <= owners[ident]:
+                if target and not owners[target] <= owners[ident]:
                     owners[ident] |= owners[target]
                     found.add(ident)
         newest = found
-    events = {event.id: event for chunk in _chunks(owners) for event in Event.objects.filter(id__in=chunk)}
+    events = {event.id: event for chunk in chunks(owners) for event in Event.objects.filter(id__in=chunk)}
     result: dict[str, list[Record]] = {key: [] for key in listed}
     for ident, event in events.items():
         for key in owners[ident]:
-            result[key].append(_record(event, events))
+            result[key].append(record_of(event, events))
     return result
 
 
-def _record(event: Event, events: dict[UUID, Event]) -> Record:
+def with_corrections(event_id: UUID) -> list[Record]:
+    """An event, with the corrections that name it, directly or through another correction; empty when there is none."""
+    events = {event.id: event for event in Event.objects.filter(id=event_id)}
+    chain, here = dict(events), events.get(event_id)
+    while here is not None and here.target and here.target not in chain:
+        here = Event.objects.filter(id=here.target).first()
+        chain |= {here.id: here} if here else {}
+    newest = set(events)
+    while newest:
+        found = {event.id: event for chunk in chunks(newest) for event in Event.objects.filter(target__in=chunk)}
+        newest = set(found) - set(events)
+        events |= found
+    return [record_of(event, chain | events) for event in events.values()]
+
+
+def record_of(event: Event, events: dict[UUID, Event]) -> Record:
     payload = event.payload
     kind = _corrected_kind(event, events)
     if payload.get("replace") and kind:
@@ -126,15 +140,10 @@ def _upsert(model: type[models.Model], state: type[Any], rows: list[Any]) -> Non
     names = [f.name for f in fields(state) if f.name != key]
     update = [model._meta.get_field(name.removesuffix("_id") if name not in _names_of(model) else name).name for name in names]
     model._default_manager.bulk_create(
-        [model(**asdict(row)) for row in rows], update_conflicts=True, unique_fields=[key], update_fields=update, batch_size=_AT_ONCE
+        [model(**asdict(row)) for row in rows], update_conflicts=True, unique_fields=[key], update_fields=update, batch_size=AT_ONCE
     )
 
 
 def _names_of(model: type[models.Model]) -> set[str]:
     return {f.name for f in model._meta.get_fields()}
 
-
-def _chunks(values: Iterable[Any]) -> Iterator[list[Any]]:
-    source = iter(sorted(values))
-    while chunk := list(islice(source, _AT_ONCE)):
-        yield chunk

@@ -21,7 +21,7 @@ class Event(models.Model):
     device = models.CharField(max_length=60, blank=True)
     payload = models.JSONField(default=dict)
     target = models.UUIDField(null=True, db_index=True, help_text="The event that a correction names; it may not have arrived yet.")
-    subjects = models.ManyToManyField(Subject, through="EventSubject", related_name="events")
+    subjects: models.ManyToManyField[Subject, EventSubject] = models.ManyToManyField(Subject, through="EventSubject", related_name="events")
     content_sha256 = models.CharField(max_length=64)
     recorded_at = models.DateTimeField()
     clock_offset_s = models.FloatField(default=0.0)
