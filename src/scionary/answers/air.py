@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 from uuid import UUID
 
 import numpy as np
@@ -64,13 +65,30 @@ def air_of(sensor: Sensor, nursery: Nursery, *, end: datetime, days: float = 7.0
         everything = load_readings(sensor, None, end)
         if not len(everything):
             nothing = f"The sensor {sensor.name} has written nothing yet."
-            return AirAnswer(sensor, sensor.dome, end - timedelta(days=days), end, rows, used, None, [], nothing, "Read its file in under Domes.")
+            return AirAnswer(
+                sensor, sensor.dome, end - timedelta(days=days), end, rows, used, None, [], nothing, "Read its file in under Domes."
+            )
         end = datetime.fromtimestamp(float(everything[-1, 0]) + 1, nursery.zone)
         rows = load_readings(sensor, end - timedelta(days=days), end)
     report = air_report(rows[:, 0], rows[:, 1], rows[:, 2], used)
     episodes = [_words(episode, nursery) for episode in report.episodes]
     begin = end - timedelta(days=days)
-    return AirAnswer(sensor, sensor.dome, begin, end, rows, used, report, episodes, _sentence(report, episodes, nursery), _why(report, used, nursery))
+    return AirAnswer(
+        sensor, sensor.dome, begin, end, rows, used, report, episodes, _sentence(report, episodes, nursery), _why(report, used, nursery)
+    )
+
+
+def air_of_readings(name: str, time_s: Any, temperature_c: Any, relative_humidity_pct: Any, nursery: Nursery) -> AirAnswer:
+    """The air of a file that is not read into the book."""
+    used = AirLimits()
+    rows = np.column_stack([np.asarray(column, dtype=np.float64) for column in (time_s, temperature_c, relative_humidity_pct)])
+    report = air_report(rows[:, 0], rows[:, 1], rows[:, 2], used)
+    episodes = [_words(episode, nursery) for episode in report.episodes]
+    begin, end = (datetime.fromtimestamp(float(at), nursery.zone) for at in (report.from_s, report.to_s))
+    sensor = Sensor(name=name)
+    return AirAnswer(
+        sensor, None, begin, end, rows, used, report, episodes, _sentence(report, episodes, nursery), _why(report, used, nursery)
+    )
 
 
 def air_of_dome(dome: Dome, nursery: Nursery, *, end: datetime, days: float = 7.0) -> AirAnswer | None:

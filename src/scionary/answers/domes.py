@@ -54,7 +54,9 @@ class DomeAnswer:
         """Dome 2, day 19 of about 31."""
         if self.day is None:
             return f"{self.dome.name} · empty" if not self.standing else self.dome.name
-        return f"{self.dome.name} · day {self.day} of about {self.closed_days}" if self.closed_days else f"{self.dome.name} · day {self.day}"
+        return (
+            f"{self.dome.name} · day {self.day} of about {self.closed_days}" if self.closed_days else f"{self.dome.name} · day {self.day}"
+        )
 
     def dates(self, today: date) -> list[CareStep]:
         """Steps that lie ahead."""
@@ -112,9 +114,11 @@ def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) 
     alive = [p for p in plants if p.state in queries.STANDING]
     newest = [g for g in (_last_graft(p) for p in alive) if g is not None]
     days = sorted(g.grafted_at.astimezone(nursery.zone).date() for g in newest)
-    method = next((g.method for g in newest if g.method), None)
-    if newest and method is None:
-        method = Method.objects.filter(retired=False).order_by("name").first()
+    written = next((g.method for g in newest if g.method), None)
+    method = written or (Method.objects.filter(retired=False).order_by("name").first() if newest else None)
+    flags = _flags(plants, len(layout.positions), days)
+    if method and written is None:
+        flags.append(f"No method was written down: the dates are those of {method.name}.")
     steps = dome_steps(method, days[0], state, nursery.zone) if days and method else []
     return DomeAnswer(
         dome=dome,
@@ -131,7 +135,7 @@ def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) 
         alive=likely_alive(plants),
         standing=len(plants),
         words=alive_words(plants) if plants else "",
-        flags=_flags(plants, len(layout.positions), days),
+        flags=flags,
     )
 
 
@@ -161,7 +165,9 @@ def _pots(layout: Layout, plants: list[Plant]) -> list[Pot]:
 def _flags(plants: list[Plant], holds: int, days: list[date]) -> list[str]:
     flags = []
     if len(plants) > holds:
-        flags.append(f"{plural(len(plants), 'pot')} are recorded here and the tray holds {holds} of this size: move some, or set the dome's size.")
+        flags.append(
+            f"{plural(len(plants), 'pot')} are recorded here and the tray holds {holds} of this size: move some, or set the dome's size."
+        )
     if days and (days[-1] - days[0]).days > _MIXED_AGES_DAYS:
         flags.append(f"Grafts here are {(days[-1] - days[0]).days} days apart in age: the youngest decides when it may be opened.")
     if any(p.disputed for p in plants):

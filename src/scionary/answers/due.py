@@ -36,7 +36,12 @@ class DueLine:
 
     def to_dict(self) -> dict[str, Any]:
         plain = {name: value for name, value in asdict(self).items() if name not in ("dome", "plants", "event")}
-        return {**plain, "when": self.when.isoformat(), "dome": self.dome.name if self.dome else None, "plants": [p.spoken for p in self.plants]}
+        return {
+            **plain,
+            "when": self.when.isoformat(),
+            "dome": self.dome.name if self.dome else None,
+            "plants": [p.spoken for p in self.plants],
+        }
 
 
 @dataclass(frozen=True)
@@ -153,7 +158,7 @@ def _plant_line(step: str, members: list[tuple[Plant, CareStep]], today: date) -
     care = members[0][1]
     what = f"{verb}: {listed([p.spoken for p in plants])}"
     why = f"{care.why} {rest[:1].upper()}{rest[1:]}{'.' if rest else ''}".strip()
-    event = (kind, {}) if kind else None
+    event: tuple[str, dict[str, Any]] | None = (kind, {}) if kind else None
     return DueLine(step, what, why, earliest, (today - earliest).days, care.rests_on, plants=plants, event=event)
 
 

@@ -1,0 +1,136 @@
+"""The bench: what was set for the day, the next plant's name, what is left of the plan, advice on thickness."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from django.db.models import Max
+
+from scionary.answers.domes import tray_layout, usual_pot
+from scionary.answers.growing_year import year_at
+from scionary.answers.words import plural
+from scionary.book import queries
+from scionary.book.models import AcceptedPlan, BenchDay, Cultivar, Graft, Method, Nursery, Plant, RootstockLot
+from scionary.errors import UnknownSubject
+from scionary.names import code_of
+from scionary.union import Fit, ThicknessAdvice, thickness_advice
+from scionary.units import length_words
+
+_FIT_WORDS = {
+    Fit.FITS: "fits",
+    Fit.SCION_TOO_THIN: "scion thin for this stock: match one side only",
+    Fit.SCION_TOO_THICK: "scion thicker than the method likes",
+}
+
+
+@dataclass(frozen=True)
+class BenchAnswer:
+    """A bench day as it stands: setup, what was made, what comes next."""
+
+    bench: BenchDay
+    next_number: int | None
+    made: list[Plant]
+    planned: int | None
+    made_this_season: int
+    flags: list[str]
+
+    @property
+    def next_spoken(self) -> str:
+        return f"{self.bench.cultivar} {self.next_number}" if self.bench.cultivar else "choose a cultivar"
+
+    @property
+    def counter(self) -> str:
+        """9 of 14 when the plan says 14, else how many were made today."""
+        if self.planned:
+            return f"{self.made_this_season} of {self.planned}"
+        return f"{len(self.made)} today"
+
+    def to_dict(self) -> dict[str, object]:
+        return {
+            "day": self.bench.day.isoformat(),
+            "cultivar": str(self.bench.cultivar) if self.bench.cultivar else None,
+            "next": self.next_spoken,
+            "made": [{"name": p.spoken, "code": code_of(p.code_number) if p.code_number is not None else None} for p in self.made],
+            "planned": self.planned,
+            "made_this_season": self.made_this_season,
+            "flags": self.flags,
+        }
+
+
+def bench_called(ident: UUID) -> BenchDay:
+    related = ("cultivar", "method", "lot", "tree", "bag", "dome", "pot_kind")
+    found = BenchDay.objects.select_related(*related).filter(pk=ident).first()
+    if found is None:
+        raise UnknownSubject("the book holds no such bench day.", where="bench", remedy="Choose one that is listed under Bench.")
+    return found
+
+
+def bench_answer(bench: BenchDay) -> BenchAnswer:
+    """How a bench day stands."""
+    nursery = queries.nursery()
+    made = list(queries.plants().filter(grafts__bench=bench).order_by("-grafts__grafted_at", "-id").distinct())
+    planned, so_far, number = None, 0, None
+    if bench.cultivar_id:
+        year = year_at(bench.day, nursery)
+        planned = planned_grafts(year).get(str(bench.cultivar_id))
+        so_far = made_in(year, nursery).get(bench.cultivar_id, 0)
+        number = (Plant.objects.filter(cultivar_id=bench.cultivar_id).aggregate(n=Max("running_number"))["n"] or 0) + 1
+    return BenchAnswer(bench, number, made, planned, so_far, _flags(bench))
+
+
+def planned_grafts(year: int) -> dict[str, int]:
+    """Grafts of each cultivar (by id) in the plan last accepted for a growing year; empty without one."""
+    plan = AcceptedPlan.objects.filter(season=year, retired=False).order_by("-accepted_at").first()
+    return {str(line["cultivar"]): int(line["grafts"]) for line in plan.lines} if plan else {}
+
+
+def made_in(year: int, nursery: Nursery) -> dict[UUID, int]:
+    """Grafts already made of each cultivar in a growing year."""
+    totals: dict[UUID, int] = {}
+    for cultivar, moment in Graft.objects.exclude(cultivar=None).values_list("cultivar_id", "grafted_at"):
+        if cultivar and year_at(moment.astimezone(nursery.zone).date(), nursery) == year:
+            totals[cultivar] = totals.get(cultivar, 0) + 1
+    return totals
+
+
+def advice(method: Method, stock_mm: float, scion_mm: float, nursery: Nursery) -> tuple[ThicknessAdvice, str]:
+    """Whether scion and stock suit the method, and one line that says so."""
+    found = thickness_advice(stock_mm, scion_mm, low_ratio=method.ratio_low, high_ratio=method.ratio_high)
+    unit = nursery.length_unit
+    words = f"Stock {length_words(stock_mm, unit)}, scion {length_words(scion_mm, unit)}: {_FIT_WORDS[found.words_key]}."
+    return found, words
+
+
+def stocks_left(lot: RootstockLot) -> int | None:
+    """Stocks of a lot that are not used yet; None where they were never counted. Below zero means: more grafts than stocks."""
+    if lot.count is None:
+        return None
+    return lot.count - Graft.objects.filter(lot=lot).values("plant_id").distinct().count()
+
+
+def last_setup(today: date) -> BenchDay | None:
+    """The latest bench day, to begin from."""
+    return BenchDay.objects.filter(day__lte=today).order_by("-day", "-id").first()
+
+
+def cultivars_in_use() -> list[Cultivar]:
+    return list(Cultivar.objects.filter(retired=False))
+
+
+def _flags(bench: BenchDay) -> list[str]:
+    flags = []
+    if bench.lot:
+        left = stocks_left(bench.lot)
+        if left is not None and left <= 0:
+            beyond = f" {plural(-left, 'graft')} beyond its count." if left < 0 else ""
+            flags.append(f"Stock lot {bench.lot} is used up by the book's count.{beyond} Count again, or choose another lot.")
+    if bench.dome:
+        standing = Plant.objects.filter(dome=bench.dome).count()
+        pot = bench.pot_kind or usual_pot(bench.dome, [])
+        if pot:
+            holds = len(tray_layout(bench.dome.length_mm, bench.dome.width_mm, pot.shape, pot.across_mm).positions)
+            if standing >= holds:
+                flags.append(f"{bench.dome} holds {holds} pots of this size and {standing} stand there.")
+    return flags

@@ -1,0 +1,113 @@
+"""From what a person types at the bench to grafts in the book: only the cultivar is needed, new names are added."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from scionary.answers.bench import stocks_left
+from scionary.book.commands import GraftSetup, Written, cultivar_called, noon, save_noun, write_grafts
+from scionary.book.models import BenchDay, Dome, Method, MotherTree, Nursery, RootstockLot
+from scionary.errors import UnknownSubject
+from scionary.units import read_length_mm
+
+
+@dataclass(frozen=True)
+class BenchWords:
+    """What was typed: names as people say them, lengths with or without a unit."""
+
+    cultivar: str
+    count: int
+    day: date
+    dome: str = ""
+    method: str = ""
+    lot: str = ""
+    tree: str = ""
+    stock: str = ""
+    scion: str = ""
+    grafter: str = ""
+    note: str = ""
+
+
+def write_bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: str = "") -> Written:
+    """Write down the grafts and the bench day that they belong to, all or nothing."""
+    stock_mm = read_length_mm(words.stock, nursery.length_unit) if words.stock else None
+    scion_mm = read_length_mm(words.scion, nursery.length_unit) if words.scion else None
+    with transaction.atomic():
+        bench = _bench_day(words, nursery, now=now, who=who)
+        setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, note=words.note, now=now)
+        written = write_grafts(setup, words.count, now=now, who=who)
+        flags = list(written.flags)
+        if bench.lot:
+            left = stocks_left(bench.lot)
+            if left is not None and left < 0:
+                flags.append(f"stock lot {bench.lot} had {bench.lot.count} stocks; {-left} more are grafted than it held")
+        if stock_mm and scion_mm and scion_mm > stock_mm:
+            flags.append("the scion is thicker than the stock")
+        return Written(written.plants, written.events, flags)
+
+
+def setup_of(
+    bench: BenchDay, nursery: Nursery, *, stock_mm: float | None, scion_mm: float | None, note: str = "", now: datetime
+) -> GraftSetup:
+    """A bench day's setup as grafts carry it; a graft of today carries this moment, one of an earlier day its noon."""
+    assert bench.cultivar_id is not None
+    today = now.astimezone(nursery.zone).date()
+    return GraftSetup(
+        cultivar=bench.cultivar_id,
+        happened_at=now if bench.day == today else noon(bench.day, nursery),
+        method=bench.method_id,
+        lot=bench.lot_id,
+        tree=bench.tree_id,
+        bag=bench.bag_id,
+        bench=bench.pk,
+        dome=bench.dome_id,
+        pot=bench.pot_kind_id,
+        scion_mm=scion_mm,
+        stock_mm=stock_mm,
+        grafter=bench.grafter,
+        note=note,
+    )
+
+
+def dome_called(name: str, *, now: datetime, who: str = "") -> Dome:
+    """The dome of this name; a new one with the usual inside size when the book holds none."""
+    found = Dome.objects.filter(name__iexact=name.strip()).first()
+    return found or save_noun(Dome, {"name": name.strip()}, now=now, who=who)
+
+
+def lot_called(name: str, *, now: datetime, who: str = "") -> RootstockLot:
+    """The stock lot of this name; a new one, not counted, when the book holds none."""
+    found = RootstockLot.objects.filter(name__iexact=name.strip()).first()
+    return found or save_noun(RootstockLot, {"name": name.strip()}, now=now, who=who)
+
+
+def method_called(name: str) -> Method:
+    """The method of this name, or the only one that begins with it."""
+    exact = Method.objects.filter(name__iexact=name.strip()).first()
+    near = list(Method.objects.filter(name__istartswith=name.strip(), retired=False)[:2])
+    if exact is None and len(near) != 1:
+        known = ", ".join(Method.objects.filter(retired=False).values_list("name", flat=True))
+        raise UnknownSubject(f"no method is called {name!r}.", where="method", remedy=f"Methods: {known}.")
+    return exact or near[0]
+
+
+def _bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: str) -> BenchDay:
+    tree = None
+    if words.tree:
+        tree = MotherTree.objects.filter(name__iexact=words.tree.strip()).first()
+        if tree is None:
+            known = ", ".join(MotherTree.objects.filter(retired=False).values_list("name", flat=True)[:8])
+            raise UnknownSubject(f"no mother tree is called {words.tree!r}.", where="tree", remedy=f"Known: {known or 'none yet'}.")
+    values = {
+        "day": words.day,
+        "cultivar": cultivar_called(words.cultivar, now=now, who=who),
+        "method": method_called(words.method) if words.method else None,
+        "lot": lot_called(words.lot, now=now, who=who) if words.lot else None,
+        "tree": tree,
+        "dome": dome_called(words.dome, now=now, who=who) if words.dome else None,
+        "grafter": words.grafter,
+    }
+    return save_noun(BenchDay, values, now=now, who=who)

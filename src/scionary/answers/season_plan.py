@@ -1,0 +1,298 @@
+"""The plan of a season: how many grafts, rootstocks, sticks, trays and hours the wishes need, and what is short.
+
+It adds up and does not choose: where something is short, what to give up is the person's decision.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from math import ceil
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from scionary.answers.bench import stocks_left
+from scionary.answers.domes import tray_layout
+from scionary.answers.due import usual_method
+from scionary.answers.growing_year import year_at
+from scionary.answers.rates import STAGES, Count, cultivar_draws, usual_stage
+from scionary.answers.words import how_sure, percent, plural
+from scionary.book import queries
+from scionary.book.commands import cultivar_called, save_noun
+from scionary.book.models import AcceptedPlan, Dome, Method, MotherTree, Nursery, PotKind, RootstockLot, Wish
+from scionary.errors import Refused
+from scionary.plan import SeasonNeeds, Shortage, Supplies, Way, WishNeeds, season_needs
+from scionary.plan import Wish as WantedKind
+from scionary.take import chance_of_at_least, grafts_needed, likely_takes
+
+BENCH_WEEKS = 6  # weeks at the bench in a season; project default, unsourced
+_WISH_TEXT = re.compile(r"^\s*(?P<count>\d{1,6})\s*(?:[x×]\s+)?(?P<name>\D.*?)\s*$")
+
+
+@dataclass(frozen=True)
+class PlanLine:
+    """One wish and what it needs; `grafts` is None where no sensible number reaches it."""
+
+    wish: UUID
+    cultivar: UUID
+    name: str
+    wanted: int
+    assurance: float
+    grafts: int | None
+    rootstocks: int | None
+    sticks: int | None
+    hours: float | None
+    takes: tuple[int, int, int] | None
+    chance: float | None
+    counted: str
+    by_rate: int | None
+    by_rate_chance: float | None
+
+    @property
+    def takes_words(self) -> str:
+        if self.takes is None:
+            return "not reachable at any sensible number"
+        low, mid, high = self.takes
+        return f"{mid}; between {low} and {high}"
+
+    @property
+    def sentence(self) -> str:
+        """20 Red Tarn, nine years in ten: graft 34."""
+        answer = f"graft {self.grafts}" if self.grafts is not None else "no sensible number of grafts is enough"
+        return f"{self.wanted} {self.name}, {how_sure(self.assurance)}: {answer}."
+
+    @property
+    def why(self) -> str:
+        """What dividing by the rate would say, and how often that would be enough."""
+        if self.by_rate is None or self.by_rate_chance is None:
+            return "Nothing has been counted for this cultivar yet; the number rests on what is counted for the others, or on nothing."
+        return f"Counted so far: {self.counted}. Dividing by that would say {self.by_rate}, and be enough with a chance of {percent(self.by_rate_chance)}."
+
+
+@dataclass(frozen=True)
+class Resource:
+    """What is needed of one thing, and what is there (None: not known)."""
+
+    name: str
+    needed: float
+    have: float | None
+
+
+@dataclass(frozen=True)
+class PlanAnswer:
+    """The season's wishes, each with what it needs, the sums, what is short, and what was assumed."""
+
+    season: int
+    stage: str
+    lines: list[PlanLine]
+    needs: SeasonNeeds
+    resources: list[Resource]
+    shortages: list[Shortage]
+    assumed: list[str]
+    accepted: AcceptedPlan | None
+
+    @property
+    def short(self) -> list[str]:
+        return [shortage.words for shortage in self.shortages]
+
+    @property
+    def sentence(self) -> str:
+        if not self.lines:
+            return f"No wishes for {self.season} yet."
+        parts = [plural(self.needs.grafts, "graft"), plural(self.needs.sticks, "stick")]
+        if self.needs.trays is not None:
+            parts.append(plural(self.needs.trays, "tray"))
+        parts.append(f"{ceil(self.needs.hours)} hours")
+        end = f"{plural(len(self.shortages), 'thing')} short." if self.shortages else "Nothing known is short."
+        return f"{self.season}: {', '.join(parts)} for {plural(len(self.lines), 'wish', 'wishes')}. {end}"
+
+    def to_dict(self) -> dict[str, Any]:
+        return {
+            "season": self.season,
+            "stage": self.stage,
+            "sentence": self.sentence,
+            "lines": [{**asdict(line), "sentence": line.sentence, "why": line.why} for line in self.lines],
+            "totals": {name: getattr(self.needs, name) for name in ("grafts", "rootstocks", "sticks", "trays", "hours")},
+            "short": self.short,
+            "assumed": self.assumed,
+            "accepted": bool(self.accepted),
+        }
+
+
+def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
+    """What the wishes of a growing year need; without a year, the next one that has wishes, else this one."""
+    nursery = queries.nursery()
+    year = season or _season_with_wishes(year_at(today, nursery))
+    wishes = list(Wish.objects.filter(season=year, retired=False).select_related("cultivar", "method", "pot_kind"))
+    stage = usual_stage()
+    draws, counted = cultivar_draws(stage, [wish.cultivar_id for wish in wishes])
+    method = usual_method()
+    kinds = [_wanted_kind(wish, name, draws[:, i], method) for i, (wish, name) in enumerate(zip(wishes, _names(wishes), strict=True))]
+    supplies = _supplies(kinds, wishes, nursery)
+    needs = season_needs(kinds, supplies, grafts_needed=grafts_needed, chance_of_at_least=chance_of_at_least, likely_takes=likely_takes)
+    lines = [
+        _line(wish, need, counted[wish.cultivar_id], draws[:, i]) for i, (wish, need) in enumerate(zip(wishes, needs.wishes, strict=True))
+    ]
+    accepted = AcceptedPlan.objects.filter(season=year, retired=False).order_by("-accepted_at").first()
+    assumed = [*_assumed(stage, nursery, wishes), *needs.assumed] if wishes else []
+    return PlanAnswer(year, stage, lines, needs, _resources(needs, supplies), list(needs.short), assumed, accepted)
+
+
+def add_wishes(texts: Sequence[str], *, season: int | None, today: date, assurance: float, now: datetime, who: str = "") -> list[Wish]:
+    """Add wishes as they are said, "20 Red Tarn", all or none."""
+    year = season or year_at(today, queries.nursery())
+    made = []
+    with transaction.atomic():
+        for text in texts:
+            match = _WISH_TEXT.match(text)
+            if match is None:
+                raise Refused(f"{text[:60]!r} is no wish.", where="wish", remedy="Write a number and a name: 20 Red Tarn.")
+            values = {
+                "cultivar": cultivar_called(match["name"], now=now, who=who),
+                "wanted": int(match["count"]),
+                "season": year,
+                "assurance": assurance,
+            }
+            made.append(save_noun(Wish, values, now=now, who=who))
+    return made
+
+
+def accept_plan(answer: PlanAnswer, *, now: datetime, who: str = "") -> AcceptedPlan:
+    """Take the plan to the bench: its numbers are what the bench counts against."""
+    if not answer.lines:
+        raise Refused("there is no wish to plan for.", where="plan", remedy="Add one: 20 Red Tarn.")
+    totals: Counter[str] = Counter()
+    for line in answer.lines:
+        totals[str(line.cultivar)] += line.grafts or 0
+    lines = [{"cultivar": key, "grafts": grafts} for key, grafts in totals.items()]
+    return save_noun(AcceptedPlan, {"season": answer.season, "accepted_at": now, "lines": lines}, now=now, who=who)
+
+
+def _season_with_wishes(year: int) -> int:
+    coming = Wish.objects.filter(season__gte=year, retired=False).order_by("season").values_list("season", flat=True).first()
+    return coming or year
+
+
+def _names(wishes: Sequence[Wish]) -> list[str]:
+    """One name a wish; a second wish of the same cultivar is told apart by its number."""
+    seen: Counter[str] = Counter()
+    names = []
+    for wish in wishes:
+        spoken = wish.cultivar.spoken
+        seen[spoken] += 1
+        names.append(spoken if seen[spoken] == 1 else f"{spoken}, wish {seen[spoken]}")
+    return names
+
+
+def _wanted_kind(wish: Wish, name: str, draws: Any, usual: Method | None) -> WantedKind:
+    method = wish.method or usual
+    way = (
+        Way(method.grafts_a_stick, method.minutes_a_graft, round((method.closed_days + method.hardening_days) / 7, 1)) if method else Way()
+    )
+    pot = wish.pot_kind.name if wish.pot_kind else _usual_pot_name()
+    return WantedKind(name, wish.wanted, draws, pot, _genus(wish.cultivar.botanical), wish.assurance, wish.cultivar.later_survival, way)
+
+
+def _usual_pot_name() -> str:
+    pot = PotKind.objects.filter(retired=False).order_by("across_mm").first()
+    return pot.name if pot else ""
+
+
+def _genus(botanical: str) -> str:
+    """The first word of a botanical name: stocks of one genus serve its cultivars. Empty when it is not known."""
+    words = botanical.replace("×", " ").split()
+    return words[0].capitalize() if words else ""
+
+
+def _supplies(kinds: Sequence[WantedKind], wishes: Sequence[Wish], nursery: Nursery) -> Supplies:
+    domes = list(Dome.objects.filter(retired=False).select_related("pot_kind"))
+    hours = nursery.bench_hours_a_week
+    return Supplies(
+        rootstocks=_rootstocks(),
+        sticks=_sticks(kinds, wishes),
+        trays=len(domes) or None,
+        bench_hours=hours * BENCH_WEEKS if hours is not None else None,
+        pots_per_tray=_pots_a_tray({kind.pot for kind in kinds}, domes),
+    )
+
+
+def _rootstocks() -> dict[str, int]:
+    """Stocks left by genus, of the lots that are counted."""
+    left: Counter[str] = Counter()
+    for lot in RootstockLot.objects.filter(retired=False):
+        count = stocks_left(lot)
+        if count is not None:
+            left[_genus(lot.species)] += max(count, 0)
+    return dict(left)
+
+
+def _sticks(kinds: Sequence[WantedKind], wishes: Sequence[Wish]) -> dict[str, int]:
+    """Sticks that the mother trees of each wish's cultivar can give, where that is known."""
+    known: dict[str, int] = {}
+    for kind, wish in zip(kinds, wishes, strict=True):
+        trees = MotherTree.objects.filter(cultivar=wish.cultivar_id, retired=False).exclude(sticks_a_season=None)
+        counts = list(trees.values_list("sticks_a_season", flat=True))
+        if counts:
+            known[kind.name] = sum(int(count or 0) for count in counts)
+    return known
+
+
+def _pots_a_tray(names: set[str], domes: Sequence[Dome]) -> dict[str, int]:
+    """How many pots of each kind the smallest dome takes; without a dome, a tray of the usual inside size."""
+    trays = list(domes) or [Dome(name="a tray of the usual size")]
+    found: dict[str, int] = {}
+    for pot in PotKind.objects.filter(name__in=names):
+        fits = [len(tray_layout(d.length_mm, d.width_mm, pot.shape, pot.across_mm).positions) for d in trays]
+        if min(fits) > 0:
+            found[pot.name] = min(fits)
+    return found
+
+
+def _line(wish: Wish, need: WishNeeds, counted: Count, draws: Any) -> PlanLine:
+    by_rate, by_rate_chance = None, None
+    if counted.grafts and counted.takes:
+        survival = wish.cultivar.later_survival if wish.cultivar.later_survival else 1.0
+        by_rate = ceil(wish.wanted * counted.grafts / (counted.takes * survival))
+        by_rate_chance = chance_of_at_least(draws * survival, by_rate, wish.wanted)
+    return PlanLine(
+        wish=wish.pk,
+        cultivar=wish.cultivar_id,
+        name=need.name,
+        wanted=need.wanted,
+        assurance=need.assurance,
+        grafts=need.grafts,
+        rootstocks=need.rootstocks,
+        sticks=need.sticks,
+        hours=need.hours,
+        takes=need.takes,
+        chance=need.chance,
+        counted=f"{counted.takes} of {counted.grafts}" if counted.grafts else "none yet",
+        by_rate=by_rate,
+        by_rate_chance=by_rate_chance,
+    )
+
+
+def _resources(needs: SeasonNeeds, supplies: Supplies) -> list[Resource]:
+    rows = [Resource(f"{kind or 'Any'} stocks", count, supplies.rootstocks.get(kind)) for kind, count in needs.rootstocks_by_kind.items()]
+    sticks = sum(supplies.sticks.values()) if len(supplies.sticks) == len(needs.wishes) else None
+    rows.append(Resource("Sticks", needs.sticks, sticks))
+    if needs.trays is not None:
+        rows.append(Resource("Trays at once", needs.trays, supplies.trays))
+    rows.append(Resource("Bench hours", needs.hours, supplies.bench_hours))
+    return rows
+
+
+def _assumed(stage: str, nursery: Nursery, wishes: Sequence[Wish]) -> list[str]:
+    lines = [f"Rates are of grafts {STAGES[stage]}. One season's luck, shared by all its grafts, is not in them yet."]
+    if nursery.bench_hours_a_week is not None:
+        lines.append(f"{BENCH_WEEKS} weeks at the bench in the season (project default, unsourced).")
+    if any(wish.pot_kind_id is None for wish in wishes):
+        lines.append(f"Pots: {_usual_pot_name() or 'not known'}, where a wish names none. A tray holds what the smallest dome holds.")
+    if stage != "in_leaf":
+        lines.append("What is lost before the next spring is not known yet.")
+    return lines

@@ -1,0 +1,26 @@
+"""The same questions and commands as the pages, in a terminal.
+
+Exit codes: 0 done, 1 answered "no" or "not well", 2 refused input. Heavy libraries are imported inside the
+commands, so that `scionary --help` answers at once.
+"""
+
+from __future__ import annotations
+
+
+def main() -> None:
+    """Run the command that was typed; a refusal is one sentence on the error stream and exit code 2."""
+    import sys
+
+    from scionary.cli.program import program
+    from scionary.errors import ScionaryError, Stopped
+
+    try:
+        program()
+    except Stopped as stopped:
+        sys.stderr.write(f"Stopped. {stopped}\n")
+        sys.exit(1)
+    except ScionaryError as refusal:
+        sys.stderr.write(f"Refused. {refusal}\n")
+        sys.exit(2)
+    except BrokenPipeError:
+        sys.exit(0)

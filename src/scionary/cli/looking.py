@@ -1,0 +1,156 @@
+"""Commands that only look: due, plan, findings, find."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from scionary.cli.terminal import day, now, opened, say, say_json, table
+
+if TYPE_CHECKING:
+    from scionary.answers.due import DueAnswer, DueLine
+    from scionary.answers.rates import RatesAnswer
+    from scionary.answers.season_plan import PlanAnswer
+
+On = Annotated[str | None, typer.Option("--on", metavar="DATE", help="As on this day (2026-07-31); today when left out.")]
+Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
+
+
+def due(
+    on: On = None, everything: Annotated[bool, typer.Option("--all", help="All lines, not the first five.")] = False, as_json: Json = False
+) -> None:
+    """What is due today, and why.
+
+    Example: scionary due
+    """
+    nursery = opened()
+    from scionary.answers.due import due as answer_due
+
+    answer = answer_due(today=day(on, nursery))
+    if as_json:
+        say_json(answer.to_dict())
+        return
+    show_due(answer, everything=everything)
+
+
+def show_due(answer: DueAnswer, *, everything: bool = False) -> None:
+    say(answer.sentence)
+    for line in answer.lines if everything else answer.first:
+        _show_line(line)
+    if answer.behind and not everything:
+        say(f"  … and {len(answer.behind)} more: scionary due --all")
+    if answer.lines and answer.ahead:
+        say("Coming up:")
+    for line in answer.ahead[:5]:
+        say(f"  {line.when:%a %d %b}  {line.what}")
+
+
+def _show_line(line: DueLine) -> None:
+    late = f" ({line.late_days} days late)" if line.late_days > 1 else ""
+    say(f"• {line.what}{late}")
+    say(f"    {line.why}")
+
+
+def plan(
+    wish: Annotated[list[str] | None, typer.Argument(metavar="[WISH]...", help="Wishes to add, such as '20 Red Tarn'.")] = None,
+    season: Annotated[int | None, typer.Option(help="The growing year; this one when left out.")] = None,
+    sure: Annotated[float, typer.Option(help="How sure you want to be of each added wish, 0.5 to 0.999.")] = 0.9,
+    take: Annotated[bool, typer.Option("--take", help="Take this plan to the bench.")] = False,
+    on: On = None,
+    as_json: Json = False,
+) -> None:
+    """How many grafts, rootstocks, sticks, trays and hours the wishes need, and what is short.
+
+    Example: scionary plan '20 Red Tarn' '6 Ash Gill' --sure 0.9
+    """
+    nursery = opened()
+    from scionary.answers.season_plan import accept_plan, add_wishes, season_plan
+
+    today = day(on, nursery)
+    if wish:
+        add_wishes(wish, season=season, today=today, assurance=sure, now=now())
+    answer = season_plan(today=today, season=season)
+    if take:
+        accept_plan(answer, now=now())
+    if as_json:
+        say_json(answer.to_dict())
+        return
+    show_plan(answer)
+    if take:
+        say("Taken to the bench.")
+
+
+def show_plan(answer: PlanAnswer) -> None:
+    say(answer.sentence)
+    if answer.lines:
+        rows = [
+            [
+                line.name,
+                line.wanted,
+                line.grafts if line.grafts is not None else "no number",
+                line.sticks if line.sticks is not None else "",
+                line.takes_words,
+                line.counted,
+            ]
+            for line in answer.lines
+        ]
+        table(["cultivar", "wanted", "graft", "sticks", "takes to expect", "counted so far"], rows, right=(1, 2, 3))
+    for short in answer.short:
+        say(f"Short: {short}")
+    for assumed in answer.assumed:
+        say(f"  assumes: {assumed}")
+
+
+def findings(
+    stage: Annotated[str | None, typer.Option(help="firm, growing or in_leaf; the latest known when left out.")] = None,
+    by: Annotated[str, typer.Option(help="cultivar, method, lot, season, dome or grafter.")] = "cultivar",
+    as_json: Json = False,
+) -> None:
+    """How often it takes, with the range in which the truth lies nine times in ten.
+
+    Example: scionary findings --by method --stage firm
+    """
+    opened()
+    from scionary.answers.rates import rates
+
+    answer = rates(stage, by)
+    if as_json:
+        say_json(answer.to_dict())
+        return
+    show_rates(answer)
+
+
+def show_rates(answer: RatesAnswer) -> None:
+    say(f"Take, {answer.stage_words}: {answer.sentence}")
+    rows = [[r.name, r.counted, r.words, f"{r.unknown} not known" if r.unknown else ""] for r in answer.rows]
+    if rows:
+        table([answer.factor, "counted", "long-run chance, range", ""], rows)
+    for line in answer.assumptions:
+        say(f"  assumes: {line}")
+
+
+def find(
+    text: Annotated[list[str], typer.Argument(help="A code, with ? for what cannot be read, or a name such as Red Tarn 12.")],
+    as_json: Json = False,
+) -> None:
+    """Find a plant by its code or by the name a person says. Exit code 1 when nobody is found.
+
+    Example: scionary find 'AB?DE?G'
+    """
+    opened()
+    from scionary.answers.find import find as answer_find
+
+    answer = answer_find(" ".join(text))
+    if as_json:
+        say_json(answer.to_dict())
+    else:
+        say(answer.words)
+        table(["plant", "code", "state", "where"], [[p.spoken, p.code, p.state, p.where] for p in answer.plants])
+    if not answer.plants:
+        raise typer.Exit(1)
+
+
+def add_to(program: typer.Typer) -> None:
+    for command in (due, plan, findings, find):
+        program.command()(command)

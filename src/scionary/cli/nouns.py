@@ -1,0 +1,45 @@
+"""Finding what a person names in the terminal: domes, plants, methods, lots by the name they say."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeVar
+
+from scionary.errors import Refused, UnknownSubject
+
+if TYPE_CHECKING:
+    from scionary.book.models import Dome, Noun, Plant
+
+    N = TypeVar("N", bound=Noun)
+
+
+def named(model: type[N], name: str | None) -> N | None:
+    """The row of this name, whatever its case; None when no name was typed."""
+    if not name:
+        return None
+    field = "spoken" if hasattr(model, "spoken") else "name"
+    found: N | None = model._default_manager.filter(**{f"{field}__iexact": name.strip()}).first()
+    if found is None:
+        known = [str(row) for row in model._default_manager.filter(retired=False)[:8]]
+        listed = f"Known: {', '.join(known)}." if known else "The book holds none yet."
+        raise UnknownSubject(f"no {model.noun} is called {name!r}.", where=model.noun, remedy=listed)
+    return found
+
+
+def dome_named(name: str) -> Dome:
+    from scionary.book.models import Dome
+
+    found = named(Dome, name)
+    assert found is not None
+    return found
+
+
+def plant_named(text: str) -> Plant:
+    """The one plant that a code or a spoken name means; what is only likely is offered and not taken."""
+    from scionary.answers.find import find
+    from scionary.book import queries
+
+    answer = find(text)
+    if answer.plant is None:
+        offered = ", ".join(f"{p.spoken} ({p.code})" for p in answer.plants[:6])
+        raise Refused(answer.words, where=text, remedy=f"Offered: {offered}." if offered else "")
+    return queries.plant(answer.plant.id)

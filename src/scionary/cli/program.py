@@ -1,0 +1,31 @@
+"""All commands under one name."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from scionary.cli import bench, data, domes, looking, serving
+
+program = typer.Typer(
+    name="scionary",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="Plans, records, computes and learns for people who graft trees. The book is one file on this machine; SCIONARY_BOOK names it.",
+)
+
+
+@program.callback(invoke_without_command=True)
+def _start(version: Annotated[bool, typer.Option("--version", help="Show the version and stop.")] = False) -> None:
+    if version:
+        from scionary import __version__
+
+        typer.echo(__version__)
+        raise typer.Exit
+
+
+for module in (serving, looking, bench, domes, data):
+    module.add_to(program)
