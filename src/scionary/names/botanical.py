@@ -70,6 +70,12 @@ class BotanicalName:
         """The name as safe HTML: Latin parts in italics, everything escaped, direction of the letters kept to each part."""
         return " ".join(f"<i>{escape(text)}</i>" if latin else f"<bdi>{escape(text)}</bdi>" for text, latin in self._parts())
 
+    @property
+    def runs(self) -> tuple[tuple[str, bool], ...]:
+        """Pieces to be set one behind the other, with their spaces, each with whether it is in italics."""
+        parts = self._parts()
+        return tuple((text if place == 0 else f" {text}", latin) for place, (text, latin) in enumerate(parts))
+
     def _parts(self) -> list[tuple[str, bool]]:
         """Pieces in order, each with whether custom sets it in italics."""
         genus = f"×{self.genus}" if self.hybrid_genus else self.genus

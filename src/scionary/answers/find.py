@@ -1,0 +1,211 @@
+"""Which plant is this: by the code on its label, faded or not, or by the name or place that a person says."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import asdict, dataclass
+from enum import StrEnum
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db.models import F, QuerySet
+
+from scionary.answers.spelling import did_you_mean
+from scionary.answers.words import plural
+from scionary.book import queries
+from scionary.book.models import CodeLease, Cultivar, Dome, Plant
+from scionary.errors import Refused
+from scionary.limits import LIMITS
+from scionary.names import CodeReading, CodeStatus, code_of, number_of, read_code
+
+_LONGEST = 200
+_DOME_PLACE = re.compile(r"(?P<dome>.+?)[\s,]+(?:place\s+|#)?(?P<place>\d{1,5})", re.IGNORECASE)
+
+
+class Found(StrEnum):
+    """How far the answer can be relied on."""
+
+    EXACT = "exact"  # one plant, read in full
+    RECOVERED = "recovered"  # one plant; lost characters followed from the rest
+    SUSPECT = "suspect"  # offered for a person to confirm, never accepted
+    SEVERAL = "several"  # more than one plant fits
+    NOBODY = "nobody"  # no plant fits
+
+
+@dataclass(frozen=True)
+class FoundPlant:
+    """A plant as an answer shows it; `warning` is what must be said aloud before anyone relies on it."""
+
+    id: UUID
+    spoken: str
+    code: str
+    state: str
+    where: str
+    name_status: str
+    warning: str
+
+    def to_dict(self) -> dict[str, Any]:
+        return asdict(self) | {"id": str(self.id)}
+
+
+@dataclass(frozen=True)
+class FindAnswer:
+    """What was asked, how it was read ("code" or "name"), and the plants that fit; `total` counts those not shown too."""
+
+    text: str
+    status: Found
+    by: str
+    words: str
+    plants: tuple[FoundPlant, ...]
+    total: int
+
+    @property
+    def plant(self) -> FoundPlant | None:
+        """The one plant, where the answer is sure enough to act on."""
+        return self.plants[0] if self.status in (Found.EXACT, Found.RECOVERED) else None
+
+    def to_dict(self) -> dict[str, Any]:
+        plain = {"text": self.text, "status": str(self.status), "by": self.by, "words": self.words, "total": self.total}
+        return plain | {"plants": [plant.to_dict() for plant in self.plants]}
+
+
+def find(text: str) -> FindAnswer:
+    """Find a plant by a code, with ? for what cannot be read, or by what a person says: "Red Tarn 12", "Dome 2 place 5"."""
+    asked = " ".join(text[:_LONGEST].split())
+    if not asked:
+        raise Refused("nothing is typed.", where="find", remedy="Type a code, or a name such as Red Tarn 12.")
+    zone = queries.nursery().zone
+    by_name = _by_name(asked)
+    names = by_name.count() if by_name is not None else 0
+    reading = _read(asked, look_at_all=not names)
+    by_code = _plants_of(reading)
+    if by_code and not names:
+        return _code_answer(asked, reading, by_code, zone)
+    if by_code:
+        return _both(asked, by_code, by_name, names, zone)
+    if names and by_name is not None:
+        return _name_answer(asked, by_name, names, zone)
+    if reading.status is not CodeStatus.REFUSED or "?" in asked:
+        return FindAnswer(asked, Found.NOBODY, "code", _no_plant_has(reading), (), 0)
+    return FindAnswer(asked, Found.NOBODY, "name", _no_such_name(asked, reading), (), 0)
+
+
+def _read(asked: str, *, look_at_all: bool) -> CodeReading:
+    """Read a code against the numbers that plants have, asking the book only for those that matter."""
+    alone = read_code(asked)
+    if alone.status is not CodeStatus.REFUSED:
+        numbers = [number_of(code) for code in alone.candidates]
+        return read_code(asked, _numbers_of(Plant.objects.filter(code_number__in=numbers)))
+    if "?" in asked or look_at_all:
+        return read_code(asked, _numbers_of(Plant.objects.all()))
+    return alone
+
+
+def _numbers_of(plants: QuerySet[Plant]) -> set[int]:
+    return {number for number in plants.values_list("code_number", flat=True) if number is not None}
+
+
+def _plants_of(reading: CodeReading) -> list[Plant]:
+    if reading.issued is not True:
+        return []
+    numbers = [number_of(code) for code in reading.candidates]
+    return list(queries.plants().filter(code_number__in=numbers).order_by("code_number", "id"))
+
+
+def _code_answer(asked: str, reading: CodeReading, plants: list[Plant], zone: ZoneInfo) -> FindAnswer:
+    shown = tuple(_shown(plant, zone) for plant in plants)
+    if reading.status is CodeStatus.SUSPECT:
+        return FindAnswer(asked, Found.SUSPECT, "code", reading.words, shown, len(shown))
+    if len(shown) > 1:
+        words = f"{reading.words} {len(shown)} plants carry this code, which must not be: look at both and relabel one."
+        return FindAnswer(asked, Found.SEVERAL, "code", words, shown, len(shown))
+    status = Found.EXACT if reading.status is CodeStatus.EXACT else Found.RECOVERED
+    words = f"{shown[0].warning} {reading.words}" if shown[0].warning else reading.words
+    return FindAnswer(asked, status, "code", words, shown, 1)
+
+
+def _both(asked: str, by_code: list[Plant], by_name: QuerySet[Plant] | None, names: int, zone: ZoneInfo) -> FindAnswer:
+    """A text that can be read as a code and as a name: all that fit, for a person to choose."""
+    listed = list(by_name[: LIMITS["page_rows"]]) if by_name is not None else []
+    plants = {plant.id: plant for plant in [*by_code, *listed]}
+    words = "This can be read as a code and as a name; both are shown."
+    extra = len([plant for plant in by_code if plant.id not in {other.id for other in listed}])
+    return FindAnswer(asked, Found.SEVERAL, "name", words, tuple(_shown(plant, zone) for plant in plants.values()), names + extra)
+
+
+def _by_name(asked: str) -> QuerySet[Plant] | None:
+    """Plants by spoken name, place or dome; None when nothing in the text can be one."""
+    if not any(letter.isalnum() for letter in asked) or "?" in asked:
+        return None
+    place = _DOME_PLACE.fullmatch(asked)
+    dome = Dome.objects.filter(name__iexact=asked).first()
+    if dome is not None:
+        return queries.plants_in(dome)
+    if place and (dome := Dome.objects.filter(name__iexact=place["dome"]).first()):
+        return queries.plants_in(dome).filter(place=int(place["place"]))
+    if asked.isdigit():
+        return queries.plants().filter(running_number=int(asked)) if len(asked) <= 6 else None
+    exact = queries.plants().filter(cultivar__spoken__iexact=asked)
+    return exact if exact.exists() else queries.find_spoken(asked)
+
+
+def _name_answer(asked: str, found: QuerySet[Plant], total: int, zone: ZoneInfo) -> FindAnswer:
+    shown = tuple(_shown(plant, zone) for plant in found[: LIMITS["page_rows"]])
+    if total == 1:
+        words = f"{shown[0].spoken}, {shown[0].state}."
+        words = f"{shown[0].warning} {words}" if shown[0].warning else words
+        return FindAnswer(asked, Found.EXACT, "name", words, shown, 1)
+    words = f"{plural(total, 'plant')} fit" + (f"; the first {len(shown)} are shown." if total > len(shown) else ".")
+    return FindAnswer(asked, Found.SEVERAL, "name", words, shown, total)
+
+
+def _no_plant_has(reading: CodeReading) -> str:
+    if reading.code is None:
+        return reading.words
+    number = number_of(reading.code)
+    lease = CodeLease.objects.select_related("device").filter(first__lte=number, first__gt=number - F("count")).first()
+    if lease is None:
+        return f"{reading.words} It was never issued by this book: is the label from another nursery?"
+    return (
+        f"{reading.words} Its number belongs to a block set aside for {lease.device.name}: perhaps a label printed ahead of the bench day, "
+        "or a device that has not sent its records yet."
+    )
+
+
+def _no_such_name(asked: str, reading: CodeReading) -> str:
+    name = asked.rstrip("0123456789 ") or asked
+    near = did_you_mean(name, Cultivar.objects.values_list("spoken", flat=True))
+    if near:
+        return f"No plant is called {asked!r}. Did you mean {' or '.join(near)}?"
+    return f"No plant, place or dome is called {asked!r}, and it is no code either. {reading.words}"
+
+
+def _shown(plant: Plant, zone: ZoneInfo) -> FoundPlant:
+    return FoundPlant(
+        id=plant.id,
+        spoken=plant.spoken,
+        code=code_of(plant.code_number) if plant.code_number is not None else "",
+        state=plant.get_state_display(),
+        where=_where(plant),
+        name_status=plant.get_name_status_display(),
+        warning=_warning(plant, zone),
+    )
+
+
+def _where(plant: Plant) -> str:
+    if plant.dome is not None:
+        return f"{plant.dome.name}, place {plant.place}" if plant.place else plant.dome.name
+    return plant.stands or "not written down"
+
+
+def _warning(plant: Plant, zone: ZoneInfo) -> str:
+    since = f" on {plant.state_since.astimezone(zone).date().isoformat()}" if plant.state_since else ""
+    if plant.state == Plant.State.DEAD:
+        return f"CAUTION: {plant.spoken} was recorded as lost{since}. A living plant with this label may be another one."
+    if plant.state == Plant.State.LEFT:
+        how = {"sale": "was sold", "gift": "was given away"}.get(plant.left_how, "left")
+        return f"CAUTION: {plant.spoken} {how}{since}. A plant here with this label may be another one."
+    if plant.state == Plant.State.MISSING:
+        return f"{plant.spoken} was recorded as missing{since}; if this is it, record it as found."
+    return ""

@@ -1,0 +1,116 @@
+"""Labels from the book's plants: the name that is said first, the botanical name, the code with its symbol, what was done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from scionary.book import queries
+from scionary.book.models import Graft, Nursery, Plant
+from scionary.errors import BadValue, Refused, UnknownSubject
+from scionary.files.grids import GRIDS, SheetGrid
+from scionary.files.labels import LabelText, label_sheet, label_warnings
+from scionary.limits import LIMITS
+from scionary.names import botanical_name, code_of
+
+CODE_PENDING = "code pending"
+
+
+@dataclass(frozen=True)
+class LabelSheets:
+    """The printed sheets as PDF, and what a person should know before printing."""
+
+    pdf: bytes
+    count: int
+    warnings: tuple[str, ...]
+
+
+def usual_preset(nursery: Nursery) -> str:
+    """The label sheet that goes with the nursery's paper."""
+    return "letter-30" if nursery.paper == "letter" else "a4-24"
+
+
+def plants_to_label(idents: Sequence[UUID]) -> list[Plant]:
+    """The plants with these ids, in this order; one that the book does not hold is refused."""
+    _check_count(len(idents))
+    found = {plant.id: plant for plant in queries.plants().filter(pk__in=idents)}
+    missing = [ident for ident in idents if ident not in found]
+    if missing:
+        raise UnknownSubject(f"the book holds no plant with the id {missing[0]}.", where="labels", remedy="Choose plants that are listed.")
+    return [found[ident] for ident in idents]
+
+
+def label_texts(plants: Sequence[Plant], nursery: Nursery) -> list[LabelText]:
+    """What the label of each plant says."""
+    return [_text(plant, nursery) for plant in plants]
+
+
+def labels_pdf(
+    plants: Sequence[Plant],
+    *,
+    nursery: Nursery,
+    preset: str = "",
+    grid: SheetGrid | None = None,
+    start_at: int = 0,
+    outlines: bool = False,
+) -> LabelSheets:
+    """Print labels on a named sheet, or on one measured by the person; `start_at` counts the places already used, from 0."""
+    _check_count(len(plants))
+    sheet = grid or _preset(preset or usual_preset(nursery))
+    texts = label_texts(plants, nursery)
+    if not 0 <= start_at < sheet.count:
+        remedy = f"Give a place from 1 to {sheet.count}."
+        raise Refused(f"the sheet has no place {start_at + 1}.", where="first label", remedy=remedy)
+    warnings = label_warnings(texts, sheet)
+    pending = [plant.spoken for plant in plants if plant.code_number is None]
+    if pending:
+        warnings.insert(0, f"{', '.join(pending[:5])}: no code yet; the label says so. Print it again once the device has new numbers.")
+    return LabelSheets(label_sheet(texts, sheet, start_at=start_at, outlines=outlines), len(texts), tuple(warnings))
+
+
+def _preset(name: str) -> SheetGrid:
+    if name not in GRIDS:
+        raise Refused(f"no label sheet is called {name[:40]!r}.", where="sheet", remedy=f"Sheets: {', '.join(GRIDS)}.")
+    return GRIDS[name]
+
+
+def measured_sheet(**lengths: float | str) -> SheetGrid:
+    """A sheet as a person measured it; what cannot be is refused naming the length."""
+    try:
+        return SheetGrid(**lengths)  # type: ignore[arg-type]
+    except BadValue as error:
+        raise Refused(f"{error}.", where="sheet", remedy="Measure the sheet again.") from error
+
+
+def _check_count(count: int) -> None:
+    if not count:
+        raise Refused("no plant is chosen.", where="labels", remedy="Choose at least one.")
+    if count > LIMITS["label_count"]:
+        raise Refused(f"{count} labels at once.", where="labels", remedy=f"Print at most {LIMITS['label_count']} in one go.")
+
+
+def _text(plant: Plant, nursery: Nursery) -> LabelText:
+    graft = _last_graft(plant)
+    botanical = plant.cultivar.botanical if plant.cultivar else ""
+    return LabelText(
+        said=plant.spoken,
+        code=code_of(plant.code_number) if plant.code_number is not None else "",
+        name_runs=botanical_name(botanical).runs if botanical else (),
+        date=" ".join(part for part in (_day(graft, nursery), "" if plant.code_number is not None else CODE_PENDING) if part),
+        method=graft.method.name if graft and graft.method else "",
+        stock_lot=f"stock {graft.lot.name}" if graft and graft.lot else "",
+    )
+
+
+def _last_graft(plant: Plant) -> Graft | None:
+    grafts = list(plant.grafts.all())
+    return grafts[-1] if grafts else None
+
+
+def _day(graft: Graft | None, nursery: Nursery) -> str:
+    """The day of grafting, written as exactly as it is known."""
+    if graft is None:
+        return ""
+    whole = graft.grafted_at.astimezone(nursery.zone).date().isoformat()
+    return {"month": whole[:7], "year": whole[:4]}.get(graft.precision, whole)
