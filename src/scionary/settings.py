@@ -95,6 +95,7 @@ AXES_FAILURE_LIMIT = LIMITS["login_tries"]
 AXES_COOLOFF_TIME = LIMITS["login_wait_hours"]
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_VERBOSE = False
+AXES_LOCKOUT_TEMPLATE = "registration/locked.html"
 
 ROOT_URLCONF = "scionary.web.urls"
 WSGI_APPLICATION = "scionary.web.wsgi.application"

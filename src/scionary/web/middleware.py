@@ -9,9 +9,10 @@ from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
 
 from scionary.book.models import Nursery
-from scionary.errors import ScionaryError, UnknownSubject
+from scionary.errors import Refused, ScionaryError, UnknownSubject
 
 Next = Callable[[HttpRequest], HttpResponseBase]
 
@@ -55,7 +56,8 @@ class BookTimeZone:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        found = Nursery.objects.only("time_zone").first()
+        found = Nursery.objects.order_by("id").first()
+        request.nursery = found  # type: ignore[attr-defined]
         with timezone.override(found.zone if found else None):
             return self.get_response(request)
 
@@ -70,7 +72,26 @@ class PlainRefusals:
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
-        if not isinstance(exception, ScionaryError):
-            return None
-        status = 404 if isinstance(exception, UnknownSubject) and request.method == "GET" else 422
-        return render(request, "refused.html", {"refusal": exception}, status=status)
+        return refusal_page(request, exception) if isinstance(exception, ScionaryError) else None
+
+
+def refusal_page(request: HttpRequest, refusal: ScionaryError) -> HttpResponse:
+    """What was wrong, where, what to do, and the way back."""
+    missing = isinstance(refusal, UnknownSubject)
+    told = refusal if isinstance(refusal, Refused) else None
+    message = told.message if told else str(refusal)
+    context = {
+        "sentence": f"{message[:1].upper()}{message[1:]}",
+        "place": told.where if told else "",
+        "remedy": told.remedy if told else "",
+        "missing": missing,
+        "back": request.headers.get("Referer", "") if _from_here(request) else "",
+    }
+    response = render(request, "refused.html", context, status=404 if missing else 422)
+    if request.headers.get("HX-Request"):  # the answer is a whole page: it takes the page's place, not a part's
+        response["HX-Retarget"], response["HX-Reselect"], response["HX-Reswap"] = "#main", "#main", "outerHTML"
+    return response
+
+
+def _from_here(request: HttpRequest) -> bool:
+    return url_has_allowed_host_and_scheme(request.headers.get("Referer", ""), {request.get_host()}, require_https=request.is_secure())

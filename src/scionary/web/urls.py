@@ -1,7 +1,16 @@
-"""Addresses of the pages."""
+"""Addresses of the pages: one line a part."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, include, path
+from django.views.generic import RedirectView
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from scionary.web.undoing import undo_event
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", RedirectView.as_view(url="/due/"), name="start"),
+    path("due/", include("scionary.web.due.urls")),
+    path("domes/", include("scionary.web.domes.urls")),
+    path("undo/", undo_event, name="undo"),
+    path("account/", include("scionary.web.account.urls")),
+]

@@ -1,0 +1,176 @@
+"""Forms of the bench: setting it, the next graft, what already stands in a dome."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from scionary.answers.bench_setting import FIRST_DOME, BenchSetting
+from scionary.answers.spelling import did_you_mean
+from scionary.answers.standing import Grafted, StandingLine, read_standing, read_when
+from scionary.book.models import BenchDay, Cultivar, Dome, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
+from scionary.errors import Refused
+from scionary.limits import LIMITS
+from scionary.web.typing_in import DayField, LengthField, Offering
+
+
+def _known(model: type[Any], name: str) -> list[str]:
+    return list(model._default_manager.filter(retired=False).values_list(name, flat=True))
+
+
+def _cleaned(text: str) -> str:
+    return " ".join(text.split())
+
+
+class BenchForm(forms.Form):
+    """The bench for a run of grafts; only the cultivar is needed."""
+
+    first = ("cultivar", "count", "anyway")
+
+    cultivar = forms.CharField(max_length=60, label="Which cultivar?", error_messages={"required": "Name the cultivar: Red Tarn."})
+    count = forms.IntegerField(
+        required=False,
+        min_value=1,
+        max_value=LIMITS["batch_grafts"],
+        label="How many are made already?",
+        help_text="Empty: write each one down as you make it.",
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+    )
+    anyway = forms.BooleanField(required=False, label="It is a new cultivar: add it", widget=forms.HiddenInput)
+    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label="not said")
+    day = DayField(label="Grafted on")
+    dome = forms.CharField(max_length=60, required=False, label="Dome", help_text="A new name makes a new dome of the usual size.")
+    lot = forms.CharField(max_length=60, required=False, label="Stock lot", help_text="A new name makes a new lot.")
+    tree = forms.CharField(max_length=80, required=False, label="Mother tree")
+    pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label="Pot", empty_label="not said")
+    grafter = forms.CharField(max_length=60, required=False, label="Who grafts")
+    stock = LengthField(label="Stock thickness")
+    scion = LengthField(label="Scion thickness")
+
+    def __init__(self, *args: Any, nursery: Nursery, changing: bool = False, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
+        self.fields["pot_kind"].queryset = PotKind.objects.filter(retired=False)  # type: ignore[attr-defined]
+        names = Graft.objects.exclude(grafter="").order_by("grafter").values_list("grafter", flat=True).distinct()
+        offers = {"cultivar": _known(Cultivar, "spoken"), "dome": _known(Dome, "name"), "lot": _known(RootstockLot, "name")}
+        for field, known in {**offers, "tree": _known(MotherTree, "name"), "grafter": list(names)}.items():
+            self.fields[field].widget = Offering(known)
+        for field in ("stock", "scion"):
+            self.fields[field] = LengthField(label=self.fields[field].label, unit=nursery.length_unit)
+            if changing:
+                del self.fields[field]
+        if changing:
+            del self.fields["count"]
+
+    @property
+    def first_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in self.first if name in self.fields and not self[name].is_hidden]
+
+    @property
+    def more_fields(self) -> list[forms.BoundField]:
+        return [field for field in self.visible_fields() if field.name not in self.first]
+
+    @property
+    def more_is_wrong(self) -> bool:
+        return any(field.errors for field in self.more_fields)
+
+    def clean_cultivar(self) -> str:
+        """A name that is nearly one in the book is asked about once, so that a slip of the finger makes no new cultivar."""
+        typed = _cleaned(self.cleaned_data["cultivar"])
+        known = Cultivar.objects.filter(spoken__iexact=typed).first()
+        if known is not None:
+            return known.spoken
+        near = did_you_mean(typed, Cultivar.objects.values_list("spoken", flat=True))
+        if near and not self.data.get("anyway"):
+            self.fields["anyway"].widget = forms.CheckboxInput()
+            raise forms.ValidationError(
+                f"The book holds no {typed}. Did you mean {' or '.join(near)}? If it is a new one, tick the box below."
+            )
+        return typed
+
+    def setting(self) -> BenchSetting:
+        data = self.cleaned_data
+        text = {name: _cleaned(data[name]) for name in ("dome", "lot", "tree", "grafter")}
+        return BenchSetting(
+            data["cultivar"],
+            data["day"],
+            method=data["method"],
+            pot_kind=data["pot_kind"],
+            stock_mm=data.get("stock"),
+            scion_mm=data.get("scion"),
+            **text,
+        )
+
+
+def begin_with(last: BenchDay | None, today: date) -> dict[str, Any]:
+    """What a new bench begins with: the last one's setup, else the first dome and the first method."""
+    if last is None:
+        dome = Dome.objects.filter(retired=False).order_by("name").first()
+        return {"day": today, "dome": dome.name if dome else FIRST_DOME, "method": Method.objects.filter(retired=False).first()}
+    return {**setup_as_typed(last), "cultivar": "", "tree": "", "day": today}
+
+
+def setup_as_typed(bench: BenchDay) -> dict[str, Any]:
+    names = {name: str(getattr(bench, name) or "") for name in ("cultivar", "dome", "lot", "tree", "grafter")}
+    return {**names, "day": bench.day, "method": bench.method_id, "pot_kind": bench.pot_kind_id}
+
+
+class GraftForm(forms.Form):
+    """The next graft, or so many alike."""
+
+    count = forms.IntegerField(
+        required=False,
+        min_value=1,
+        max_value=LIMITS["batch_grafts"],
+        label="How many alike?",
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+    )
+
+    def __init__(self, *args: Any, nursery: Nursery, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["stock"] = LengthField(label="Stock thickness", unit=nursery.length_unit)
+        self.fields["scion"] = LengthField(label="Scion thickness", unit=nursery.length_unit)
+
+
+class StandingForm(forms.Form):
+    """Plants that already stand somewhere, in one line of text."""
+
+    plants = forms.CharField(
+        max_length=4000,
+        label="What stands there?",
+        help_text="Like: 3 Red Tarn, 2 Ash Gill",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": "Write what stands there, like: 3 Red Tarn, 2 Ash Gill."},
+    )
+    grafted = forms.CharField(
+        max_length=40,
+        label="Grafted on, or about",
+        help_text="2026-06-14, 2026-06 for some day of a month, or 5 weeks ago",
+        error_messages={"required": "Give a day, a month, or '5 weeks ago'."},
+    )
+    dome = forms.CharField(
+        max_length=60, required=False, label="In which dome?", help_text="A new name makes a new dome of the usual size."
+    )
+    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label="not said")
+
+    def __init__(self, *args: Any, today: date, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.today = today
+        self.lines: list[StandingLine] = []
+        self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
+        self.fields["dome"].widget = Offering(_known(Dome, "name"))
+
+    def clean_plants(self) -> str:
+        try:
+            self.lines = read_standing(self.cleaned_data["plants"])
+        except Refused as refusal:
+            raise forms.ValidationError(f"{refusal.where}: {refusal.message} {refusal.remedy}") from refusal
+        return str(self.cleaned_data["plants"])
+
+    def clean_grafted(self) -> Grafted:
+        try:
+            return read_when(self.cleaned_data["grafted"], today=self.today)
+        except Refused as refusal:
+            raise forms.ValidationError(f"{refusal.message} {refusal.remedy}") from refusal

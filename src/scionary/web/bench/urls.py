@@ -1,0 +1,19 @@
+"""Addresses of Bench."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from scionary.web.bench import views
+
+app_name = "bench"
+urlpatterns = [
+    path("", views.bench, name="bench"),
+    path("new/", views.new, name="new"),
+    path("standing/", views.standing, name="standing"),
+    path("<uuid:ident>/", views.day, name="day"),
+    path("<uuid:ident>/graft/", views.graft, name="graft"),
+    path("<uuid:ident>/undo/", views.undo, name="undo"),
+    path("<uuid:ident>/change/", views.change, name="change"),
+    path("<uuid:ident>/labels.pdf", views.labels, name="labels"),
+]

@@ -1,0 +1,47 @@
+"""Due: what is to do, the most pressing first."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET, require_POST
+
+from scionary.answers.due import DueAnswer, DueLine, due
+from scionary.book.commands import write_many
+from scionary.book.models import Event, Plant
+from scionary.web.due.lines import line_key, shown
+from scionary.web.pages import form_id, go_to, now_at, remember_undo, tell, today_at, who_writes
+
+
+@require_GET
+def due_page(request: HttpRequest) -> HttpResponse:
+    """The first line as one thing to do, then the rest, then the coming week."""
+    answer = due(today=today_at(request))
+    context = {
+        "due": answer,
+        "empty": not Plant.objects.exists(),
+        "main": shown(answer.lines[0]) if answer.lines else None,
+        "next": [shown(line) for line in answer.first[1:]],
+        "behind": [shown(line) for line in answer.behind],
+    }
+    return render(request, "due/due.html", context)
+
+
+@require_POST
+def done(request: HttpRequest) -> HttpResponse:
+    """Write down that a line was done: its event, about its dome or each of its plants."""
+    ident, now = form_id(request), now_at(request)
+    line = _line_called(request.POST.get("line", ""), due(today=now.date()))
+    if line is None or line.event is None or Event.objects.filter(id=ident).exists():
+        tell(request, "That line stands no longer: it is written down already, or something else has changed.")
+        return go_to("/due/")
+    kind, payload = line.event
+    keys = [line.dome.key] if line.dome else [plant.key for plant in line.plants]
+    answers = write_many([(kind, key, dict(payload)) for key in keys], happened_at=now, now=now, who=who_writes(request), event_id=ident)
+    remember_undo(request, line.what, [answer.id for answer in answers])
+    tell(request, f"Written down: {line.what}.", sorted({flag for answer in answers for flag in answer.flags}))
+    return go_to("/due/")
+
+
+def _line_called(key: str, answer: DueAnswer) -> DueLine | None:
+    return next((line for line in answer.lines if line_key(line) == key), None)

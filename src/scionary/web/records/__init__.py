@@ -1,0 +1,1 @@
+"""The book itself: settings, nouns, files in and out, long work."""

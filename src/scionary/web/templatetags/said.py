@@ -1,0 +1,81 @@
+"""Filters that say codes, names, lengths and days as people read them."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from django import template
+from django.utils import timezone
+from django.utils.html import escape, format_html
+from django.utils.safestring import SafeString, mark_safe
+
+from scionary.answers.chances import sign_words
+from scionary.errors import BadValue
+from scionary.names import botanical_name, code_of
+from scionary.units import length_words
+
+register = template.Library()
+
+
+@register.filter
+def code(plant: Any) -> SafeString:
+    """A plant's code in two groups, set apart as code."""
+    if plant.code_number is None:
+        return format_html('<span class="tag doubt">{}</span>', "code pending")
+    return format_html('<span class="code">{}</span>', spaced(code_of(plant.code_number)))
+
+
+@register.filter
+def spaced(text: str) -> str:
+    """ABCDEFG as ABCD EFG."""
+    return f"{text[:4]} {text[4:]}".strip()
+
+
+@register.filter
+def botanical(text: str) -> SafeString:
+    """A botanical name, its Latin in italics; empty stays empty."""
+    if not text:
+        return SafeString("")
+    try:
+        return mark_safe(botanical_name(text).html)
+    except BadValue:
+        return escape(text)
+
+
+@register.filter
+def day(value: date | datetime | None, precision: str = "day") -> str:
+    """Sat 14 Feb 2026, as exactly as it is known; nothing for no day."""
+    if value is None:
+        return ""
+    if isinstance(value, datetime):
+        value = timezone.localtime(value).date()
+    if precision == "year":
+        return f"{value.year}"
+    if precision == "month":
+        return f"{value:%B} {value.year}"
+    return f"{value:%a} {value.day} {value:%b} {value.year}"
+
+
+@register.filter
+def sign(text: str) -> str:
+    """What was last seen, in words."""
+    return sign_words(text) if text else ""
+
+
+@register.filter
+def length(length_mm: float | None, nursery: Any) -> str:
+    """A length in the person's unit."""
+    return "" if length_mm is None else length_words(length_mm, nursery.length_unit)
+
+
+@register.filter
+def number(value: float) -> str:
+    """12 for 12.0, 7.5 for 7.5."""
+    return f"{value:.1f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
+
+
+@register.filter
+def percentage(share: float | None) -> str:
+    """64 % for 0.64."""
+    return "" if share is None else f"{share * 100:.0f} %"

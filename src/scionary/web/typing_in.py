@@ -1,0 +1,96 @@
+"""Form fields for what a person types: names with what the book knows offered, lengths in the person's unit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+
+from scionary.book.ids import uuid7
+from scionary.errors import BadValue, Refused
+from scionary.units import MM_PER_INCH, length_words, read_length_mm
+
+_NEAR_A_SIXTEENTH_MM = 0.02
+
+
+class Offering(forms.TextInput):
+    """A text box that offers names; any other name may be typed."""
+
+    def __init__(self, names: Iterable[str] = (), attrs: dict[str, Any] | None = None) -> None:
+        super().__init__({"autocomplete": "off", **(attrs or {})})
+        self.names = list(names)
+
+    def render(self, name: str, value: Any, attrs: dict[str, Any] | None = None, renderer: Any = None) -> SafeString:
+        listed = f"offered_{name}"
+        box = super().render(name, value, {**(attrs or {}), "list": listed}, renderer)
+        options = format_html_join("", '<option value="{}"></option>', ((known,) for known in self.names))
+        return format_html('{}<datalist id="{}">{}</datalist>', box, listed, options)
+
+
+class LengthField(forms.CharField):
+    """A length typed as people say it; gives millimetres, or None when left empty."""
+
+    def __init__(self, *, unit: str = "mm", low_mm: float = 0.1, high_mm: float = 500.0, **options: Any) -> None:
+        options.setdefault("required", False)
+        self.unit, self.low_mm, self.high_mm = unit, low_mm, high_mm
+        options.setdefault("help_text", "5/8, 1 1/4 or 16 mm" if unit == "in" else "6.8 or 5/8 in")
+        super().__init__(max_length=40, **options)
+
+    def prepare_value(self, value: Any) -> Any:
+        return typed_length(value, self.unit) if isinstance(value, float) else value
+
+    def clean(self, value: Any) -> Any:
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            found = read_length_mm(text, self.unit)
+        except BadValue as error:
+            raise forms.ValidationError(f"{text[:40]!r} is no length; write it like {self.help_text}.") from error
+        if not self.low_mm <= found <= self.high_mm:
+            low, high = length_words(self.low_mm, self.unit), length_words(self.high_mm, self.unit)
+            raise forms.ValidationError(f"{length_words(found, self.unit)} is out of range: give {low} to {high}.")
+        return found
+
+
+class DayField(forms.DateField):
+    """A day, picked or typed."""
+
+    def __init__(self, **options: Any) -> None:
+        options.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+        options.setdefault("error_messages", {"invalid": "That is no day that exists; write it like 2026-06-14."})
+        super().__init__(input_formats=["%Y-%m-%d", "%d.%m.%Y"], **options)
+
+
+def typed_length(length_mm: float, unit: str) -> str:
+    """A length as a person would type it, without losing any of it."""
+    if unit == "in":
+        sixteenths = length_mm / MM_PER_INCH * 16
+        if abs(sixteenths - round(sixteenths)) * MM_PER_INCH / 16 <= _NEAR_A_SIXTEENTH_MM:
+            return length_words(length_mm, "in")
+        return f"{length_mm / MM_PER_INCH:.4g} in"
+    return f"{length_mm:.5g} mm"
+
+
+def show_refusal(form: forms.Form, refusal: Refused) -> None:
+    """Put a refusal at the field that it names, else above the form."""
+    words = refusal.where.replace(",", " ").split()
+    field = next((word for word in reversed(words) if word in form.fields), None)
+    form.add_error(field, " ".join(part for part in (refusal.message, refusal.remedy) if part))
+
+
+def who(request: Any) -> str:
+    """The account that writes, where accounts are asked for."""
+    return request.user.get_username() if request.user.is_authenticated else ""
+
+
+def sent_id(request: Any) -> UUID:
+    """The id that the form was drawn with, so that the same form sent twice is written once; a new one without it."""
+    try:
+        return UUID(str(request.POST.get("event_id", "")))
+    except ValueError:
+        return uuid7()
