@@ -42,12 +42,14 @@ check:
 	@$(set_up) check
 	@$(quiet_book) $(python) tools/check.py
 
+long = SCIONARY_LONG=1 SCIONARY_HYPOTHESIS=long
+
 long:
 	@$(set_up) test
 	@echo "== slow families in full, on SQLite"
-	@$(quiet_book) SCIONARY_LONG=1 $(pytest) -m slow
+	@$(quiet_book) $(long) $(pytest) -m slow
 	@echo "== slow families in full, on PostgreSQL"
-	@$(quiet_book) SCIONARY_LONG=1 $(python) tests/postgres.py -- $(pytest) -m "slow and not browser" $(on_both_databases)
+	@$(quiet_book) $(long) $(python) tests/postgres.py -- $(pytest) -m "slow and not browser" $(on_both_databases)
 	@$(MAKE) --no-print-directory speed
 
 speed:

@@ -25,7 +25,10 @@ FAST = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off"
 
 
 def find_binaries() -> Path | None:
-    """The newest installed server's folder of programs."""
+    """The folder of programs that SCIONARY_POSTGRES_BIN names, else that of the newest installed server."""
+    named = os.environ.get("SCIONARY_POSTGRES_BIN")
+    if named:
+        return Path(named)
     found = [Path(path).parent for path in glob.glob("/usr/lib/postgresql/*/bin/initdb")]
     if not found and (on_path := shutil.which("initdb")):
         found = [Path(on_path).parent]
@@ -48,7 +51,9 @@ def server(*, safe: bool = False) -> Iterator[str]:
         if os.geteuid() == 0:
             shutil.chown(folder, "postgres", "postgres")
         data = folder / "data"
-        _run(binaries / "initdb", "--pgdata", data, "--username=scionary", "--auth=trust", "--encoding=UTF8", "--locale=C.UTF-8", "--no-sync")
+        _run(
+            binaries / "initdb", "--pgdata", data, "--username=scionary", "--auth=trust", "--encoding=UTF8", "--locale=C.UTF-8", "--no-sync"
+        )
         options = f"-p {port} -c listen_addresses=127.0.0.1 -c unix_socket_directories={folder} {'' if safe else FAST}"
         _run(binaries / "pg_ctl", "start", "--pgdata", data, "--log", folder / "server.log", "--wait", "--options", options)
         try:
@@ -62,7 +67,9 @@ def _run(*command: object) -> None:
     words = [str(word) for word in command]
     if os.geteuid() == 0:
         words = ["runuser", "-u", "postgres", "--", *words]
-    done = subprocess.run(words, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True, cwd="/", check=False)
+    done = subprocess.run(
+        words, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True, cwd="/", check=False
+    )
     if done.returncode:
         raise SystemExit(f"{' '.join(words)} ended with {done.returncode}:\n{done.stderr}")
 

@@ -34,7 +34,7 @@ EITHER, EACH = re.compile(r"\s+OR\s+"), re.compile(r"\s+AND\s+|;\s*")
 
 def allowed(licence: str) -> bool:
     """Whether a licence expression leaves a choice of which every part is permissive."""
-    return any(all(part.strip(" ()") in PERMISSIVE for part in EACH.split(choice)) for choice in EITHER.split(licence))
+    return any(all(part.strip() in PERMISSIVE for part in EACH.split(choice)) for choice in EITHER.split(licence))
 
 
 def names_in_lock(path: Path) -> list[str]:

@@ -131,6 +131,9 @@ WHITENOISE_AUTOREFRESH = DEBUG
 MESSAGE_STORAGE = "django.contrib.messages.storage.cookie.CookieStorage"
 SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_ADDRESS
+# The server of a shared site speaks TLS alone, so there is no plain address to lead away from (W008); and browsers are not told to
+# insist on TLS for months (W004), because a nursery's address, such as the laptop's name, may serve something else tomorrow.
+SILENCED_SYSTEM_CHECKS = ["security.W004", "security.W008"]
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
