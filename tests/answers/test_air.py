@@ -1,0 +1,74 @@
+"""A dome's air from its sensor's readings, in words."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from scionary.answers.air import air_of, air_of_dome, air_of_readings
+from scionary.book.commands import save_noun
+from scionary.book.models import Dome, Nursery, Sensor
+from scionary.book.readings import store_readings
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def sensor(dome: Dome, now: Any) -> Sensor:
+    return save_noun(Sensor, {"name": "logger A", "dome": dome}, now=now)
+
+
+def week(now: Any, temperature_c: float = 21.0, humidity_pct: float = 96.0) -> Any:
+    times = np.arange(now.timestamp() - 6 * 86400, now.timestamp(), 600.0)
+    wiggle = 0.4 * np.sin(times / 9000)
+    return np.column_stack([times, temperature_c + wiggle, humidity_pct + wiggle])
+
+
+def test_a_quiet_week_is_within_the_limits(sensor: Sensor, nursery: Nursery, now: Any) -> None:
+    store_readings(sensor, week(now))
+    found = air_of(sensor, nursery, end=now)
+    assert found.sentence == "Within the limits as far as the sensor wrote."
+    assert found.episodes == []
+
+
+def test_heat_is_said_with_day_and_degrees_in_the_persons_unit(sensor: Sensor, nursery: Nursery, now: Any) -> None:
+    rows = week(now)
+    rows[100:112, 1] = 33.0
+    store_readings(sensor, rows)
+    assert "up to 33 °C" in air_of(sensor, nursery, end=now).sentence
+    nursery.temperature_unit = "F"
+    assert "up to 91 °F" in air_of(sensor, nursery, end=now).sentence
+
+
+def test_dry_air_is_told_apart_from_heat(sensor: Sensor, nursery: Nursery, now: Any) -> None:
+    rows = week(now)
+    rows[100:160, 2] = 60.0
+    store_readings(sensor, rows)
+    found = air_of(sensor, nursery, end=now)
+    assert found.sentence.startswith("Too dry for 10 hours")
+    assert found.episodes[0].sentence.endswith("too dry for 10 h, down to 60 %")
+
+
+def test_a_sensor_that_stopped_shows_its_last_days(sensor: Sensor, nursery: Nursery, now: Any) -> None:
+    rows = week(now)
+    rows[:, 0] -= 60 * 86400
+    store_readings(sensor, rows)
+    found = air_of(sensor, nursery, end=now)
+    assert found.report is not None
+    assert found.end.timestamp() == pytest.approx(rows[-1, 0] + 1)
+
+
+def test_a_sensor_that_wrote_nothing_says_so(sensor: Sensor, nursery: Nursery, now: Any) -> None:
+    found = air_of(sensor, nursery, end=now)
+    assert (found.report, found.sentence) == (None, "The sensor logger A has written nothing yet.")
+
+
+def test_a_dome_without_sensor_has_no_air_answer(dome: Dome, nursery: Nursery, now: Any) -> None:
+    assert air_of_dome(dome, nursery, end=now) is None
+
+
+def test_a_file_is_judged_without_the_book(nursery: Nursery, now: Any) -> None:
+    rows = week(now, temperature_c=32.0)
+    found = air_of_readings("log.csv", rows[:, 0], rows[:, 1], rows[:, 2], nursery)
+    assert found.episodes[0].kind == "heat"
+    assert not Sensor.objects.exists()

@@ -1,0 +1,65 @@
+"""Each plant's ring, and how many of a group are likely alive."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+import numpy as np
+import pytest
+
+from scionary.answers.chances import alive_words, likely_alive, rings
+from scionary.answers.rates import cultivar_draws
+from scionary.book import queries
+from scionary.book.commands import Written, save_noun
+from scionary.book.models import Cultivar, Dome
+from scionary.book.record import Answer
+
+pytestmark = pytest.mark.django_db
+TODAY = date(2026, 3, 20)
+
+
+def test_states_that_are_known_have_no_range(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:
+    alive, dead, gone, waiting = graft(4).plants
+    write("scored", alive, sign="firm", answer="yes", days=31)
+    write("lost", dead, days=31)
+    write("observed", gone, seen="missing", days=31)
+    found = rings(queries.plants())
+    assert (found[alive.id].low, found[alive.id].high, found[alive.id].mark) == (1, 1, "")
+    assert (found[dead.id].mark, found[gone.id].mark) == ("cross", "question")
+    assert 0 < found[waiting.id].low < found[waiting.id].mid < found[waiting.id].high < 1
+
+
+def test_a_ring_has_words_for_a_screen_reader(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:
+    plant = graft().plants[0]
+    write("scored", plant, sign="stalk_drops", answer="yes", days=14)
+    words = rings(queries.plants())[plant.id].words
+    assert words.startswith("Red Tarn 1: ")
+    assert words.endswith("stalk drops: alive, not yet united")
+
+
+def test_likely_alive_of_two_cultivars_agrees_with_plain_simulation(
+    graft: Callable[..., Written], write: Callable[..., Answer], dome: Dome, now: Any
+) -> None:
+    other = save_noun(Cultivar, {"spoken": "Ash Gill"}, now=now)
+    for i, plant in enumerate(graft(20, days=-200).plants):
+        write("scored", plant, sign="firm", answer="yes" if i < 15 else "no", days=-160)
+    for i, plant in enumerate(graft(10, cultivar=other.pk, days=-200).plants):
+        write("scored", plant, sign="firm", answer="yes" if i < 3 else "no", days=-160)
+    standing = [*graft(6, dome=dome.pk).plants, *graft(4, dome=dome.pk, cultivar=other.pk).plants]
+    low, mid, high = likely_alive(standing)
+    kinds = sorted({standing[0].cultivar_id, other.pk}, key=str)
+    draws, _ = cultivar_draws("firm", kinds)
+    rng = np.random.default_rng(7)
+    sizes = [6 if kind == standing[0].cultivar_id else 4 for kind in kinds]
+    totals = [sum(int((rng.random(size) < p).sum()) for size, p in zip(sizes, row, strict=True)) for row in draws]
+    assert abs(low - np.quantile(totals, 0.05)) <= 1
+    assert abs(mid - np.median(totals)) <= 1
+    assert abs(high - np.quantile(totals, 0.95)) <= 1
+
+
+def test_alive_words_give_a_count_and_its_range(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:
+    plants = graft(3).plants
+    for plant in plants[:2]:
+        write("scored", plant, sign="firm", answer="yes", days=31)
+    write("lost", plants[2], days=31)
+    assert alive_words(queries.plants()) == "2 of 3"

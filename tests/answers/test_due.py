@@ -1,0 +1,115 @@
+"""What is due, from after-care data, events and loggers, each line with its reason."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+import numpy as np
+import pytest
+
+from scionary.answers.due import due
+from scionary.book.commands import Written, save_noun
+from scionary.book.models import Dome, Method, Nursery, Plant, Sensor
+from scionary.book.readings import store_readings
+from scionary.book.record import Answer, NewEvent, record_events
+
+pytestmark = pytest.mark.django_db
+Grafts = Callable[..., Written]
+Write = Callable[..., Answer]
+GRAFTED = date(2026, 2, 14)
+
+
+def two_devices_disagree(scored: UUID, plant: Plant, now: Any) -> None:
+    """Two corrections of one event, neither written in knowledge of the other."""
+    for answer in ("yes", "no"):
+        payload = {"target": str(scored), "replace": {"answer": answer}}
+        record_events([NewEvent("corrected", now, (plant.key,), payload)], now=now)
+
+
+def on(days: int) -> date:
+    return GRAFTED + timedelta(days=days)
+
+
+def steps(today: date) -> list[str]:
+    return [line.step for line in due(today=today).lines]
+
+
+def test_nothing_is_due_in_an_empty_book(nursery: Nursery) -> None:
+    found = due(today=GRAFTED)
+    assert (found.lines, found.sentence) == ([], "Nothing is due.")
+
+
+def test_the_first_look_is_due_after_a_week_with_its_reason(graft: Grafts, dome: Dome, method: Method) -> None:
+    graft(3, dome=dome.pk, method=method.pk)
+    assert steps(on(6)) == []
+    line = due(today=on(7)).lines[0]
+    assert line.what.startswith("Dome 1: look in")
+    assert "Day 7 since grafting" in line.why
+    assert "common practice, no source" in line.rests_on
+
+
+def test_a_round_settles_the_look_and_watering_the_water(graft: Grafts, write: Write, dome: Dome, method: Method) -> None:
+    graft(3, dome=dome.pk, method=method.pk)
+    assert set(steps(on(7))) == {"check", "water"}
+    write("observed", dome, days=7)
+    assert steps(on(7)) == ["water"]
+    write("watered", dome, days=7)
+    assert steps(on(7)) == []
+
+
+def test_only_the_latest_of_several_missed_steps_is_due(graft: Grafts, dome: Dome, method: Method) -> None:
+    graft(3, dome=dome.pk, method=method.pk)
+    vents = [line for line in due(today=on(42)).lines if line.step == "vent"]
+    assert [line.event for line in vents] == [("vented", {"open_pct": 100.0})]
+
+
+def test_a_dome_whose_plants_are_all_lost_asks_for_nothing(graft: Grafts, write: Write, dome: Dome, method: Method) -> None:
+    for plant in graft(2, dome=dome.pk, method=method.pk).plants:
+        write("lost", plant, days=5)
+    assert steps(on(8)) == []
+
+
+def test_practices_that_were_not_picked_ask_for_nothing(graft: Grafts, dome: Dome, method: Method, now: Any) -> None:
+    practices = [{**topic, "picked": "No standing water"} if topic["topic"] == "Water in the tray" else topic for topic in method.practices]
+    save_noun(Method, {"practices": practices}, pk=method.pk, now=now)
+    graft(3, dome=dome.pk, method=method.pk)
+    waters = [line.what for line in due(today=on(7)).lines if line.step == "water"]
+    assert waters == ["Dome 1: lift a pot: water only if it is light"]
+
+
+def test_ties_are_due_until_they_are_cut(graft: Grafts, write: Write, method: Method) -> None:
+    plants = graft(2, method=method.pk).plants
+    ties = [line for line in due(today=on(91)).lines if line.step == "untie"]
+    assert ties[0].what == "Untie: Red Tarn 1 and Red Tarn 2"
+    write("untied", plants[0], days=91)
+    ties = [line for line in due(today=on(91)).lines if line.step == "untie"]
+    assert ties[0].what == "Untie: Red Tarn 2"
+
+
+def test_an_overheated_dome_stands_first(graft: Grafts, dome: Dome, method: Method, nursery: Nursery, now: Any) -> None:
+    graft(3, dome=dome.pk, method=method.pk)
+    sensor = save_noun(Sensor, {"name": "logger A", "dome": dome}, now=now)
+    end = now.timestamp() + 7 * 86400
+    times = np.arange(end - 2 * 86400, end, 600.0)
+    heat = np.where((times > end - 90000) & (times < end - 82000), 33.0, 21.0)
+    store_readings(sensor, np.column_stack([times, heat, np.full_like(times, 96.0)]))
+    line = due(today=on(7)).lines[0]
+    assert (line.step, line.what) == ("air", "Dome 1: put the shade on")
+    assert "33 °C" in line.why
+
+
+def test_faded_writing_and_disputed_records_come_last(graft: Grafts, write: Write, now: Any) -> None:
+    plant = graft(1, label_medium="ordinary marker").plants[0]
+    scored = write("scored", plant, sign="firm", answer="unsure", days=31)
+    two_devices_disagree(scored.id, plant, now)
+    lines = due(today=on(100)).lines
+    assert [line.step for line in lines][-2:] == ["records", "label"]
+
+
+def test_the_coming_week_is_listed_apart(graft: Grafts, dome: Dome, method: Method) -> None:
+    graft(3, dome=dome.pk, method=method.pk)
+    found = due(today=on(3))
+    assert found.lines == []
+    assert {line.when for line in found.ahead} == {on(7)}
+    assert found.sentence.startswith("Nothing today. Next: Dome 1:")

@@ -1,0 +1,23 @@
+"""The growing year begins at the winter solstice, north and south."""
+
+from datetime import date
+
+import pytest
+
+from scionary.answers.growing_year import growing_year
+
+
+@pytest.mark.parametrize(
+    ("day", "latitude", "year"),
+    [
+        (date(2026, 12, 20), 47.2, 2026),
+        (date(2026, 12, 21), 47.2, 2027),
+        (date(2027, 2, 1), 47.2, 2027),
+        (date(2026, 6, 20), -37.0, 2025),
+        (date(2026, 6, 21), -37.0, 2026),
+        (date(2027, 2, 1), -37.0, 2026),
+        (date(2026, 7, 1), None, 2026),
+    ],
+)
+def test_a_year_begins_at_the_winter_solstice_of_its_hemisphere(day: date, latitude: float | None, year: int) -> None:
+    assert growing_year(day, latitude) == year

@@ -1,0 +1,112 @@
+"""Rates count grafts with a known outcome at a named stage, and say what they leave out."""
+
+from collections.abc import Callable
+from typing import Any
+from uuid import UUID
+
+import pytest
+
+from scionary.answers.rates import counts, cultivar_draws, outcome, rates, usual_stage
+from scionary.book.commands import Written, save_noun
+from scionary.book.models import Cultivar, Graft, Plant, Tally
+from scionary.book.record import Answer, NewEvent, record_events
+from scionary.errors import BadValue
+
+pytestmark = pytest.mark.django_db
+Write = Callable[..., Answer]
+Grafts = Callable[..., Written]
+
+
+def two_devices_disagree(scored: UUID, plant: Plant, now: Any) -> None:
+    """Two corrections of one event, neither written in knowledge of the other."""
+    for answer in ("yes", "no"):
+        payload = {"target": str(scored), "replace": {"answer": answer}}
+        record_events([NewEvent("corrected", now, (plant.key,), payload)], now=now)
+
+
+def test_two_of_three_says_little(graft: Grafts, write: Write) -> None:
+    plants = graft(3).plants
+    for plant, answer in zip(plants, ("yes", "yes", "no"), strict=True):
+        write("scored", plant, sign="firm", answer=answer, days=31)
+    assert rates("firm").sentence == "2 of 3, and that says little: 21 to 94 %."
+
+
+def test_a_graft_that_nobody_looked_at_is_neither_taken_nor_lost(graft: Grafts, write: Write) -> None:
+    plants = graft(4).plants
+    write("scored", plants[0], sign="firm", answer="yes", days=31)
+    write("observed", plants[1], seen="missing", days=31)
+    row = rates("firm").rows[0]
+    assert (row.grafts, row.takes, row.unknown) == (1, 1, 3)
+    assert any("3 grafts with no known outcome" in line for line in rates("firm").assumptions)
+
+
+def test_a_lost_graft_counts_against_every_stage_that_it_did_not_reach(graft: Grafts, write: Write) -> None:
+    plant = graft().plants[0]
+    write("scored", plant, sign="firm", answer="yes", days=31)
+    write("lost", plant, sign="shrivelled", days=90)
+    row = Graft.objects.get()
+    assert (outcome(row, "firm"), outcome(row, "growing"), outcome(row, "in_leaf")) == (True, False, False)
+
+
+def test_grafts_count_and_not_plants(graft: Grafts, write: Write, cultivar: Cultivar) -> None:
+    plant = graft().plants[0]
+    write("scored", plant, sign="firm", answer="no", days=31)
+    write("regrafted", plant, cultivar=cultivar.pk, days=40)
+    write("scored", plant, sign="firm", answer="yes", days=75)
+    row = rates("firm").rows[0]
+    assert (row.grafts, row.takes) == (2, 1)
+
+
+def test_a_disputed_outcome_is_left_out(graft: Grafts, write: Write, now: Any) -> None:
+    plant = graft().plants[0]
+    scored = write("scored", plant, sign="firm", answer="unsure", days=31)
+    two_devices_disagree(scored.id, plant, now)
+    assert outcome(Graft.objects.get(), "firm") is None
+
+
+def test_tallies_from_before_the_book_count_at_their_stage(cultivar: Cultivar, now: Any) -> None:
+    save_noun(Tally, {"cultivar": cultivar, "season": 2024, "grafts": 10, "takes": 8, "stage": "in_leaf"}, now=now)
+    save_noun(Tally, {"cultivar": cultivar, "season": 2025, "grafts": 4, "takes": 1}, now=now)
+    found = rates("in_leaf")
+    assert (found.rows[0].grafts, found.rows[0].takes, found.unknown_stage) == (14, 9, 4)
+    assert (rates("firm").rows[0].grafts, rates("firm").rows[0].takes) == (4, 1)
+    assert [row.name for row in rates("in_leaf", "season").rows] == ["2024", "2025"]
+
+
+def test_the_usual_stage_is_the_latest_of_which_something_took(graft: Grafts, write: Write) -> None:
+    plant = graft().plants[0]
+    assert usual_stage() == "firm"
+    write("scored", plant, sign="in_leaf", answer="yes", days=300)
+    assert usual_stage() == "in_leaf"
+
+
+def test_a_thin_record_is_pulled_towards_the_others(graft: Grafts, write: Write, now: Any) -> None:
+    other = save_noun(Cultivar, {"spoken": "Ash Gill"}, now=now)
+    for plant in graft(20).plants:
+        write("scored", plant, sign="firm", answer="yes", days=31)
+    write("scored", graft(cultivar=other.pk).plants[0], sign="firm", answer="no", days=31)
+    ash, red = rates("firm").rows
+    assert (ash.name, red.name) == ("Ash Gill", "Red Tarn")
+    assert 0.2 < ash.mean < red.mean
+
+
+def test_draws_cover_a_cultivar_without_record(graft: Grafts, write: Write, cultivar: Cultivar, now: Any) -> None:
+    new = save_noun(Cultivar, {"spoken": "Merrybeck"}, now=now)
+    for plant in graft(20).plants:
+        write("scored", plant, sign="firm", answer="yes", days=31)
+    draws, counted = cultivar_draws("firm", [cultivar.pk, new.pk])
+    assert draws.shape == (2000, 2)
+    assert counted[new.pk].grafts == 0
+    assert draws[:, 1].std() > draws[:, 0].std()
+
+
+@pytest.mark.parametrize(("stage", "factor", "said"), [("rooted", "cultivar", "stage is 'rooted'"), ("firm", "moon", "factor is 'moon'")])
+def test_an_unknown_stage_or_factor_is_refused_with_the_choices(nursery: Any, stage: str, factor: str, said: str) -> None:
+    with pytest.raises(BadValue, match=said):
+        counts(stage, factor)
+
+
+def test_an_empty_book_has_no_rates_and_says_so(nursery: Any) -> None:
+    found = rates()
+    assert found.rows == []
+    assert found.sentence == "No graft has a known outcome at this stage yet."

@@ -1,0 +1,93 @@
+"""The plan adds up what wishes need, names what is short, and lists what it assumes."""
+
+from collections.abc import Callable
+from datetime import date
+from math import ceil
+from typing import Any
+
+import numpy as np
+import pytest
+
+from scionary.answers.bench import bench_answer, planned_grafts
+from scionary.answers.rates import cultivar_draws
+from scionary.answers.season_plan import accept_plan, add_wishes, season_plan
+from scionary.book.commands import Written, save_noun
+from scionary.book.models import BenchDay, Cultivar, Dome, MotherTree, Nursery, RootstockLot, Wish
+from scionary.book.record import Answer
+from scionary.errors import Refused
+
+pytestmark = pytest.mark.django_db
+TODAY = date(2026, 3, 5)
+
+
+@pytest.fixture
+def record(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:
+    """Red Tarn: 15 of 20 in leaf."""
+    for i, plant in enumerate(graft(20, days=-400).plants):
+        write("scored", plant, sign="in_leaf", answer="yes" if i < 15 else "no", days=-60)
+
+
+def test_a_wish_needs_more_grafts_than_dividing_by_the_rate_says(record: None, now: Any) -> None:
+    add_wishes(["20 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    line = season_plan(today=TODAY).lines[0]
+    assert line.by_rate == ceil(20 / 0.75)
+    assert line.grafts is not None
+    assert line.grafts > line.by_rate
+    assert line.chance is not None
+    assert line.chance >= 0.9 > (line.by_rate_chance or 1)
+
+
+def test_the_chance_agrees_with_plain_simulation(record: None, cultivar: Cultivar, now: Any) -> None:
+    add_wishes(["20 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    line = season_plan(today=TODAY).lines[0]
+    draws, _ = cultivar_draws("in_leaf", [cultivar.pk])
+    rng = np.random.default_rng(3)
+    reached = np.mean([(rng.random(line.grafts) < p).sum() >= 20 for p in np.repeat(draws[:, 0], 10)])
+    assert line.chance == pytest.approx(reached, abs=0.012)
+
+
+def test_what_is_short_is_named_with_numbers(record: None, cultivar: Cultivar, dome: Dome, nursery: Nursery, now: Any) -> None:
+    save_noun(Cultivar, {"botanical": "Acer palmatum 'Red Tarn'"}, pk=cultivar.pk, now=now)
+    save_noun(RootstockLot, {"name": "26-A", "species": "Acer palmatum", "count": 10}, now=now)
+    save_noun(MotherTree, {"name": "by the gate", "cultivar": cultivar, "sticks_a_season": 5}, now=now)
+    save_noun(Nursery, {"bench_hours_a_week": 0.1}, pk=nursery.pk, now=now)
+    add_wishes(["20 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    found = season_plan(today=TODAY)
+    assert {shortage.what for shortage in found.shortages} == {"rootstocks", "sticks", "trays", "bench hours"}
+    stocks = next(s for s in found.shortages if s.what == "rootstocks")
+    assert (stocks.have, stocks.missing) == (10, found.lines[0].grafts - 10)
+
+
+def test_what_is_not_known_is_assumed_and_said(nursery: Nursery, now: Any) -> None:
+    add_wishes(["3 Merrybeck"], season=2026, today=TODAY, assurance=0.8, now=now)
+    found = season_plan(today=TODAY)
+    assert found.lines[0].counted == "none yet"
+    assert any("sticks at hand are not known" in line for line in found.assumed)
+    assert any("One season's luck" in line for line in found.assumed)
+
+
+def test_two_wishes_for_one_cultivar_are_told_apart(nursery: Nursery, now: Any) -> None:
+    add_wishes(["3 Merrybeck", "2 Merrybeck"], season=2026, today=TODAY, assurance=0.8, now=now)
+    assert [line.name for line in season_plan(today=TODAY).lines] == ["Merrybeck", "Merrybeck, wish 2"]
+
+
+def test_a_plan_taken_to_the_bench_is_what_the_bench_counts_against(record: None, cultivar: Cultivar, now: Any) -> None:
+    add_wishes(["20 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    answer = season_plan(today=TODAY)
+    accept_plan(answer, now=now)
+    assert planned_grafts(2026) == {str(cultivar.pk): answer.lines[0].grafts}
+    bench = save_noun(BenchDay, {"day": TODAY, "cultivar": cultivar}, now=now)
+    assert bench_answer(bench).counter == f"0 of {answer.lines[0].grafts}"
+
+
+def test_a_wish_that_cannot_be_read_writes_none_of_them(nursery: Nursery, now: Any) -> None:
+    with pytest.raises(Refused, match="'Red Tarn' is no wish"):
+        add_wishes(["3 Merrybeck", "Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    assert not Wish.objects.exists()
+
+
+def test_an_empty_plan_says_so_and_cannot_be_taken(nursery: Nursery, now: Any) -> None:
+    found = season_plan(today=TODAY)
+    assert found.sentence == "No wishes for 2026 yet."
+    with pytest.raises(Refused, match="no wish to plan for"):
+        accept_plan(found, now=now)
