@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import Any
+from collections.abc import Callable, Iterable
+from typing import Any, TypeVar
 from uuid import UUID
 
 from django import forms
@@ -11,9 +11,11 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from scionary.book.ids import uuid7
+from scionary.book.models import Noun
 from scionary.errors import BadValue, Refused
 from scionary.units import MM_PER_INCH, length_words, read_length_mm
 
+T = TypeVar("T")
 _NEAR_A_SIXTEENTH_MM = 0.02
 
 
@@ -80,7 +82,8 @@ def show_refusal(form: forms.Form, refusal: Refused) -> None:
     """Put a refusal at the field that it names, else above the form."""
     words = refusal.where.replace(",", " ").split()
     field = next((word for word in reversed(words) if word in form.fields), None)
-    form.add_error(field, " ".join(part for part in (refusal.message, refusal.remedy) if part))
+    told = " ".join(part for part in (refusal.message, refusal.remedy) if part)
+    form.add_error(field, f"{told[:1].upper()}{told[1:]}")
 
 
 def who(request: Any) -> str:
@@ -94,3 +97,19 @@ def sent_id(request: Any) -> UUID:
         return UUID(str(request.POST.get("event_id", "")))
     except ValueError:
         return uuid7()
+
+
+def known_names(model: type[Noun], column: str = "name") -> list[str]:
+    """The names of all rows that are still offered."""
+    return list(model._default_manager.filter(retired=False).values_list(column, flat=True))
+
+
+def attempt(form: forms.Form, write: Callable[[], T]) -> T | None:
+    """What `write` gives; None when it was refused: the form then says why, beside the field."""
+    try:
+        return write()
+    except Refused as refusal:
+        show_refusal(form, refusal)
+    except BadValue as refusal:
+        form.add_error(refusal.name if refusal.name in form.fields else None, f"{str(refusal)[:1].upper()}{str(refusal)[1:]}.")
+    return None

@@ -10,7 +10,12 @@ from scionary.web.undoing import undo_event
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", RedirectView.as_view(url="/due/"), name="start"),
     path("due/", include("scionary.web.due.urls")),
+    path("plan/", include("scionary.web.plan.urls")),
+    path("bench/", include("scionary.web.bench.urls")),
     path("domes/", include("scionary.web.domes.urls")),
+    path("plants/", include("scionary.web.plants.urls")),
+    path("findings/", include("scionary.web.findings.urls")),
+    path("book/", include("scionary.web.records.urls")),
     path("undo/", undo_event, name="undo"),
     path("account/", include("scionary.web.account.urls")),
 ]

@@ -13,15 +13,17 @@ from scionary.answers.standing import Grafted, StandingLine, read_standing, read
 from scionary.book.models import BenchDay, Cultivar, Dome, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
 from scionary.errors import Refused
 from scionary.limits import LIMITS
-from scionary.web.typing_in import DayField, LengthField, Offering
-
-
-def _known(model: type[Any], name: str) -> list[str]:
-    return list(model._default_manager.filter(retired=False).values_list(name, flat=True))
+from scionary.web.typing_in import DayField, LengthField, Offering, known_names
 
 
 def _cleaned(text: str) -> str:
     return " ".join(text.split())
+
+
+def thickness_fields(nursery: Nursery) -> dict[str, forms.Field]:
+    """Stock and scion thickness, in the person's unit."""
+    names = {"stock": "Stock thickness", "scion": "Scion thickness"}
+    return {name: LengthField(unit=nursery.length_unit, low_mm=0.5, label=label) for name, label in names.items()}
 
 
 class BenchForm(forms.Form):
@@ -46,23 +48,19 @@ class BenchForm(forms.Form):
     tree = forms.CharField(max_length=80, required=False, label="Mother tree")
     pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label="Pot", empty_label="not said")
     grafter = forms.CharField(max_length=60, required=False, label="Who grafts")
-    stock = LengthField(label="Stock thickness")
-    scion = LengthField(label="Scion thickness")
 
     def __init__(self, *args: Any, nursery: Nursery, changing: bool = False, **options: Any) -> None:
         super().__init__(*args, **options)
         self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
         self.fields["pot_kind"].queryset = PotKind.objects.filter(retired=False)  # type: ignore[attr-defined]
         names = Graft.objects.exclude(grafter="").order_by("grafter").values_list("grafter", flat=True).distinct()
-        offers = {"cultivar": _known(Cultivar, "spoken"), "dome": _known(Dome, "name"), "lot": _known(RootstockLot, "name")}
-        for field, known in {**offers, "tree": _known(MotherTree, "name"), "grafter": list(names)}.items():
+        offers = {"cultivar": known_names(Cultivar, "spoken"), "dome": known_names(Dome, "name"), "lot": known_names(RootstockLot, "name")}
+        for field, known in {**offers, "tree": known_names(MotherTree, "name"), "grafter": list(names)}.items():
             self.fields[field].widget = Offering(known)
-        for field in ("stock", "scion"):
-            self.fields[field] = LengthField(label=self.fields[field].label, unit=nursery.length_unit)
-            if changing:
-                del self.fields[field]
         if changing:
             del self.fields["count"]
+        else:
+            self.fields |= thickness_fields(nursery)
 
     @property
     def first_fields(self) -> list[forms.BoundField]:
@@ -130,8 +128,18 @@ class GraftForm(forms.Form):
 
     def __init__(self, *args: Any, nursery: Nursery, **options: Any) -> None:
         super().__init__(*args, **options)
-        self.fields["stock"] = LengthField(label="Stock thickness", unit=nursery.length_unit)
-        self.fields["scion"] = LengthField(label="Scion thickness", unit=nursery.length_unit)
+        self.fields |= thickness_fields(nursery)
+
+    def thickness(self) -> tuple[float | None, float | None]:
+        """(stock, scion) in mm as they stand in the form; None where empty or no length."""
+        found: list[float | None] = []
+        for name in ("stock", "scion"):
+            value = self.data.get(name) if self.is_bound else self.initial.get(name)
+            try:
+                found.append(value if isinstance(value, float) else self.fields[name].clean(value))
+            except forms.ValidationError:
+                found.append(None)
+        return found[0], found[1]
 
 
 class StandingForm(forms.Form):
@@ -160,7 +168,12 @@ class StandingForm(forms.Form):
         self.today = today
         self.lines: list[StandingLine] = []
         self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
-        self.fields["dome"].widget = Offering(_known(Dome, "name"))
+        self.fields["dome"].widget = Offering(known_names(Dome, "name"))
+
+    def given(self) -> dict[str, Any]:
+        """What `write_standing` needs."""
+        data = self.cleaned_data
+        return {"dome": _cleaned(data["dome"]), "lines": self.lines, "grafted": data["grafted"], "method": data["method"]}
 
     def clean_plants(self) -> str:
         try:

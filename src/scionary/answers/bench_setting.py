@@ -1,0 +1,164 @@
+"""Setting the bench: what a person chooses once before a run of grafts, and the grafts then written one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import Count
+
+from scionary.answers.bench import made_in, planned_grafts
+from scionary.answers.bench_day import dome_called, lot_called, setup_of
+from scionary.answers.growing_year import year_at
+from scionary.answers.standing import Grafted, StandingLine, StandingWritten, plants_already_standing
+from scionary.book.commands import Written, cultivar_called, save_noun, write_grafts
+from scionary.book.models import BenchDay, Cultivar, Dome, Event, Method, MotherTree, Nursery, PotKind, RootstockLot
+from scionary.errors import Refused
+
+FIRST_DOME = "Dome 1"
+
+
+@dataclass(frozen=True)
+class BenchSetting:
+    """What was typed; names that the book does not hold are added to it."""
+
+    cultivar: str
+    day: date
+    dome: str = ""
+    lot: str = ""
+    tree: str = ""
+    grafter: str = ""
+    method: Method | None = None
+    pot_kind: PotKind | None = None
+    stock_mm: float | None = None
+    scion_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class BenchSet:
+    """The bench day, and a word on each name that is new to the book."""
+
+    bench: BenchDay
+    new: list[str] = field(default_factory=list)
+    written: Written | None = None
+
+
+def set_bench(
+    setting: BenchSetting, *, count: int = 0, nursery: Nursery, now: datetime, ident: UUID, change: BenchDay | None = None, who: str = ""
+) -> BenchSet:
+    """Set the bench and write down what is made already; the same form sent twice makes one bench day."""
+    with transaction.atomic():
+        there = BenchDay.objects.filter(pk=ident).first()
+        if there is not None and change is None:
+            return BenchSet(there)
+        new = _new_names(setting)
+        values = _rows(setting, now=now, who=who)
+        if change is not None:
+            return BenchSet(save_noun(BenchDay, values, now=now, pk=change.pk, who=who), new)
+        bench = save_noun(BenchDay, {"id": ident, **values}, now=now, who=who)
+        written = None
+        if count:
+            setup = setup_of(bench, nursery, stock_mm=setting.stock_mm, scion_mm=setting.scion_mm, now=now)
+            written = write_grafts(setup, count, now=now, who=who)
+        return BenchSet(bench, new, written)
+
+
+def graft_here(
+    bench: BenchDay,
+    count: int,
+    *,
+    stock_mm: float | None,
+    scion_mm: float | None,
+    nursery: Nursery,
+    now: datetime,
+    event_id: UUID,
+    who: str = "",
+) -> Written:
+    """Write down the next grafts of a bench day; the same form sent twice is written once."""
+    if bench.cultivar_id is None:
+        raise Refused("no cultivar is set for this bench day.", where="cultivar", remedy="Change the bench and name it.")
+    setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, now=now)
+    return write_grafts(setup, count, now=now, who=who, event_id=event_id)
+
+
+def last_thickness(bench: BenchDay) -> tuple[float | None, float | None]:
+    """(stock, scion) in mm as written with the latest graft of a bench day."""
+    latest = Event.objects.filter(kind="grafted", subjects__key=bench.key).order_by("-happened_at", "-id").first()
+    payload: dict[str, Any] = latest.payload if latest else {}
+    return payload.get("stock_mm"), payload.get("scion_mm")
+
+
+def _rows(setting: BenchSetting, *, now: datetime, who: str) -> dict[str, Any]:
+    cultivar = cultivar_called(setting.cultivar, now=now, who=who)
+    return {
+        "day": setting.day,
+        "cultivar": cultivar,
+        "method": setting.method,
+        "lot": lot_called(setting.lot, now=now, who=who) if setting.lot else None,
+        "tree": _tree_called(setting.tree, cultivar, now=now, who=who) if setting.tree else None,
+        "dome": dome_called(setting.dome, now=now, who=who) if setting.dome else None,
+        "pot_kind": setting.pot_kind,
+        "grafter": setting.grafter,
+    }
+
+
+def _tree_called(name: str, cultivar: Cultivar, *, now: datetime, who: str) -> MotherTree:
+    """The mother tree of this name; a new one when the book holds none; a tree of another cultivar is refused, or names would mix."""
+    found = MotherTree.objects.select_related("cultivar").filter(name__iexact=name).first()
+    if found is not None and found.cultivar_id != cultivar.pk:
+        remedy = f"Name a tree of {cultivar}, leave it empty, or change the tree under Book."
+        raise Refused(f"{found.name} is a {found.cultivar}, not a {cultivar}.", where="tree", remedy=remedy)
+    return found or save_noun(MotherTree, {"name": name, "cultivar": cultivar}, now=now, who=who)
+
+
+def _new_names(setting: BenchSetting) -> list[str]:
+    """A sentence for each name that this makes anew."""
+    checks: list[tuple[str, type[Any], str, str]] = [
+        ("cultivar", Cultivar, "spoken__iexact", setting.cultivar),
+        ("stock lot", RootstockLot, "name__iexact", setting.lot),
+        ("mother tree", MotherTree, "name__iexact", setting.tree),
+        ("dome", Dome, "name__iexact", setting.dome),
+    ]
+    new = [(word, name) for word, model, lookup, name in checks if name and not model._default_manager.filter(**{lookup: name}).exists()]
+    return [f"{name} is new to the book and was added as a {word}." for word, name in new]
+
+
+@dataclass(frozen=True)
+class ToMake:
+    """What the accepted plan wants of a cultivar, and what is made of it."""
+
+    cultivar: Cultivar
+    made: int
+    planned: int
+
+
+def to_make(today: date, nursery: Nursery) -> list[ToMake]:
+    """The accepted plan of this growing year against what was made."""
+    year = year_at(today, nursery)
+    planned = planned_grafts(year)
+    if not planned:
+        return []
+    made = made_in(year, nursery)
+    known = Cultivar.objects.filter(pk__in=planned)
+    return [ToMake(cultivar, made.get(cultivar.pk, 0), planned[str(cultivar.pk)]) for cultivar in known]
+
+
+def recent_days(count: int = 12) -> list[BenchDay]:
+    """The latest bench days, each with how many plants were made at it."""
+    days = BenchDay.objects.filter(retired=False).select_related("cultivar", "dome").annotate(made=Count("grafts", distinct=True))
+    return list(days.order_by("-day", "-id")[:count])
+
+
+def write_standing(
+    dome: str, lines: Sequence[StandingLine], *, grafted: Grafted, method: Method | None, now: datetime, event_id: UUID, who: str = ""
+) -> tuple[Dome | None, StandingWritten]:
+    """Write plants down that stand in a dome already; the dome is made when it is new, all or nothing."""
+    with transaction.atomic():
+        found = dome_called(dome, now=now, who=who) if dome else None
+        ident = method.pk if method else None
+        place = found.pk if found else None
+        return found, plants_already_standing(place, lines, grafted=grafted, method=ident, now=now, who=who, event_id=event_id)

@@ -1,0 +1,8 @@
+"""Addresses of Plants."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern
+
+app_name = "plants"
+urlpatterns: list[URLPattern] = []
