@@ -6,8 +6,10 @@ commands, so that `scionary --help` answers at once.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 
-def main() -> None:
+
+def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command that was typed; a refusal is one sentence on the error stream and exit code 2."""
     import sys
 
@@ -15,7 +17,7 @@ def main() -> None:
     from scionary.errors import ScionaryError, Stopped
 
     try:
-        program()
+        program(arguments)
     except Stopped as stopped:
         sys.stderr.write(f"Stopped. {stopped}\n")
         sys.exit(1)

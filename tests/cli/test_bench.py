@@ -1,0 +1,49 @@
+"""scionary bench: grafts written down, each with a name to say and a code to write."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from scionary.book.models import Event, Plant
+from scionary.names import read_code
+
+pytestmark = pytest.mark.django_db
+
+
+def test_bench_writes_grafts_with_names_and_readable_codes(scionary: Callable[..., Any]) -> None:
+    made = scionary("bench", "Red Tarn", "3", "--dome", "Dome 1", "--json").json["plants"]
+    assert [p["name"] for p in made] == ["Red Tarn 1", "Red Tarn 2", "Red Tarn 3"]
+    assert all(read_code(p["code"]).status == "exact" for p in made)
+    assert Plant.objects.filter(dome__name="Dome 1").count() == 3
+
+
+def test_bench_says_what_to_write_on_the_label_and_a_caution(scionary: Callable[..., Any]) -> None:
+    said = scionary("bench", "Red Tarn")
+    assert "write on the label" in said.out
+    assert "Cut away from hand and body" in said.out
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["Red Tarn", "0"], "0 grafts at once"),
+        (["Red Tarn", "9999"], "Give a number from 1 to"),
+        (["Red Tarn", "--method", "whip"], "no method is called 'whip'"),
+        (["Red Tarn", "--stock", "thick"], "length is 'thick'"),
+        (["Red Tarn", "--on", "31/7/2026"], "Write year-month-day"),
+    ],
+)
+def test_bad_input_is_refused_and_nothing_is_written(scionary: Callable[..., Any], typed: list[str], said: str) -> None:
+    before = Event.objects.count()
+    answer = scionary("bench", *typed)
+    assert answer.code == 2
+    assert said in answer.err
+    assert Event.objects.count() == before
+
+
+def test_a_date_in_the_future_is_flagged_and_kept(scionary: Callable[..., Any]) -> None:
+    answer = scionary("bench", "Red Tarn", "--on", "2199-01-01")
+    assert answer.code == 0
+    assert "lies in the future" in answer.out
+    assert Plant.objects.count() == 1

@@ -1,0 +1,51 @@
+"""Every command explains itself, with an example, and starts without the heavy libraries."""
+
+import subprocess
+import sys
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from scionary.cli.program import program
+
+COMMANDS = sorted(c.name or c.callback.__name__ for c in program.registered_commands if not c.hidden and c.callback)
+PROMISED = set(
+    "demo serve due plan bench labels round air findings find import export backup restore rebuild".split()  # noqa: SIM905
+)
+SHOWING = ["demo", "due", "plan", "bench", "round", "air", "findings", "find", "import"]
+
+
+def test_all_promised_commands_are_there() -> None:
+    assert set(COMMANDS) >= PROMISED
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_has_an_example(scionary: Callable[..., Any], command: str) -> None:
+    shown = scionary(command, "--help")
+    assert shown.code == 0
+    assert f"scionary {command}" in shown.out.split("Example:")[1]
+
+
+@pytest.mark.parametrize("command", SHOWING)
+def test_what_shows_something_shows_it_as_json_too(scionary: Callable[..., Any], command: str) -> None:
+    assert "--json" in scionary(command, "--help").out
+
+
+def test_an_unknown_option_is_refused_with_code_2(scionary: Callable[..., Any]) -> None:
+    assert scionary("due", "--tomorrow").code == 2
+
+
+def test_help_loads_neither_django_nor_numpy() -> None:
+    probe = "\n".join(
+        [
+            "import sys",
+            "from scionary.cli import main",
+            "try:",
+            "    main(['--help'])",
+            "except SystemExit:",
+            "    print({'django', 'numpy', 'scipy'} & set(sys.modules))",
+        ]
+    )
+    done = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True)
+    assert done.stdout.endswith("set()\n")

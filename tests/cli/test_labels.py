@@ -1,0 +1,61 @@
+"""scionary labels: sheets with symbols that an independent reader reads, and dome cards."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pypdfium2
+import pytest
+import zxingcpp
+
+pytestmark = pytest.mark.django_db
+
+
+def symbols(path: Path) -> set[str]:
+    page = pypdfium2.PdfDocument(path)[0]
+    return {found.text for found in zxingcpp.read_barcodes(page.render(scale=3).to_pil())}
+
+
+def test_labels_of_a_dome_carry_the_codes_of_its_plants(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    made = scionary("bench", "Red Tarn", "3", "--dome", "Dome 1", "--json").json["plants"]
+    scionary("bench", "Ash Gill", "2", "--dome", "Dome 2")
+    assert scionary("labels", "--dome", "dome 1", "--out", str(tmp_path / "l.pdf")).code == 0
+    assert symbols(tmp_path / "l.pdf") == {p["code"] for p in made}
+
+
+def test_one_plant_is_labelled_by_its_spoken_name(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    made = scionary("bench", "Red Tarn", "2", "--json").json["plants"]
+    scionary("labels", "red tarn 2", "--out", str(tmp_path / "l.pdf"))
+    assert symbols(tmp_path / "l.pdf") == {made[1]["code"]}
+
+
+def test_a_dome_card_names_its_plants(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    scionary("bench", "Red Tarn", "3", "--dome", "Dome 1")
+    assert scionary("labels", "--card", "--dome", "Dome 1", "--out", str(tmp_path / "c.pdf")).code == 0
+    text = pypdfium2.PdfDocument(tmp_path / "c.pdf")[0].get_textpage().get_text_range()
+    assert "Dome 1" in text
+    assert "Red Tarn 3" in " ".join(text.split())
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["--out", "{}/l.pdf"], "there is no plant to label"),
+        (["--card", "--out", "{}/l.pdf"], "which dome's card?"),
+        (["--dome", "Dome 9", "--out", "{}/l.pdf"], "no dome is called 'Dome 9'"),
+        (["Nobody 1", "--out", "{}/l.pdf"], "No plant, place or dome"),
+    ],
+)
+def test_what_cannot_be_printed_is_refused_and_leaves_no_file(
+    scionary: Callable[..., Any], tmp_path: Path, typed: list[str], said: str
+) -> None:
+    answer = scionary("labels", *[part.format(tmp_path) for part in typed])
+    assert (answer.code, said in answer.err) == (2, True)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_place_that_cannot_be_written_is_refused(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    scionary("bench", "Red Tarn")
+    answer = scionary("labels", "--out", str(tmp_path / "nowhere" / "l.pdf"))
+    assert answer.code == 2
+    assert "cannot be written" in answer.err
