@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import sys
 
 import django
@@ -22,4 +23,5 @@ urlpatterns = [path("", hello)]
 if __name__ == "__main__":
     settings.configure(ALLOWED_HOSTS=["127.0.0.1"], ROOT_URLCONF=__name__, SECRET_KEY="only for a timing")
     django.setup()
+    logging.getLogger("waitress").setLevel(logging.ERROR)
     serve(get_wsgi_application(), host="127.0.0.1", port=int(sys.argv[1]), _quiet=True)
