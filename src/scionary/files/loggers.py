@@ -21,6 +21,7 @@ from scionary.files.problems import Problem, ProblemList
 from scionary.files.stamps import Floats, Integers, Stamps, local_seconds, read_stamps
 
 _CHUNK = 50_000
+MOST_ROWS = 5_000_000
 _HEADER_OFFSET = re.compile(r"\b(?:GMT|UTC)\s*(?:([+-])\s*(\d{1,2})(?::?(\d\d))?)?", re.IGNORECASE)
 
 
@@ -82,6 +83,7 @@ def read_logger(
     date_order: str | None = None,
     unit: str | None = None,
     limit_bytes: int = LARGEST_FILE_BYTES,
+    limit_rows: int = MOST_ROWS,
 ) -> LoggerFile:
     """Read a logger's file.
 
@@ -99,8 +101,8 @@ def read_logger(
         Needed when the dates can be read in more than one order.
     unit : {"C", "F"}, optional
         Needed when nothing in the file says it and values could be °F.
-    limit_bytes : int
-        Largest file read.
+    limit_bytes, limit_rows : int
+        Largest file and most lines read.
 
     Returns
     -------
@@ -114,6 +116,8 @@ def read_logger(
     """
     text, encoding = decode_text(data, name=name, limit_bytes=limit_bytes)
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    if len(lines) > limit_rows + 1:
+        raise BadFile(f"it has more than {limit_rows} lines.", where=name, remedy="Split it, or export a shorter time.")
     layout = find_layout(lines, name=name, columns=columns)
     problems = ProblemList()
     read = _read_columns(lines, layout, problems)

@@ -37,7 +37,8 @@ def qr_modules(text: str) -> npt.NDArray[np.bool_]:
 
     symbol = zxingcpp.create_barcode(text, zxingcpp.BarcodeFormat.QRCode, ec_level="H")
     picture: npt.NDArray[np.uint8] = np.array(symbol.to_image(scale=1, add_quiet_zones=False))
-    return picture == 0
+    dark: npt.NDArray[np.bool_] = np.equal(picture, 0)
+    return dark
 
 
 def read_symbols(image: Image | npt.NDArray[np.uint8] | bytes, *, name: str = "picture") -> list[Symbol]:

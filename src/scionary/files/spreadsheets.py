@@ -1,0 +1,116 @@
+"""Tables in: CSV in any dialect, XLSX and its kin. Tables out are in `exports`, and offered here too."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+from io import BytesIO, StringIO
+from typing import TYPE_CHECKING
+from zipfile import BadZipFile, ZipFile
+
+from scionary.errors import BadFile
+from scionary.files.decoding import check_size, decode_text
+from scionary.files.dialects import find_delimiter
+from scionary.files.exports import write_table_csv, write_table_xlsx
+from scionary.files.sheet_notes import sheet_notes
+from scionary.files.tables import CellValue, Table, TableRow, cell_text, make_table
+
+if TYPE_CHECKING:
+    from python_calamine import CalamineSheet, CalamineWorkbook
+
+__all__ = ["CellValue", "Table", "TableRow", "cell_text", "read_table", "write_table_csv", "write_table_xlsx"]
+
+LARGEST_TABLE_BYTES = 30_000_000
+MOST_ROWS = 200_000
+MOST_COLUMNS = 400
+_MOST_UNPACKED_BYTES = 300_000_000
+
+
+def read_table(
+    data: bytes, *, name: str, sheet: str | None = None, limit_bytes: int = LARGEST_TABLE_BYTES, limit_rows: int = MOST_ROWS
+) -> Table:
+    """Read a table from a CSV or spreadsheet file; `sheet` names one of several (the first that holds anything otherwise)."""
+    check_size(data, name=name, limit_bytes=limit_bytes)
+    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
+        return _read_workbook(data, name, sheet, limit_rows)
+    return _read_csv(data, name, limit_bytes, limit_rows)
+
+
+def _read_csv(data: bytes, name: str, limit_bytes: int, limit_rows: int) -> Table:
+    text, _ = decode_text(data, name=name, limit_bytes=limit_bytes)
+    lines = text.splitlines()
+    reader = csv.reader(StringIO(text, newline=""), delimiter=find_delimiter(lines[:200]) or ",")
+    rows: list[tuple[int, list[CellValue]]] = []
+    number = 1
+    try:
+        for row in reader:
+            rows.append((number, [_plain(cell) for cell in row]))
+            number = reader.line_num + 1
+            _check_shape(len(rows), len(row), name, limit_rows)
+    except csv.Error as error:
+        raise BadFile(
+            f"it cannot be split into cells ({error}).", where=f"{name}, line {number}", remedy="Look for a quote that never closes."
+        ) from error
+    return make_table(name, rows)
+
+
+def _plain(cell: str) -> str:
+    """A text cell without the mark that an export puts before = + - @."""
+    text = cell.strip()
+    return text[1:] if text[:1] == "'" and text[1:2] in ("=", "+", "-", "@") else text
+
+
+def _check_shape(rows: int, columns: int, name: str, limit_rows: int) -> None:
+    if rows > limit_rows or columns > MOST_COLUMNS:
+        raise BadFile(f"it has more than {limit_rows} rows or {MOST_COLUMNS} columns.", where=name, remedy="Split it.")
+
+
+def _read_workbook(data: bytes, name: str, sheet: str | None, limit_rows: int) -> Table:
+    from python_calamine import CalamineError, CalamineWorkbook
+
+    archive = _archive(data, name)
+    try:
+        book = CalamineWorkbook.from_filelike(BytesIO(data))
+        chosen, rows = _chosen_sheet(book, sheet, name, limit_rows)
+    except (CalamineError, OSError) as error:
+        raise BadFile(
+            f"it is no spreadsheet that can be read ({error}).", where=name, remedy="Save it as XLSX or CSV without a password."
+        ) from error
+    groups = [(first[0] + 1, first[1], last[1]) for first, last in chosen.merged_cell_ranges or () if first[0] == last[0]]
+    notes = sheet_notes(archive, chosen.name, name=name) if archive else {}
+    return make_table(name, rows, groups=groups, notes=notes, sheet=chosen.name, sheets=book.sheet_names)
+
+
+def _archive(data: bytes, name: str) -> ZipFile | None:
+    """The archive behind an XLSX file, once it is known that it does not unpack to something huge."""
+    if not data.startswith(b"PK"):
+        return None
+    try:
+        archive = ZipFile(BytesIO(data))
+    except BadZipFile as error:
+        raise BadFile("the file is damaged or cut off.", where=name, remedy="Save or send it again.") from error
+    if sum(part.file_size for part in archive.infolist()) > _MOST_UNPACKED_BYTES:
+        raise BadFile("it unpacks to more than 300 MB.", where=name, remedy="Save the sheet as CSV.")
+    return archive
+
+
+def _chosen_sheet(
+    book: CalamineWorkbook, sheet: str | None, name: str, limit_rows: int
+) -> tuple[CalamineSheet, list[tuple[int, list[CellValue]]]]:
+    if sheet is not None and sheet not in book.sheet_names:
+        raise BadFile(f"there is no sheet {sheet!r}.", where=name, remedy=f"Sheets are: {', '.join(book.sheet_names)}.")
+    for title in [sheet] if sheet is not None else book.sheet_names:
+        found = book.get_sheet_by_name(title)
+        _check_shape(found.total_height, found.total_width, name, limit_rows)
+        rows = [(number, [_trimmed(cell) for cell in row]) for number, row in enumerate(found.to_python(skip_empty_area=False), 1)]
+        if any(cell_text(cell) for _, row in rows for cell in row):
+            return found, rows
+    raise BadFile("the sheet is empty.", where=f"{name}{f', {sheet}' if sheet else ''}", remedy="Choose another sheet or file.")
+
+
+def _trimmed(cell: CellValue) -> CellValue:
+    if isinstance(cell, str):
+        return cell.strip()
+    if isinstance(cell, dt.datetime) and cell.time() == dt.time():
+        return cell.date()
+    return int(cell) if isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15 else cell
