@@ -17,8 +17,8 @@ from scionary.errors import Refused, ScionaryError, UnknownSubject
 Next = Callable[[HttpRequest], HttpResponseBase]
 
 POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; connect-src 'self'; manifest-src 'self'; "
-    "form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; connect-src 'self'; "
+    "manifest-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
 )
 
 

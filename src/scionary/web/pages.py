@@ -1,10 +1,10 @@
-"""What views of every part share: the nursery and the moment, who writes, form pages, the id of a form that is sent twice."""
+"""What views of every part share: the nursery and the moment, pages with forms, where to go next, what can be undone."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
-from typing import Any, TypeVar
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -15,11 +15,7 @@ from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 
 from scionary.book import queries
-from scionary.book.ids import uuid7
 from scionary.book.models import Nursery
-from scionary.errors import BadValue, Refused, ScionaryError
-
-T = TypeVar("T")
 
 
 def nursery_of(request: HttpRequest) -> Nursery:
@@ -38,40 +34,9 @@ def today_at(request: HttpRequest) -> date:
     return now_at(request).date()
 
 
-def who_writes(request: HttpRequest) -> str:
-    """The name of the account, when the server asks for one."""
-    return request.user.get_username()[:60] if request.user.is_authenticated else ""
-
-
 def is_part(request: HttpRequest) -> bool:
     """Whether only a part of the page is asked for."""
     return bool(request.headers.get("HX-Request"))
-
-
-def form_id(request: HttpRequest) -> UUID:
-    """The id made when the form was drawn (`{% once %}`); a new one when it has none that can be read."""
-    try:
-        return UUID(request.POST.get("event_id", ""))
-    except ValueError:
-        return uuid7()
-
-
-def attempt(form: Form, write: Callable[[], T]) -> T | None:
-    """What `write` gives; None when it was refused, the form then says why beside the field."""
-    try:
-        return write()
-    except ScionaryError as refusal:
-        field = _field_of(form, refusal)
-        told = f"{refusal.message} {refusal.remedy}" if isinstance(refusal, Refused) else str(refusal)
-        form.add_error(field, f"{told[:1].upper()}{told[1:]}")
-        return None
-
-
-def _field_of(form: Form, refusal: ScionaryError) -> str | None:
-    """The form's field that a refusal speaks of, by the words in its place; None for the form as a whole."""
-    where = refusal.where if isinstance(refusal, Refused) else refusal.name if isinstance(refusal, BadValue) else ""
-    words = where.lower().replace("_", " ").split(", ")
-    return next((name for name in form.fields if name.replace("_", " ") in words), None)
 
 
 def form_page(request: HttpRequest, template: str, context: Mapping[str, Any], *forms: Form) -> HttpResponse:
@@ -94,13 +59,13 @@ def way_back(request: HttpRequest, otherwise: str) -> str:
     return given if safe else otherwise
 
 
-def tell(request: HttpRequest, text: str, flags: list[str] | tuple[str, ...] = ()) -> None:
+def tell(request: HttpRequest, text: str, flags: Iterable[str] = ()) -> None:
     """Say on the next page what was written, and what was flagged about it."""
     messages.success(request, text)
     for flag in flags:
         messages.warning(request, f"Flagged: {flag}.")
 
 
-def remember_undo(request: HttpRequest, what: str, events: list[UUID]) -> None:
+def remember_undo(request: HttpRequest, what: str, events: Iterable[UUID]) -> None:
     """Keep what was written last at this browser, so that the next page can offer to undo it."""
     request.session["last_written"] = {"what": what, "events": [str(ident) for ident in events]}

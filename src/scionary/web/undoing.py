@@ -8,9 +8,10 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from scionary.book.commands import undo
+from scionary.answers.undoing import undo_once
 from scionary.errors import UnknownSubject
-from scionary.web.pages import go_to, tell, way_back, who_writes
+from scionary.web.pages import go_to, tell, way_back
+from scionary.web.typing_in import who
 
 
 @require_POST
@@ -18,7 +19,7 @@ def undo_event(request: HttpRequest) -> HttpResponse:
     """Undo the events named in `event`; the record stays in the story, marked as undone."""
     events = [read_id(text, "event") for text in request.POST.getlist("event")]
     for ident in events:
-        undo(ident, now=timezone.now(), who=who_writes(request))
+        undo_once(ident, now=timezone.now(), who=who(request))
     request.session.pop("last_written", None)
     tell(request, "Undone." if events else "There was nothing to undo.")
     return go_to(way_back(request, "/due/"))

@@ -10,7 +10,8 @@ from scionary.answers.due import DueAnswer, DueLine, due
 from scionary.book.commands import write_many
 from scionary.book.models import Event, Plant
 from scionary.web.due.lines import line_key, shown
-from scionary.web.pages import form_id, go_to, now_at, remember_undo, tell, today_at, who_writes
+from scionary.web.pages import go_to, now_at, remember_undo, tell, today_at, way_back
+from scionary.web.typing_in import sent_id, who
 
 
 @require_GET
@@ -21,7 +22,7 @@ def due_page(request: HttpRequest) -> HttpResponse:
         "due": answer,
         "empty": not Plant.objects.exists(),
         "main": shown(answer.lines[0]) if answer.lines else None,
-        "next": [shown(line) for line in answer.first[1:]],
+        "then": [shown(line) for line in answer.first[1:]],
         "behind": [shown(line) for line in answer.behind],
     }
     return render(request, "due/due.html", context)
@@ -30,17 +31,17 @@ def due_page(request: HttpRequest) -> HttpResponse:
 @require_POST
 def done(request: HttpRequest) -> HttpResponse:
     """Write down that a line was done: its event, about its dome or each of its plants."""
-    ident, now = form_id(request), now_at(request)
+    ident, now = sent_id(request), now_at(request)
     line = _line_called(request.POST.get("line", ""), due(today=now.date()))
     if line is None or line.event is None or Event.objects.filter(id=ident).exists():
         tell(request, "That line stands no longer: it is written down already, or something else has changed.")
-        return go_to("/due/")
+        return go_to(way_back(request, "/due/"))
     kind, payload = line.event
     keys = [line.dome.key] if line.dome else [plant.key for plant in line.plants]
-    answers = write_many([(kind, key, dict(payload)) for key in keys], happened_at=now, now=now, who=who_writes(request), event_id=ident)
+    answers = write_many([(kind, key, dict(payload)) for key in keys], happened_at=now, now=now, who=who(request), event_id=ident)
     remember_undo(request, line.what, [answer.id for answer in answers])
     tell(request, f"Written down: {line.what}.", sorted({flag for answer in answers for flag in answer.flags}))
-    return go_to("/due/")
+    return go_to(way_back(request, "/due/"))
 
 
 def _line_called(key: str, answer: DueAnswer) -> DueLine | None:

@@ -170,13 +170,14 @@ class Bar:
 @register.inclusion_tag("drawings/rate_bars.html", name="rate_bars")
 def rate_bars_tag(answer: RatesAnswer) -> dict[str, Any]:
     """Each level's long-run chance as a bar with its best guess; what was counted at the right."""
-    bars = [
-        Bar(r, 24.0 + i * _ROW, _across(r.low), _across(r.mean), _across(r.high), _shortened(r.name, _LONGEST_NAME))
-        for i, r in enumerate(answer.rows)
-    ]
+    bars = [_bar(rate, 24.0 + at * _ROW) for at, rate in enumerate(answer.rows)]
     foot = 24.0 + len(bars) * _ROW - 13.0
     ticks = [(_across(share / 100), f"{share} %") for share in (0, 25, 50, 75, 100)]
     return {"answer": answer, "bars": bars, "ticks": ticks, "foot": foot, "label_y": foot + 15.0, "height": foot + 24.0}
+
+
+def _bar(rate: Rate, y: float) -> Bar:
+    return Bar(rate, y, _across(rate.low), _across(rate.mean), _across(rate.high), _shortened(rate.name, _LONGEST_NAME))
 
 
 def _across(share: float) -> float:

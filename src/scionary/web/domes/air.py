@@ -1,0 +1,72 @@
+"""The air of a dome as its page shows it: a week at a time, with the limits in words."""
+
+from __future__ import annotations
+
+from datetime import datetime, time, timedelta
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest
+
+from scionary.answers.air import AirAnswer, air_of_dome
+from scionary.book.models import Dome, Nursery, SensorDay
+from scionary.units import temperature_words
+from scionary.web.charts import air_chart
+from scionary.web.pages import now_at, nursery_of
+from scionary.web.typing_in import DayField
+
+_DAYS = 7
+_LIMITS = {
+    "callus_low_c": "callus band, low end",
+    "callus_high_c": "callus band, high end",
+    "heat_limit_c": "harm above",
+    "humidity_low_pct": "too dry below",
+    "callus_base_c": "callus stands still below",
+    "callus_best_c": "callus forms fastest at",
+    "gap_after_intervals": "a gap after so many missed readings",
+    "gap_after_s": "a gap after",
+    "stuck_after_s": "a sensor is called stuck after",
+    "saturated_pct": "may stand still at or above",
+}
+
+
+def week_of_air(request: HttpRequest, dome: Dome) -> dict[str, Any]:
+    """The air of a week, with the addresses of the weeks before and after."""
+    nursery, now = nursery_of(request), now_at(request)
+    try:
+        day = DayField(required=False).clean(request.GET.get("to"))
+    except ValidationError:
+        day = None
+    end = datetime.combine(day + timedelta(days=1), time(), nursery.zone) if day else now
+    air = air_of_dome(dome, nursery, end=end, days=_DAYS)
+    if air is None:
+        return {"air": None}
+    earlier = SensorDay.objects.filter(sensor=air.sensor, day__lt=air.begin.date()).exists()
+    later = SensorDay.objects.filter(sensor=air.sensor, day__gt=air.end.date()).exists()
+    return {
+        "air": air,
+        "chart": air_chart(air, nursery),
+        "earlier": (air.begin.date() - timedelta(days=1)).isoformat() if earlier else "",
+        "later": (air.end.date() + timedelta(days=_DAYS - 1)).isoformat() if later else "",
+        "episodes": [(e.begin, e.sentence.split(": ", 1)[1], e.hours) for e in air.episodes],
+        "span": _span(air, now),
+        "limits": [(_LIMITS.get(each["name"], each["name"]), _limit(each, nursery), each["source"]) for each in _used(air)],
+    }
+
+
+def _span(air: AirAnswer, now: datetime) -> str:
+    if now - air.end < timedelta(days=1):
+        return "last seven days"
+    return f"{air.begin.day} {air.begin:%b} to {air.end.day} {air.end:%b %Y}"
+
+
+def _used(air: AirAnswer) -> list[dict[str, Any]]:
+    return [dict(each) for each in air.report.assumptions if each["value"] is not None] if air.report else []
+
+
+def _limit(each: dict[str, Any], nursery: Nursery) -> str:
+    """A limit with its unit, as a person reads it."""
+    value, unit = each["value"], each["unit"]
+    if unit == "°C":
+        return temperature_words(value, nursery.temperature_unit)
+    return f"{value / 3600:g} h" if unit == "s" else f"{value:g} {unit}"

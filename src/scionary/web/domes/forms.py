@@ -1,0 +1,108 @@
+"""Forms of Domes."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from scionary.book.models import Dome, Nursery, PotKind
+from scionary.web.typing_in import LengthField
+
+
+class DomeForm(forms.Form):
+    """A dome: its name and inside size are enough."""
+
+    name = forms.CharField(max_length=60, help_text="How you call it: Dome 2.")
+    stands = forms.CharField(max_length=120, required=False, label="Where it stands", help_text="Such as: north window.")
+
+    def __init__(self, *args: Any, nursery: Nursery, dome: Dome | None = None, **given: Any) -> None:
+        initial = {name: getattr(dome, name) for name in ("name", "stands", "length_mm", "width_mm", "note", "retired")} if dome else {}
+        initial["pot_kind"] = dome.pot_kind_id if dome else None
+        super().__init__(*args, initial={"length_mm": 520.7, "width_mm": 266.7, **initial}, **given)
+        size = {"unit": nursery.length_unit, "low_mm": 50.0, "high_mm": 20_000.0, "required": True}
+        self.fields["length_mm"] = LengthField(label="Inside length", **size)
+        self.fields["width_mm"] = LengthField(label="Inside width", **size)
+        self.fields["pot_kind"] = forms.ModelChoiceField(
+            PotKind.objects.filter(retired=False), required=False, label="Pots in it", empty_label="as the plants in it stand"
+        )
+        self.fields["note"] = forms.CharField(required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))
+        if dome is not None:
+            self.fields["retired"] = forms.BooleanField(required=False, label="No longer in use; its history stays")
+
+
+class DatedForm(forms.Form):
+    """Something done to a dome; without a time it was done now."""
+
+    when = forms.DateTimeField(
+        required=False,
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M"],
+        help_text="Empty: now.",
+        error_messages={"invalid": "That is no moment that exists; write it like 2026-06-14T08:30."},
+    )
+    note = forms.CharField(required=False, max_length=2000)
+
+    def moment(self) -> datetime:
+        return self.cleaned_data["when"] or timezone.now()
+
+    def payload(self) -> dict[str, Any]:
+        return {name: value for name, value in self.cleaned_data.items() if name != "when" and value not in (None, "")}
+
+
+class WaterForm(DatedForm):
+    """Water topped up; how deep it stands may be said."""
+
+    field_order = ("water_mm", "when", "note")
+
+    def __init__(self, *args: Any, nursery: Nursery, **given: Any) -> None:
+        super().__init__(*args, **given)
+        self.fields["water_mm"] = LengthField(unit=nursery.length_unit, low_mm=0.0, high_mm=500.0, label="Water stands, under the grid")
+        self.order_fields(self.field_order)
+
+
+class VentForm(DatedForm):
+    """Vents set, as a share of fully open."""
+
+    field_order = ("open_pct", "when", "note")
+    open_pct = forms.FloatField(min_value=0, max_value=100, label="Vents open, %", help_text="0 closed, 33 a third, 100 open or cover off.")
+
+
+class TreatForm(DatedForm):
+    """A treatment, as the product's label has it."""
+
+    field_order = ("product", "reason", "label_says", "when", "note")
+    product = forms.CharField(max_length=80)
+    reason = forms.CharField(max_length=120, required=False, help_text="What it is for.")
+    label_says = forms.CharField(
+        max_length=500,
+        required=False,
+        label="What its label says",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="In the label's own words: amount, wait, re-entry.",
+    )
+
+
+class OutForm(forms.Form):
+    """Plants moved out of a dome."""
+
+    which = forms.ChoiceField(
+        choices=[("lost", "the lost ones"), ("all", "all of them")], label="Which", widget=forms.RadioSelect, initial="lost"
+    )
+    stands = forms.CharField(max_length=120, required=False, label="Where they stand now", help_text="Such as: shade house, row 3.")
+
+
+class LogForm(forms.Form):
+    """A logger's file and, where the file leaves it open, how to read it."""
+
+    file = forms.FileField(label="The logger's file", help_text="CSV or text, as the logger writes it.")
+    sensor = forms.CharField(max_length=80, required=False, label="Sensor", help_text="Empty: the dome's own.")
+    date_order = forms.ChoiceField(
+        required=False,
+        label="Dates in the file",
+        choices=[("", "find out"), ("ymd", "year, month, day"), ("dmy", "day, month, year"), ("mdy", "month, day, year")],
+    )
+    unit = forms.ChoiceField(required=False, label="Temperature in the file", choices=[("", "find out"), ("C", "°C"), ("F", "°F")])
+    time_zone = forms.CharField(max_length=60, required=False, label="The logger's time zone", help_text="Empty: the nursery's.")

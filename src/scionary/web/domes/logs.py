@@ -1,0 +1,80 @@
+"""Reading a logger's file in: look first, then accept."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_POST
+
+from scionary.answers.domes import dome_answer
+from scionary.answers.logger_import import LoggerPreview, LoggerReading, accept_logger, preview_logger
+from scionary.answers.offers import offer, offered
+from scionary.errors import BadFile, BadValue, Refused, ScionaryError
+from scionary.web.domes.forms import LogForm
+from scionary.web.domes.views import dome_page
+from scionary.web.pages import go_to, now_at, tell, today_at
+from scionary.web.typing_in import who
+
+
+@require_POST
+def look(request: HttpRequest, ident: UUID) -> HttpResponse:
+    """What the file holds and where it would go; nothing is written into the record yet."""
+    answer, form = dome_answer(ident, today=today_at(request)), LogForm(request.POST, request.FILES)
+    if not form.is_valid():
+        return dome_page(request, answer, log=form)
+    file, now = form.cleaned_data["file"], now_at(request)
+    data, name = file.read(), file.name[:120]
+    try:
+        preview = preview_logger(data, name, now=now, sensor=form.cleaned_data["sensor"], dome=ident, how=_how(form.cleaned_data))
+        sha256 = offer(data, name, now=now)
+    except ScionaryError as refusal:
+        form.add_error(_field(refusal), _told(refusal))
+        return dome_page(request, answer, log=form)
+    given = {field: form.cleaned_data[field] for field in ("sensor", "date_order", "unit", "time_zone")}
+    context = {"answer": answer, "preview": preview, "sha256": sha256, "given": given, "understood": _understood(preview)}
+    return render(request, "domes/log.html", context)
+
+
+@require_POST
+def accept(request: HttpRequest, ident: UUID) -> HttpResponse:
+    """Read the file that was looked at into the book, all or nothing."""
+    dome_answer(ident, today=today_at(request))
+    data, name = offered(request.POST.get("sha256", "")[:64])
+    given = {field: request.POST.get(field, "")[:80] for field in ("date_order", "unit", "time_zone")}
+    sensor = request.POST.get("sensor", "")[:80]
+    result = accept_logger(data, name, now=now_at(request), sensor=sensor, dome=ident, how=_how(given), who=who(request))
+    tell(request, result.words, result.warnings)
+    return go_to(f"/domes/{ident}/#air")
+
+
+def _understood(preview: LoggerPreview) -> list[tuple[str, str]]:
+    """How the file was read, as pairs of words."""
+    read = preview.understood
+    pairs = [
+        ("Time", f"{read['time_column']}, {read['date_form']}"),
+        ("Time zone", read["time_zone"]),
+        ("Temperature", f"{read['temperature_column'] or 'none'}, in °{read['unit']}"),
+        ("Humidity", read["humidity_column"] or "none"),
+        ("Every", f"{preview.interval_s / 60:.0f} minutes"),
+    ]
+    return pairs + [("Taken for granted", text) for text in read["assumptions"]]
+
+
+def _how(given: dict[str, Any]) -> LoggerReading:
+    return LoggerReading(time_zone=given["time_zone"], date_order=given["date_order"] or None, unit=given["unit"] or None)
+
+
+def _field(refusal: ScionaryError) -> str:
+    if isinstance(refusal, BadValue) and refusal.name in LogForm.base_fields:
+        return refusal.name
+    if isinstance(refusal, Refused) and not isinstance(refusal, BadFile) and refusal.where == "sensor":
+        return "sensor"
+    return "file"
+
+
+def _told(refusal: ScionaryError) -> str:
+    text = str(refusal)
+    return f"{text[:1].upper()}{text[1:]}"

@@ -1,0 +1,180 @@
+"""Domes: a list, and each dome with its tray, its air, its dates and what is done to it."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from scionary.answers.dome_card import dome_card_pdf
+from scionary.answers.domes import DomeAnswer, dome_answer, dome_answers
+from scionary.answers.due import due
+from scionary.answers.undoing import undone_of
+from scionary.book.commands import save_noun, write_event, write_many
+from scionary.book.fold import DOME_KINDS
+from scionary.book.kinds import KINDS
+from scionary.book.models import Dome, Event, Plant
+from scionary.errors import Refused
+from scionary.units import length_words
+from scionary.web.domes.air import week_of_air
+from scionary.web.domes.forms import DomeForm, LogForm, OutForm, TreatForm, VentForm, WaterForm
+from scionary.web.due.lines import shown
+from scionary.web.pages import form_page, go_to, is_part, now_at, nursery_of, remember_undo, tell, today_at
+from scionary.web.printing import pdf_response
+from scionary.web.typing_in import sent_id, show_refusal, who
+
+_RECORDS = 8
+
+
+@require_GET
+def domes(request: HttpRequest) -> HttpResponse:
+    """Domes in use first, each with its count of the living and its next date; then the others."""
+    today = today_at(request)
+    answers = dome_answers(today=today, all_domes=True)
+    used = [(answer, _next_date(answer, request)) for answer in answers if answer.standing]
+    return render(request, "domes/domes.html", {"used": used, "free": [a for a in answers if not a.standing]})
+
+
+@require_http_methods(["GET", "POST"])
+def new(request: HttpRequest) -> HttpResponse:
+    """Add a dome."""
+    form = DomeForm(request.POST or None, nursery=nursery_of(request))
+    if request.method == "POST" and form.is_valid():
+        try:
+            dome = save_noun(Dome, form.cleaned_data, now=now_at(request), who=who(request))
+        except Refused as refusal:
+            show_refusal(form, refusal)
+        else:
+            tell(request, f"{dome.name} is in the book.")
+            return go_to(f"/domes/{dome.pk}/")
+    return form_page(request, "domes/edit.html", {"form": form}, form)
+
+
+@require_http_methods(["GET", "POST"])
+def change(request: HttpRequest, ident: UUID) -> HttpResponse:
+    """Change a dome's name, place or size."""
+    dome = dome_answer(ident, today=today_at(request)).dome
+    form = DomeForm(request.POST or None, nursery=nursery_of(request), dome=dome)
+    if request.method == "POST" and form.is_valid():
+        try:
+            save_noun(Dome, form.cleaned_data, now=now_at(request), pk=ident, who=who(request))
+        except Refused as refusal:
+            show_refusal(form, refusal)
+        else:
+            return go_to(f"/domes/{ident}/")
+    return form_page(request, "domes/edit.html", {"form": form, "dome": dome}, form)
+
+
+@require_GET
+def dome(request: HttpRequest, ident: UUID) -> HttpResponse:
+    """One dome; asked for a part, only its air."""
+    answer = dome_answer(ident, today=today_at(request))
+    if is_part(request):
+        return render(request, "domes/_air.html", {"answer": answer, **week_of_air(request, answer.dome)})
+    return dome_page(request, answer)
+
+
+def dome_page(request: HttpRequest, answer: DomeAnswer, **sent: Any) -> HttpResponse:
+    """The page of a dome; `sent` holds a form that could not be taken, in place of the empty one."""
+    nursery, today = nursery_of(request), today_at(request)
+    forms = {"water": WaterForm(nursery=nursery), "vents": VentForm(), "treat": TreatForm(), "out": OutForm(), "log": LogForm(), **sent}
+    lines = [shown(line) for line in due(today=today).lines if line.dome and line.dome.pk == answer.dome.pk]
+    context = {
+        "answer": answer,
+        "lines": lines,
+        "dates": [step for step in answer.dates(today) if not step.done],
+        "forms": forms,
+        "wrong": next(iter(sent), ""),
+        "records": _records(answer.dome),
+        "lost": sum(pot.plant is not None and pot.plant.state == Plant.State.DEAD for pot in answer.pots),
+        "size": " × ".join(length_words(side, nursery.length_unit) for side in (answer.dome.length_mm, answer.dome.width_mm)),
+        **week_of_air(request, answer.dome),
+    }
+    return form_page(request, "domes/dome.html", context, *sent.values())
+
+
+@require_POST
+def water(request: HttpRequest, ident: UUID) -> HttpResponse:
+    return _write(request, ident, "water", "watered", WaterForm(request.POST, nursery=nursery_of(request)))
+
+
+@require_POST
+def vents(request: HttpRequest, ident: UUID) -> HttpResponse:
+    return _write(request, ident, "vents", "vented", VentForm(request.POST))
+
+
+@require_POST
+def treat(request: HttpRequest, ident: UUID) -> HttpResponse:
+    return _write(request, ident, "treat", "treated", TreatForm(request.POST))
+
+
+@require_POST
+def out(request: HttpRequest, ident: UUID) -> HttpResponse:
+    """Move plants out: the lost ones, or all when healing is over."""
+    answer, form, now = dome_answer(ident, today=today_at(request)), OutForm(request.POST), now_at(request)
+    if not form.is_valid():
+        return dome_page(request, answer, out=form)
+    everybody = form.cleaned_data["which"] == "all"
+    plants = [p.plant for p in answer.pots if p.plant and (everybody or p.plant.state == Plant.State.DEAD)]
+    if plants and not Event.objects.filter(pk=sent_id(request)).exists():
+        stands = {"stands": form.cleaned_data["stands"]} if form.cleaned_data["stands"] else {}
+        events = [("moved", plant.key, dict(stands)) for plant in plants]
+        answers = write_many(events, happened_at=now, now=now, who=who(request), event_id=sent_id(request))
+        remember_undo(request, f"{len(plants)} moved out of {answer.dome.name}", [a.id for a in answers])
+        tell(request, f"{len(plants)} moved out of {answer.dome.name}.")
+    return go_to(f"/domes/{ident}/")
+
+
+@require_GET
+def card(request: HttpRequest, ident: UUID) -> HttpResponse:
+    """The paper that hangs on the dome."""
+    answer = dome_answer(ident, today=today_at(request))
+    return pdf_response(dome_card_pdf(ident, today=today_at(request)), f"dome-card-{answer.dome.pk}.pdf")
+
+
+def _write(request: HttpRequest, ident: UUID, name: str, kind: str, form: Any) -> HttpResponse:
+    """Write one event of a dome from its form."""
+    answer = dome_answer(ident, today=today_at(request))
+    if not form.is_valid():
+        return dome_page(request, answer, **{name: form})
+    try:
+        done = write_event(
+            kind,
+            answer.dome.key,
+            form.payload(),
+            happened_at=form.moment(),
+            now=now_at(request),
+            who=who(request),
+            event_id=sent_id(request),
+        )
+    except Refused as refusal:
+        show_refusal(form, refusal)
+        return dome_page(request, answer, **{name: form})
+    remember_undo(request, f"{answer.dome.name}: {KINDS[kind].words}", [done.id])
+    tell(request, f"Written down: {answer.dome.name}, {KINDS[kind].words}.", done.flags)
+    return go_to(f"/domes/{ident}/")
+
+
+def _records(dome: Dome) -> list[dict[str, Any]]:
+    """What was done to a dome lately, what was undone left out."""
+    gone = undone_of([dome.key])
+    events = Event.objects.filter(subjects__key=dome.key, kind__in=DOME_KINDS).order_by("-happened_at", "-id")
+    return [{"event": e, "words": _words(e)} for e in events[: _RECORDS * 2] if e.id not in gone][:_RECORDS]
+
+
+def _words(event: Event) -> str:
+    payload = event.payload
+    said = [KINDS[event.kind].words if event.kind != "observed" else "looked at"]
+    if "open_pct" in payload:
+        said.append(f"{payload['open_pct']:.0f} % open")
+    if "water_mm" in payload:
+        said.append(f"{payload['water_mm']:.0f} mm")
+    said += [str(payload[name]) for name in ("product", "reason", "label_says", "seen", "note") if payload.get(name)]
+    return ", ".join(said)
+
+
+def _next_date(answer: DomeAnswer, request: HttpRequest) -> Any:
+    return next((step for step in answer.dates(today_at(request)) if not step.done), None)

@@ -1,0 +1,185 @@
+"""A walk past plants: each has its row, each sign is one tap, each tap one form; what was tapped can be undone in place."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from uuid import UUID
+
+from django.db import transaction
+
+from scionary.answers.chances import Ring, rings, sign_words
+from scionary.answers.rounds import SEEN
+from scionary.answers.undoing import undone_of
+from scionary.book.commands import noon, write_many
+from scionary.book.models import Dome, Event, EventSubject, Nursery, Plant
+from scionary.errors import Refused, UnknownSubject
+
+HEALING = (("firm", "Firm"), ("unsure", "Not sure"), ("lost", "Lost"))
+SPRING = (("in-leaf", "In leaf"), ("not-in-leaf", "Not in leaf"), ("lost", "Lost"))
+_ALL = (
+    ("firm", "Firm"),
+    ("unsure", "Not sure"),
+    ("lost", "Lost"),
+    ("drops", "Stalk drops"),
+    ("stays", "Stalk stays"),
+    ("bud", "Bud moving"),
+    ("growing", "Growing"),
+    ("in-leaf", "In leaf"),
+    ("not-in-leaf", "Not in leaf"),
+    ("wilting", "Wilting"),
+    ("mould", "Mould"),
+    ("missing", "Missing"),
+    ("unchanged", "Unchanged"),
+)
+_KINDS = ("scored", "observed", "lost")
+
+Buttons = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What was written about a plant on the day of the walk; `said` is the button's word, when a button wrote it."""
+
+    event: UUID
+    said: str
+    words: str
+    at: datetime
+
+
+@dataclass(frozen=True)
+class Row:
+    """One plant of a walk."""
+
+    plant: Plant
+    ring: Ring
+    seen: list[Seen]
+
+    @property
+    def last(self) -> Seen | None:
+        return self.seen[-1] if self.seen else None
+
+    @property
+    def chosen(self) -> set[str]:
+        return {seen.said for seen in self.seen}
+
+
+@dataclass(frozen=True)
+class Walk:
+    """Whose plants are looked at, on which day, at which address; `on` is None for a walk that happens now."""
+
+    heading: str
+    address: str
+    plants: Sequence[Plant]
+    nursery: Nursery
+    now: datetime
+    on: date | None = None
+    dome: Dome | None = None
+    first: Buttons = HEALING
+    rows: list[Row] = field(default_factory=list)
+
+    @property
+    def day(self) -> date:
+        return self.on or self.now.astimezone(self.nursery.zone).date()
+
+    @property
+    def moment(self) -> datetime:
+        """When what is tapped happened: now, or noon of the day that was set."""
+        today = self.now.astimezone(self.nursery.zone).date()
+        return self.now if self.on in (None, today) else noon(self.day, self.nursery)
+
+    @property
+    def more(self) -> Buttons:
+        return tuple(button for button in _ALL if button not in self.first)
+
+    @property
+    def query(self) -> str:
+        return f"?on={self.on.isoformat()}" if self.on else ""
+
+    @property
+    def seen_count(self) -> int:
+        return sum(bool(row.seen) for row in self.rows)
+
+
+def with_rows(walk: Walk, only: UUID | None = None) -> Walk:
+    """The walk with its rows; `only` leaves the rings of all others out."""
+    listed = [plant for plant in walk.plants if only in (None, plant.pk)]
+    seen, shown = seen_on(walk.plants, walk.day, walk.nursery), rings(listed)
+    bare = Ring(0, 0, 0, "", "")
+    rows = [Row(plant, shown.get(plant.pk, bare), seen.get(plant.pk, [])) for plant in walk.plants]
+    return Walk(**{**vars(walk), "rows": rows})
+
+
+def seen_on(plants: Sequence[Plant], day: date, nursery: Nursery) -> dict[UUID, list[Seen]]:
+    """What was written about each plant on a day and still stands, in order."""
+    begin = datetime.combine(day, time(), nursery.zone)
+    links = EventSubject.objects.filter(
+        subject_id__in=[plant.key for plant in plants],
+        event__kind__in=_KINDS,
+        event__happened_at__gte=begin,
+        event__happened_at__lt=begin + timedelta(days=1),
+    )
+    found = list(links.select_related("event").order_by("event__happened_at", "event_id"))
+    gone = undone_of({link.subject_id for link in found}) if found else set()
+    seen: dict[UUID, list[Seen]] = {}
+    for link in found:
+        if link.event_id not in gone:
+            seen.setdefault(UUID(link.subject_id[6:]), []).append(_seen(link.event))
+    return seen
+
+
+def _seen(event: Event) -> Seen:
+    said = next((word for word, (kind, payload) in SEEN.items() if kind == event.kind and payload.items() <= event.payload.items()), "")
+    if event.kind == "lost":
+        return Seen(event.id, "lost", "lost", event.happened_at)
+    sign = f"{event.payload['sign']}_{event.payload['answer']}" if event.kind == "scored" else event.payload.get("seen", "looked at")
+    return Seen(event.id, said, sign_words(sign), event.happened_at)
+
+
+def tap(walk: Walk, ident: UUID, said: str, *, event_id: UUID, who: str) -> list[str]:
+    """Write one sign of one plant; with the last plant of a dome the dome counts as looked at. Gives what was flagged."""
+    plant = plant_of(walk, ident)
+    if said not in SEEN:
+        raise Refused(f"{said[:30]!r} is nothing that can be seen.", where=plant.spoken, remedy=f"One of: {', '.join(SEEN)}.")
+    with transaction.atomic():
+        if Event.objects.filter(pk=event_id).exists():
+            return []
+        kind, payload = SEEN[said]
+        events = [(kind, plant.key, dict(payload))]
+        others = [other for other in walk.plants if other.pk != plant.pk]
+        if walk.dome and len(seen_on(others, walk.day, walk.nursery)) == len(others) and not _dome_seen(walk):
+            events.append(("observed", walk.dome.key, {}))
+        answers = write_many(events, happened_at=walk.moment, now=walk.now, who=who, event_id=event_id)
+        return sorted({flag for answer in answers for flag in answer.flags})
+
+
+def rest_unchanged(walk: Walk, *, event_id: UUID, who: str) -> list[UUID]:
+    """Write down that all plants not yet seen on this walk are unchanged, and that the dome was looked at."""
+    with transaction.atomic():
+        if Event.objects.filter(pk=event_id).exists():
+            return []
+        seen = seen_on(walk.plants, walk.day, walk.nursery)
+        events = [("observed", plant.key, {"seen": "unchanged"}) for plant in walk.plants if plant.pk not in seen]
+        if walk.dome:
+            events.append(("observed", walk.dome.key, {}))
+        return [answer.id for answer in write_many(events, happened_at=walk.moment, now=walk.now, who=who, event_id=event_id)]
+
+
+def plant_of(walk: Walk, ident: UUID) -> Plant:
+    """A plant of this walk."""
+    found = next((plant for plant in walk.plants if plant.pk == ident), None)
+    if found is None:
+        raise UnknownSubject("no such plant stands here.", where=walk.heading, remedy="Load the page again; it may have been moved.")
+    return found
+
+
+def _dome_seen(walk: Walk) -> bool:
+    """Whether the dome itself was looked at on the day."""
+    assert walk.dome is not None
+    begin = datetime.combine(walk.day, time(), walk.nursery.zone)
+    about = Event.objects.filter(
+        subjects__key=walk.dome.key, kind="observed", happened_at__gte=begin, happened_at__lt=begin + timedelta(days=1)
+    )
+    gone = undone_of([walk.dome.key])
+    return any(ident not in gone for ident in about.values_list("id", flat=True))

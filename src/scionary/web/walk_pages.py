@@ -1,0 +1,77 @@
+"""The pages of a walk, whoever's plants are looked at: the whole page, one row after a tap, undo, all the rest."""
+
+from __future__ import annotations
+
+from datetime import date
+from uuid import UUID
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from scionary.answers.undoing import undo_once
+from scionary.book import queries
+from scionary.book.models import Plant
+from scionary.web.pages import form_page, go_to, is_part, remember_undo, tell
+from scionary.web.typing_in import DayField, sent_id, who
+from scionary.web.undoing import read_id
+from scionary.web.walk import Walk, plant_of, rest_unchanged, tap, with_rows
+
+
+class DayForm(forms.Form):
+    """The day of a walk that is keyed in from paper."""
+
+    on = DayField(required=False, label="Day of the walk")
+
+
+def day_form(request: HttpRequest) -> DayForm:
+    """The form from the address, or from what was posted with a tap."""
+    given = request.POST if request.method == "POST" else request.GET
+    return DayForm(given if given.get("on") else None)
+
+
+def day_of(form: DayForm) -> date | None:
+    return form.cleaned_data.get("on") if form.is_bound and form.is_valid() else None
+
+
+def show_walk(request: HttpRequest, walk: Walk, form: DayForm) -> HttpResponse:
+    return form_page(request, "walk/walk.html", {"walk": with_rows(walk), "day_form": form}, form)
+
+
+def tap_plant(request: HttpRequest, walk: Walk, ident: UUID) -> HttpResponse:
+    """One tap; without script the whole page comes back at the same row."""
+    flags = tap(walk, ident, request.POST.get("saw", ""), event_id=sent_id(request), who=who(request))
+    return _after(request, walk, ident, flags)
+
+
+def untap_plant(request: HttpRequest, walk: Walk, ident: UUID) -> HttpResponse:
+    """Undo what a tap wrote."""
+    plant_of(walk, ident)
+    undo_once(read_id(request.POST.get("event", ""), "event"), now=timezone.now(), who=who(request))
+    return _after(request, walk, ident, [])
+
+
+def mark_rest(request: HttpRequest, walk: Walk) -> HttpResponse:
+    """All that were not looked at one by one are unchanged."""
+    events = rest_unchanged(walk, event_id=sent_id(request), who=who(request))
+    if events:
+        remember_undo(request, f"{walk.heading}: all the rest unchanged", events)
+        tell(request, "Written down: all the rest unchanged.")
+    return go_to(f"/domes/{walk.dome.pk}/" if walk.dome else f"{walk.address}{walk.query}")
+
+
+def _after(request: HttpRequest, walk: Walk, ident: UUID, flags: list[str]) -> HttpResponse:
+    if not is_part(request):
+        for flag in flags:
+            tell(request, "Written down.", [flag])
+        return go_to(f"{walk.address}{walk.query}#plant-{ident}")
+    fresh = with_rows(Walk(**{**vars(walk), "plants": _fresh_plants(walk)}), only=ident)
+    row = next(row for row in fresh.rows if row.plant.pk == ident)
+    return render(request, "walk/_answer.html", {"walk": fresh, "row": row, "flags": flags})
+
+
+def _fresh_plants(walk: Walk) -> list[Plant]:
+    """The same plants, as they stand after the tap."""
+    found = {plant.pk: plant for plant in queries.plants().filter(pk__in=[plant.pk for plant in walk.plants])}
+    return [found[plant.pk] for plant in walk.plants]
