@@ -10,8 +10,9 @@ from django import forms
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
+from scionary.answers.spelling import did_you_mean
 from scionary.book.ids import uuid7
-from scionary.book.models import Noun
+from scionary.book.models import Cultivar, Noun
 from scionary.errors import BadValue, Refused
 from scionary.units import MM_PER_INCH, length_words, read_length_mm
 
@@ -31,6 +32,46 @@ class Offering(forms.TextInput):
         box = super().render(name, value, {**(attrs or {}), "list": listed}, renderer)
         options = format_html_join("", '<option value="{}"></option>', ((known,) for known in self.names))
         return format_html('{}<datalist id="{}">{}</datalist>', box, listed, options)
+
+
+class NamesACultivar(forms.Form):
+    """A form that names a cultivar: one in the book, or a new one; a name that is nearly one in the book is asked about once."""
+
+    first: tuple[str, ...] = ("cultivar", "anyway")
+
+    cultivar = forms.CharField(max_length=60, label="Which cultivar?", error_messages={"required": "Name the cultivar: Red Tarn."})
+    anyway = forms.BooleanField(required=False, label="It is a new cultivar: add it", widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["cultivar"].widget = Offering(known_names(Cultivar, "spoken"))
+        if self.data.get("anyway"):
+            self.fields["anyway"].widget = forms.CheckboxInput()
+
+    def clean_cultivar(self) -> str:
+        typed = " ".join(self.cleaned_data["cultivar"].split())
+        known = Cultivar.objects.filter(spoken__iexact=typed).first()
+        if known is not None:
+            return known.spoken
+        near = did_you_mean(typed, Cultivar.objects.values_list("spoken", flat=True))
+        if near and not self.data.get("anyway"):
+            self.fields["anyway"].widget = forms.CheckboxInput()
+            raise forms.ValidationError(f"The book holds no {typed}. Did you mean {' or '.join(near)}? If it is a new one, tick the box.")
+        return typed
+
+    @property
+    def first_fields(self) -> list[forms.BoundField]:
+        """What is asked at once, in this order."""
+        return [self[name] for name in self.first if name in self.fields and not self[name].is_hidden]
+
+    @property
+    def more_fields(self) -> list[forms.BoundField]:
+        """What may stay as it is."""
+        return [field for field in self.visible_fields() if field.name not in self.first]
+
+    @property
+    def more_is_wrong(self) -> bool:
+        return any(field.errors for field in self.more_fields)
 
 
 class LengthField(forms.CharField):

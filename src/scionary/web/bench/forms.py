@@ -8,12 +8,11 @@ from typing import Any
 from django import forms
 
 from scionary.answers.bench_setting import FIRST_DOME, BenchSetting
-from scionary.answers.spelling import did_you_mean
 from scionary.answers.standing import Grafted, StandingLine, read_standing, read_when
-from scionary.book.models import BenchDay, Cultivar, Dome, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
+from scionary.book.models import BenchDay, Dome, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
 from scionary.errors import Refused
 from scionary.limits import LIMITS
-from scionary.web.typing_in import DayField, LengthField, Offering, known_names
+from scionary.web.typing_in import DayField, LengthField, NamesACultivar, Offering, known_names
 
 
 def _cleaned(text: str) -> str:
@@ -26,12 +25,11 @@ def thickness_fields(nursery: Nursery) -> dict[str, forms.Field]:
     return {name: LengthField(unit=nursery.length_unit, low_mm=0.5, label=label) for name, label in names.items()}
 
 
-class BenchForm(forms.Form):
+class BenchForm(NamesACultivar):
     """The bench for a run of grafts; only the cultivar is needed."""
 
-    first = ("cultivar", "count", "anyway")
+    first = ("cultivar", "anyway", "count")
 
-    cultivar = forms.CharField(max_length=60, label="Which cultivar?", error_messages={"required": "Name the cultivar: Red Tarn."})
     count = forms.IntegerField(
         required=False,
         min_value=1,
@@ -40,7 +38,6 @@ class BenchForm(forms.Form):
         help_text="Empty: write each one down as you make it.",
         widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
     )
-    anyway = forms.BooleanField(required=False, label="It is a new cultivar: add it", widget=forms.HiddenInput)
     method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label="not said")
     day = DayField(label="Grafted on")
     dome = forms.CharField(max_length=60, required=False, label="Dome", help_text="A new name makes a new dome of the usual size.")
@@ -54,39 +51,13 @@ class BenchForm(forms.Form):
         self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
         self.fields["pot_kind"].queryset = PotKind.objects.filter(retired=False)  # type: ignore[attr-defined]
         names = Graft.objects.exclude(grafter="").order_by("grafter").values_list("grafter", flat=True).distinct()
-        offers = {"cultivar": known_names(Cultivar, "spoken"), "dome": known_names(Dome, "name"), "lot": known_names(RootstockLot, "name")}
+        offers = {"dome": known_names(Dome, "name"), "lot": known_names(RootstockLot, "name")}
         for field, known in {**offers, "tree": known_names(MotherTree, "name"), "grafter": list(names)}.items():
             self.fields[field].widget = Offering(known)
         if changing:
             del self.fields["count"]
         else:
             self.fields |= thickness_fields(nursery)
-
-    @property
-    def first_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in self.first if name in self.fields and not self[name].is_hidden]
-
-    @property
-    def more_fields(self) -> list[forms.BoundField]:
-        return [field for field in self.visible_fields() if field.name not in self.first]
-
-    @property
-    def more_is_wrong(self) -> bool:
-        return any(field.errors for field in self.more_fields)
-
-    def clean_cultivar(self) -> str:
-        """A name that is nearly one in the book is asked about once, so that a slip of the finger makes no new cultivar."""
-        typed = _cleaned(self.cleaned_data["cultivar"])
-        known = Cultivar.objects.filter(spoken__iexact=typed).first()
-        if known is not None:
-            return known.spoken
-        near = did_you_mean(typed, Cultivar.objects.values_list("spoken", flat=True))
-        if near and not self.data.get("anyway"):
-            self.fields["anyway"].widget = forms.CheckboxInput()
-            raise forms.ValidationError(
-                f"The book holds no {typed}. Did you mean {' or '.join(near)}? If it is a new one, tick the box below."
-            )
-        return typed
 
     def setting(self) -> BenchSetting:
         data = self.cleaned_data

@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
+
+from scionary.web.plan import views
 
 app_name = "plan"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", views.plan, name="plan"),
+    path("add/", views.add, name="add"),
+    path("take/", views.take, name="take"),
+    path("wish/<uuid:ident>/", views.wish, name="wish"),
+    path("wish/<uuid:ident>/away/", views.away, name="away"),
+]

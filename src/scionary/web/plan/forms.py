@@ -1,0 +1,54 @@
+"""Forms of Plan: a wish."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from scionary.answers.words import how_sure
+from scionary.book.models import Method, PotKind, Wish
+from scionary.web.typing_in import DayField, NamesACultivar
+
+SURE = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
+
+
+class WishForm(NamesACultivar):
+    """So many of a cultivar; the rest may stay as it is."""
+
+    first = ("wanted", "cultivar", "anyway")
+
+    wanted = forms.IntegerField(
+        min_value=1,
+        max_value=100_000,
+        label="How many finished plants?",
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+        error_messages={"required": "Give a number: 20."},
+    )
+    season = forms.IntegerField(min_value=1900, max_value=2999, label="Grafted in the growing year")
+    assurance = forms.TypedChoiceField(
+        coerce=float, choices=[(f"{share:g}", how_sure(share)) for share in SURE], label="Enough of them in", initial="0.9"
+    )
+    by_when = DayField(required=False, label="Wanted by")
+    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label="the usual one")
+    pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label="Pot", empty_label="the usual one")
+    worth = forms.DecimalField(required=False, min_value=0, max_digits=9, decimal_places=2, label="Worth, each")
+    note = forms.CharField(required=False, max_length=2000, label="Note", widget=forms.Textarea(attrs={"rows": 2}))
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
+        self.fields["pot_kind"].queryset = PotKind.objects.filter(retired=False)  # type: ignore[attr-defined]
+        given = self.initial.get("assurance")
+        if given and float(given) not in SURE:
+            self.fields["assurance"].choices = [(given, how_sure(float(given))), *self.fields["assurance"].choices]  # type: ignore[attr-defined]
+
+    def values(self) -> dict[str, Any]:
+        return {name: value for name, value in self.cleaned_data.items() if name != "anyway"}
+
+
+def as_typed(wish: Wish) -> dict[str, Any]:
+    """A wish as its form shows it."""
+    names = ("wanted", "season", "by_when", "method", "pot_kind", "worth", "note")
+    plain = {name: getattr(wish, name) for name in names}
+    return {**plain, "cultivar": wish.cultivar.spoken, "assurance": f"{wish.assurance:g}"}

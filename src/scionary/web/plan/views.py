@@ -1,0 +1,96 @@
+"""Plan: wishes, what they need, what is short, and the way to the bench."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from scionary.answers.growing_year import year_at
+from scionary.answers.season_plan import accept_plan, season_plan
+from scionary.answers.wishing import save_wish, seasons_wished, take_away, taken_away, wish_called
+from scionary.errors import Refused
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, today_at
+from scionary.web.plan.drawing import resource_bars
+from scionary.web.plan.forms import WishForm, as_typed
+from scionary.web.typing_in import attempt, sent_id, who
+
+
+@require_GET
+def plan(request: HttpRequest) -> HttpResponse:
+    """The season's plan."""
+    return _plan_page(request, _season(request.GET.get("season", "")), None)
+
+
+@require_POST
+def add(request: HttpRequest) -> HttpResponse:
+    """Add a wish."""
+    form = WishForm(request.POST)
+    if form.is_valid():
+        made = attempt(form, lambda: save_wish(form.values(), now=now_at(request), ident=sent_id(request), who=who(request)))
+        if made is not None:
+            messages.success(request, f"Wished: {made}.")
+            return go_to(f"/plan/?season={made.season}")
+    return _plan_page(request, None, form)
+
+
+@require_http_methods(["GET", "POST"])
+def wish(request: HttpRequest, ident: UUID) -> HttpResponse:
+    """Change a wish."""
+    found = wish_called(ident)
+    if request.method == "GET":
+        return render(request, "plan/wish.html", {"form": WishForm(initial=as_typed(found)), "wish": found})
+    form = WishForm(request.POST, initial=as_typed(found))
+    if form.is_valid():
+        made = attempt(form, lambda: save_wish(form.values(), now=now_at(request), ident=ident, change=True, who=who(request)))
+        if made is not None:
+            messages.success(request, f"Changed: {made}.")
+            return go_to(f"/plan/?season={made.season}")
+    return form_page(request, "plan/wish.html", {"form": form, "wish": found}, form)
+
+
+@require_POST
+def away(request: HttpRequest, ident: UUID) -> HttpResponse:
+    """Take a wish away, or bring it back."""
+    gone = request.POST.get("back") != "1"
+    wish_called(ident)
+    found = take_away(ident, away=gone, now=now_at(request), who=who(request))
+    messages.success(request, f"{'Taken away' if gone else 'Back'}: {found}.")
+    return go_to(f"/plan/?season={found.season}")
+
+
+@require_POST
+def take(request: HttpRequest) -> HttpResponse:
+    """Take the plan to the bench."""
+    answer = season_plan(today=today_at(request), season=_season(request.POST.get("season", "")))
+    accept_plan(answer, now=now_at(request), who=who(request))
+    messages.success(request, "The bench counts against this plan from now on.")
+    return go_to("/bench/")
+
+
+def _plan_page(request: HttpRequest, season: int | None, form: WishForm | None) -> HttpResponse:
+    today, nursery = today_at(request), nursery_of(request)
+    answer = season_plan(today=today, season=season)
+    shown = form or WishForm(initial={"season": answer.season, "assurance": "0.9"})
+    year = year_at(today, nursery)
+    context: dict[str, Any] = {
+        "answer": answer,
+        "form": shown,
+        "bars": resource_bars(answer.resources),
+        "seasons": seasons_wished(year, year + 1, answer.season),
+        "gone": taken_away(answer.season),
+    }
+    return form_page(request, "plan/plan.html", context, shown)
+
+
+def _season(text: str) -> int | None:
+    """A growing year from an address; nothing given means the next one with wishes."""
+    if not text:
+        return None
+    if not (text.isascii() and text.isdigit() and 1900 <= int(text[:6]) <= 2999):
+        raise Refused(f"{text[:20]!r} is no growing year.", where="season", remedy="Give a year such as 2027.")
+    return int(text)
