@@ -189,5 +189,5 @@ def _counts_rows(rows: Sequence[Sequence[str]], column: int) -> bool:
     cells = [row[column] for row in rows if len(row) > column]
     if len(cells) < 3 or not all(_WHOLE.match(cell) for cell in cells):
         return False
-    numbers = [int(cell) for cell in cells]
+    numbers = [int(cell.strip()) for cell in cells]
     return (column == 0 or numbers[0] in (0, 1)) and all(after - before == 1 for before, after in pairwise(numbers))

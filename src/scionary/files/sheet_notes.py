@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import posixpath
 import re
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from xml.parsers import expat
-from zipfile import ZipFile
+from zipfile import BadZipFile, ZipFile
 
 from scionary.errors import BadFile
 
@@ -88,7 +89,11 @@ def _elements(archive: ZipFile, part: str, name: str, wanted: str) -> Iterator[_
         return
     if size > _LARGEST_PART_BYTES:
         raise BadFile(f"{part} is larger than {_LARGEST_PART_BYTES // 1_000_000} MB.", where=name, remedy="Save the sheet as CSV.")
-    yield from _parse(archive.read(part), wanted, f"{name}, {part}")
+    try:
+        content = archive.read(part)
+    except (BadZipFile, zlib.error, NotImplementedError, RuntimeError, OSError, EOFError) as error:
+        raise BadFile(f"{part} cannot be unpacked ({error}).", where=name, remedy="Save or send it again, without a password.") from error
+    yield from _parse(content, wanted, f"{name}, {part}")
 
 
 def _parse(data: bytes, wanted: str, where: str) -> list[_Element]:

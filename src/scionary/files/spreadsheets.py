@@ -87,7 +87,7 @@ def _archive(data: bytes, name: str) -> ZipFile | None:
         return None
     try:
         archive = ZipFile(BytesIO(data))
-    except BadZipFile as error:
+    except (BadZipFile, NotImplementedError, ValueError) as error:
         raise BadFile("the file is damaged or cut off.", where=name, remedy="Save or send it again.") from error
     if sum(part.file_size for part in archive.infolist()) > _MOST_UNPACKED_BYTES:
         raise BadFile("it unpacks to more than 300 MB.", where=name, remedy="Save the sheet as CSV.")

@@ -69,7 +69,7 @@ def _grey(image: Image | npt.NDArray[np.uint8] | bytes, name: str) -> Image:
         if opened.width * opened.height > _LARGEST_PIXELS:
             raise BadFile(f"the picture has {opened.width} × {opened.height} points.", where=name, remedy="Give a smaller one.")
         return ImageOps.exif_transpose(opened).convert("L")
-    except (UnidentifiedImageError, OSError, Images.DecompressionBombError) as error:
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError, EOFError, Images.DecompressionBombError) as error:
         raise BadFile("this is no picture that can be read.", where=name, remedy="Give a JPEG or PNG.") from error
 
 

@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from scionary.errors import BadFile
 from scionary.files.stamps import looks_like_date
 
 CellValue = str | int | float | bool | dt.date | dt.datetime | dt.time | dt.timedelta
@@ -74,6 +75,8 @@ def make_table(
 ) -> Table:
     """Find the header in numbered rows; `groups` are headings over several columns as (row number, first, last column from 0)."""
     filled = [(number, tuple(row)) for number, row in rows if any(cell_text(cell) for cell in row)]
+    if not filled:
+        raise BadFile("it holds no rows.", where=name, remedy="Look into the file, and give the right one.")
     at = _header_at([row for _, row in filled[:_HEADER_ROWS]])
     width = max((_last_filled(row) for _, row in filled[at:]), default=0)
     number, header = filled[at]
