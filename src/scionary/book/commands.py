@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -16,8 +17,11 @@ from django.forms.models import model_to_dict
 from scionary.book import practice
 from scionary.book.ids import uuid7
 from scionary.book.leases import take_numbers
+from scionary.book.locks import lock
 from scionary.book.models import Cultivar, Event, EventSubject, Method, Noun, Nursery, Plant, PotKind
-from scionary.book.record import Answer, NewEvent, lock, record_events
+from scionary.book.projection import with_corrections
+from scionary.book.record import Answer, NewEvent, record_events
+from scionary.book.settle import void
 from scionary.errors import Refused, UnknownSubject
 from scionary.limits import LIMITS
 
@@ -26,10 +30,14 @@ N = TypeVar("N", bound=Noun)
 
 def start_book(*, now: datetime, **nursery: Any) -> Nursery:
     """Make the first rows of a new book: the nursery, pot kinds and methods; an existing book is left alone."""
-    found = Nursery.objects.first()
+    found = Nursery.objects.order_by("id").first()
     if found is not None:
         return found
     with transaction.atomic():
+        lock(["book:start"])
+        found = Nursery.objects.order_by("id").first()  # another program may have been quicker
+        if found is not None:
+            return found
         for values in practice.POT_KINDS:
             save_noun(PotKind, values, now=now)
         for values in practice.METHODS:
@@ -46,6 +54,8 @@ def save_noun(model: type[N], values: Mapping[str, Any], *, now: datetime, pk: U
         row = _row_to_save(model, pk)
         before = _plain(row) if pk else None
         for name, value in values.items():
+            if isinstance(value, float) and not math.isfinite(value):
+                raise Refused(f"{value} is no number.", where=f"{model.noun}, {name}", remedy="Give a finite number, or leave it empty.")
             setattr(row, name, value)
         try:
             row.full_clean()
@@ -78,7 +88,9 @@ def _refusal(model: type[Noun], error: ValidationError) -> Refused:
 def _plain(row: Noun) -> dict[str, Any]:
     """A row's values as JSON can hold them."""
     values = model_to_dict(row)
-    return {name: value if isinstance(value, int | float | str | bool | list | dict | None) else str(value) for name, value in values.items()}
+    return {
+        name: value if isinstance(value, int | float | str | bool | list | dict | None) else str(value) for name, value in values.items()
+    }
 
 
 def cultivar_called(spoken: str, *, now: datetime, who: str = "") -> Cultivar:
@@ -223,11 +235,20 @@ def undo(event_id: UUID, *, now: datetime, who: str = "", device: str = "") -> A
 
 
 def correct(event_id: UUID, replace: Mapping[str, Any] | None, *, now: datetime, who: str = "", device: str = "") -> Answer:
-    """Correct fields of an event, or undo it when `replace` is None."""
+    """Correct fields of an event, or undo it when `replace` is None; this overrules the corrections that the book knows.
+
+    Undoing what is undone already changes nothing and answers with the undo that stands.
+    """
     if not Event.objects.filter(id=event_id).exclude(kind="edited").exists():
         raise UnknownSubject("the book holds no such record.", where="event", remedy="Choose one from the plant's story.")
+    records = with_corrections(event_id)
+    gone = void(records)
+    known = [record for record in records if record.target == event_id]
+    if replace is None and event_id in gone:
+        standing = [record for record in known if record.id not in gone and not record.payload.get("replace")]
+        return Answer(max(standing, key=lambda r: r.order).id, "repeated")
     subjects = tuple(EventSubject.objects.filter(event_id=event_id).values_list("subject_id", flat=True))
-    payload: dict[str, Any] = {"target": str(event_id)}
+    payload: dict[str, Any] = {"target": str(event_id), "knew": [str(record.id) for record in known]}
     if replace is not None:
         payload["replace"] = dict(replace)
     return record_events([NewEvent("corrected", now, subjects, payload, who=who, device=device)], now=now)[0]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -16,7 +16,7 @@ from scionary.book.kinds import STAGES
 from scionary.book.settle import EVERYTHING, Record, settle
 
 # What a yes at a later stage says of the earlier ones: in leaf implies growing implies firm.
-_IMPLIED = {"firm": ("firm",), "growing": ("firm", "growing"), "in_leaf": ("firm", "growing", "in_leaf")}
+_IMPLIED: dict[str, tuple[str, ...]] = {"firm": ("firm",), "growing": ("firm", "growing"), "in_leaf": ("firm", "growing", "in_leaf")}
 
 
 @dataclass
@@ -124,7 +124,9 @@ class PlantFold:
         """A field is disputed as long as no later event writes it again."""
         assert self.plant is not None
         disputed = set(self.plant.disputed) - touched
-        if record.disputed:
+        if record.disputed == {"note"}:
+            disputed.add("note")
+        elif record.disputed:
             disputed |= touched or {record.kind}
         self.plant.disputed = sorted(disputed)
         self.graft.disputed = sorted(disputed)
@@ -191,9 +193,10 @@ def _regrafted(fold: PlantFold, record: Record) -> set[str]:
         plant.flags.append(f"grafted again after it was recorded as {plant.state}")
     fold.graft.replaced = True
     fold._new_graft(record)
-    plant.cultivar_id = fold.graft.cultivar_id
-    plant.state, plant.last_sign = "waiting", ""
-    return {"state", "cultivar", "dome", *STAGES}
+    plant.cultivar_id, plant.name_status = fold.graft.cultivar_id, "given"
+    plant.state, plant.last_sign, plant.left_how = "waiting", "", ""
+    plant.headed_back_at = plant.untied_at = None
+    return {"state", "cultivar", "name", "dome", "headed_back_at", "untied_at", *STAGES}
 
 
 def _moved(fold: PlantFold, record: Record) -> set[str]:
@@ -220,13 +223,22 @@ def _observed(fold: PlantFold, record: Record) -> set[str]:
     plant.seen_at = record.happened_at
     if seen:
         plant.last_sign = seen
-    if seen == "missing" and plant.state != "left":
+    if seen == "missing" and plant.state not in ("left", "dead"):
         plant.state = "missing"
         return {"state"}
-    if plant.state == "missing" and seen and seen != "name_in_doubt":
-        plant.state = "alive" if any(getattr(fold.graft, stage) == "yes" for stage in STAGES) else "waiting"
-        return {"state"}
+    if seen and seen not in ("missing", "name_in_doubt"):
+        return _found(fold)
     return set()
+
+
+def _found(fold: PlantFold) -> set[str]:
+    """A missing plant that is seen again is what its last scores say."""
+    plant = fold.plant
+    assert plant is not None
+    if plant.state != "missing":
+        return set()
+    plant.state = "alive" if any(getattr(fold.graft, stage) == "yes" for stage in STAGES) else "waiting"
+    return {"state"}
 
 
 def _scored(fold: PlantFold, record: Record) -> set[str]:
@@ -234,8 +246,7 @@ def _scored(fold: PlantFold, record: Record) -> set[str]:
     assert plant is not None
     sign, answer = record.payload["sign"], record.payload["answer"]
     plant.seen_at, plant.last_sign = record.happened_at, f"{sign}_{answer}"
-    if plant.state == "missing":
-        plant.state = "waiting"
+    found = _found(fold)
     known = answer if answer != "unsure" else None
     if sign in STAGES:
         setattr(graft, sign, known)
@@ -252,7 +263,7 @@ def _scored(fold: PlantFold, record: Record) -> set[str]:
     if sign in STAGES and plant.state == "alive":
         plant.state = "waiting"
         return {sign, "state"}
-    return {sign}
+    return {sign} | found
 
 
 def _lost(fold: PlantFold, record: Record) -> set[str]:
@@ -327,6 +338,9 @@ def _dated(column: str) -> Callable[[PlantFold, Record], set[str]]:
     return step
 
 
+# How far before its graft something may be dated, given how well the graft's date is known.
+_DATE_SLACK = {"day": timedelta(days=1), "month": timedelta(days=31), "year": timedelta(days=366)}
+
 _STEPS: dict[str, Callable[[PlantFold, Record], set[str]]] = {
     "regrafted": _regrafted,
     "moved": _moved,
@@ -349,17 +363,22 @@ DOME_KINDS = frozenset({"watered", "vented", "treated", "observed"})
 
 
 def fold_plant(plant_id: UUID, records: Iterable[Record]) -> tuple[PlantState | None, list[GraftState]]:
-    """A plant's state and its grafts from all events about it, corrections included, in any order."""
+    """A plant's state and its grafts from all events about it, corrections included, in any order.
+
+    Nothing can happen to a plant before its first graft: what is dated earlier is taken right after it, and flagged
+    when the date of the graft is not merely imprecise.
+    """
     fold = PlantFold(plant_id)
-    settled = settle(records)
-    begun = any(record.kind == "grafted" for record in settled)
-    early = []
+    settled = [record for record in settle(records) if record.kind in PLANT_KINDS]
+    first = next((record for record in settled if record.kind == "grafted"), None)
+    if first is None:
+        return None, []
+    fold.take(first)
     for record in settled:
-        if begun and fold.plant is None and record.kind != "grafted":
-            early.append(record)
-            continue
-        fold.take(record)
-    if fold.plant is not None and any(record.kind in PLANT_KINDS for record in early):
+        if record is not first:
+            fold.take(record)
+    slack = _DATE_SLACK[first.payload.get("precision", "day")]
+    if fold.plant is not None and first.happened_at - settled[0].happened_at > slack:
         fold.plant.flags.append("something is recorded before the day it was grafted")
     return fold.plant, fold.grafts
 

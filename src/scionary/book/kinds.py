@@ -10,7 +10,7 @@ import math
 import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from scionary.errors import Refused
@@ -116,7 +116,9 @@ KINDS: dict[str, Kind] = {
     "regrafted": Kind("grafted again", ("plant",), _GRAFT),
     "moved": Kind("moved", ("plant",), {**_NOTE, "dome": Reference("dome"), "place": whole(1, 10_000), "stands": text(120)}),
     "observed": Kind("seen", ("plant", "dome"), {**_NOTE, "seen": one_of(*SEEN), "height_mm": number(0, 50_000)}),
-    "scored": Kind("sign scored", ("plant",), {**_NOTE, "sign": one_of(*SIGNS), "answer": one_of("yes", "no", "unsure")}, ("sign", "answer")),
+    "scored": Kind(
+        "sign scored", ("plant",), {**_NOTE, "sign": one_of(*SIGNS), "answer": one_of("yes", "no", "unsure")}, ("sign", "answer")
+    ),
     "watered": Kind("watered", ("dome", "plant"), {**_NOTE, "water_mm": number(0, 500)}),
     "vented": Kind("vents set", ("dome",), {**_NOTE, "open_pct": number(0, 100)}, ("open_pct",)),
     "treated": Kind("treated", ("dome", "plant"), {**_NOTE, "product": text(80), "reason": text(120), "label_says": text(500)}),
@@ -133,6 +135,11 @@ KINDS: dict[str, Kind] = {
     "name_confirmed": Kind("name confirmed", ("plant",), {**_NOTE, "cultivar": Reference("cultivar")}),
     "corrected": Kind("corrected", (), {**_NOTE}),
     "edited": Kind("edited", (), {}),
+}
+
+# A field that names a noun has the same name and noun in every kind.
+REFERENCE_FIELDS: dict[str, Reference] = {
+    name: check for spec in KINDS.values() for name, check in spec.fields.items() if isinstance(check, Reference)
 }
 
 
@@ -172,30 +179,60 @@ def _checked_fields(kind: str, spec: Kind, payload: Mapping[str, Any]) -> dict[s
 
 
 def _checked_correction(payload: Mapping[str, Any]) -> dict[str, Any]:
-    """A correction names its target and either replaces fields or, with none, undoes it."""
-    unknown = set(payload) - {"target", "replace", "note"}
+    """A correction names its target and either replaces fields or, with none, undoes it.
+
+    `knew` lists the earlier corrections of the same event that its writer saw, and so overrules.
+    """
+    unknown = set(payload) - {"target", "replace", "knew", "note"}
     if unknown:
-        raise Refused(f"no field is called {min(unknown)!r}.", where="corrected", remedy="Fields: target, replace, note.")
-    try:
-        target = str(uuid.UUID(str(payload.get("target"))))
-    except ValueError:
-        raise Refused("the target is no event's id.", where="corrected", remedy="Name the event that is corrected.") from None
-    result: dict[str, Any] = {"target": target}
+        raise Refused(f"no field is called {min(unknown)!r}.", where="corrected", remedy="Fields: target, replace, knew, note.")
+    result: dict[str, Any] = {"target": _event_id("target", payload.get("target"))}
+    knew = payload.get("knew") or []
+    if not isinstance(knew, list | tuple):
+        raise Refused("knew is no list.", where="corrected", remedy="List the ids of the corrections that were known.")
+    if knew:
+        result["knew"] = sorted({_event_id("knew", ident) for ident in knew})
     replace = payload.get("replace")
     if replace is not None:
         if not isinstance(replace, Mapping) or not replace:
             raise Refused("replace holds no field.", where="corrected", remedy="Give the fields that change, or leave it out to undo.")
-        result["replace"] = dict(replace)
-        if "happened_at" in replace:
-            result["replace"]["happened_at"] = read_moment(replace["happened_at"]).isoformat()
-    if payload.get("note"):
-        result["note"] = text(2000)(payload["note"])
-    return result
+        result["replace"] = {name: _replacing(name, value) for name, value in replace.items()}
+    return result | _checked_fields("corrected", KINDS["corrected"], {"note": payload.get("note")})
+
+
+def _event_id(name: str, value: Any) -> str:
+    try:
+        return str(uuid.UUID(str(value)))
+    except ValueError:
+        raise Refused(
+            f"{name} is no event's id: {str(value)[:40]!r}.", where="corrected", remedy="Name the event that is corrected."
+        ) from None
+
+
+def _replacing(name: str, value: Any) -> Any:
+    """A new value as far as it can be checked without its target, which may arrive later."""
+    if name == "happened_at":
+        return read_moment(value).astimezone(UTC).isoformat()
+    if not any(name in spec.fields for spec in KINDS.values()):
+        raise Refused(f"no field is called {str(name)[:40]!r}.", where="corrected", remedy="Name a field of the event that is corrected.")
+    try:
+        if name in REFERENCE_FIELDS and value is not None:
+            return REFERENCE_FIELDS[name](value)
+        if isinstance(value, str):
+            return text(2000)(value) or None
+        if value is None or isinstance(value, bool):
+            return value
+        return whole(-(10**9), 10**9)(value) if isinstance(value, int) else number(-1e9, 1e9)(value)
+    except ValueError as error:
+        raise Refused(f"{name} is {str(value)[:80]!r}.", where="corrected", remedy=f"Give {error}.") from None
 
 
 def checked_replacement(kind: str, replace: Mapping[str, Any]) -> dict[str, Any]:
     """A correction's new values, checked against the kind of event that it corrects; None empties a field."""
     spec = KINDS[kind]
+    for name in spec.needed:
+        if name in replace and replace[name] in (None, ""):
+            raise Refused(f"'{name}' cannot be empty.", where=kind, remedy="Give a value, or undo the whole record.")
     emptied = {name: None for name, value in replace.items() if value is None and name in spec.fields and name not in spec.needed}
     values = {name: value for name, value in replace.items() if name not in emptied and name != "happened_at"}
     result = emptied | _checked_fields(kind, spec, values)
@@ -217,5 +254,6 @@ def read_moment(value: Any) -> datetime:
 
 def references(kind: str, payload: Mapping[str, Any]) -> list[tuple[str, str]]:
     """(field, subject key) of every noun that a payload names."""
-    fields = KINDS[kind].fields
-    return [(name, f"{check.noun}:{payload[name]}") for name, check in fields.items() if isinstance(check, Reference) and payload.get(name)]
+    values = payload.get("replace") or {} if kind == "corrected" else payload
+    fields = REFERENCE_FIELDS if kind == "corrected" else KINDS[kind].fields
+    return [(name, f"{check.noun}:{values[name]}") for name, check in fields.items() if isinstance(check, Reference) and values.get(name)]

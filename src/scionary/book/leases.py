@@ -7,8 +7,8 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import F, Max
 
+from scionary.book.locks import lock
 from scionary.book.models import CodeLease, Device
-from scionary.book.record import lock
 from scionary.errors import Refused
 
 BLOCK = 200

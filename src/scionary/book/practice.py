@@ -13,7 +13,7 @@ DEFAULT = "project default, unsourced"
 MM = 25.4
 
 POT_KINDS: list[dict[str, Any]] = [
-    {"name": "4-inch square", "shape": "square", "across_mm": 98.4, "litres": 0.8, "note": 'Sold as 4 inch; one measured 3 7/8 in across.'},
+    {"name": "4-inch square", "shape": "square", "across_mm": 98.4, "litres": 0.8, "note": "Sold as 4 inch; one measured 3 7/8 in across."},
     {"name": "One-gallon round", "shape": "round", "across_mm": 6.5 * MM, "litres": 2.8, "note": "A trade gallon is about 3 US quarts."},
 ]
 
@@ -25,30 +25,62 @@ def _step(step: str, day: int, say: str, why: str, **more: Any) -> dict[str, Any
 _HEALING = [
     _step("check", 7, "Look in: water, mould, fallen leaf stalks", "Mould and drying out show in the first weeks.", every=7, until=30),
     _step("check", 31, "Check which are firm", "After about a month closed a failed scion has shrivelled or lost its colour."),
-    _step("vent", 31, "Open the vents a third, in the evening or on a dull day", "Air is let in by degrees, first when the sun cannot wilt them.", open_pct=33),
+    _step(
+        "vent",
+        31,
+        "Open the vents a third, in the evening or on a dull day",
+        "Air is let in by degrees, first when the sun cannot wilt them.",
+        open_pct=33,
+    ),
     _step("vent", 36, "Open the vents two thirds", "One step at a time; close again if a scion wilts.", open_pct=67),
     _step("vent", 41, "Open the vents fully", "Last step before the cover comes off.", open_pct=100),
     _step("vent", 45, "Take the cover off", "They have stood with open vents for some days.", open_pct=100, cover_off=True),
 ]
 _SUMMER = [
     *_HEALING,
-    _step("water", 7, "Top up the water under the grid to 6–13 mm", "The air stays moist while the pots stand clear.", every=7, until=31, practice="Shallow water under a raised grid"),
-    _step("water", 7, "Lift a pot: water only if it is light", "Wet stocks drown; the weight tells.", every=7, until=31, practice="No standing water"),
-    _step("head_back", 60, "Cut the stock back above the union, one or two nodes left", "It dies back to the next node, so leave one or two."),
+    _step(
+        "water",
+        7,
+        "Top up the water under the grid to 6–13 mm",
+        "The air stays moist while the pots stand clear.",
+        every=7,
+        until=31,
+        practice="Shallow water under a raised grid",
+    ),
+    _step(
+        "water",
+        7,
+        "Lift a pot: water only if it is light",
+        "Wet stocks drown; the weight tells.",
+        every=7,
+        until=31,
+        practice="No standing water",
+    ),
+    _step(
+        "head_back", 60, "Cut the stock back above the union, one or two nodes left", "It dies back to the next node, so leave one or two."
+    ),
     _step("untie", 90, "Loosen or cut the tie", "A tie that is left strangles the stem."),
-    _step("in_leaf", 270, "See which are in leaf this spring", "Only spring shows which took: a scion can leaf on its reserves and collapse."),
+    _step(
+        "in_leaf", 270, "See which are in leaf this spring", "Only spring shows which took: a scion can leaf on its reserves and collapse."
+    ),
 ]
 _WINTER = [
     *_HEALING,
     _step("untie", 90, "Loosen or cut the tie", "A tie that is left strangles the stem."),
-    _step("head_back", 75, "Cut the stock back above the union, one or two nodes left", "It dies back to the next node, so leave one or two."),
+    _step(
+        "head_back", 75, "Cut the stock back above the union, one or two nodes left", "It dies back to the next node, so leave one or two."
+    ),
     _step("in_leaf", 330, "See which are in leaf this spring", "Only the next spring shows which took."),
 ]
 _WATER = {
     "topic": "Water in the tray",
     "picked": "Shallow water under a raised grid",
     "practices": [
-        {"name": "Shallow water under a raised grid", "says": "6 to 13 mm of water stands in the tray, the pots clear of it.", "source": COMMON},
+        {
+            "name": "Shallow water under a raised grid",
+            "says": "6 to 13 mm of water stands in the tray, the pots clear of it.",
+            "source": COMMON,
+        },
         {"name": "No standing water", "says": "The tray stays dry; pots are watered when they are light.", "source": COMMON},
     ],
 }
@@ -63,7 +95,9 @@ _BLADES = {
 _WRAP = {
     "topic": "Film wrap",
     "picked": "Each turn overlaps by half",
-    "practices": [{"name": "Each turn overlaps by half", "says": "Film is wound so that each turn covers half of the last.", "source": COMMON}],
+    "practices": [
+        {"name": "Each turn overlaps by half", "says": "Film is wound so that each turn covers half of the last.", "source": COMMON}
+    ],
 }
 
 METHODS: list[dict[str, Any]] = [

@@ -146,4 +146,3 @@ def _upsert(model: type[models.Model], state: type[Any], rows: list[Any]) -> Non
 
 def _names_of(model: type[models.Model]) -> set[str]:
     return {f.name for f in model._meta.get_fields()}
-

@@ -10,6 +10,8 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from scionary.book.fold import DOME_KINDS
 from scionary.book.models import Dome, DomeState, Event, Graft, Nursery, Plant
+from scionary.book.projection import record_of, records_of
+from scionary.book.settle import Record, settle, void
 from scionary.errors import UnknownSubject
 
 STANDING = (Plant.State.WAITING, Plant.State.ALIVE)
@@ -48,24 +50,27 @@ def dome_states(idents: Iterable[UUID]) -> dict[UUID, DomeState]:
 
 
 def story(plant: Plant) -> list[Event]:
-    """All events about a plant, and what happened to the dome while it stood there, latest first."""
+    """All events about a plant, undone ones too, and what happened to its dome while it stood there, latest first."""
     own = Event.objects.filter(subjects__key=plant.key).exclude(kind="edited")
     events = {event.id: event for event in own.prefetch_related("subjects")}
-    for dome, begin, end in stays(plant, list(events.values())):
+    for dome, begin, end in stays(settle(records_of([plant.key])[plant.key])):
         shared = Event.objects.filter(subjects__key=f"dome:{dome}", kind__in=DOME_KINDS, happened_at__gte=begin)
         if end:
             shared = shared.filter(happened_at__lt=end)
         events |= {event.id: event for event in shared}
-    corrections = Event.objects.filter(target__in=list(events), kind="corrected")
-    events |= {event.id: event for event in corrections}
+    newest = set(events)
+    while newest:
+        corrections = {event.id: event for event in Event.objects.filter(target__in=newest, kind="corrected")}
+        newest = set(corrections) - set(events)
+        events |= corrections
     return sorted(events.values(), key=lambda e: (e.happened_at, e.id), reverse=True)
 
 
-def stays(plant: Plant, events: list[Event]) -> list[tuple[str, datetime, datetime | None]]:
-    """(dome id, from, to) of each stay in a dome, from the plant's grafted, moved, wintered and left events."""
+def stays(settled: Iterable[Record]) -> list[tuple[str, datetime, datetime | None]]:
+    """(dome id, from, to) of each stay in a dome, from a plant's settled events."""
     found: list[tuple[str, datetime, datetime | None]] = []
     here: tuple[str, datetime] | None = None
-    for event in sorted(events, key=lambda e: (e.happened_at, e.id)):
+    for event in settled:
         if event.kind not in ("grafted", "regrafted", "moved", "left", "wintered_in", "wintered_out"):
             continue
         dome = event.payload.get("dome")
@@ -80,10 +85,9 @@ def stays(plant: Plant, events: list[Event]) -> list[tuple[str, datetime, dateti
 
 
 def undone(events: Iterable[Event]) -> set[UUID]:
-    """Ids of events that a correction without new values names; a quick mark for lists, not the fold."""
-    listed = list(events)
-    undoing = {e.target: e.id for e in listed if e.kind == "corrected" and not e.payload.get("replace") and e.target}
-    return {target for target, by in undoing.items() if by not in undoing}
+    """Ids of those events that do not stand, given the corrections among them."""
+    listed = {event.id: event for event in events}
+    return void(record_of(event, listed) for event in listed.values())
 
 
 def find_spoken(text: str) -> QuerySet[Plant]:

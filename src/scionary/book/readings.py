@@ -10,11 +10,13 @@ import numpy as np
 import numpy.typing as npt
 from django.db import transaction
 
+from scionary.book.locks import lock
 from scionary.book.models import RawFile, Sensor, SensorDay
-from scionary.book.record import lock
+from scionary.units import check_range
 
 _COLUMNS = 3  # time in s, temperature in °C, relative humidity in %
 _DAY_S = 86_400
+_TIMES_S = (-2_208_988_800.0, 32_503_680_000.0)  # the years 1900 to 2999
 Readings = npt.NDArray[np.float64]
 
 
@@ -28,6 +30,7 @@ def store_readings(sensor: Sensor, readings: Readings) -> int:
     """Add readings, rows of (time s, °C, %); at a time already stored the new ones win. Returns how many times are new."""
     rows = np.asarray(readings, dtype=np.float64).reshape(-1, _COLUMNS)
     rows = rows[np.isfinite(rows[:, 0])]
+    check_range("time_s", rows[:, 0], *_TIMES_S)
     added = 0
     with transaction.atomic():
         lock([sensor.key])

@@ -7,23 +7,31 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db import transaction
+from django.db import DatabaseError, connection, transaction
 
 from scionary.book.ids import uuid7
-from scionary.book.kinds import KINDS, checked_payload, checked_replacement, read_moment, references
-from scionary.book.models import NOUNS, Event, EventSubject, KeptAside, Subject
+from scionary.book.kinds import KINDS, checked_payload, checked_replacement, read_moment, references, text
+from scionary.book.locks import chunks, gate, lock
+from scionary.book.models import NOUNS, Event, EventSubject, KeptAside
 from scionary.book.projection import fold_again
 from scionary.errors import Refused, UnknownSubject
 from scionary.limits import LIMITS
 
 # A device's clock may run a little fast; later than this and the date is flagged as lying in the future.
 FUTURE_ALLOWANCE = timedelta(minutes=10)
+TRIES = 5
+# PostgreSQL's word that another writer came first: a deadlock was cut, or the same id was written at the same moment.
+_MET_ANOTHER = {"40P01", "23505"}
+_EDIT_TIMES = 50  # an edit holds a whole row before and after: it may be so many times longer than other payloads
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -56,47 +64,85 @@ def record_events(events: Sequence[NewEvent], *, now: datetime) -> list[Answer]:
     written then. What really happened is never refused, only flagged in the answers.
     """
     checked = [_checked(event) for event in events]
+    return _with_patience(lambda: _write(checked, now))
+
+
+def _write(events: Sequence[NewEvent], now: datetime) -> list[Answer]:
     with transaction.atomic():
-        _check_nouns(checked)
-        lock(sorted(_affected(checked)))
-        answers, fresh = _insert(checked, now)
+        if any(event.kind != "edited" for event in events):
+            gate(alone=any(event.kind == "corrected" for event in events))
+        _check_nouns(events)
+        lock(sorted(_affected(events)))
+        answers, fresh = _insert(events, now)
         fold_again(_affected(fresh))
     return answers
 
 
-def lock(keys: Sequence[str]) -> None:
-    """Make sure that the subjects have a row, and lock these rows in the order of their keys."""
-    Subject.objects.bulk_create([Subject(key=key) for key in keys], ignore_conflicts=True)
-    list(Subject.objects.select_for_update().filter(key__in=keys).order_by("key").values_list("key", flat=True))
+def _with_patience(work: Callable[[], T]) -> T:
+    """Try again when another writer came first; inside a larger transaction that is for its owner to do."""
+    for left in reversed(range(1 if connection.in_atomic_block else TRIES)):
+        try:
+            return work()
+        except DatabaseError as error:
+            if not left or getattr(error.__cause__, "sqlstate", "") not in _MET_ANOTHER:
+                raise
+    raise AssertionError("the last try returns or raises")
 
 
 def _checked(event: NewEvent) -> NewEvent:
     moment = read_moment(event.happened_at)
     payload = checked_payload(event.kind, event.payload)
-    if len(json.dumps(payload)) > LIMITS["payload_bytes"]:
-        raise Refused("the record is too long.", where=event.kind, remedy="Shorten the note.")
-    for key in event.subjects:
-        _check_key(event.kind, key)
-    subjects = {*event.subjects, *(key for _, key in references(event.kind, payload))}
+    _check_size(event.kind, payload)
+    subjects = {*(_checked_key(event.kind, key) for key in event.subjects), *(key for _, key in references(event.kind, payload))}
     if not subjects:
         raise Refused("it is about nothing.", where=event.kind, remedy="Name the plant or dome that it concerns.")
     if event.kind != "corrected":
         about = KINDS[event.kind].about
         if about and not any(key.split(":")[0] in about for key in subjects):
             raise Refused(f"it must be about a {' or '.join(about)}.", where=event.kind, remedy="Name it.")
+    if event.kind in ("grafted", "regrafted") and sum(key.startswith("plant:") for key in subjects) > 1:
+        raise Refused("it is about several plants.", where=event.kind, remedy="Write one for each plant.")
+    offset = float(event.clock_offset_s)
     return NewEvent(
-        event.kind, moment, tuple(sorted(subjects)), payload, UUID(str(event.id)), event.who[:60], event.device[:60], float(event.clock_offset_s)
+        kind=event.kind,
+        happened_at=moment,
+        subjects=tuple(sorted(subjects)),
+        payload=payload,
+        id=_checked_id(event),
+        who=text(1000)(event.who)[:60],
+        device=text(1000)(event.device)[:60],
+        clock_offset_s=offset if math.isfinite(offset) else 0.0,
     )
 
 
-def _check_key(kind: str, key: str) -> None:
+def _check_size(kind: str, payload: dict[str, Any]) -> None:
+    try:
+        length = len(json.dumps(payload, allow_nan=False))
+    except ValueError:
+        raise Refused("it holds a number that is none.", where=kind, remedy="Give finite numbers.") from None
+    if length > LIMITS["payload_bytes"] * (_EDIT_TIMES if kind == "edited" else 1):
+        raise Refused("the record is too long.", where=kind, remedy="Shorten the note.")
+
+
+def _checked_id(event: NewEvent) -> UUID:
+    try:
+        return UUID(str(event.id))
+    except ValueError:
+        raise Refused(
+            f"{str(event.id)[:40]!r} is no id.", where=event.kind, remedy="Give a UUID, made where the record is written."
+        ) from None
+
+
+def _checked_key(kind: str, key: str) -> str:
+    """The key in its one spelling."""
     noun, _, ident = key.partition(":")
     try:
-        UUID(ident)
+        spelled = str(UUID(ident))
     except ValueError:
-        ident = ""
-    if not ident or (noun not in NOUNS and noun != "plant"):
+        spelled = ""
+    if not spelled or (noun not in NOUNS and noun != "plant"):
         raise Refused(f"{key[:60]!r} is no subject.", where=kind, remedy="A subject is a noun and its id, such as plant:0190….")
+    return f"{noun}:{spelled}"
 
 
 def _check_nouns(events: Iterable[NewEvent]) -> None:
@@ -108,7 +154,8 @@ def _check_nouns(events: Iterable[NewEvent]) -> None:
             if noun != "plant" and event.kind != "edited":
                 named.setdefault(noun, set()).add(ident)
     for noun, idents in named.items():
-        known = {str(pk) for pk in NOUNS[noun]._default_manager.filter(pk__in=idents).values_list("pk", flat=True)}
+        rows = NOUNS[noun]._default_manager
+        known = {str(pk) for chunk in chunks(idents) for pk in rows.filter(pk__in=chunk).values_list("pk", flat=True)}
         missing = sorted(idents - known)
         if missing:
             raise UnknownSubject(f"the book holds no {noun} with the id {missing[0]}.", where=noun, remedy="Choose one that is listed.")
@@ -131,9 +178,9 @@ def content_hash(content: dict[str, Any]) -> str:
 
 
 def _insert(events: Sequence[NewEvent], now: datetime) -> tuple[list[Answer], list[NewEvent]]:
-    known = dict(Event.objects.filter(id__in=[event.id for event in events]).values_list("id", "content_sha256"))
+    known = _stored("content_sha256", {event.id for event in events})
     targets = {UUID(event.payload["target"]) for event in events if event.kind == "corrected"}
-    present = dict(Event.objects.filter(id__in=targets).values_list("id", "kind"))
+    present = _stored("kind", targets)
     present |= {event.id: event.kind for event in events if event.id in targets}
     answers: list[Answer] = []
     fresh: list[NewEvent] = []
@@ -152,6 +199,11 @@ def _insert(events: Sequence[NewEvent], now: datetime) -> tuple[list[Answer], li
     Event.objects.bulk_create(rows)
     EventSubject.objects.bulk_create([EventSubject(event_id=event.id, subject_id=key) for event in fresh for key in event.subjects])
     return answers, fresh
+
+
+def _stored(column: str, idents: Iterable[UUID]) -> dict[UUID, str]:
+    """One column of the events that the book holds already, by their ids."""
+    return {ident: value for chunk in chunks(idents) for ident, value in Event.objects.filter(id__in=chunk).values_list("id", column)}
 
 
 def _repeated(event: NewEvent, content: dict[str, Any], digest: str, known: str, now: datetime) -> Answer:
@@ -198,6 +250,6 @@ def _affected(events: Sequence[NewEvent]) -> set[str]:
     seen: set[UUID] = set()
     while targets - seen:
         seen |= targets
-        keys |= set(EventSubject.objects.filter(event_id__in=targets).values_list("subject_id", flat=True))
-        targets = {target for target in Event.objects.filter(id__in=targets).values_list("target", flat=True) if target}
+        keys |= {key for c in chunks(targets) for key in EventSubject.objects.filter(event_id__in=c).values_list("subject_id", flat=True)}
+        targets = {t for c in chunks(targets) for t in Event.objects.filter(id__in=c).values_list("target", flat=True) if t}
     return keys

@@ -1,14 +1,15 @@
 """Corrections: which events stand, and with what values.
 
 An event is void if a correction that is not itself void names it. A correction with new values puts a changed
-event in its place; one without undoes it. Corrections that disagree make the field disputed. The result is a
-function of the set of events, so the order of arrival does not matter.
+event in its place; one without undoes it. A correction says which earlier corrections of the same event its writer
+knew: it overrules these. Corrections that did not know of each other and disagree make the field disputed. The
+result is a function of the set of events, so the order of arrival does not matter.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
@@ -36,48 +37,80 @@ class Record:
 
 def settle(records: Iterable[Record]) -> list[Record]:
     """The events that stand after all corrections, in fold order."""
-    by_id = {record.id: record for record in records}
+    outcome = _outcomes(records)
+    standing = [record for record in outcome.values() if record is not None and record.kind != "corrected"]
+    return sorted(standing, key=lambda r: r.order)
+
+
+def void(records: Iterable[Record]) -> set[UUID]:
+    """Ids of the events, corrections among them, that a standing correction undoes."""
+    return {ident for ident, record in _outcomes(records).items() if record is None}
+
+
+def _outcomes(records: Iterable[Record]) -> dict[UUID, Record | None]:
+    """Each record with its standing corrections applied, None when they undo it; the last correction of a chain first."""
+    by_id = {record.id: record for record in sorted(records, key=lambda r: r.order)}
     circular = _in_circles(by_id)
-    namers: dict[UUID, list[Record]] = defaultdict(list)
-    for record in sorted(by_id.values(), key=lambda r: r.order):
-        if record.kind == "corrected" and record.target and record.id not in circular:
-            namers[record.target].append(record)
-    standing = (_standing(record, namers) for record in by_id.values() if record.kind != "corrected")
-    return sorted((record for record in standing if record is not None), key=lambda r: r.order)
+    namers: dict[UUID, list[UUID]] = defaultdict(list)
+    for record in by_id.values():
+        if record.kind == "corrected" and record.target in by_id and record.id not in circular:
+            namers[record.target].append(record.id)
+    waiting_for = {ident: len(namers[ident]) for ident in by_id}
+    ready = [ident for ident, count in waiting_for.items() if not count]
+    outcome: dict[UUID, Record | None] = {}
+    while ready:
+        record = by_id[ready.pop()]
+        outcome[record.id] = _corrected(record, [after for c in namers[record.id] if (after := outcome[c]) is not None])
+        if record.kind == "corrected" and record.target in by_id and record.id not in circular:
+            waiting_for[record.target] -= 1
+            if not waiting_for[record.target]:
+                ready.append(record.target)
+    return outcome
 
 
 def _in_circles(by_id: Mapping[UUID, Record]) -> set[UUID]:
     """Corrections that, directly or not, name themselves; they correct nothing."""
     found: set[UUID] = set()
-    for start in by_id.values():
-        seen: set[UUID] = set()
-        here: Record | None = start
-        while here is not None and here.kind == "corrected" and here.id not in seen:
-            seen.add(here.id)
-            here = by_id.get(here.target) if here.target else None
-            if here is not None and here.id == start.id:
-                found.add(start.id)
+    done: set[UUID] = set()
+    for start in by_id:
+        path: dict[UUID, None] = {}
+        here: UUID | None = start
+        while here is not None and here in by_id and by_id[here].kind == "corrected" and here not in done and here not in path:
+            path[here] = None
+            here = by_id[here].target
+        if here in path:
+            steps = list(path)
+            found.update(steps[steps.index(here) :])
+        done.update(path)
     return found
 
 
-def _standing(record: Record, namers: Mapping[UUID, list[Record]]) -> Record | None:
+def _corrected(record: Record, standing: Sequence[Record]) -> Record | None:
     """The record with its standing corrections applied; None when they undo it."""
-    standing = [after for after in (_standing(c, namers) for c in namers.get(record.id, [])) if after is not None]
-    if not standing:
-        return record
-    changes = [c.payload.get("replace") for c in standing]
-    if not any(changes):
-        return None
+    undoing = [c for c in standing if not c.payload.get("replace")]
+    changing = [c for c in standing if c.payload.get("replace")]
+    undoes = [c for c in undoing if not _overruled(c, changing)]
+    changes = [c for c in changing if not _overruled(c, undoing)]
+    if not changes:
+        return None if undoes else record
     values: dict[str, Any] = {}
-    disputed = set().union(*(c.disputed for c in standing))
-    for change in changes:
-        for name, value in (change or {}).items():
-            if name in values and values[name] != value:
-                disputed.add(name)
-            values[name] = value
-    if not all(changes):
-        disputed.add(EVERYTHING)
+    disputed = set().union(*(c.disputed for c in (*undoes, *changes)), {EVERYTHING} if undoes else set())
+    for name in sorted({name for c in changes for name in c.payload["replace"]}):
+        speaking = [c for c in changes if name in c.payload["replace"]]
+        last = [c for c in speaking if not _overruled(c, speaking)] or speaking
+        values[name] = last[-1].payload["replace"][name]
+        if any(c.payload["replace"][name] != values[name] for c in last):
+            disputed.add(name)
     return _changed(record, values, frozenset(disputed))
+
+
+def _overruled(correction: Record, others: Iterable[Record]) -> bool:
+    """Whether another of them was written in knowledge of this one, and not the other way round."""
+    return any(_knew(other, correction) and not _knew(correction, other) for other in others)
+
+
+def _knew(later: Record, earlier: Record) -> bool:
+    return str(earlier.id) in later.payload.get("knew", ())
 
 
 def _changed(record: Record, values: dict[str, Any], disputed: frozenset[str]) -> Record:

@@ -20,8 +20,12 @@ class Method(Noun):
     scion_nodes = models.PositiveSmallIntegerField(null=True, blank=True)
     grafts_a_stick = models.FloatField(default=2, validators=[MinValueValidator(0.1)])
     minutes_a_graft = models.FloatField(default=5, validators=[MinValueValidator(0.1)])
-    ratio_low = models.FloatField(default=0.3, validators=[MinValueValidator(0.01)], help_text="Thinnest scion as a share of the stock's thickness.")
-    ratio_high = models.FloatField(default=1.0, validators=[MinValueValidator(0.01)], help_text="Thickest scion as a share of the stock's thickness.")
+    ratio_low = models.FloatField(
+        default=0.3, validators=[MinValueValidator(0.01)], help_text="Thinnest scion as a share of the stock's thickness."
+    )
+    ratio_high = models.FloatField(
+        default=1.0, validators=[MinValueValidator(0.01)], help_text="Thickest scion as a share of the stock's thickness."
+    )
     closed_days = models.PositiveSmallIntegerField(default=31)
     hardening_days = models.PositiveSmallIntegerField(default=14)
     after_care = models.JSONField(default=list, help_text="Steps: step, day, every, until, open_pct, say, why, source, practice.")

@@ -37,7 +37,9 @@ class RootstockLot(Noun):
     pot_kind = models.ForeignKey(PotKind, on_delete=models.PROTECT, null=True, blank=True)
     count = models.PositiveIntegerField(null=True, blank=True, help_text="Stocks in the lot at the start; empty: not counted.")
     arrived_on = models.DateField(null=True, blank=True)
-    diameter_mm = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0.5), MaxValueValidator(200)], help_text="Usual stem thickness.")
+    diameter_mm = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(0.5), MaxValueValidator(200)], help_text="Usual stem thickness."
+    )
 
     class Meta:
         ordering = ["-arrived_on", "name"]

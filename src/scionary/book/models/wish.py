@@ -20,7 +20,9 @@ class Wish(Noun):
     by_when = models.DateField(null=True, blank=True)
     method = models.ForeignKey(Method, on_delete=models.PROTECT, null=True, blank=True)
     pot_kind = models.ForeignKey(PotKind, on_delete=models.PROTECT, null=True, blank=True)
-    assurance = models.FloatField(default=0.9, validators=[MinValueValidator(0.5), MaxValueValidator(0.999)], help_text="How sure you want to be.")
+    assurance = models.FloatField(
+        default=0.9, validators=[MinValueValidator(0.5), MaxValueValidator(0.999)], help_text="How sure you want to be."
+    )
     worth = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)
 
     class Meta:

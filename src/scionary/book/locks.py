@@ -1,0 +1,45 @@
+"""Locks: who may write what at the same time.
+
+SQLite lets one writer in at a time, so these cost nothing there. On PostgreSQL many write at once: each locks the
+rows of its subjects in the order of their keys, and a gate keeps apart what such rows cannot keep apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
+from typing import Any
+
+from django.db import connection
+
+from scionary.book.models import Subject
+
+AT_ONCE = 400  # values in one query: keeps below SQLite's limit on parameters
+_GATE = 7_205_331
+
+
+def gate(*, alone: bool) -> None:
+    """Pass the gate until the transaction ends: writers of events pass together, a correction or a rebuild alone.
+
+    A correction may name an event that arrives at the same moment and is about other subjects; without the gate
+    neither transaction would see the other's row.
+    """
+    if connection.vendor == "postgresql":
+        name = "pg_advisory_xact_lock" if alone else "pg_advisory_xact_lock_shared"
+        with connection.cursor() as cursor:
+            cursor.execute(f"SELECT {name}(%s)", [_GATE])
+
+
+def lock(keys: Sequence[str]) -> None:
+    """Make sure that the subjects have a row, and lock these rows in the order of their keys."""
+    for chunk in chunks(keys):
+        Subject.objects.bulk_create([Subject(key=key) for key in chunk], ignore_conflicts=True)
+    for chunk in chunks(keys):
+        list(Subject.objects.select_for_update().filter(key__in=chunk).order_by("key").values_list("key", flat=True))
+
+
+def chunks(values: Iterable[Any]) -> Iterator[list[Any]]:
+    """The values sorted, some hundred at a time."""
+    source = iter(sorted(values))
+    while chunk := list(islice(source, AT_ONCE)):
+        yield chunk
