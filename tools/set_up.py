@@ -39,8 +39,8 @@ def main(targets: list[str]) -> int:
     try:
         system = start_system_packages() if "test" in targets else None
         make_environment()
-        for target in targets:
-            install_lock(LOCKS[target])
+        for name in dict.fromkeys(["core.txt", *(LOCKS[target] for target in targets)]):
+            install_lock(name)
         install_project()
         if system:
             finish_system_packages(system)
@@ -71,12 +71,15 @@ def make_environment() -> None:
 
 
 def install_lock(name: str) -> None:
-    """Install one lock file, each package checked against its hashes."""
+    """Install one lock file, each package checked against its hashes.
+
+    The builders are in `core.txt`, which comes first and holds wheels only: no builder without a hash is fetched for the others.
+    """
     lock = ROOT / "requirements" / name
     if stamped(name, key_of(lock)) or any(stamped(wider, key_of(ROOT / "requirements" / wider)) for wider in COVERED_BY[name]):
         return
     say(f"installing Python packages ({name})")
-    pip("install", "--require-hashes", "--requirement", str(lock))
+    pip("install", "--require-hashes", "--no-build-isolation", "--requirement", str(lock))
     stamp(name, key_of(lock))
 
 
