@@ -1,0 +1,150 @@
+"""Command import: past records, wishes and logger files; first a look, then all or nothing."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from scionary.cli.nouns import dome_named
+from scionary.cli.terminal import now, opened, read_file, say, say_json
+from scionary.errors import Refused
+
+if TYPE_CHECKING:
+    from scionary.answers.imports import ImportPreview, WishPreview
+
+_ROWS_SHOWN = 40
+
+
+class As(StrEnum):
+    """What a file holds."""
+
+    PAST = "past"
+    WISHES = "wishes"
+    LOGGER = "logger"
+
+
+def import_(
+    file: Annotated[Path, typer.Argument(help="A CSV or XLSX file; for --as logger a logger's own file.")],
+    what: Annotated[As, typer.Option("--as", help="Past records, a wish list, or a logger's readings.")] = As.PAST,
+    accept: Annotated[bool, typer.Option("--accept", help="Take it into the book; without this it is only looked at.")] = False,
+    skip: Annotated[bool, typer.Option("--skip-not-understood", help="Leave out the rows that are not understood.")] = False,
+    column: Annotated[list[str] | None, typer.Option(metavar="HEADER=WHAT", help="What a column holds: 'Sort=cultivar'.")] = None,
+    date_order: Annotated[str | None, typer.Option(help="dmy, mdy or ymd, where dates can be read in two ways.")] = None,
+    stage: Annotated[str | None, typer.Option(help="At which stage takes were counted: firm, growing or in_leaf.")] = None,
+    sheet: Annotated[str | None, typer.Option(help="The sheet of a workbook.")] = None,
+    season: Annotated[int | None, typer.Option(help="For wishes: the growing year.")] = None,
+    dome: Annotated[str | None, typer.Option(help="For a logger: the dome it stood in.")] = None,
+    sensor: Annotated[str, typer.Option(help="For a logger: its name; the file's name when left out.")] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="Answer as JSON.")] = False,
+) -> None:
+    """Look at a file row by row, then take it in with --accept. Exit code 1 when rows are not understood.
+
+    Example: scionary import old-records.xlsx --date-order dmy --accept
+    """
+    opened()
+    data = read_file(file)
+    if what is As.LOGGER:
+        _logger(data, file.name, sensor, dome, date_order, accept=accept, as_json=as_json)
+        return
+    mapping = _mapping(column or [])
+    how = _past_how(mapping, date_order, stage, sheet) if what is As.PAST else _wish_how(mapping, date_order, sheet, season)
+    if accept:
+        _accept(what, data, file.name, how, skip=skip, as_json=as_json)
+    else:
+        _preview(what, data, file.name, how, as_json=as_json)
+
+
+def _past_how(mapping: dict[str, str] | None, date_order: str | None, stage: str | None, sheet: str | None) -> Any:
+    from scionary.answers.imports import PastReading
+
+    return PastReading(mapping=mapping, date_order=date_order, stage=stage, sheet=sheet)
+
+
+def _wish_how(mapping: dict[str, str] | None, date_order: str | None, sheet: str | None, season: int | None) -> Any:
+    from scionary.answers.imports import WishReading
+
+    return WishReading(mapping=mapping, date_order=date_order, sheet=sheet, season=season)
+
+
+def _mapping(columns: list[str]) -> dict[str, str] | None:
+    """What the person says of columns; None when nothing was said."""
+    found: dict[str, str] = {}
+    for text in columns:
+        header, sign, role = text.rpartition("=")
+        if not sign or not header.strip() or not role.strip():
+            raise Refused(f"{text!r} names no column.", where="--column", remedy="Write HEADER=WHAT: 'Sort=cultivar'.")
+        found[header.strip()] = role.strip()
+    return found or None
+
+
+def _accept(what: As, data: bytes, name: str, how: Any, *, skip: bool, as_json: bool) -> None:
+    from scionary.answers.imports import accept_past, accept_wishes
+
+    take = accept_past if what is As.PAST else accept_wishes
+    result: Any = take(data, name, now=now(), how=how, skip_not_understood=skip)
+    if as_json:
+        say_json(result.to_dict())
+        return
+    say(result.words)
+
+
+def _preview(what: As, data: bytes, name: str, how: Any, *, as_json: bool) -> None:
+    from scionary.answers.imports import preview_past, preview_wishes
+    from scionary.book.queries import nursery
+
+    moment = now()
+    seen: Any
+    if what is As.PAST:
+        seen = preview_past(data, name, now=moment, how=how)
+    else:
+        seen = preview_wishes(data, name, today=moment.astimezone(nursery().zone).date(), how=how)
+    if as_json:
+        say_json(seen.to_dict())
+    else:
+        _show(seen, name)
+    if seen.not_understood or seen.questions:
+        raise typer.Exit(1)
+
+
+def _show(seen: ImportPreview | WishPreview, name: str) -> None:
+    say(f"{name}: {seen.words} Nothing is written yet.")
+    say("Columns: " + ", ".join(f"{header} = {role}" for header, role in seen.mapping.items()) + ".")
+    not_understood = [row for row in seen.rows if row.becomes == "not understood"]
+    understood = [row for row in seen.rows if row.becomes != "not understood"]
+    for row in understood[:_ROWS_SHOWN]:
+        say(f"  row {row.row}: {row.words}")
+    if len(understood) > _ROWS_SHOWN:
+        say(f"  … and {len(understood) - _ROWS_SHOWN} more; --json has all.")
+    for row in not_understood:
+        place = f", {row.column} {row.text!r}" if row.column else ""
+        say(f"  row {row.row}{place}: not understood: {row.words} {row.remedy}")
+    for warning in seen.warnings:
+        say(f"Look: {warning}")
+    for question in seen.questions:
+        choices = "; ".join(f"--{question.argument.replace('_', '-')} {value} ({words})" for value, words in question.choices)
+        say(f"Question: {question.words} {choices}")
+    if seen.read_before:
+        say(f"Look: this very file was taken in on {seen.read_before}.")
+
+
+def _logger(data: bytes, name: str, sensor: str, dome: str | None, date_order: str | None, *, accept: bool, as_json: bool) -> None:
+    from scionary.answers.imports import LoggerReading, accept_logger, preview_logger
+
+    ident = dome_named(dome).pk if dome else None
+    take = accept_logger if accept else preview_logger
+    result: Any = take(data, name, now=now(), sensor=sensor, dome=ident, how=LoggerReading(date_order=date_order))
+    if as_json:
+        say_json(result.to_dict())
+        return
+    say(f"{result.words}{'' if accept else ' Nothing is written yet.'}")
+    for warning in result.warnings:
+        say(f"Look: {warning}")
+    for problem in result.problems[:_ROWS_SHOWN]:
+        say(f"  line {problem.line}: {problem.what}")
+
+
+def add_to(program: typer.Typer) -> None:
+    program.command("import")(import_)
