@@ -73,6 +73,14 @@ def test_tallies_from_before_the_book_count_at_their_stage(cultivar: Cultivar, n
     assert [row.name for row in rates("in_leaf", "season").rows] == ["2024", "2025"]
 
 
+def test_grafts_counted_twice_in_one_row_count_once(cultivar: Cultivar, now: Any) -> None:
+    row = {"cultivar": cultivar, "season": 2024, "grafts": 12, "source": "old.csv row 2"}
+    save_noun(Tally, {**row, "takes": 9}, now=now)
+    save_noun(Tally, {**row, "takes": 8, "stage": "in_leaf"}, now=now)
+    assert (rates("in_leaf").rows[0].grafts, rates("in_leaf").rows[0].takes) == (12, 8)
+    assert (rates("firm").rows[0].grafts, rates("firm").rows[0].takes) == (12, 9)
+
+
 def test_the_usual_stage_is_the_latest_of_which_something_took(graft: Grafts, write: Write) -> None:
     plant = graft().plants[0]
     assert usual_stage() == "firm"

@@ -14,6 +14,7 @@ from uuid import UUID
 
 import numpy as np
 import numpy.typing as npt
+from django.db.models import Q
 
 from scionary.answers.growing_year import year_at
 from scionary.answers.remembered import remembered
@@ -115,9 +116,7 @@ def counts(stage: str, factor: str) -> tuple[list[Count], int]:
     for graft in Graft.objects.select_related("cultivar", "method", "lot", "dome"):
         _add(totals[level_of(graft)], 1, outcome(graft, stage))
     vague = 0
-    for tally in Tally.objects.filter(retired=False).select_related("cultivar", "method", "lot"):
-        if tally.stage not in (None, stage):
-            continue
+    for tally in _tallies(stage):
         cell = totals[level_of(tally)]
         if tally.takes is None:
             cell[2] += tally.grafts
@@ -129,13 +128,23 @@ def counts(stage: str, factor: str) -> tuple[list[Count], int]:
     return sorted(rows, key=lambda row: row.name.casefold()), vague
 
 
+def _tallies(stage: str) -> list[Tally]:
+    """Tallies of this stage, and those that name none, unless the same row of the same file also says what was counted at it."""
+    found = Tally.objects.filter(retired=False).filter(Q(stage=stage) | Q(stage=None)).select_related("cultivar", "method", "lot")
+    listed = list(found)
+    said = {(t.source, t.cultivar_id, t.season) for t in listed if t.stage == stage and t.source}
+    return [t for t in listed if t.stage == stage or (t.source, t.cultivar_id, t.season) not in said]
+
+
 def rates(stage: str | None = None, factor: str = "cultivar") -> RatesAnswer:
     """Rates of each level with 90 % ranges, each pulled towards the others as far as its record is thin."""
     stage = stage or usual_stage()
     rows, vague = counts(stage, factor)
     named = [row for row in rows if row.key]
     arguments = {"grafts": [r.grafts for r in named], "takes": [r.takes for r in named]}
-    table = remembered("pooled_rates", RESULT_VERSION, arguments, lambda: pooled_rates(arguments["grafts"], arguments["takes"], confidence=CONFIDENCE))
+    table = remembered(
+        "pooled_rates", RESULT_VERSION, arguments, lambda: pooled_rates(arguments["grafts"], arguments["takes"], confidence=CONFIDENCE)
+    )
     shown = [
         Rate(r.key, r.name, r.grafts, r.takes, r.unknown, float(table.mean[i]), float(table.low[i]), float(table.high[i]))
         for i, r in enumerate(named)
