@@ -1,0 +1,237 @@
+"""The demo book as a whole."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from functools import cache
+from typing import Any
+
+import pytest
+from django.db import transaction
+
+from scionary.answers.due import due
+from scionary.answers.growing_year import growing_year
+from scionary.book import queries
+from scionary.book.commands import save_noun, start_book
+from scionary.book.kinds import KINDS
+from scionary.book.models import (
+    Cultivar,
+    Dome,
+    Event,
+    Graft,
+    KeptAside,
+    MotherTree,
+    Nursery,
+    Plant,
+    RawFile,
+    RootstockLot,
+    Sensor,
+    SensorDay,
+    Wish,
+)
+from scionary.book.projection import columns, rebuild
+from scionary.demo import DemoSummary, make_demo
+from scionary.demo.tarn_bridge import VARIETIES
+from scionary.errors import BadValue, BookNotEmpty, Stopped
+from scionary.names import botanical_name
+
+TODAY = date(2026, 11, 25)
+SOME_DAYS = [date(2026, 2, 10), date(2026, 7, 15), TODAY, date(2027, 1, 3)]
+
+
+@dataclass
+class Book:
+    """What one demo book held, as plain values; the book itself is gone."""
+
+    summary: DemoSummary
+    truth: dict[str, Any]
+    plants: list[dict[str, Any]]
+    grafts: list[dict[str, Any]]
+    kinds: Counter[str]
+    latest: datetime
+    standing: dict[str, int]
+    due: list[str]
+    rebuilt: bool
+    lots: dict[str, tuple[int, int]]
+    wished: list[tuple[int, date | None]]
+    counts: dict[str, int]
+    codes: list[int]
+
+
+@pytest.fixture
+def book_on(django_db_setup: None, django_db_blocker: Any) -> Any:
+    """The demo book of a day; each is made once and read into plain values."""
+
+    def made(today: date, again: int = 0) -> Book:
+        with django_db_blocker.unblock():
+            return _book(today, again)
+
+    return made
+
+
+@cache
+def _book(today: date, again: int) -> Book:
+    with transaction.atomic():
+        summary = make_demo(today=today, now=datetime(today.year, today.month, today.day, 11, tzinfo=UTC))
+        book = _look(summary, today)
+        transaction.set_rollback(True)
+    return book
+
+
+def _look(summary: DemoSummary, today: date) -> Book:
+    before = columns()
+    plants, grafts = list(Plant.objects.order_by("id").values()), list(Graft.objects.order_by("id").values())
+    standing = {dome.name: queries.plants_in(dome).filter(state__in=queries.STANDING).count() for dome in queries.domes_in_use()}
+    tasks = [line.step for line in due(today=today).lines]
+    rebuild()
+    models = (Cultivar, Dome, Sensor, MotherTree, RawFile, SensorDay, KeptAside, Wish)
+    return Book(
+        summary=summary,
+        truth=queries.nursery().demo_truth or {},
+        plants=plants,
+        grafts=grafts,
+        kinds=Counter(Event.objects.values_list("kind", flat=True)),
+        latest=Event.objects.exclude(kind="edited").latest("happened_at").happened_at,
+        standing=standing,
+        due=tasks,
+        rebuilt=columns() == before,
+        lots={lot.name: (lot.count or 0, lot.grafts.count()) for lot in RootstockLot.objects.all()},
+        wished=list(Wish.objects.values_list("season", "by_when")),
+        counts={model.__name__: model._default_manager.count() for model in models},
+        codes=list(Plant.objects.values_list("code_number", flat=True)),
+    )
+
+
+def test_the_book_holds_about_four_hundred_grafts_of_twenty_four_cultivars(book_on: Any) -> None:
+    book = book_on(TODAY)
+    assert 410 <= book.summary.grafts <= 440
+    assert book.summary.plants == len(book.plants) < book.summary.grafts == len(book.grafts)
+    assert book.summary.cultivars == book.counts["Cultivar"] == len(VARIETIES) == 24
+    assert book.summary.wishes == book.counts["Wish"] == 12
+    assert (book.counts["Dome"], book.counts["Sensor"], book.counts["RawFile"]) == (6, 6, 9)
+    assert book.summary.readings > 30_000
+    assert book.counts["KeptAside"] == 0
+
+
+def test_the_grafts_lie_in_two_past_growing_years_and_under_cover_today(book_on: Any) -> None:
+    book = book_on(TODAY)
+    years = Counter(growing_year(g["grafted_at"].date(), 47.2) for g in book.grafts)
+    assert book.summary.seasons == (2025, 2026)
+    assert set(years) == {2025, 2026}
+    assert min(years.values()) >= 180
+
+
+def test_the_same_seed_and_day_give_the_same_book(book_on: Any) -> None:
+    first, second = book_on(TODAY), book_on(TODAY, again=1)
+    made_with_the_book = ("method_id", "pot_kind_id")  # rows that every new book begins with have ids of their own
+
+    def plain(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+        return [{name: value for name, value in row.items() if name not in made_with_the_book} for row in rows]
+
+    assert plain(first.plants) == plain(second.plants)
+    assert plain(first.grafts) == plain(second.grafts)
+    assert first.truth == second.truth
+    assert first.kinds == second.kinds
+
+
+def test_columns_are_what_a_rebuild_from_events_gives(book_on: Any) -> None:
+    assert book_on(TODAY).rebuilt
+
+
+def test_the_truth_is_kept_for_every_cultivar_and_graft(book_on: Any) -> None:
+    book = book_on(TODAY)
+    assert len(book.truth["long_run"]) == 24
+    assert all(0 < chance[stage] < 1 for chance in book.truth["long_run"].values() for stage in ("firm", "growing", "in_leaf"))
+    assert Counter(g["plant"] for g in book.truth["grafts"]) == Counter(str(g["plant_id"]) for g in book.grafts)
+    wrong = sum("really" in g for g in book.truth["grafts"])
+    assert 0.01 < wrong / len(book.grafts) < 0.06
+    assert [f["kind"] for f in book.truth["faults"]] == ["overheated", "dry", "overheated", "dry"]
+
+
+def test_what_was_written_agrees_with_the_truth_but_for_slips(book_on: Any) -> None:
+    book = book_on(TODAY)
+    reached = {g["plant"]: g["reached"] for g in book.truth["grafts"]}
+    seen = [(g["firm"] == "yes", reached[str(g["plant_id"])] != "") for g in book.grafts if g["firm"] and not g["replaced"]]
+    assert len(seen) > 300
+    assert sum(said == really for said, really in seen) / len(seen) > 0.93
+    sprung = [(g["in_leaf"] == "yes", reached[str(g["plant_id"])] == "in_leaf") for g in book.grafts if g["in_leaf"] and not g["replaced"]]
+    assert len(sprung) > 100
+    assert all(said == really for said, really in sprung)
+
+
+def test_records_have_gaps_mistakes_and_one_that_is_open(book_on: Any) -> None:
+    book = book_on(TODAY)
+    states = Counter(p["state"] for p in book.plants)
+    assert all(states[state] > 0 for state in ("alive", "waiting", "dead", "left", "missing"))
+    assert sum(bool(p["disputed"]) for p in book.plants) == 1
+    assert book.kinds["corrected"] >= 5
+    assert any(p["name_status"] == "confirmed" for p in book.plants)
+    assert set(book.kinds) == set(KINDS)
+
+
+def test_nothing_is_recorded_before_it_was_grafted(book_on: Any) -> None:
+    allowed = {"the scion is thicker than the stock"}
+    assert {flag for p in book_on(TODAY).plants for flag in p["flags"]} <= allowed
+
+
+def test_no_lot_gives_more_stocks_than_it_holds_and_no_code_is_given_twice(book_on: Any) -> None:
+    book = book_on(TODAY)
+    assert all(used <= count for count, used in book.lots.values())
+    assert len(set(book.codes)) == len(book.codes)
+
+
+@pytest.mark.parametrize("today", SOME_DAYS, ids=str)
+def test_whatever_the_day_grafts_stand_under_cover_and_something_is_due(book_on: Any, today: date) -> None:
+    book = book_on(today)
+    assert set(book.standing) == {"Dome 1", "Dome 2", "Dome 3"}
+    assert 18 <= sum(book.standing.values()) <= 26
+    assert {"check", "vent"} <= set(book.due)
+    assert book.latest.date() < today
+
+
+@pytest.mark.parametrize("today", SOME_DAYS, ids=str)
+def test_wishes_are_for_the_coming_growing_year(book_on: Any, today: date) -> None:
+    for season, by_when in book_on(today).wished:
+        assert season >= growing_year(today, 47.2)
+        assert by_when is not None
+        assert by_when > today + timedelta(days=180)
+
+
+@pytest.mark.parametrize("variety", VARIETIES, ids=lambda v: v.spoken)
+def test_botanical_names_are_in_form(variety: Any) -> None:
+    name = botanical_name(variety.botanical)
+    assert (name.cultivar, name.genus, name.warnings) == (variety.spoken, variety.genus, ())
+
+
+@pytest.mark.django_db
+def test_a_book_that_holds_something_is_refused(now: datetime) -> None:
+    start_book(now=now)
+    save_noun(Cultivar, {"spoken": "Red Tarn"}, now=now)
+    with pytest.raises(BookNotEmpty, match="already holds cultivars"):
+        make_demo(today=now.date(), now=now)
+    assert (Cultivar.objects.count(), Plant.objects.count()) == (1, 0)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("stopped_at", [0.0, 0.3])
+def test_stopping_keeps_nothing(now: datetime, stopped_at: float) -> None:
+    said: list[str] = []
+
+    def progress(fraction: float, word: str) -> bool:
+        said.append(word)
+        return fraction < stopped_at
+
+    with pytest.raises(Stopped, match="as it was before"):
+        make_demo(today=now.date(), now=now, progress=progress)
+    assert said
+    assert not Plant.objects.exists()
+    assert not Cultivar.objects.exists()
+    assert not Nursery.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_day_far_from_now_is_refused(now: datetime) -> None:
+    with pytest.raises(BadValue, match="today is"):
+        make_demo(today=now.date() - timedelta(days=30), now=now)
