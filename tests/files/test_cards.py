@@ -124,6 +124,8 @@ def test_more_that_is_sure_draws_more_black() -> None:
     bare, some, most, full = (dark(PotMark("Red Tarn 1", (low, low, low))) for low in (0.0, 0.3, 0.7, 1.0))
     assert bare < some < most < full
     assert some - bare == pytest.approx((full - bare) * 0.3, rel=0.15)
+    ring_mm2 = 2 * np.pi * 12.0 * (12.0 * 0.3)  # a lone pot's ring has a radius of 12 mm and three tenths of that as its stroke
+    assert full - bare == pytest.approx(ring_mm2 / (210 * 297), rel=0.1)
 
 
 def test_hatched_is_lighter_than_solid_and_darker_than_bare() -> None:

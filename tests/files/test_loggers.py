@@ -60,6 +60,11 @@ def test_repeated_line_is_counted_and_a_gap_found() -> None:
     assert log.gaps == ((utc(2025, 3, 12, 1, 45), utc(2025, 3, 12, 3, 30)),)
 
 
+def test_one_missing_reading_is_a_gap() -> None:
+    log = read_text(HEAD + "".join(f"2025-02-28 10:{minute:02d},20,80\n" for minute in (0, 10, 20, 40, 50)))
+    assert log.gaps == ((utc(2025, 2, 28, 10, 20), utc(2025, 2, 28, 10, 40)),)
+
+
 def test_fahrenheit_month_first_and_half_days() -> None:
     log = read("dome_3_month_first.csv")
     assert log.understood.unit == "F"

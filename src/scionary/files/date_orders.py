@@ -7,7 +7,7 @@ import re
 import numpy as np
 
 from scionary.errors import BadFile, BadValue
-from scionary.files.stamps import CERTAIN, ORDERS, SHORT, UNREADABLE, YEAR_LAST, Floats, Stamps, local_seconds
+from scionary.files.stamps import ORDERS, SHORT, UNREADABLE, YEAR_LAST, Floats, Stamps, local_seconds
 
 _DAY_S = 86400.0
 _DOTTED = re.compile(r"^\s*\d{1,2}\.\d{1,2}\.\d{2,4}\b")
@@ -58,7 +58,7 @@ def _fitting(local: dict[str, Floats], *, where: str, example: str) -> tuple[str
     if all(np.array_equal(first, local[order], equal_nan=True) for order in fitting):
         return fitting[0], "day and month are the same number"
     steady = [order for order in fitting if _steady(local[order])]
-    if len(steady) == 1 and all(_leaps(local[order]) for order in fitting if order not in steady):
+    if len(steady) == 1:
         return steady[0], f"{ORDERS[steady[0]]}: only so do the days follow one another"
     if "dmy" in fitting and _DOTTED.match(example):
         return "dmy", "day.month.year, as dates with dots are written"
@@ -73,16 +73,6 @@ def _day_steps(seconds: Floats) -> Floats:
 
 
 def _steady(seconds: Floats) -> bool:
-    """At least three days, each within two of the one before."""
+    """At least three days, each within two of the one before; with day and month exchanged they lie a month apart."""
     steps = _day_steps(seconds)
     return len(steps) >= 2 and bool(steps.max() <= 2)
-
-
-def _leaps(seconds: Floats) -> bool:
-    """Most changes of the day jump by about a month or more."""
-    return bool(np.median(_day_steps(seconds)) >= 25)
-
-
-def share_of_dates(stamps: Stamps) -> float:
-    """Share of the column that reads as a date of some kind."""
-    return float((stamps.kind >= CERTAIN).mean()) if len(stamps.kind) else 0.0

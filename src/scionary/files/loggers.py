@@ -174,7 +174,8 @@ def _read_chunk(lines: Sequence[str], start: int, end: int, layout: Layout, prob
                 problems.add(start + at + 1, "", lines[start + at], what)
         keep = np.setdiff1d(np.arange(len(rows)), short)
         rows, numbers = [rows[at] for at in keep], numbers[keep]
-    when = [" ".join(row[column] for column in layout.stamp_columns) for row in rows]
+    stamps = layout.stamp_columns
+    when = [row[stamps[0]] for row in rows] if len(stamps) == 1 else [f"{row[stamps[0]]} {row[stamps[1]]}" for row in rows]
     readings = [_column(rows, numbers, column, layout, problems) for column in (layout.temperature, layout.humidity)]
     return _Columns(numbers, when, *readings)
 
