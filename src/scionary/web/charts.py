@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import xml.etree.ElementTree as ElementTree
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
@@ -53,7 +53,7 @@ def air_chart(air: AirAnswer, nursery: Nursery) -> SafeString:
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
-    settings = {"svg.fonttype": "none", "svg.hashsalt": str(air.sensor.pk), "font.size": 10.0, "path.simplify": True}
+    settings: dict[Any, Any] = {"svg.fonttype": "none", "svg.hashsalt": str(air.sensor.pk), "font.size": 10.0, "path.simplify": True}
     with rc_context(settings):
         figure = Figure(figsize=(_WIDTH / 72.0, _HEIGHT / 72.0))
         figure.patch.set_visible(False)

@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
+from django.core.validators import BaseValidator, MaxValueValidator, MinValueValidator
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
@@ -32,6 +33,12 @@ def now_at(request: HttpRequest) -> datetime:
 def today_at(request: HttpRequest) -> date:
     """Today at the nursery."""
     return now_at(request).date()
+
+
+def readable_days() -> list[BaseValidator]:
+    """Bounds for a day in an address or form: what a book can hold, far from the ends of the calendar."""
+    told = "Give a day from 1900 to 2900."
+    return [MinValueValidator(date(1900, 1, 1), message=told), MaxValueValidator(date(2900, 12, 31), message=told)]
 
 
 def is_part(request: HttpRequest) -> bool:

@@ -11,7 +11,7 @@ from django.db import transaction
 
 from scionary.answers.chances import Ring, rings, sign_words
 from scionary.answers.rounds import SEEN
-from scionary.answers.undoing import undone_of
+from scionary.answers.undoing import undo_once, undone_of
 from scionary.book.commands import noon, write_many
 from scionary.book.models import Dome, Event, EventSubject, Nursery, Plant
 from scionary.errors import Refused, UnknownSubject
@@ -164,6 +164,19 @@ def rest_unchanged(walk: Walk, *, event_id: UUID, who: str) -> list[UUID]:
         if walk.dome:
             events.append(("observed", walk.dome.key, {}))
         return [answer.id for answer in write_many(events, happened_at=walk.moment, now=walk.now, who=who, event_id=event_id)]
+
+
+def untap(walk: Walk, event_id: UUID, *, who: str) -> None:
+    """Undo what a tap wrote; the look at the dome that came with it is undone too."""
+    event = Event.objects.filter(pk=event_id).first()
+    with transaction.atomic():
+        undo_once(event_id, now=walk.now, who=who)
+        if event and walk.dome:
+            twins = Event.objects.filter(
+                subjects__key=walk.dome.key, kind="observed", happened_at=event.happened_at, recorded_at=event.recorded_at
+            )
+            for twin in twins:
+                undo_once(twin.pk, now=walk.now, who=who)
 
 
 def plant_of(walk: Walk, ident: UUID) -> Plant:

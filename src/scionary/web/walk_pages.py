@@ -8,21 +8,20 @@ from uuid import UUID
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 
-from scionary.answers.undoing import undo_once
 from scionary.book import queries
 from scionary.book.models import Plant
-from scionary.web.pages import form_page, go_to, is_part, remember_undo, tell
+from scionary.errors import Refused
+from scionary.web.pages import form_page, go_to, is_part, readable_days, remember_undo, tell
 from scionary.web.typing_in import DayField, sent_id, who
 from scionary.web.undoing import read_id
-from scionary.web.walk import Walk, plant_of, rest_unchanged, tap, with_rows
+from scionary.web.walk import Walk, plant_of, rest_unchanged, tap, untap, with_rows
 
 
 class DayForm(forms.Form):
     """The day of a walk that is keyed in from paper."""
 
-    on = DayField(required=False, label="Day of the walk")
+    on = DayField(required=False, label="Day of the walk", validators=readable_days())
 
 
 def day_form(request: HttpRequest) -> DayForm:
@@ -32,7 +31,16 @@ def day_form(request: HttpRequest) -> DayForm:
 
 
 def day_of(form: DayForm) -> date | None:
+    """The day that was set; None for a walk that happens now, or while the form says what is wrong with it."""
     return form.cleaned_data.get("on") if form.is_bound and form.is_valid() else None
+
+
+def posted_day(request: HttpRequest) -> date | None:
+    """The day that was posted with a tap; one that cannot be read is refused."""
+    form = day_form(request)
+    if form.is_bound and not form.is_valid():
+        raise Refused("the day of the walk cannot be read.", where="on", remedy=" ".join(str(told) for told in form.errors["on"]))
+    return day_of(form)
 
 
 def show_walk(request: HttpRequest, walk: Walk, form: DayForm) -> HttpResponse:
@@ -48,7 +56,7 @@ def tap_plant(request: HttpRequest, walk: Walk, ident: UUID) -> HttpResponse:
 def untap_plant(request: HttpRequest, walk: Walk, ident: UUID) -> HttpResponse:
     """Undo what a tap wrote."""
     plant_of(walk, ident)
-    undo_once(read_id(request.POST.get("event", ""), "event"), now=timezone.now(), who=who(request))
+    untap(walk, read_id(request.POST.get("event", ""), "event"), who=who(request))
     return _after(request, walk, ident, [])
 
 

@@ -12,7 +12,7 @@ from scionary.answers.air import AirAnswer, air_of_dome
 from scionary.book.models import Dome, Nursery, SensorDay
 from scionary.units import temperature_words
 from scionary.web.charts import air_chart
-from scionary.web.pages import now_at, nursery_of
+from scionary.web.pages import now_at, nursery_of, readable_days
 from scionary.web.typing_in import DayField
 
 _DAYS = 7
@@ -34,7 +34,7 @@ def week_of_air(request: HttpRequest, dome: Dome) -> dict[str, Any]:
     """The air of a week, with the addresses of the weeks before and after."""
     nursery, now = nursery_of(request), now_at(request)
     try:
-        day = DayField(required=False).clean(request.GET.get("to"))
+        day = DayField(required=False, validators=readable_days()).clean(request.GET.get("to"))
     except ValidationError:
         day = None
     end = datetime.combine(day + timedelta(days=1), time(), nursery.zone) if day else now

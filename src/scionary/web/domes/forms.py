@@ -20,11 +20,10 @@ class DomeForm(forms.Form):
 
     def __init__(self, *args: Any, nursery: Nursery, dome: Dome | None = None, **given: Any) -> None:
         initial = {name: getattr(dome, name) for name in ("name", "stands", "length_mm", "width_mm", "note", "retired")} if dome else {}
-        initial["pot_kind"] = dome.pot_kind_id if dome else None
-        super().__init__(*args, initial={"length_mm": 520.7, "width_mm": 266.7, **initial}, **given)
-        size = {"unit": nursery.length_unit, "low_mm": 50.0, "high_mm": 20_000.0, "required": True}
-        self.fields["length_mm"] = LengthField(label="Inside length", **size)
-        self.fields["width_mm"] = LengthField(label="Inside width", **size)
+        given["initial"] = {"length_mm": 520.7, "width_mm": 266.7, "pot_kind": dome.pot_kind_id if dome else None, **initial}
+        super().__init__(*args, **given)
+        for name, label in (("length_mm", "Inside length"), ("width_mm", "Inside width")):
+            self.fields[name] = LengthField(unit=nursery.length_unit, low_mm=50.0, high_mm=20_000.0, required=True, label=label)
         self.fields["pot_kind"] = forms.ModelChoiceField(
             PotKind.objects.filter(retired=False), required=False, label="Pots in it", empty_label="as the plants in it stand"
         )

@@ -13,7 +13,7 @@ from scionary.book.models import Dome, Plant
 from scionary.errors import UnknownSubject
 from scionary.web.pages import now_at, nursery_of
 from scionary.web.walk import Walk, seen_on
-from scionary.web.walk_pages import day_form, day_of, mark_rest, show_walk, tap_plant, untap_plant
+from scionary.web.walk_pages import day_form, day_of, mark_rest, posted_day, show_walk, tap_plant, untap_plant
 
 _LOOKED_AT = (*queries.STANDING, Plant.State.MISSING)
 
@@ -26,17 +26,17 @@ def page(request: HttpRequest, ident: UUID) -> HttpResponse:
 
 @require_POST
 def tapped(request: HttpRequest, ident: UUID, plant: UUID) -> HttpResponse:
-    return tap_plant(request, _walk(request, ident, day_of(day_form(request))), plant)
+    return tap_plant(request, _walk(request, ident, posted_day(request)), plant)
 
 
 @require_POST
 def untapped(request: HttpRequest, ident: UUID, plant: UUID) -> HttpResponse:
-    return untap_plant(request, _walk(request, ident, day_of(day_form(request))), plant)
+    return untap_plant(request, _walk(request, ident, posted_day(request)), plant)
 
 
 @require_POST
 def rest(request: HttpRequest, ident: UUID) -> HttpResponse:
-    return mark_rest(request, _walk(request, ident, day_of(day_form(request))))
+    return mark_rest(request, _walk(request, ident, posted_day(request)))
 
 
 def _walk(request: HttpRequest, ident: UUID, on: date | None) -> Walk:

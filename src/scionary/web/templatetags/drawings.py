@@ -18,6 +18,7 @@ _ROW = 33.0  # height of one bar's row
 _LEFT, _RIGHT = 98.0, 268.0  # where 0 % and 100 % lie
 _LONGEST_NAME = 14
 _PHONE = 306.0  # pixels that a drawing has on a small phone
+_LETTER_WIDTH = 0.6  # of a letter's height, in the widest of the usual system fonts
 _LEAST_POT = 54.0  # pixels that a pot needs for a thumb and its name
 
 
@@ -90,7 +91,7 @@ def tray_tag(answer: DomeAnswer) -> dict[str, Any]:
     natural = max(_PHONE, length / max(answer.pot_size_mm, 1.0) * _LEAST_POT)
     per_mm = (natural - 12.0) / length
     size = answer.pot_size_mm * per_mm
-    letters = max(8.5, min(11.0, size / 5.4))
+    letters = _letters(answer, size)
     placed = [pot for pot in answer.pots if pot.x_mm >= 0]
     return {
         "answer": answer,
@@ -113,7 +114,7 @@ def _drawn_pot(pot: Pot, answer: DomeAnswer, per_mm: float, size: float, letters
     y = 6.0 + (answer.dome.width_mm - pot.y_mm) * per_mm
     if pot.plant is None or pot.ring is None:
         return DrawnPot(pot, round(x - size / 2 + 1.5, 1), round(y - size / 2 + 1.5, 1), round(x, 1), round(y, 1), [], None)
-    words = _name_lines(pot.plant.spoken, max(5, int(size * (0.82 if answer.round_pots else 0.94) / (letters * 0.56))))
+    words = _name_lines(pot.plant.spoken, max(5, int(_room(answer, size) / (letters * _LETTER_WIDTH))))
     room = size - len(words) * letters * 1.08 - 6.0
     radius = max(6.0, min(room / 2.0 / TICK_PER_RADIUS[1], size * 0.25))
     block = 2 * radius * TICK_PER_RADIUS[1] + len(words) * letters * 1.08
@@ -123,6 +124,18 @@ def _drawn_pot(pot: Pot, answer: DomeAnswer, per_mm: float, size: float, letters
     lines = [(round(first + i * letters * 1.08, 1), word) for i, word in enumerate(words)]
     marks = ring_marks(pot.ring, x, centre, radius)
     return DrawnPot(pot, round(x - size / 2 + 1.5, 1), round(y - size / 2 + 1.5, 1), round(x, 1), round(y, 1), lines, marks)
+
+
+def _room(answer: DomeAnswer, size: float) -> float:
+    """Width that a name has in a pot."""
+    return size * (0.8 if answer.round_pots else 0.93)
+
+
+def _letters(answer: DomeAnswer, size: float) -> float:
+    """Height of letters with which the longest word in any pot still fits; never too small to read."""
+    words = [word for pot in answer.pots if pot.plant for word in pot.plant.spoken.split()]
+    longest = max((len(word) for word in words), default=6)
+    return max(8.5, min(11.0, _room(answer, size) / (longest * _LETTER_WIDTH)))
 
 
 def _name_lines(spoken: str, longest: int) -> list[str]:

@@ -1,0 +1,61 @@
+"""Signing in: asked for when the server listens beyond its own machine, and only then."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.contrib.auth import get_user_model
+from django.test import Client
+
+from scionary.book.models import Dome, Event, Nursery
+from web.rendered import check_page
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def beyond(settings: Any, nursery: Nursery) -> None:
+    settings.LOGIN_REQUIRED = True
+    get_user_model().objects.create_user("ida", password="a long word for tests")
+
+
+def test_on_its_own_machine_no_account_is_asked_for(client: Client, nursery: Nursery) -> None:
+    assert client.get("/due/").status_code == 200
+
+
+def test_beyond_this_machine_every_page_asks_for_an_account(client: Client, beyond: None, dome: Dome) -> None:
+    for address in ("/", "/due/", "/domes/", f"/domes/{dome.pk}/card.pdf"):
+        assert client.get(address).headers["Location"].startswith("/account/login/?next=")
+    assert client.post(f"/domes/{dome.pk}/water/", {}).headers["Location"].startswith("/account/login/")
+    assert not Event.objects.filter(kind="watered").exists()
+
+
+def test_with_the_right_password_the_page_that_was_asked_for_comes(client: Client, beyond: None) -> None:
+    given = {"username": "ida", "password": "a long word for tests", "next": "/domes/"}
+    assert client.post("/account/login/", given).headers["Location"] == "/domes/"
+    assert client.get("/domes/").status_code == 200
+
+
+def test_what_an_account_writes_carries_its_name(client: Client, beyond: None, dome: Dome) -> None:
+    client.post("/account/login/", {"username": "ida", "password": "a long word for tests"})
+    client.post(f"/domes/{dome.pk}/water/", {})
+    assert Event.objects.get(kind="watered").who == "ida"
+
+
+def test_a_wrong_password_keeps_the_form_and_many_are_stopped(client: Client, beyond: None) -> None:
+    statuses = []
+    for _ in range(6):
+        response = client.post("/account/login/", {"username": "ida", "password": "wrong"})
+        statuses.append(response.status_code)
+        check_page(response)
+    assert statuses[0] == 200
+    assert statuses[-1] == 429
+    right = client.post("/account/login/", {"username": "ida", "password": "a long word for tests"})
+    assert right.status_code == 429
+
+
+def test_signing_out_ends_it(client: Client, beyond: None) -> None:
+    client.post("/account/login/", {"username": "ida", "password": "a long word for tests"})
+    client.post("/account/logout/")
+    assert client.get("/due/").status_code == 302

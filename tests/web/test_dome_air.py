@@ -1,0 +1,137 @@
+"""A dome's air on its page: the curve, the stretches, other weeks, a logger's file read in."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime, timedelta
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.utils import timezone
+
+from scionary.answers.air import air_of_dome
+from scionary.book.commands import save_noun
+from scionary.book.models import Dome, Nursery, RawFile, Sensor, SensorDay
+from scionary.book.readings import store_readings
+from scionary.web.charts import air_chart
+from web.rendered import check_page
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def logged(dome: Dome, now: datetime) -> Sensor:
+    """Twelve days up to now, every ten minutes, with one hot afternoon and one silent morning."""
+    sensor = save_noun(Sensor, {"name": "Dome 1 logger", "dome": dome}, now=now)
+    end = timezone.now().timestamp()
+    time_s = np.arange(end - 12 * 86_400, end, 600.0)
+    temperature_c = np.full(time_s.shape, 20.0)
+    temperature_c[(time_s > end - 50 * 3600) & (time_s < end - 47 * 3600)] = 34.0
+    silent = (time_s > end - 100 * 3600) & (time_s < end - 92 * 3600)
+    store_readings(sensor, np.column_stack([time_s, temperature_c, np.full(time_s.shape, 95.0)])[~silent])
+    return sensor
+
+
+def test_the_week_has_its_curve_its_sentence_and_its_stretches(client: Client, logged: Sensor, dome: Dome) -> None:
+    text = check_page(client.get(f"/domes/{dome.pk}/"))
+    air = text.split('id="air"')[1].split("</section>")[0]
+    assert "Too hot on" in air
+    assert 'class="chart"' in air
+    assert "too hot for" in air
+    assert "nothing written for" in air
+    assert "harm above" in air
+    assert "grower guides, weak" in air
+
+
+def test_only_the_air_comes_when_a_part_is_asked_for(client: Client, logged: Sensor, dome: Dome) -> None:
+    text = client.get(f"/domes/{dome.pk}/", headers={"HX-Request": "true"}).content.decode()
+    assert text.strip().startswith('<section class="sheet" id="air">')
+    assert "<html" not in text
+
+
+def test_earlier_and_later_weeks_are_links_while_the_sensor_wrote(client: Client, logged: Sensor, dome: Dome) -> None:
+    latest = client.get(f"/domes/{dome.pk}/").content.decode()
+    assert ">Later</a>" not in latest
+    to = re.search(r'href="(/domes/[^"]+\?to=[0-9-]+)#air"', latest)
+    assert to
+    before = check_page(client.get(to[1]))
+    assert ">Later</a>" in before
+    assert ">Earlier</a>" not in before
+
+
+@pytest.mark.parametrize("typed", ["2026-02-31", "soon", "0001-01-01"])
+def test_a_day_that_cannot_be_read_does_not_break_the_page(client: Client, logged: Sensor, dome: Dome, typed: str) -> None:
+    assert client.get(f"/domes/{dome.pk}/", {"to": typed}).status_code == 200
+
+
+def test_the_curve_leaves_a_gap_open_and_keeps_the_peak(logged: Sensor, dome: Dome, nursery: Nursery) -> None:
+    air = air_of_dome(dome, nursery, end=timezone.now())
+    assert air is not None
+    drawn = ElementTree.fromstring(str(air_chart(air, nursery)))
+    lines = [e.get("d", "") for e in drawn.iter("path") if "stroke-ink" in (e.get("class") or "").split()]
+    assert len(lines) == 2
+    assert all(line.count("M ") == 2 for line in lines), "each curve is two strokes with the gap between them"
+    heights = [float(y) for y in re.findall(r"[ML] [\d.]+ ([\d.]+)", lines[0])]
+    assert min(heights) < 30.0 < max(heights)
+
+
+def test_the_curve_carries_no_style_and_no_colour_of_its_own(logged: Sensor, dome: Dome, nursery: Nursery) -> None:
+    air = air_of_dome(dome, nursery, end=timezone.now())
+    assert air is not None
+    text = str(air_chart(air, nursery))
+    assert "style" not in text
+    assert "#" not in text.replace("url(#", "")
+    assert text == str(air_chart(air, nursery)), "the same readings give the same drawing"
+
+
+def test_the_curve_is_drawn_in_the_person_s_degrees(logged: Sensor, dome: Dome, nursery: Nursery, now: datetime) -> None:
+    fahrenheit = save_noun(Nursery, {"temperature_unit": "F"}, now=now, pk=nursery.pk)
+    air = air_of_dome(dome, fahrenheit, end=timezone.now())
+    assert air is not None
+    assert "harm above 86 °F" in str(air_chart(air, fahrenheit))
+
+
+def _file(text: str) -> SimpleUploadedFile:
+    return SimpleUploadedFile("dome.csv", text.encode(), content_type="text/csv")
+
+
+_ROWS = "\n".join(f"{datetime(2026, 2, 1) + timedelta(minutes=10 * i):%Y-%m-%d %H:%M},{20 + i % 3},{94 - i % 4}" for i in range(200))
+GOOD = f"time,temperature C,humidity %\n{_ROWS}\n"
+
+
+def test_a_logger_s_file_is_looked_at_first_and_then_read_in(client: Client, dome: Dome) -> None:
+    text = check_page(client.post(f"/domes/{dome.pk}/log/", {"file": _file(GOOD)}))
+    assert "200 readings from 2026-02-01 00:00" in text
+    assert "Dome 1 logger, a new sensor, in Dome 1" in text
+    assert not SensorDay.objects.exists()
+    sha256 = re.search(r'name="sha256" value="([0-9a-f]{64})"', text)
+    assert sha256
+    response = client.post(f"/domes/{dome.pk}/log/accept/", {"sha256": sha256[1]}, follow=True)
+    assert "200 new readings" in check_page(response)
+    assert sum(SensorDay.objects.values_list("count", flat=True)) == 200
+
+
+@pytest.mark.parametrize("text", ["", "nothing in here", "time,temperature,humidity\n2026-02-30 10:00,20,90\n", "\x00\x01\x02"])
+def test_a_file_that_cannot_be_read_changes_nothing_and_says_why(client: Client, dome: Dome, text: str) -> None:
+    response = client.post(f"/domes/{dome.pk}/log/", {"file": _file(text), "sensor": "Window"})
+    page = check_page(response)
+    assert response.status_code == 422
+    assert "errorlist" in page
+    assert 'value="Window"' in page
+    assert not Sensor.objects.exists()
+    assert not RawFile.objects.exists()
+
+
+def test_an_answer_without_its_file_is_refused(client: Client, dome: Dome) -> None:
+    response = client.post(f"/domes/{dome.pk}/log/accept/", {"sha256": "0" * 64})
+    assert response.status_code == 422
+    assert "Choose it again." in check_page(response)
+
+
+def test_an_unknown_zone_is_told_beside_its_field(client: Client, dome: Dome) -> None:
+    response = client.post(f"/domes/{dome.pk}/log/", {"file": _file(GOOD), "time_zone": "Tarn/Bridge"})
+    assert response.status_code == 422
+    assert "Tarn/Bridge" in check_page(response)

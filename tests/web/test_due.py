@@ -1,0 +1,107 @@
+"""Due: one thing first, written down with one tap."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import timedelta
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from scionary.book.commands import Written
+from scionary.book.ids import uuid7
+from scionary.book.models import Dome, Event, Method, Nursery, Plant
+from web.rendered import check_page
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def healing(graft: Callable[..., Written], dome: Dome, method: Method) -> list[Plant]:
+    """Three grafts that have stood in Dome 1 for eight days."""
+    return graft(3, happened_at=timezone.now() - timedelta(days=8), dome=dome.pk, method=method.pk).plants
+
+
+def _line(text: str, button: str) -> str:
+    """The hidden key of the form with this button."""
+    form = next(form for form in text.split("<form")[1:] if f">{button}</button>" in form.split("</form>")[0])
+    found = re.search(r'name="line" value="([0-9a-f]+)"', form)
+    assert found
+    return found[1]
+
+
+def test_an_empty_book_says_what_the_page_is_for_and_offers_one_button(client: Client, nursery: Nursery) -> None:
+    text = check_page(client.get("/due/"))
+    main = text.split("<main")[1].split("</main>")[0]
+    assert len(re.findall(r"<button|class=\"button", main)) == 1
+    assert "Write down your first grafts" in main
+
+
+def test_the_first_line_stands_alone_with_its_reason(client: Client, healing: list[Plant]) -> None:
+    text = check_page(client.get("/due/"))
+    assert text.index("One thing to do") < text.index("Then")
+    assert "Dome 1: look in: water, mould, fallen leaf stalks" in text
+    assert "Mould and drying out show in the first weeks." in text
+    assert "common practice, no source" in text
+
+
+def test_done_writes_the_line_s_event_and_the_line_goes(client: Client, healing: list[Plant], dome: Dome) -> None:
+    line = _line(client.get("/due/").content.decode(), "Water is topped up")
+    response = client.post("/due/done/", {"line": line, "event_id": str(uuid7())}, follow=True)
+    assert Event.objects.get(kind="watered").subjects.filter(key=dome.key).exists()
+    text = check_page(response)
+    assert "Water is topped up" not in text
+    assert "Last written" in text
+
+
+def test_done_sent_twice_is_written_once(client: Client, healing: list[Plant]) -> None:
+    given = {"line": _line(client.get("/due/").content.decode(), "Water is topped up"), "event_id": str(uuid7())}
+    client.post("/due/done/", given)
+    client.post("/due/done/", given)
+    assert Event.objects.filter(kind="watered").count() == 1
+
+
+def test_done_can_be_undone_from_the_next_page(client: Client, healing: list[Plant]) -> None:
+    line = _line(client.get("/due/").content.decode(), "Water is topped up")
+    text = client.post("/due/done/", {"line": line}, follow=True).content.decode()
+    event = re.search(r'name="event" value="([0-9a-f-]+)"', text)
+    assert event
+    again = client.post("/undo/", {"event": event[1], "next": "/due/"}, follow=True).content.decode()
+    assert "Water is topped up" in again
+
+
+def test_a_line_of_many_plants_is_written_for_each(client: Client, graft: Callable[..., Written], method: Method) -> None:
+    plants = graft(3, happened_at=timezone.now() - timedelta(days=95), method=method.pk, stands="row 3").plants
+    client.post("/due/done/", {"line": _line(client.get("/due/").content.decode(), "All are untied")})
+    assert Plant.objects.filter(pk__in=[p.pk for p in plants], untied_at=None).count() == 0
+
+
+def test_a_line_that_no_longer_stands_writes_nothing(client: Client, healing: list[Plant]) -> None:
+    response = client.post("/due/done/", {"line": "0" * 24}, follow=True)
+    assert "stands no longer" in response.content.decode()
+    assert not Event.objects.filter(kind="watered").exists()
+
+
+def test_at_most_five_lines_stand_first(client: Client, healing: list[Plant], graft: Callable[..., Written], method: Method) -> None:
+    graft(2, happened_at=timezone.now() - timedelta(days=400), method=method.pk, label_medium="ordinary marker", stands="row 3")
+    text = check_page(client.get("/due/"))
+    first = text.split("<main")[1].split("<details><summary>1 more")[0]
+    assert first.count('<p class="say">') + first.split("<h2>Then")[1].count("<li>") == 5
+    assert "1 more" in text
+
+
+def test_the_check_line_leads_to_the_round(client: Client, healing: list[Plant], dome: Dome) -> None:
+    assert f'href="/domes/{dome.pk}/round/"' in client.get("/due/").content.decode()
+
+
+def test_plants_in_their_first_spring_are_scored_one_by_one(client: Client, graft: Callable[..., Written], method: Method) -> None:
+    plants = graft(2, happened_at=timezone.now() - timedelta(days=280), method=method.pk, stands="row 3").plants
+    assert "Red Tarn 1" in check_page(client.get("/due/in-leaf/"))
+    client.post(f"/due/in-leaf/{plants[0].pk}/", {"saw": "in-leaf"})
+    client.post(f"/due/in-leaf/{plants[1].pk}/", {"saw": "not-in-leaf"})
+    assert [g.in_leaf for p in Plant.objects.order_by("running_number") for g in p.grafts.all()] == ["yes", "no"]
+    text = client.get("/due/in-leaf/").content.decode()
+    assert "All 2 seen" in text
+    assert "in leaf" not in client.get("/due/").content.decode().lower().split("coming week")[0].split("last written")[0]

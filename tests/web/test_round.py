@@ -1,0 +1,140 @@
+"""A round: one tap a plant, with script and without, undone in place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from uuid import uuid4
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from scionary.book.commands import Written
+from scionary.book.ids import uuid7
+from scionary.book.models import Dome, DomeState, Event, KeptAside, Method, Plant
+from web.rendered import check_page
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def three(graft: Callable[..., Written], dome: Dome, method: Method) -> list[Plant]:
+    return graft(3, happened_at=timezone.now() - timedelta(days=32), dome=dome.pk, method=method.pk).plants
+
+
+def _state(plant: Plant) -> str:
+    return Plant.objects.get(pk=plant.pk).state
+
+
+def test_three_grafts_are_checked_in_three_taps_and_the_check_is_done(client: Client, three: list[Plant], dome: Dome) -> None:
+    for plant, saw in zip(three, ("firm", "unsure", "lost"), strict=True):
+        client.post(f"/domes/{dome.pk}/round/{plant.pk}/", {"saw": saw})
+    assert [_state(plant) for plant in three] == ["alive", "waiting", "dead"]
+    assert "All 3 seen" in check_page(client.get(f"/domes/{dome.pk}/round/"))
+    assert "check which are firm" not in client.get("/due/").content.decode()
+
+
+def test_the_dome_counts_as_looked_at_only_with_its_last_plant(client: Client, three: list[Plant], dome: Dome) -> None:
+    for plant in three[:2]:
+        client.post(f"/domes/{dome.pk}/round/{plant.pk}/", {"saw": "firm"})
+    assert not DomeState.objects.filter(dome_id=dome.pk).exists()
+    client.post(f"/domes/{dome.pk}/round/{three[2].pk}/", {"saw": "firm"})
+    assert DomeState.objects.get(dome_id=dome.pk).seen_at is not None
+
+
+def test_without_script_the_page_comes_back_at_the_same_row(client: Client, three: list[Plant], dome: Dome) -> None:
+    response = client.post(f"/domes/{dome.pk}/round/{three[1].pk}/", {"saw": "firm"})
+    assert response.status_code == 303
+    assert response.headers["Location"] == f"/domes/{dome.pk}/round/#plant-{three[1].pk}"
+
+
+def test_with_script_the_row_and_the_count_come_back(client: Client, three: list[Plant], dome: Dome) -> None:
+    response = client.post(f"/domes/{dome.pk}/round/{three[1].pk}/", {"saw": "firm"}, headers={"HX-Request": "true"})
+    text = check_page(response)
+    assert response.status_code == 200
+    assert "<html" not in text
+    assert "Now: firm" in text
+    assert "Undo" in text
+    assert 'hx-swap-oob="true"' in text
+    assert "1 of 3 seen" in text
+
+
+def test_the_same_tap_sent_twice_is_written_once(client: Client, three: list[Plant], dome: Dome) -> None:
+    given = {"saw": "firm", "event_id": str(uuid7())}
+    for _ in range(2):
+        client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", given)
+    assert Event.objects.filter(kind="scored").count() == 1
+    assert not KeptAside.objects.exists()
+
+
+def test_undo_restores_the_row_and_the_check(client: Client, three: list[Plant], dome: Dome) -> None:
+    for plant in three:
+        client.post(f"/domes/{dome.pk}/round/{plant.pk}/", {"saw": "lost"})
+    event = Event.objects.filter(kind="lost", subjects__key=three[2].key).get()
+    client.post(f"/domes/{dome.pk}/round/{three[2].pk}/undo/", {"event": str(event.pk)})
+    assert _state(three[2]) == "waiting"
+    assert "2 of 3 seen" in client.get(f"/domes/{dome.pk}/round/").content.decode()
+    assert DomeState.objects.get(dome_id=dome.pk).seen_at is None
+
+
+def test_all_the_rest_unchanged_leaves_what_was_tapped(client: Client, three: list[Plant], dome: Dome) -> None:
+    client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", {"saw": "firm"})
+    client.post(f"/domes/{dome.pk}/round/rest/", {})
+    seen = Event.objects.filter(kind="observed", payload__seen="unchanged")
+    assert {s.key for e in seen for s in e.subjects.all()} == {three[1].key, three[2].key}
+    assert DomeState.objects.get(dome_id=dome.pk).seen_at is not None
+
+
+@pytest.mark.parametrize("saw", ["firm", "unsure", "drops", "stays", "bud", "growing", "in-leaf", "wilting", "mould", "missing", "lost"])
+def test_every_sign_is_one_tap(client: Client, three: list[Plant], dome: Dome, saw: str) -> None:
+    assert f'name="saw" value="{saw}"' in client.get(f"/domes/{dome.pk}/round/").content.decode()
+    client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", {"saw": saw})
+    assert Plant.objects.get(pk=three[0].pk).last_sign
+
+
+def test_a_paper_is_keyed_in_under_its_own_day(client: Client, three: list[Plant], dome: Dome) -> None:
+    day = timezone.localdate() - timedelta(days=3)
+    page = check_page(client.get(f"/domes/{dome.pk}/round/", {"on": day.isoformat()}))
+    assert f'name="on" value="{day.isoformat()}"' in page
+    client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", {"saw": "firm", "on": day.isoformat()})
+    assert Event.objects.get(kind="scored").happened_at.date() == day
+
+
+def test_a_day_that_does_not_exist_keeps_the_form(client: Client, three: list[Plant], dome: Dome) -> None:
+    response = client.get(f"/domes/{dome.pk}/round/", {"on": "2026-02-31"})
+    assert response.status_code == 422
+    assert "That is no day that exists" in check_page(response)
+
+
+@pytest.mark.parametrize("typed", ["0001-01-01", "9999-12-31"])
+def test_a_day_at_the_end_of_the_calendar_is_refused(client: Client, three: list[Plant], dome: Dome, typed: str) -> None:
+    assert client.get(f"/domes/{dome.pk}/round/", {"on": typed}).status_code == 422
+
+
+def test_a_tap_with_a_day_that_cannot_be_read_writes_nothing(client: Client, three: list[Plant], dome: Dome) -> None:
+    response = client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", {"saw": "firm", "on": "2026-02-31"})
+    assert response.status_code == 422
+    assert not Event.objects.filter(kind="scored").exists()
+
+
+def test_a_day_in_the_future_is_flagged_and_written(client: Client, three: list[Plant], dome: Dome) -> None:
+    ahead: date = timezone.localdate() + timedelta(days=5)
+    given = {"saw": "firm", "on": ahead.isoformat()}
+    text = client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", given, headers={"HX-Request": "true"}).content.decode()
+    assert "lies in the future" in text
+    assert Event.objects.filter(kind="scored").exists()
+
+
+def test_what_cannot_be_seen_is_refused(client: Client, three: list[Plant], dome: Dome) -> None:
+    response = client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", {"saw": "purple"})
+    assert response.status_code == 422
+    assert "nothing that can be seen" in check_page(response)
+    assert client.post(f"/domes/{dome.pk}/round/{uuid4()}/", {"saw": "firm"}).status_code == 404
+    assert client.get(f"/domes/{uuid4()}/round/").status_code == 404
+
+
+def test_plants_lost_earlier_are_not_asked_for_again(client: Client, three: list[Plant], dome: Dome) -> None:
+    day = timezone.localdate() - timedelta(days=3)
+    client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", {"saw": "lost", "on": day.isoformat()})
+    assert "0 of 2 seen" in client.get(f"/domes/{dome.pk}/round/").content.decode()
