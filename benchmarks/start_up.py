@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import platform
+import signal
 import socket
 import statistics
 import subprocess
@@ -83,8 +84,16 @@ def time_first_page(command: Callable[[int], list[str]], environment: dict[str, 
             time.sleep(0.005)
         return time.perf_counter() - began
     finally:
-        server.terminate()
+        end(server)
+
+
+def end(server: subprocess.Popen[bytes]) -> None:
+    """End a server as Ctrl+C does, so that it ends what it started."""
+    server.send_signal(signal.SIGINT)
+    try:
         server.wait(PATIENCE_S)
+    except subprocess.TimeoutExpired:
+        server.kill()
 
 
 def command_timings(times: int = 9) -> list[Timing]:
