@@ -48,6 +48,24 @@ def test_a_lost_graft_counts_against_every_stage_that_it_did_not_reach(graft: Gr
     assert (outcome(row, "firm"), outcome(row, "growing"), outcome(row, "in_leaf")) == (True, False, False)
 
 
+def test_losses_do_not_count_before_the_stage_could_be_seen_on_the_others(graft: Grafts, write: Write) -> None:
+    plants = graft(6).plants
+    for plant in plants[:2]:
+        write("lost", plant, days=20)
+    assert (rates("in_leaf").overall.grafts, rates("in_leaf").overall.unknown) == (0, 6)
+    for plant in plants[2:]:
+        write("scored", plant, sign="in_leaf", answer="yes", days=450)
+    assert (rates("in_leaf").overall.takes, rates("in_leaf").overall.grafts) == (4, 6)
+
+
+def test_a_day_whose_grafts_were_all_lost_counts_once_its_date_is_past(graft: Grafts, write: Write) -> None:
+    for plant in graft(3).plants:
+        write("lost", plant, days=20)
+    assert rates("firm").overall.grafts == 0
+    graft(1, days=40)
+    assert (rates("firm").overall.takes, rates("firm").overall.grafts) == (0, 3)
+
+
 def test_grafts_count_and_not_plants(graft: Grafts, write: Write, cultivar: Cultivar) -> None:
     plant = graft().plants[0]
     write("scored", plant, sign="firm", answer="no", days=31)

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from scionary.book.models import DomeState, Graft, Method, Plant
+from scionary.answers.growing_year import in_leaf_date
+from scionary.book.models import DomeState, Graft, Method, Nursery, Plant
 
 DOME_STEPS = ("check", "water", "vent")
 PLANT_STEPS = ("head_back", "untie", "in_leaf")
+_GROWING_DAYS = 30  # after hardening, a graft that grows is seen to grow; project default, unsourced
+_IN_LEAF_UNSET = {"day": 60, "counted_from": "spring equinox"}  # project default, unsourced
 _SOON_DAYS = 3  # a step done up to this many days before its date counts as done
 
 
@@ -40,29 +43,35 @@ def dome_steps(method: Method, grafted: date, state: DomeState | None, zone: Zon
     return sorted(found, key=lambda step: step.when)
 
 
-def plant_steps(method: Method, graft: Graft, plant: Plant, zone: ZoneInfo) -> list[CareStep]:
+def plant_steps(method: Method, graft: Graft, plant: Plant, nursery: Nursery) -> list[CareStep]:
     """Dated steps of one plant after healing: head back, untie, see whether it is in leaf."""
-    grafted = graft.grafted_at.astimezone(zone).date()
+    grafted = graft.grafted_at.astimezone(nursery.zone).date()
     done = {"head_back": plant.headed_back_at, "untie": plant.untied_at, "in_leaf": graft.in_leaf_at}
     found = []
     for raw in method.steps():
         step = str(raw["step"])
         if step in PLANT_STEPS:
-            when = grafted + timedelta(days=int(raw["day"]))  # type: ignore[call-overload]
+            when = step_date(raw, grafted, nursery.latitude_deg)
             moment = done[step]
             finished = moment is not None and moment >= graft.grafted_at
             found.append(_care_step(raw, when, method, done=finished))
     return found
 
 
-def next_step(steps: Sequence[CareStep], today: date) -> CareStep | None:
-    """The step to do now: of each kind only the latest one that is due and not done, the earliest of these first."""
-    due: dict[str, CareStep] = {}
-    for step in steps:
-        if step.when <= today:
-            due[step.step] = step
-    waiting = [step for step in due.values() if not step.done]
-    return min(waiting, key=lambda step: step.when, default=None)
+def step_date(raw: Mapping[str, Any], grafted: date, latitude_deg: float | None) -> date:
+    """The first date of a step: so many days after grafting, or after the next spring's equinox where the data says so."""
+    if raw.get("counted_from") == "spring equinox":
+        return in_leaf_date(grafted, latitude_deg, int(raw["day"]))
+    return grafted + timedelta(days=int(raw["day"]))
+
+
+def stage_date(stage: str, method: Method | None, grafted: date, latitude_deg: float | None) -> date:
+    """When a graft is expected to show whether it reached a stage; before that, losses alone would bias a rate."""
+    if stage == "in_leaf":
+        raws = [raw for raw in method.steps() if raw["step"] == "in_leaf"] if method else []
+        return step_date(raws[0] if raws else _IN_LEAF_UNSET, grafted, latitude_deg)
+    closed, hardening = (method.closed_days, method.hardening_days) if method else (31, 14)
+    return grafted + timedelta(days=closed if stage == "firm" else closed + hardening + _GROWING_DAYS)
 
 
 def due_steps(steps: Iterable[CareStep], today: date) -> list[CareStep]:
@@ -80,7 +89,8 @@ def _days(raw: dict[str, Any]) -> range | list[int]:
 
 
 def _care_step(raw: dict[str, Any], when: date, method: Method, *, done: bool) -> CareStep:
-    rests_on = f"day {raw['day']} of {method.name}; {raw['source']}"
+    counted_from = f"{raw['day']} days after the {raw['counted_from']}" if raw.get("counted_from") else f"day {raw['day']}"
+    rests_on = f"{counted_from}, {method.name}; {raw['source']}"
     return CareStep(str(raw["step"]), when, str(raw["say"]), str(raw["why"]), rests_on, raw.get("open_pct"), done)
 
 

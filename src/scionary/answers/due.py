@@ -145,7 +145,7 @@ def _plant_lines(nursery: Nursery, today: date) -> list[DueLine]:
         method = graft.method
         if method is None:
             continue
-        for step in plant_steps(method, graft, plant, nursery.zone):
+        for step in plant_steps(method, graft, plant, nursery):
             if step.when <= today and not step.done:
                 groups[step.step].append((plant, step))
     return [_plant_line(step, members, today) for step, members in groups.items()]

@@ -12,6 +12,7 @@ from scionary.book.models import Nursery
 
 _NORTH_SHIFT_DAYS = 11  # 21 December counts to the year that follows
 _SOUTH_SHIFT_DAYS = 171  # 21 June is the first day of the southern growing year
+_SOLSTICE_TO_EQUINOX_DAYS = 89
 
 
 def growing_year(day: date, latitude_deg: float | None) -> int:
@@ -19,6 +20,17 @@ def growing_year(day: date, latitude_deg: float | None) -> int:
     if latitude_deg is not None and latitude_deg < 0:
         return (day - timedelta(days=_SOUTH_SHIFT_DAYS)).year
     return (day + timedelta(days=_NORTH_SHIFT_DAYS)).year
+
+
+def year_start(year: int, latitude_deg: float | None) -> date:
+    """The winter solstice with which a growing year begins."""
+    return date(year, 6, 21) if latitude_deg is not None and latitude_deg < 0 else date(year - 1, 12, 21)
+
+
+def in_leaf_date(grafted: date, latitude_deg: float | None, days_after_equinox: int) -> date:
+    """When a graft is to be seen in leaf: so many days after the spring equinox of the growing year that follows its own."""
+    following = growing_year(grafted, latitude_deg) + 1
+    return year_start(following, latitude_deg) + timedelta(days=_SOLSTICE_TO_EQUINOX_DAYS + days_after_equinox)
 
 
 def year_at(day: date, nursery: Nursery) -> int:

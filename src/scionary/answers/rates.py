@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import asdict, dataclass, field
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -16,11 +17,12 @@ import numpy as np
 import numpy.typing as npt
 from django.db.models import Q
 
+from scionary.answers.after_care import stage_date
 from scionary.answers.growing_year import year_at
 from scionary.answers.remembered import remembered
 from scionary.answers.words import percent, percent_range, plural, share_words
 from scionary.book import queries
-from scionary.book.models import Graft, Tally
+from scionary.book.models import Graft, Nursery, Tally
 from scionary.errors import BadValue
 from scionary.take import pooled_rates, rate_draws, wilson_interval
 
@@ -94,14 +96,18 @@ class RatesAnswer:
         return {**asdict(self), "sentence": self.sentence}
 
 
-def outcome(graft: Graft, stage: str) -> bool | None:
-    """Whether a graft reached a stage: None while that is not known, or disputed."""
+def outcome(graft: Graft, stage: str, *, stage_seen: bool = True) -> bool | None:
+    """Whether a graft reached a stage: None while that is not known, or disputed.
+
+    A graft lost on the way counts against the stage only once the stage could be seen on those of its day
+    (`stage_seen`): until then the losses are known and the takes are not, and a rate of these would be too low.
+    """
     if {stage, "state", "grafted"} & set(graft.disputed):
         return None
     answer = getattr(graft, stage)
     if answer is not None:
-        return answer == "yes"
-    return False if graft.lost_at is not None or graft.replaced else None
+        return bool(answer == "yes")
+    return False if stage_seen and (graft.lost_at is not None or graft.replaced) else None
 
 
 def counts(stage: str, factor: str) -> tuple[list[Count], int]:
@@ -113,8 +119,10 @@ def counts(stage: str, factor: str) -> tuple[list[Count], int]:
     nursery = queries.nursery()
     totals: dict[tuple[str, str], list[int]] = defaultdict(lambda: [0, 0, 0])
     level_of = _level(factor, lambda day: year_at(day, nursery))
-    for graft in Graft.objects.select_related("cultivar", "method", "lot", "dome"):
-        _add(totals[level_of(graft)], 1, outcome(graft, stage))
+    grafts = list(Graft.objects.select_related("cultivar", "method", "lot", "dome"))
+    seen = _stage_seen(grafts, stage, nursery)
+    for graft in grafts:
+        _add(totals[level_of(graft)], 1, outcome(graft, stage, stage_seen=seen(graft)))
     vague = 0
     for tally in _tallies(stage):
         cell = totals[level_of(tally)]
@@ -126,6 +134,23 @@ def counts(stage: str, factor: str) -> tuple[list[Count], int]:
         vague += tally.grafts if tally.stage is None else 0
     rows = [Count(key, name, *cell) for (key, name), cell in totals.items()]
     return sorted(rows, key=lambda row: row.name.casefold()), vague
+
+
+def _stage_seen(grafts: list[Graft], stage: str, nursery: Nursery) -> Callable[[Graft], bool]:
+    """Whether a stage could be seen on the grafts of a day: its date has come as far as the book goes, or one of them was scored."""
+    last = queries.reaches()
+    reached = last.astimezone(nursery.zone).date() if last else date.min
+    scored = {_day(graft, nursery) for graft in grafts if getattr(graft, stage) is not None}
+
+    def seen(graft: Graft) -> bool:
+        day = _day(graft, nursery)
+        return day in scored or stage_date(stage, graft.method, day, nursery.latitude_deg) <= reached
+
+    return seen
+
+
+def _day(graft: Graft, nursery: Nursery) -> date:
+    return graft.grafted_at.astimezone(nursery.zone).date()
 
 
 def _tallies(stage: str) -> list[Tally]:

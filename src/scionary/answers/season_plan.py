@@ -31,6 +31,7 @@ from scionary.plan import Wish as WantedKind
 from scionary.take import chance_of_at_least, grafts_needed, likely_takes
 
 BENCH_WEEKS = 6  # weeks at the bench in a season; project default, unsourced
+NONE_YET = "none yet"
 _WISH_TEXT = re.compile(r"^\s*(?P<count>\d{1,6})\s*(?:[x×]\s+)?(?P<name>\D.*?)\s*$")
 
 
@@ -69,9 +70,12 @@ class PlanLine:
     @property
     def why(self) -> str:
         """What dividing by the rate would say, and how often that would be enough."""
+        if self.counted != NONE_YET and (self.by_rate is None or self.by_rate_chance is None):
+            return f"Counted so far: {self.counted}. Dividing by that gives no number; the chance used leans on the other cultivars."
         if self.by_rate is None or self.by_rate_chance is None:
             return "Nothing has been counted for this cultivar yet; the number rests on what is counted for the others, or on nothing."
-        return f"Counted so far: {self.counted}. Dividing by that would say {self.by_rate}, and be enough with a chance of {percent(self.by_rate_chance)}."
+        chance = percent(self.by_rate_chance)
+        return f"Counted so far: {self.counted}. Dividing by that would say {self.by_rate}, and be enough with a chance of {chance}."
 
 
 @dataclass(frozen=True)
@@ -243,13 +247,13 @@ def _sticks(kinds: Sequence[WantedKind], wishes: Sequence[Wish]) -> dict[str, in
 
 
 def _pots_a_tray(names: set[str], domes: Sequence[Dome]) -> dict[str, int]:
-    """How many pots of each kind the smallest dome takes; without a dome, a tray of the usual inside size."""
+    """How many pots of each kind a dome takes on average, rounded down; without a dome, a tray of the usual inside size."""
     trays = list(domes) or [Dome(name="a tray of the usual size")]
     found: dict[str, int] = {}
     for pot in PotKind.objects.filter(name__in=names):
         fits = [len(tray_layout(d.length_mm, d.width_mm, pot.shape, pot.across_mm).positions) for d in trays]
-        if min(fits) > 0:
-            found[pot.name] = min(fits)
+        if sum(fits) >= len(fits):
+            found[pot.name] = sum(fits) // len(fits)
     return found
 
 
@@ -271,7 +275,7 @@ def _line(wish: Wish, need: WishNeeds, counted: Count, draws: Any) -> PlanLine:
         hours=need.hours,
         takes=need.takes,
         chance=need.chance,
-        counted=f"{counted.takes} of {counted.grafts}" if counted.grafts else "none yet",
+        counted=f"{counted.takes} of {counted.grafts}" if counted.grafts else NONE_YET,
         by_rate=by_rate,
         by_rate_chance=by_rate_chance,
     )
@@ -292,7 +296,7 @@ def _assumed(stage: str, nursery: Nursery, wishes: Sequence[Wish]) -> list[str]:
     if nursery.bench_hours_a_week is not None:
         lines.append(f"{BENCH_WEEKS} weeks at the bench in the season (project default, unsourced).")
     if any(wish.pot_kind_id is None for wish in wishes):
-        lines.append(f"Pots: {_usual_pot_name() or 'not known'}, where a wish names none. A tray holds what the smallest dome holds.")
+        lines.append(f"Pots: {_usual_pot_name() or 'not known'}, where a wish names none. A tray holds what your domes hold on average.")
     if stage != "in_leaf":
         lines.append("What is lost before the next spring is not known yet.")
     return lines

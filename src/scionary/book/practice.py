@@ -36,6 +36,13 @@ _HEALING = [
     _step("vent", 41, "Open the vents fully", "Last step before the cover comes off.", open_pct=100),
     _step("vent", 45, "Take the cover off", "They have stood with open vents for some days.", open_pct=100, cover_off=True),
 ]
+_IN_LEAF = _step(
+    "in_leaf",
+    60,
+    "See which are in leaf this spring",
+    "Only the next spring shows which took: a scion can leaf on its reserves and collapse.",
+    counted_from="spring equinox",
+)
 _SUMMER = [
     *_HEALING,
     _step(
@@ -70,7 +77,7 @@ _WINTER = [
     _step(
         "head_back", 75, "Cut the stock back above the union, one or two nodes left", "It dies back to the next node, so leave one or two."
     ),
-    _step("in_leaf", 330, "See which are in leaf this spring", "Only the next spring shows which took."),
+    _IN_LEAF,
 ]
 _WATER = {
     "topic": "Water in the tray",

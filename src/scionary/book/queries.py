@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import F, Max, Prefetch, Q, QuerySet
 
 from scionary.book.fold import DOME_KINDS
 from scionary.book.models import Dome, DomeState, Event, Graft, Nursery, Plant
@@ -20,6 +20,12 @@ STANDING = (Plant.State.WAITING, Plant.State.ALIVE)
 def nursery() -> Nursery:
     """The book's settings."""
     return Nursery.objects.order_by("id")[0]
+
+
+def reaches() -> datetime | None:
+    """The moment up to which the book is kept: its latest event that does not lie in the future of its own recording."""
+    found: datetime | None = Event.objects.filter(happened_at__lte=F("recorded_at")).aggregate(last=Max("happened_at"))["last"]
+    return found
 
 
 def plants() -> QuerySet[Plant]:

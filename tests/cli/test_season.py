@@ -1,0 +1,112 @@
+"""A whole season through the commands, on a real book file, from old records to the next plan.
+
+At the end the pages of the same book are asked for the same numbers.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytestmark = pytest.mark.slow
+DATA = Path(__file__).parents[1] / "data"
+
+
+class Season:
+    """One book file, and the commands typed on it, each in a process of its own."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        kept = {name: value for name, value in os.environ.items() if name != "DATABASE_URL" and not name.startswith("SCIONARY_")}
+        self.environment = {**kept, "SCIONARY_BOOK": str(folder / "book.sqlite3"), "SCIONARY_LOGS": "off"}
+
+    def run(self, *arguments: str, code: int = 0) -> str:
+        command = [sys.executable, "-m", "scionary", *arguments]
+        done = subprocess.run(command, env=self.environment, capture_output=True, text=True, timeout=120, check=False)
+        assert done.returncode == code, f"{arguments}: {done.stdout}{done.stderr}"
+        return done.stdout
+
+    def ask(self, *arguments: str, code: int = 0) -> Any:
+        return json.loads(self.run(*arguments, "--json", code=code))
+
+    def page(self, path: str) -> str:
+        """The page of the same book, from a process of its own."""
+        script = (
+            "import sys; from scionary.book.opening import set_up_django; set_up_django();"
+            "from django.test import Client; answer = Client().get(sys.argv[1], follow=True);"
+            "assert answer.status_code == 200, answer.status_code; sys.stdout.write(answer.content.decode())"
+        )
+        done = subprocess.run(
+            [sys.executable, "-c", script, path], env=self.environment, capture_output=True, text=True, timeout=60, check=False
+        )
+        assert done.returncode == 0, done.stderr
+        return done.stdout
+
+
+@pytest.fixture
+def season(tmp_path: Path) -> Season:
+    return Season(tmp_path)
+
+
+def test_a_season_from_old_records_to_the_next_plan(season: Season, tmp_path: Path) -> None:
+    # history: looked at first, then taken in
+    old = str(DATA / "past_counts.xlsx")
+    seen = season.ask("import", old, code=1)
+    assert seen["not_understood"] == 5
+    season.run("import", old, "--stage", "in_leaf", "--accept", code=2)  # rows not understood are not left out unasked
+    assert season.ask("findings")["overall"]["grafts"] == 0
+    season.run("import", old, "--stage", "in_leaf", "--accept", "--skip-not-understood")
+    history = season.ask("findings", "--stage", "in_leaf")
+    assert (history["overall"]["takes"], history["overall"]["grafts"]) == (58, 78)
+
+    # wishes, and what they need
+    plan = season.ask("plan", "12 Red Tarn", "4 Lanthorn", "--season", "2026", "--on", "2026-02-01", "--take")
+    red = next(line for line in plan["lines"] if line["name"] == "Red Tarn")
+    assert red["counted"] == "8 of 10"
+    assert red["grafts"] > red["by_rate"] == 15
+
+    # the bench day, with labels and a card for the dome
+    made = season.ask("bench", "Red Tarn", "6", "--dome", "Dome 1", "--lot", "26-A", "--method", "side graft", "--on", "2026-02-10")[
+        "plants"
+    ]
+    season.run("bench", "Lanthorn", "4", "--dome", "Dome 1", "--method", "side graft", "--on", "2026-02-10")
+    season.run("labels", "--dome", "Dome 1", "--out", str(tmp_path / "labels.pdf"))
+    season.run("labels", "--card", "--dome", "Dome 1", "--out", str(tmp_path / "card.pdf"))
+    assert (tmp_path / "labels.pdf").read_bytes().startswith(b"%PDF")
+
+    # due after a week; the round; the logger
+    assert any("look in" in line["what"] for line in season.ask("due", "--on", "2026-02-17")["lines"])
+    season.run("round", "Dome 1", "1=drops", "rest=unchanged", "--water", "--on", "2026-02-17")
+    assert season.ask("due", "--on", "2026-02-17")["lines"] == []
+    season.run("import", str(DATA / "loggers" / "dome_1_iso.csv"), "--as", "logger", "--dome", "Dome 1", "--accept")
+    assert season.ask("air", "--dome", "Dome 1", "--on", "2026-12-31")["report"]["readings"] > 10
+
+    # who took
+    season.run(
+        "round", "Dome 1", *[f"{i}=firm" for i in range(1, 8)], *[f"{i}=lost" for i in range(8, 11)], "--vent", "33", "--on", "2026-03-13"
+    )
+    firm = season.ask("findings", "--stage", "firm")
+    assert (firm["overall"]["takes"], firm["overall"]["grafts"]) == (8, 11)  # with the one past plant, which was in leaf and so firm
+    found = season.ask("find", made[0]["code"][:5] + "??")
+    assert (found["status"], found["plants"][0]["spoken"]) == ("recovered", "Red Tarn 1")
+
+    # next spring, and the next plan
+    season.run("round", "Dome 1", *[f"{i}=in-leaf" for i in range(1, 7)], "7=not-in-leaf", "--on", "2026-11-20")
+    leaf = season.ask("findings", "--stage", "in_leaf")
+    assert (leaf["overall"]["takes"], leaf["overall"]["grafts"]) == (64, 88)
+    following = season.ask("plan", "12 Red Tarn", "--season", "2027", "--on", "2026-11-21")
+    line = following["lines"][0]
+    assert line["counted"] == "14 of 16"
+    assert "Nothing differed." in season.run("rebuild")
+
+    # the pages of the same book show the same numbers
+    findings = season.page("/findings/?stage=in_leaf")
+    assert "64 of 88" in findings
+    assert "14 of 16" in findings
+    assert f"graft {line['grafts']}" in " ".join(season.page("/plan/?season=2027").split()).lower()
