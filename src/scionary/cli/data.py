@@ -1,10 +1,56 @@
-"""Commands for files in and out: import, export, backup, restore, rebuild."""
+"""Commands for the whole book: export, backup, restore, rebuild."""
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import Annotated
+
 import typer
 
-from scionary.cli.terminal import opened, say
+from scionary.cli.terminal import now, opened, say
+
+
+def export(
+    target: Annotated[Path, typer.Argument(help="A folder, or a file that ends in .zip.")],
+) -> None:
+    """Write every table as CSV and XLSX, for people and other programs.
+
+    Example: scionary export season-2026.zip
+    """
+    opened()
+    from scionary.book.export import export as export_tables
+
+    counts = export_tables(target, now=now())
+    say(f"Written to {target}: " + ", ".join(f"{count} rows of {name}" for name, count in counts.items()) + ".")
+
+
+def backup(target: Annotated[Path, typer.Argument(help="The archive to write, such as book-backup.zip.")]) -> None:
+    """Write the whole book into one archive of open formats; restore reads it back. Accounts are not in it.
+
+    Example: scionary backup book-backup.zip
+    """
+    opened()
+    from scionary.book.backup import backup as write_backup
+
+    counts = write_backup(target, now=now())
+    say(f"Written to {target}: {counts.events} events, {counts.nouns} nouns, {counts.readings} readings, {counts.files} files.")
+
+
+def restore(
+    source: Annotated[Path, typer.Argument(help="An archive that backup wrote.")],
+    replace: Annotated[bool, typer.Option("--replace", help="Replace a book that holds records; a backup of it is kept first.")] = False,
+) -> None:
+    """Fill the book from a backup, all or nothing; a damaged archive is refused before anything is touched.
+
+    Example: SCIONARY_BOOK=new.sqlite3 scionary restore book-backup.zip
+    """
+    opened()
+    from scionary.book.backup import restore as read_backup
+
+    done = read_backup(source, replace=replace, now=now())
+    if done.safety:
+        say(f"What was there before is kept in {done.safety}.")
+    say(f"Restored: {done.counts.events} events, {done.counts.nouns} nouns, {done.counts.readings} readings, {done.counts.files} files.")
 
 
 def rebuild() -> None:
@@ -27,4 +73,5 @@ def rebuild() -> None:
 
 
 def add_to(program: typer.Typer) -> None:
-    program.command()(rebuild)
+    for command in (export, backup, restore, rebuild):
+        program.command()(command)

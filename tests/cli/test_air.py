@@ -1,0 +1,41 @@
+"""scionary air: a dome's sensor or a file judged; exit code 1 when it was not well."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def hot_file(tmp_path: Path) -> Path:
+    rows = [f"2026-02-14 {10 + i // 6:02d}:{i % 6 * 10:02d},{34.0 if 12 <= i < 18 else 21.5},{95 + i % 3}" for i in range(36)]
+    path = tmp_path / "hot.csv"
+    path.write_text("time,temperature (°C),humidity (%)\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    return path
+
+
+def test_a_hot_file_answers_not_well(scionary: Callable[..., Any], hot_file: Path) -> None:
+    answer = scionary("air", str(hot_file))
+    assert answer.code == 1
+    assert "up to 34 °C" in answer.out
+    assert "assumes: heat_limit_c 30.0 °C" in answer.out
+
+
+def test_a_quiet_file_answers_well(scionary: Callable[..., Any], hot_file: Path) -> None:
+    hot_file.write_text(hot_file.read_text(encoding="utf-8").replace("34.0", "22.0"), encoding="utf-8")
+    assert scionary("air", str(hot_file)).code == 0
+
+
+@pytest.mark.parametrize(("typed", "said"), [([], "name either a file or a dome"), (["--dome", "Dome 9"], "no dome is called")])
+def test_what_cannot_be_judged_is_refused(scionary: Callable[..., Any], typed: list[str], said: str) -> None:
+    answer = scionary("air", *typed)
+    assert (answer.code, said in answer.err) == (2, True)
+
+
+def test_a_dome_without_a_sensor_says_how_to_read_one_in(scionary: Callable[..., Any]) -> None:
+    scionary("bench", "Red Tarn", "--dome", "Dome 1")
+    answer = scionary("air", "--dome", "Dome 1")
+    assert (answer.code, "scionary import FILE --as logger" in answer.err) == (2, True)

@@ -1,0 +1,53 @@
+"""scionary export, backup, restore, rebuild: the whole book out and in."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+from zipfile import ZipFile
+
+import pytest
+
+from scionary.book.models import Plant
+from scionary.book.projection import columns
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def three(scionary: Callable[..., Any]) -> None:
+    scionary("bench", "Red Tarn", "3", "--dome", "Dome 1")
+
+
+def test_a_backup_brings_the_book_back(scionary: Callable[..., Any], three: None, tmp_path: Path) -> None:
+    before = columns()
+    assert scionary("backup", str(tmp_path / "b.zip")).code == 0
+    scionary("bench", "Ash Gill", "2")
+    refused = scionary("restore", str(tmp_path / "b.zip"))
+    assert (refused.code, "--replace" in refused.err or "replace" in refused.err) == (2, True)
+    assert scionary("restore", str(tmp_path / "b.zip"), "--replace").code == 0
+    assert columns() == before
+
+
+def test_a_damaged_backup_is_refused_and_the_book_stays(scionary: Callable[..., Any], three: None, tmp_path: Path) -> None:
+    scionary("backup", str(tmp_path / "b.zip"))
+    damaged = bytearray((tmp_path / "b.zip").read_bytes())
+    damaged[len(damaged) // 2] ^= 0xFF
+    (tmp_path / "b.zip").write_bytes(damaged)
+    before = columns()
+    assert scionary("restore", str(tmp_path / "b.zip"), "--replace").code == 2
+    assert columns() == before
+
+
+def test_an_export_holds_tables_that_people_open(scionary: Callable[..., Any], three: None, tmp_path: Path) -> None:
+    assert scionary("export", str(tmp_path / "e.zip")).code == 0
+    with ZipFile(tmp_path / "e.zip") as archive:
+        assert {"plants.csv", "plants.xlsx", "grafts.csv"} <= set(archive.namelist())
+        assert "Red Tarn 3" in archive.read("plants.csv").decode("utf-8-sig")
+
+
+def test_rebuild_mends_a_column_that_somebody_changed_by_hand(scionary: Callable[..., Any], three: None) -> None:
+    assert scionary("rebuild").out.endswith("Nothing differed.\n")
+    Plant.objects.update(state="dead")
+    spoiled = scionary("rebuild")
+    assert (spoiled.code, "Something differed" in spoiled.out) == (1, True)
+    assert set(Plant.objects.values_list("state", flat=True)) == {"waiting"}

@@ -1,0 +1,67 @@
+"""scionary import: a look first, then all or nothing."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from scionary.book.models import Event, Sensor, SensorDay, Tally, Wish
+
+pytestmark = pytest.mark.django_db
+DATA = Path(__file__).parents[1] / "data"
+PAST = [DATA / name for name in ("past_one_row_a_graft.csv", "past_counts.xlsx", "past_wide_by_year.csv")]
+
+
+@pytest.mark.parametrize("path", PAST, ids=lambda path: path.stem)
+def test_a_look_says_what_each_row_becomes_and_writes_nothing(scionary: Callable[..., Any], path: Path) -> None:
+    before = Event.objects.count()
+    seen = scionary("import", str(path))
+    assert seen.code == 1  # there are rows that are not understood
+    assert "Nothing is written yet." in seen.out
+    assert seen.out.count("not understood:") >= 4
+    assert Event.objects.count() == before
+
+
+@pytest.mark.parametrize("path", PAST, ids=lambda path: path.stem)
+def test_rows_not_understood_stop_everything_until_they_are_left_out(scionary: Callable[..., Any], path: Path) -> None:
+    refused = scionary("import", str(path), "--accept", "--stage", "in_leaf")
+    assert refused.code == 2
+    assert "row" in refused.err
+    assert not Tally.objects.exists()
+    taken = scionary("import", str(path), "--accept", "--stage", "in_leaf", "--skip-not-understood")
+    assert taken.code == 0, taken.err
+    again = scionary("import", str(path), "--accept", "--stage", "in_leaf", "--skip-not-understood")
+    assert again.code == 2
+    assert "taken in" in again.err
+
+
+def test_wishes_come_from_a_list(scionary: Callable[..., Any]) -> None:
+    done = scionary("import", str(DATA / "wishes.csv"), "--as", "wishes", "--season", "2027", "--accept", "--skip-not-understood")
+    assert done.code == 0, done.err
+    assert Wish.objects.filter(season=2027).count() >= 3
+
+
+def test_a_logger_is_read_into_its_dome(scionary: Callable[..., Any]) -> None:
+    scionary("bench", "Red Tarn", "--dome", "Dome 1")
+    path = str(DATA / "loggers" / "dome_1_iso.csv")
+    assert scionary("import", path, "--as", "logger", "--dome", "Dome 1").code == 0
+    assert not SensorDay.objects.exists()
+    assert scionary("import", path, "--as", "logger", "--dome", "Dome 1", "--accept").code == 0
+    assert Sensor.objects.get().dome.name == "Dome 1"
+    assert SensorDay.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["nowhere.csv"], "cannot be read"),
+        ([str(PAST[0]), "--column", "Sort"], "names no column"),
+        ([str(DATA / "loggers" / "dome_5_which_order.csv"), "--as", "logger"], "more than one order"),
+        ([str(Path(__file__))], "test_import.py"),
+    ],
+)
+def test_what_cannot_be_read_is_refused_with_place_and_remedy(scionary: Callable[..., Any], typed: list[str], said: str) -> None:
+    answer = scionary("import", *typed)
+    assert answer.code == 2
+    assert said in answer.err
