@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
+
+from scionary.web.plants import views
 
 app_name = "plants"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", views.plants, name="plants"),
+    path("<uuid:ident>/", views.plant, name="plant"),
+    path("<uuid:ident>/labels.pdf", views.labels, name="labels"),
+    path("<uuid:ident>/write/<slug:kind>/", views.write, name="write"),
+    path("<uuid:ident>/correct/<uuid:event>/", views.correct, name="correct"),
+]

@@ -64,7 +64,7 @@ def sign(text: str) -> str:
 
 
 @register.filter
-def length(length_mm: float | None, nursery: Any) -> str:
+def as_length(length_mm: float | None, nursery: Any) -> str:
     """A length in the person's unit."""
     return "" if length_mm is None else length_words(length_mm, nursery.length_unit)
 

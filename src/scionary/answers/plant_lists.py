@@ -1,0 +1,34 @@
+"""Lists of plants by how they stand."""
+
+from __future__ import annotations
+
+from django.db.models import QuerySet
+
+from scionary.book import queries
+from scionary.book.models import Plant
+from scionary.errors import Refused
+
+FILTERS = {
+    "standing": "standing",
+    "waiting": "not known yet",
+    "alive": "alive",
+    "dead": "lost",
+    "missing": "missing",
+    "left": "left",
+    "doubt": "records disagree or flagged",
+    "all": "all",
+}
+
+
+def filtered(key: str) -> QuerySet[Plant]:
+    """The plants of one filter, by cultivar and number."""
+    found = queries.plants()
+    if key == "standing":
+        return found.filter(state__in=queries.STANDING)
+    if key == "doubt":
+        return found.exclude(disputed=[], flags=[])
+    if key == "all":
+        return found
+    if key not in FILTERS:
+        raise Refused(f"{key[:30]!r} is no list of plants.", where="state", remedy=f"Lists: {', '.join(FILTERS)}.")
+    return found.filter(state=key)

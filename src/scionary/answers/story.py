@@ -1,0 +1,237 @@
+"""A plant's story: each event in words, with what was undone or corrected of it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from scionary.answers.chances import sign_words
+from scionary.answers.undoing import undone_of
+from scionary.book import queries
+from scionary.book.kinds import KINDS, Reference
+from scionary.book.models import NOUNS, Event, Nursery, Plant
+from scionary.book.projection import records_of
+from scionary.book.settle import Record, settle
+from scionary.errors import UnknownSubject
+from scionary.units import length_words
+
+Names = Mapping[str, str]
+_LENGTHS = ("scion_mm", "stock_mm", "height_mm", "water_mm")
+_FIELD_WORDS = {
+    "scion_mm": "scion",
+    "stock_mm": "stock",
+    "height_mm": "height",
+    "water_mm": "water",
+    "open_pct": "open, %",
+    "lot": "stock lot",
+    "tree": "mother tree",
+    "bench": "bench day",
+    "stands": "where",
+    "happened_at": "when",
+    "nodes_left": "nodes left",
+    "running_number": "number",
+    "label_says": "its label says",
+    "label_medium": "label written with",
+    "medium": "written with",
+}
+_NOT_SAID = ("code_number", "bench", "precision")  # shown elsewhere on the page
+
+
+@dataclass(frozen=True)
+class StoryLine:
+    """One event in words. `undone_by` names the standing corrections that undo it; undo these to bring it back."""
+
+    event: UUID
+    kind: str
+    at: datetime
+    precision: str
+    words: str
+    details: list[str]
+    note: str
+    who: str
+    undone: bool = False
+    undone_by: list[UUID] = field(default_factory=list)
+    changed: bool = False
+    of_dome: bool = False
+
+    @property
+    def correctable(self) -> bool:
+        return not self.undone and not self.of_dome and self.kind != "corrected"
+
+
+def story_lines(plant: Plant, nursery: Nursery) -> list[StoryLine]:
+    """All that is recorded about a plant, latest first."""
+    events = queries.story(plant)
+    gone = undone_of([plant.key, *{key for event in events for key in _domes(event)}])
+    standing = standing_records(plant)
+    names = _names([*(event.payload for event in events), *(record.payload for record in standing.values())])
+    by_id = {event.id: event for event in events}
+    undoing: dict[UUID, list[UUID]] = defaultdict(list)
+    for event in events:
+        if event.kind == "corrected" and event.target and not event.payload.get("replace") and event.id not in gone:
+            undoing[event.target].append(event.id)
+    return [_line(event, standing.get(event.id), by_id, gone, undoing[event.id], names, nursery) for event in events]
+
+
+def standing_records(plant: Plant) -> dict[UUID, Record]:
+    """A plant's events as they stand after all corrections, by id."""
+    return {record.id: record for record in settle(records_of([plant.key])[plant.key])}
+
+
+def event_of(plant: Plant, ident: UUID) -> tuple[str, datetime, dict[str, Any]]:
+    """(kind, when, payload) of one of a plant's events as it stands now."""
+    record = standing_records(plant).get(ident)
+    if record is not None:
+        return record.kind, record.happened_at, dict(record.payload)
+    event = Event.objects.filter(pk=ident, subjects__key=plant.key).exclude(kind__in=("edited", "corrected")).first()
+    if event is None:
+        raise UnknownSubject("this plant's story holds no such record.", where="event", remedy="Choose one that is listed in its story.")
+    return event.kind, event.happened_at, dict(event.payload)
+
+
+def _line(
+    event: Event,
+    standing: Record | None,
+    by_id: Mapping[UUID, Event],
+    gone: set[UUID],
+    undone_by: list[UUID],
+    names: Names,
+    nursery: Nursery,
+) -> StoryLine:
+    payload = dict(standing.payload) if standing else event.payload
+    at = standing.happened_at if standing else event.happened_at
+    words, details = _told(event, payload, by_id, names, nursery)
+    return StoryLine(
+        event.id,
+        event.kind,
+        at,
+        payload.get("precision", "day"),
+        words,
+        details,
+        payload.get("note", ""),
+        event.who,
+        undone=event.id in gone,
+        undone_by=undone_by,
+        changed=standing is not None and (payload != event.payload or at != event.happened_at),
+        of_dome=bool(_domes(event)) and event.kind not in ("grafted", "regrafted", "moved"),
+    )
+
+
+def _told(event: Event, payload: Mapping[str, Any], by_id: Mapping[UUID, Event], names: Names, nursery: Nursery) -> tuple[str, list[str]]:
+    if event.kind == "corrected":
+        return _correction_words(event, by_id, names, nursery)
+    kind = event.kind
+    special = _WORDS.get(kind)
+    words, used = special(payload, names) if special else (_capital(KINDS[kind].words), ())
+    rest = [name for name in payload if name not in (*used, *_NOT_SAID, "note")]
+    return words, [_field_words(name, payload[name], names, nursery) for name in rest]
+
+
+def _field_words(name: str, value: Any, names: Names, nursery: Nursery) -> str:
+    return f"{_FIELD_WORDS.get(name, name.replace('_', ' '))}: {_value(name, value, names, nursery)}"
+
+
+def _correction_words(event: Event, by_id: Mapping[UUID, Event], names: Names, nursery: Nursery) -> tuple[str, list[str]]:
+    target = by_id.get(event.target) if event.target else None
+    what = KINDS[target.kind].words if target else "a record that has not arrived"
+    replace = event.payload.get("replace")
+    if not replace:
+        return (f"Brought back: {what}" if target and target.kind == "corrected" else f"Undone: {what}"), []
+    changes = [
+        f"{_FIELD_WORDS.get(name, name.replace('_', ' '))}: {_value(name, value, names, nursery)}" for name, value in replace.items()
+    ]
+    return f"Corrected: {what}", changes
+
+
+def _where(payload: Mapping[str, Any], names: Names) -> str:
+    dome = names.get(str(payload.get("dome")), "") if payload.get("dome") else ""
+    place = f", place {payload['place']}" if dome and payload.get("place") else ""
+    return f"{dome}{place}" or str(payload.get("stands", ""))
+
+
+def _grafted(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
+    where = _where(payload, names)
+    cultivar = names.get(str(payload.get("cultivar")), "")
+    words = f"Grafted{f': {cultivar}' if cultivar else ''}{f', into {where}' if where else ''}"
+    return words, ("cultivar", "dome", "place", "stands", "running_number")
+
+
+def _regrafted(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
+    words, used = _grafted(payload, names)
+    return words.replace("Grafted", "Grafted again", 1), used
+
+
+def _moved(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
+    where = _where(payload, names)
+    return (f"Moved to {where}" if where else "Moved out"), ("dome", "place", "stands")
+
+
+def _scored(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
+    return _capital(sign_words(f"{payload.get('sign')}_{payload.get('answer')}")), ("sign", "answer")
+
+
+def _observed(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
+    return _capital(sign_words(payload["seen"]) if payload.get("seen") else "looked at"), ("seen",)
+
+
+def _vented(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
+    return f"Vents opened to {payload.get('open_pct', 0):.0f} %", ("open_pct",)
+
+
+def _lost(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
+    sign, cause = payload.get("sign", ""), payload.get("cause", "")
+    return f"Lost{f': {sign}' if sign else ''}{f'; suspected: {cause}' if cause else ''}", ("sign", "cause")
+
+
+def _left(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
+    how = {"sale": "Sold", "gift": "Given away"}.get(str(payload.get("how")), "Left")
+    return how, ("how",)
+
+
+_WORDS: dict[str, Callable[[Mapping[str, Any], Names], tuple[str, tuple[str, ...]]]] = {
+    "grafted": _grafted,
+    "regrafted": _regrafted,
+    "moved": _moved,
+    "scored": _scored,
+    "observed": _observed,
+    "vented": _vented,
+    "lost": _lost,
+    "left": _left,
+}
+
+
+def _value(name: str, value: Any, names: Names, nursery: Nursery) -> str:
+    if value is None:
+        return "emptied"
+    if name in _LENGTHS:
+        return length_words(float(value), nursery.length_unit)
+    if name == "happened_at":
+        return datetime.fromisoformat(value).astimezone(nursery.zone).date().isoformat()
+    if isinstance(value, float):
+        return f"{value:g}"
+    return names.get(str(value), str(value))
+
+
+def _names(payloads: Iterable[Mapping[str, Any]]) -> dict[str, str]:
+    """The name of every noun that these payloads mention, by its id."""
+    wanted: dict[str, set[str]] = defaultdict(set)
+    nouns = {name: check.noun for spec in KINDS.values() for name, check in spec.fields.items() if isinstance(check, Reference)}
+    for payload in payloads:
+        for name, value in {**payload, **(payload.get("replace") or {})}.items():
+            if name in nouns and value:
+                wanted[nouns[name]].add(str(value))
+    return {str(row.pk): str(row) for noun, idents in wanted.items() for row in NOUNS[noun]._default_manager.filter(pk__in=idents)}
+
+
+def _domes(event: Event) -> list[str]:
+    """Keys of the domes that an event is about as its own subject, not as a place that it names."""
+    named = f"dome:{event.payload.get('dome')}"
+    return [subject.key for subject in event.subjects.all() if subject.key.startswith("dome:") and subject.key != named]
+
+
+def _capital(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"
