@@ -3,6 +3,7 @@
 import subprocess
 import sys
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -49,3 +50,8 @@ def test_help_loads_neither_django_nor_numpy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True)
     assert done.stdout.endswith("set()\n")
+
+
+def test_every_command_has_a_line_in_the_reference() -> None:
+    reference = (Path(__file__).parents[2] / "docs" / "commands.md").read_text(encoding="utf-8")
+    assert [command for command in COMMANDS if f"| `scionary {command}` |" not in reference] == []
