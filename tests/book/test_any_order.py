@@ -26,6 +26,7 @@ from scionary.book.record import NewEvent, record_events
 from scionary.book.settle import Record, settle, void
 from scionary.errors import Refused
 
+pytestmark = pytest.mark.slow
 LONG = os.environ.get("SCIONARY_HYPOTHESIS") == "long"
 PURE = settings(max_examples=20_000 if LONG else 500)
 ON_BOOK = settings(max_examples=600 if LONG else 40)

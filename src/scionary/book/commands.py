@@ -56,7 +56,7 @@ def save_noun(model: type[N], values: Mapping[str, Any], *, now: datetime, pk: U
         for name, value in values.items():
             if isinstance(value, float) and not math.isfinite(value):
                 raise Refused(f"{value} is no number.", where=f"{model.noun}, {name}", remedy="Give a finite number, or leave it empty.")
-            setattr(row, name, value)
+            setattr(row, name, value.replace("\x00", "") if isinstance(value, str) else value)
         try:
             row.full_clean()
         except ValidationError as error:

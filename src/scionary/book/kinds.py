@@ -40,7 +40,7 @@ def number(low: float, high: float) -> Check:
     def check(value: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value) or not low <= value <= high:
             raise ValueError(f"a number from {low:g} to {high:g}")
-        return float(value)
+        return float(value) + 0.0  # no minus zero: a database may forget its sign
 
     return check
 

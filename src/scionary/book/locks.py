@@ -7,10 +7,11 @@ rows of its subjects in the order of their keys, and a gate keeps apart what suc
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from itertools import islice
 from typing import Any
 
-from django.db import connection
+from django.db import connection, transaction
 
 from scionary.book.models import Subject
 
@@ -43,3 +44,14 @@ def chunks(values: Iterable[Any]) -> Iterator[list[Any]]:
     source = iter(sorted(values))
     while chunk := list(islice(source, AT_ONCE)):
         yield chunk
+
+
+@contextmanager
+def one_moment() -> Iterator[None]:
+    """A transaction that sees the book as it is at one moment, whatever others write meanwhile."""
+    outermost = not connection.in_atomic_block
+    with transaction.atomic():
+        if outermost and connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
+        yield

@@ -1,0 +1,104 @@
+"""Tables for people: CSV and XLSX of what the book holds."""
+
+from __future__ import annotations
+
+import csv
+import io
+import zipfile
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+import numpy as np
+import pytest
+from python_calamine import CalamineWorkbook
+
+from scionary.book.commands import Written, save_noun, undo
+from scionary.book.export import export
+from scionary.book.models import Cultivar, Dome, Nursery, Sensor, Tally, Wish
+from scionary.book.readings import store_readings
+from scionary.book.record import Answer
+from scionary.errors import Refused
+from scionary.names import code_of
+
+Write = Callable[..., Answer]
+
+
+@pytest.fixture
+def book(graft: Callable[..., Written], dome: Dome, write: Write, cultivar: Cultivar, now: datetime) -> None:
+    plants = graft(2, dome=dome.pk, note="=1+1", scion_mm=5.1).plants
+    write("scored", plants[0], days=150, sign="firm", answer="yes", who="Ina")
+    undo(write("lost", plants[1], days=31, cause="mould").id, now=now)
+    save_noun(Wish, {"cultivar": cultivar, "wanted": 12, "season": 2026, "worth": "24.50", "by_when": now.date()}, now=now)
+    save_noun(Tally, {"cultivar": cultivar, "grafts": 10, "takes": 8, "stage": "in_leaf"}, now=now)
+    sensor = save_noun(Sensor, {"name": "logger/1", "dome": dome}, now=now)
+    store_readings(sensor, np.array([[now.timestamp(), 21.5, np.nan], [now.timestamp() + 60, 21.25, 93.0]]))
+
+
+def rows(folder: Path, name: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO((folder / f"{name}.csv").read_text(encoding="utf-8-sig"))))
+
+
+def test_a_folder_holds_every_table_twice(book: None, tmp_path: Path, now: datetime) -> None:
+    counts = export(tmp_path / "tables", now=now)
+    assert counts == {"plants": 2, "grafts": 2, "events": 5, "tallies": 1, "wishes": 1, "readings-1-logger-1": 2}
+    expected = sorted(f"{name}.{kind}" for name in counts for kind in ("csv", "xlsx"))
+    assert sorted(path.name for path in (tmp_path / "tables").iterdir()) == expected
+
+
+def test_plants_and_grafts_are_told_in_words_and_the_nurserys_time(book: None, tmp_path: Path, now: datetime) -> None:
+    export(tmp_path, now=now)
+    plant, graft = rows(tmp_path, "plants")[0], rows(tmp_path, "grafts")[0]
+    assert (plant["code"], plant["name"], plant["state"], plant["dome"], plant["place"]) == (
+        code_of(0),
+        "Red Tarn 1",
+        "alive",
+        "Dome 1",
+        "1",
+    )
+    assert plant["since"] == "2026-07-14T12:30:00+02:00"
+    assert (graft["code"], graft["grafted"], graft["firm"], graft["scion mm"]) == (code_of(0), "2026-02-14T11:30:00+01:00", "yes", "5.1")
+
+
+def test_events_are_as_written_and_say_whether_they_stand(book: None, tmp_path: Path, now: datetime) -> None:
+    export(tmp_path, now=now)
+    events = {(row["kind"], row["stands"], row["who"]) for row in rows(tmp_path, "events")}
+    assert events == {("grafted", "yes", ""), ("corrected", "yes", ""), ("lost", "no", ""), ("scored", "yes", "Ina")}
+    lost = next(row for row in rows(tmp_path, "events") if row["kind"] == "lost")
+    assert lost["details"] == "cause: mould"
+
+
+def test_wishes_tallies_and_readings_keep_their_numbers(book: None, tmp_path: Path, now: datetime) -> None:
+    export(tmp_path, now=now)
+    (wish,), (tally,) = rows(tmp_path, "wishes"), rows(tmp_path, "tallies")
+    assert (wish["wanted"], wish["worth"], wish["by when"]) == ("12", "24.5", "2026-02-14")
+    assert (tally["grafts"], tally["takes"], tally["stage"]) == ("10", "8", "in leaf the next spring")
+    first, second = rows(tmp_path, "readings-1-logger-1")
+    assert first == {"time": "2026-02-14T11:30:00+01:00", "temperature c": "21.5", "relative humidity pct": ""}
+    assert second["relative humidity pct"] == "93.0"
+
+
+def test_an_archive_holds_the_same_tables(book: None, tmp_path: Path, now: datetime) -> None:
+    export(tmp_path / "tables", now=now)
+    export(tmp_path / "tables.zip", now=now)
+    with zipfile.ZipFile(tmp_path / "tables.zip") as archive:
+        inside = {name: archive.read(name) for name in archive.namelist() if name.endswith(".csv")}
+    assert inside == {path.name: path.read_bytes() for path in (tmp_path / "tables").glob("*.csv")}
+
+
+def test_a_spreadsheet_holds_numbers_as_numbers(book: None, tmp_path: Path, now: datetime) -> None:
+    export(tmp_path, now=now)
+    header, first, *_ = CalamineWorkbook.from_path(tmp_path / "grafts.xlsx").get_sheet_by_index(0).to_python()
+    assert first[header.index("scion mm")] == 5.1
+
+
+def test_an_empty_book_gives_tables_with_headers_only(nursery: Nursery, tmp_path: Path, now: datetime) -> None:
+    assert set(export(tmp_path, now=now).values()) == {0}
+    assert (tmp_path / "plants.csv").read_text(encoding="utf-8-sig").startswith("code,name,cultivar")
+
+
+def test_a_place_that_cannot_be_written_is_refused(nursery: Nursery, tmp_path: Path, now: datetime) -> None:
+    (tmp_path / "taken").write_text("a file")
+    for target in ("taken", "no such folder/tables.zip"):
+        with pytest.raises(Refused, match=r"Name a folder or a \.zip file"):
+            export(tmp_path / target, now=now)
