@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
+
+from scionary.web.findings import views
 
 app_name = "findings"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [path("", views.findings, name="findings")]

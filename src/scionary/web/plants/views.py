@@ -56,9 +56,11 @@ def plants(request: HttpRequest) -> HttpResponse:
 def plant(request: HttpRequest, ident: UUID) -> HttpResponse:
     """One plant: what it is, where it stands, its story."""
     found = queries.plant(ident)
+    shown = rings([found])[found.id]
     context = {
         "plant": found,
-        "ring": rings([found])[found.id],
+        "ring": shown,
+        "said": shown.words.removeprefix(f"{found.spoken}: "),
         "grafts": list(found.grafts.all()),
         "story": story_lines(found, nursery_of(request)),
         "kinds": [(kind, KINDS[kind].words) for kind in WRITTEN_BY_HAND],
