@@ -8,7 +8,8 @@ from uuid import UUID
 import numpy as np
 import pytest
 
-from scionary.answers.due import due
+from scionary.answers.domes import dome_answer
+from scionary.answers.due import dome_due, due
 from scionary.book.commands import Written, save_noun
 from scionary.book.models import Dome, Method, Nursery, Plant, Sensor
 from scionary.book.readings import store_readings
@@ -113,3 +114,19 @@ def test_the_coming_week_is_listed_apart(graft: Grafts, dome: Dome, method: Meth
     assert found.lines == []
     assert {line.when for line in found.ahead} == {on(7)}
     assert found.sentence.startswith("Nothing today. Next: Dome 1:")
+
+
+def test_a_coming_step_speaks_of_the_day_on_which_it_falls(graft: Grafts, dome: Dome, method: Method) -> None:
+    graft(3, dome=dome.pk, method=method.pk)
+    ahead = next(line for line in due(today=on(8)).ahead if line.step == "check")
+    assert ahead.when == on(14)
+    assert "Day 14 since grafting." in ahead.why
+
+
+def test_a_dome_alone_has_the_lines_that_it_has_among_all(graft: Grafts, dome: Dome, method: Method, now: Any) -> None:
+    other = save_noun(Dome, {"name": "Dome 2"}, now=now)
+    graft(3, dome=dome.pk, method=method.pk)
+    graft(2, dome=other.pk, method=method.pk)
+    everything = [line for line in due(today=on(32)).lines if line.dome == dome]
+    assert everything
+    assert dome_due(dome_answer(dome.pk, today=on(32)), today=on(32)) == everything

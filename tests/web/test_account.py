@@ -31,6 +31,12 @@ def test_beyond_this_machine_every_page_asks_for_an_account(client: Client, beyo
     assert not Event.objects.filter(kind="watered").exists()
 
 
+def test_a_stranger_is_shown_nothing_of_the_book(client: Client, beyond: None) -> None:
+    text = check_page(client.get("/account/login/"))
+    assert "Tarn Bridge" not in text
+    assert 'aria-label="Parts"' not in text
+
+
 def test_with_the_right_password_the_page_that_was_asked_for_comes(client: Client, beyond: None) -> None:
     given = {"username": "ida", "password": "a long word for tests", "next": "/domes/"}
     assert client.post("/account/login/", given).headers["Location"] == "/domes/"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Any
@@ -12,6 +13,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from scionary.answers.domes import dome_answer
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import Dome, Event, KeptAside, Method, Nursery, Plant
@@ -45,13 +47,14 @@ def test_a_dome_s_page_has_its_day_its_tray_its_dates_and_their_reasons(client: 
     assert "place 4: free" in text
     assert "Check which are firm" in text
     assert "After about a month closed" in text
-    assert "Rests on: day 31 of Side graft, leafy, summer; common practice, no source." in text
+    check = next(step for step in dome_answer(dome.pk, today=timezone.localdate()).steps if step.say == "Check which are firm")
+    assert f"Rests on: {check.rests_on}." in text
     assert "No logger hangs in this dome." in text
 
 
 def test_an_empty_dome_offers_to_graft_or_to_write_down_what_stands(client: Client, dome: Dome) -> None:
     text = check_page(client.get(f"/domes/{dome.pk}/"))
-    assert "Nothing stands here yet." in text
+    assert "Nothing stands here now." in text
     assert 'href="/bench/standing/?dome=Dome%201"' in text
 
 
@@ -155,6 +158,12 @@ def test_a_moment_in_the_future_is_flagged_and_written(client: Client, dome: Dom
     text = client.post(f"/domes/{dome.pk}/water/", {"when": ahead}, follow=True).content.decode()
     assert "lies in the future" in text
     assert Event.objects.filter(kind="watered").exists()
+
+
+def test_no_two_fields_share_an_id(client: Client, healing: list[Plant], dome: Dome) -> None:
+    for address in (f"/domes/{dome.pk}/", f"/domes/{dome.pk}/round/"):
+        idents = re.findall(r'\sid="([^"]+)"', client.get(address).content.decode())
+        assert len(idents) == len(set(idents))
 
 
 def test_cautions_stand_where_the_work_is(client: Client, healing: list[Plant], dome: Dome) -> None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import timedelta
+from dataclasses import replace
+from datetime import datetime, timedelta
 
 import pytest
 from django.test import Client
@@ -13,6 +14,7 @@ from django.utils import timezone
 from scionary.book.commands import Written
 from scionary.book.ids import uuid7
 from scionary.book.models import Dome, Event, Method, Nursery, Plant
+from scionary.book.record import NewEvent, record_events
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -105,3 +107,17 @@ def test_plants_in_their_first_spring_are_scored_one_by_one(client: Client, graf
     text = client.get("/due/in-leaf/").content.decode()
     assert "All 2 seen" in text
     assert "in leaf" not in client.get("/due/").content.decode().lower().split("coming week")[0].split("last written")[0]
+
+
+def test_records_kept_aside_are_shown_beside_the_first(client: Client, plant: Plant, now: datetime) -> None:
+    first = NewEvent("observed", now, (plant.key,), {"seen": "wilting"})
+    record_events([first], now=now)
+    record_events([replace(first, payload={"seen": "mould"})], now=now)
+    assert 'href="/due/kept-aside/"' in client.get("/due/").content.decode()
+    text = check_page(client.get("/due/kept-aside/"))
+    assert text.index("seen: wilting") < text.index("seen: mould")
+    assert f'href="/plants/{plant.pk}/"' in text
+
+
+def test_with_nothing_kept_aside_the_page_says_so(client: Client, nursery: Nursery) -> None:
+    assert "Nothing is kept aside." in check_page(client.get("/due/kept-aside/"))

@@ -90,6 +90,12 @@ def due(*, today: date) -> DueAnswer:
     return DueAnswer(today, sorted(lines, key=_pressing), sorted(ahead, key=lambda line: line.when))
 
 
+def dome_due(answer: DomeAnswer, *, today: date) -> list[DueLine]:
+    """What is due for one dome alone, the most pressing first."""
+    air = _air_line(answer, queries.nursery(), today)
+    return sorted([*_dome_lines(answer, today), *([air] if air else [])], key=_pressing)
+
+
 def _pressing(line: DueLine) -> tuple[int, date]:
     """Air and domes before plants before paper; the longest overdue first."""
     rank = {"air": 0, "vent": 1, "water": 1, "check": 1, "records": 3, "label": 4}.get(line.step, 2)
@@ -112,7 +118,8 @@ def _dome_line(answer: DomeAnswer, step: CareStep, today: date) -> DueLine:
     elif step.step == "vent":
         event = ("vented", {"open_pct": float(step.open_pct or 0)})
     what = f"{answer.dome.name}: {step.say[0].lower()}{step.say[1:]}"
-    why = f"{step.why} Day {answer.day} since grafting." if answer.day is not None else step.why
+    day = (max(step.when, today) - answer.grafted).days if answer.grafted else None
+    why = f"{step.why} Day {day} since grafting." if day is not None else step.why
     return DueLine(step.step, what, why, step.when, max((today - step.when).days, 0), step.rests_on, dome=answer.dome, event=event)
 
 

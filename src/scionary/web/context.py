@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.conf import settings
 from django.http import HttpRequest
 
 from scionary.book.models import Nursery
 
 
 def book(request: HttpRequest) -> dict[str, Any]:
-    """The nursery, read once a request, and the part that the address names."""
-    nursery = getattr(request, "nursery", None) or Nursery.objects.first()
-    return {"nursery": nursery, "part": request.path.split("/")[1]}
+    """The nursery, read once a request, and the part that the address names; to a stranger nothing of the book is shown."""
+    part = request.path.split("/")[1]
+    if settings.LOGIN_REQUIRED and not request.user.is_authenticated:
+        return {"nursery": None, "part": part, "signed_out": True}
+    return {"nursery": getattr(request, "nursery", None) or Nursery.objects.first(), "part": part, "signed_out": False}

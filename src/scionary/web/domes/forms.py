@@ -22,8 +22,10 @@ class DomeForm(forms.Form):
         initial = {name: getattr(dome, name) for name in ("name", "stands", "length_mm", "width_mm", "note", "retired")} if dome else {}
         given["initial"] = {"length_mm": 520.7, "width_mm": 266.7, "pot_kind": dome.pot_kind_id if dome else None, **initial}
         super().__init__(*args, **given)
+        help_text = "20 1/2, or with a unit: 520 mm" if nursery.length_unit == "in" else "520, or with a unit: 20 1/2 in"
         for name, label in (("length_mm", "Inside length"), ("width_mm", "Inside width")):
-            self.fields[name] = LengthField(unit=nursery.length_unit, low_mm=50.0, high_mm=20_000.0, required=True, label=label)
+            size = LengthField(unit=nursery.length_unit, low_mm=50.0, high_mm=20_000.0, required=True, label=label, help_text=help_text)
+            self.fields[name] = size
         self.fields["pot_kind"] = forms.ModelChoiceField(
             PotKind.objects.filter(retired=False), required=False, label="Pots in it", empty_label="as the plants in it stand"
         )
@@ -58,7 +60,9 @@ class WaterForm(DatedForm):
 
     def __init__(self, *args: Any, nursery: Nursery, **given: Any) -> None:
         super().__init__(*args, **given)
-        self.fields["water_mm"] = LengthField(unit=nursery.length_unit, low_mm=0.0, high_mm=500.0, label="Water stands, under the grid")
+        self.fields["water_mm"] = LengthField(
+            unit=nursery.length_unit, low_mm=0.0, high_mm=500.0, label="Water stands, under the grid", help_text="10 mm or 3/8 in"
+        )
         self.order_fields(self.field_order)
 
 

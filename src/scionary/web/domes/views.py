@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from scionary.answers.dome_card import dome_card_pdf
 from scionary.answers.domes import DomeAnswer, dome_answer, dome_answers
-from scionary.answers.due import due
+from scionary.answers.due import dome_due
 from scionary.answers.undoing import undone_of
 from scionary.book.commands import save_noun, write_event, write_many
 from scionary.book.fold import DOME_KINDS
@@ -80,8 +80,11 @@ def dome(request: HttpRequest, ident: UUID) -> HttpResponse:
 def dome_page(request: HttpRequest, answer: DomeAnswer, **sent: Any) -> HttpResponse:
     """The page of a dome; `sent` holds a form that could not be taken, in place of the empty one."""
     nursery, today = nursery_of(request), today_at(request)
-    forms = {"water": WaterForm(nursery=nursery), "vents": VentForm(), "treat": TreatForm(), "out": OutForm(), "log": LogForm(), **sent}
-    lines = [shown(line) for line in due(today=today).lines if line.dome and line.dome.pk == answer.dome.pk]
+    empty = {"water": WaterForm(nursery=nursery), "vents": VentForm(), "treat": TreatForm(), "out": OutForm(), "log": LogForm()}
+    forms = {**empty, **sent}
+    for name, form in forms.items():  # the forms share a page, so each has ids of its own
+        form.auto_id = f"{name}_%s"
+    lines = [shown(line) for line in dome_due(answer, today=today)]
     context = {
         "answer": answer,
         "lines": lines,

@@ -53,4 +53,4 @@ def _address(line: DueLine) -> str:
         return f"/domes/{line.dome.pk}/"
     if line.step == "in_leaf":
         return "/due/in-leaf/"
-    return f"/plants/{line.plants[0].pk}/" if line.plants else "/book/aside/"
+    return f"/plants/{line.plants[0].pk}/" if line.plants else "/due/kept-aside/"
