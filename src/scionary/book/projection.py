@@ -53,9 +53,10 @@ def records_of(keys: Iterable[str]) -> dict[str, list[Record]]:
     owners: dict[UUID, set[str]] = defaultdict(set)
     for noun, kinds in (("plant", PLANT_KINDS), ("dome", DOME_KINDS)):
         about = [key for key in listed if key.startswith(f"{noun}:")]
-        links = EventSubject.objects.filter(subject_id__in=about, event__kind__in=kinds | {"corrected"})
-        for key, ident in links.values_list("subject_id", "event_id"):
-            owners[ident].add(key)
+        links = EventSubject.objects.filter(subject_id__in=about)  # by subject alone: asked for kinds too, SQLite walks the whole book
+        for key, ident, kind in links.values_list("subject_id", "event_id", "event__kind"):
+            if kind in kinds or kind == "corrected":
+                owners[ident].add(key)
     newest = set(owners)
     while newest:
         found: set[UUID] = set()
