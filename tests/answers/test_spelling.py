@@ -11,7 +11,14 @@ KNOWN = ["Red Tarn", "Ash Gill", "Fell Lace", "Lanthorn", "Merrybeck"]
 
 @pytest.mark.parametrize(
     ("typed", "meant"),
-    [("Red Tran", ["Red Tarn"]), ("lanthron", ["Lanthorn"]), ("Merybeck", ["Merrybeck"]), ("Red Fell", []), ("Snowbed", [])],
+    [
+        ("Red Tran", ["Red Tarn"]),
+        ("lanthron", ["Lanthorn"]),
+        ("Merybeck", ["Merrybeck"]),
+        ("Red", ["Red Tarn"]),
+        ("Red Fell", []),
+        ("Snowbed", []),
+    ],
 )
 def test_near_names_are_offered_and_far_ones_are_not(typed: str, meant: list[str]) -> None:
     assert did_you_mean(typed, KNOWN) == meant

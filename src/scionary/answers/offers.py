@@ -46,7 +46,7 @@ def offered(sha256: str) -> tuple[bytes, str]:
 def keep_accepted(data: bytes, name: str, kind: str, *, now: datetime) -> None:
     """Keep a file for good, as what it was accepted for."""
     kept, new = keep_file(data, name, kind, now=now)
-    if not new and kept.kind == OFFERED:
+    if not new and kept.kind != kind:
         RawFile.objects.filter(pk=kept.pk).update(kind=kind, name=name[:200], received_at=now)
 
 

@@ -15,7 +15,7 @@ def folded(name: str) -> str:
 
 
 def did_you_mean(name: str, known: Iterable[str], *, most: int = _MOST) -> list[str]:
-    """Known names that are spelt nearly like this one, closest first; a name that is known gives none."""
+    """Known names that are spelt nearly like this one or begin with it, closest first; a name that is known gives none."""
     from rapidfuzz import fuzz, process
 
     choices = {candidate: folded(candidate) for candidate in known}
@@ -23,4 +23,5 @@ def did_you_mean(name: str, known: Iterable[str], *, most: int = _MOST) -> list[
     if not wanted or wanted in choices.values():
         return []
     found = process.extract(wanted, choices, scorer=fuzz.ratio, limit=most, score_cutoff=_CLOSE_ENOUGH)
-    return [candidate for _, _, candidate in found]
+    longer = [candidate for candidate, plain in choices.items() if plain.startswith(f"{wanted} ")]
+    return list(dict.fromkeys([*(candidate for _, _, candidate in found), *longer]))[:most]

@@ -28,8 +28,10 @@ class Method(Noun):
     )
     closed_days = models.PositiveSmallIntegerField(default=31)
     hardening_days = models.PositiveSmallIntegerField(default=14)
-    after_care = models.JSONField(default=list, help_text="Steps: step, day, every, until, open_pct, say, why, source, practice.")
-    practices = models.JSONField(default=list, help_text="Where growers differ: topic, practices (name, says, source), picked.")
+    after_care = models.JSONField(
+        default=list, blank=True, help_text="Steps: step, day, every, until, open_pct, say, why, source, practice."
+    )
+    practices = models.JSONField(default=list, blank=True, help_text="Where growers differ: topic, practices (name, says, source), picked.")
 
     class Meta:
         ordering = ["name"]

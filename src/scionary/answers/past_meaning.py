@@ -1,0 +1,193 @@
+"""What each row of a grower's past records means for the book: a plant of its own, or a count. Nothing here writes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from scionary.answers.rates import STAGES
+from scionary.answers.words import plural
+from scionary.book.commands import noon
+from scionary.book.models import Nursery
+from scionary.errors import Refused
+from scionary.files.past_records import Look, NotUnderstood, PastRow
+
+# The records seldom say when someone looked: so many days after grafting, and the note says so. Project default, unsourced.
+LOOK_DAYS = {"firm": 45, "growing": 90, "in_leaf": 300}
+NOT_SAID = "not said"  # a person's answer: the records do not say at which stage they counted
+_MID_MONTH, _MID_YEAR = 15, (7, 1)
+_EARLIEST_YEAR = 1900
+_LONGEST_NAME = 60
+_RUNNING = re.compile(r"(?:.*\D)?(\d{1,6})")
+
+
+@dataclass(frozen=True)
+class Choices:
+    """Names as they stand in the file, and what the person says they are; an empty name leaves a method or lot out."""
+
+    cultivars: Mapping[str, str] = field(default_factory=dict)
+    methods: Mapping[str, str] = field(default_factory=dict)
+    lots: Mapping[str, str] = field(default_factory=dict)
+
+    def cultivar(self, name: str) -> str:
+        return _chosen(self.cultivars, name) or name
+
+    def method(self, name: str) -> str:
+        return _chosen(self.methods, name)
+
+    def lot(self, name: str) -> str:
+        return _chosen(self.lots, name)
+
+
+@dataclass(frozen=True)
+class Sign:
+    """One look at a plant: the stage, whether it had reached it, and a moment for it."""
+
+    stage: str
+    answer: str
+    at: datetime
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """What one row becomes. `grafted_at` with a plant alone; `counts` are (stage, takes) with a count alone."""
+
+    row: PastRow
+    cultivar: str
+    method: str
+    lot: str
+    note: str
+    words: str
+    grafted_at: datetime | None = None
+    precision: str = "day"
+    running: int | None = None
+    signs: tuple[Sign, ...] = ()
+    lost_at: datetime | None = None
+    counts: tuple[tuple[str | None, int | None], ...] = ()
+
+    @property
+    def is_plant(self) -> bool:
+        return self.grafted_at is not None
+
+
+def read_stage(stage: str | None) -> str | None:
+    """The stage that a person says the counts speak of, checked; None also for "not said"."""
+    if stage in (None, "", NOT_SAID):
+        return None
+    if stage not in STAGES:
+        raise Refused(f"no stage is called {stage!r}.", where="stage", remedy=f"Stages: {', '.join(STAGES)}, or '{NOT_SAID}'.")
+    return stage
+
+
+def meanings(
+    rows: Iterable[PastRow], *, stage: str | None, choices: Choices, as_counts: bool, nursery: Nursery, now: datetime
+) -> tuple[list[Meaning], list[NotUnderstood]]:
+    """What the rows become, and those that cannot be taken although each cell is understood."""
+    taken: list[Meaning] = []
+    refused: list[NotUnderstood] = []
+    for row in rows:
+        problem = _problem(row, choices)
+        if problem:
+            refused.append(problem)
+            continue
+        looks = tuple(Look(look.takes, look.outcome, look.stage or read_stage(stage), look.column) for look in row.looks)
+        taken.append(_meaning(row, looks, choices, nursery, now, as_counts=as_counts))
+    return taken, refused
+
+
+def _problem(row: PastRow, choices: Choices) -> NotUnderstood | None:
+    name = choices.cultivar(row.cultivar)
+    if len(name) > _LONGEST_NAME:
+        why = f"the cultivar's name has {len(name)} characters; at most {_LONGEST_NAME} are kept."
+        return NotUnderstood(row.row, "cultivar", name[:80], why, "Shorten it; what else stands there belongs into a note.")
+    year = row.date.year if row.date else row.season
+    if year is not None and year < _EARLIEST_YEAR:
+        return NotUnderstood(row.row, "date", str(year), f"the year {year} lies before {_EARLIEST_YEAR}.", "Write the year in four digits.")
+    return None
+
+
+def _meaning(row: PastRow, looks: tuple[Look, ...], choices: Choices, nursery: Nursery, now: datetime, *, as_counts: bool) -> Meaning:
+    moment, precision = grafted(row, nursery, now)
+    cultivar, method, lot = choices.cultivar(row.cultivar), choices.method(row.method), choices.lot(row.stock_lot)
+    method, lot = (name if len(name) <= _LONGEST_NAME else "" for name in (method, lot))
+    known = [look for look in looks if look.takes is not None]
+    alone = row.grafts == 1 and moment is not None and not as_counts and all(look.stage for look in known)
+    running = _running(row.label) if alone else None
+    extra = [
+        "" if method or not row.method else f"method: {row.method}",
+        "" if lot or not row.stock_lot else f"stock: {row.stock_lot}",
+        "" if running or not row.label else f"label: {row.label}",
+        "" if alone or not row.place else f"place: {row.place}",
+    ]
+    note = "; ".join(part for part in (row.note, *extra) if part)
+    if not alone or moment is None:
+        counts = _counts(looks)
+        return Meaning(row, cultivar, method, lot, note, _count_words(row, cultivar, counts), counts=counts)
+    signs = tuple(Sign(str(look.stage), "yes" if look.takes else "no", _looked_at(moment, str(look.stage), now)) for look in known)
+    lost_at = signs[-1].at if signs and signs[-1].answer == "no" else None
+    words = _plant_words(cultivar, moment, precision, signs, nursery)
+    return Meaning(row, cultivar, method, lot, note, words, moment, precision, running, signs, lost_at)
+
+
+def grafted(row: PastRow, nursery: Nursery, now: datetime) -> tuple[datetime | None, str]:
+    """A moment for the graft and how exactly it is known; the middle of a month or year that still runs is not put into the future."""
+    if row.date is not None and row.precision == "day":
+        return noon(row.date, nursery), "day"
+    if row.date is not None:
+        return _no_later(noon(row.date.replace(day=_MID_MONTH), nursery), now), "month"
+    if row.season is not None:
+        middle = noon(datetime(row.season, *_MID_YEAR).date(), nursery)
+        return _no_later(middle, now), "year"
+    return None, "year"
+
+
+def _no_later(moment: datetime, now: datetime) -> datetime:
+    """At most now, unless the year itself lies ahead: that is written as it stands, and flagged."""
+    return min(moment, now) if moment.year <= now.year else moment
+
+
+def _looked_at(grafted_at: datetime, stage: str, now: datetime) -> datetime:
+    """A moment for a look whose day the records do not say: after the graft, not in the future."""
+    return max(grafted_at + timedelta(minutes=1), min(grafted_at + timedelta(days=LOOK_DAYS[stage]), now))
+
+
+def _counts(looks: tuple[Look, ...]) -> tuple[tuple[str | None, int | None], ...]:
+    """One count a stage, the last look at it that says something; a row without any look is one count with nothing known."""
+    found: dict[str | None, int | None] = {}
+    for look in looks:
+        if look.takes is not None or look.stage not in found:
+            found[look.stage] = look.takes
+    known = {stage: takes for stage, takes in found.items() if takes is not None or stage is not None}
+    return tuple(known.items()) or ((None, None),)
+
+
+def _running(label: str) -> int | None:
+    match = _RUNNING.fullmatch(label.strip())
+    number = int(match[1]) if match else 0
+    return number if 1 <= number <= 1_000_000 else None
+
+
+def _plant_words(cultivar: str, moment: datetime, precision: str, signs: tuple[Sign, ...], nursery: Nursery) -> str:
+    day = moment.astimezone(nursery.zone).date().isoformat()
+    when = {"month": day[:7], "year": day[:4]}.get(precision, day)
+    seen = ", ".join(f"{STAGES[sign.stage]}: {sign.answer}" for sign in signs) or "how it went is not known"
+    return f"A plant of its own: {cultivar}, grafted {when}; {seen}."
+
+
+def _count_words(row: PastRow, cultivar: str, counts: tuple[tuple[str | None, int | None], ...]) -> str:
+    when = row.date.isoformat() if row.date and row.precision == "day" else str(row.season) if row.season else "when is not known"
+    parts = []
+    for stage, takes in counts:
+        where = STAGES[stage] if stage else "the stage is not said"
+        parts.append(
+            f"{takes} of {row.grafts} took ({where})" if takes is not None else f"how many of {row.grafts} took is not known ({where})"
+        )
+    return f"A count: {cultivar}, {plural(row.grafts, 'graft')}, {when}; {'; '.join(parts)}."
+
+
+def _chosen(names: Mapping[str, str], name: str) -> str:
+    """What the person says a name is; the name itself where nothing was said."""
+    wanted = {written.casefold(): meant for written, meant in names.items()}
+    return " ".join(wanted.get(name.casefold(), name).split())

@@ -1,0 +1,223 @@
+"""A look at a file of past records before anything is written: what each row becomes, and what has to be said first."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass, field
+from datetime import datetime
+from itertools import pairwise
+from typing import Any
+
+from scionary.answers.offers import accepted_before, check_size
+from scionary.answers.past_meaning import NOT_SAID, Choices, Meaning, meanings
+from scionary.answers.rates import STAGES
+from scionary.answers.spelling import did_you_mean
+from scionary.answers.words import plural
+from scionary.book import queries
+from scionary.book.models import Cultivar, Method, RootstockLot
+from scionary.errors import BadFile, BadValue, Refused
+from scionary.files.past_records import NotUnderstood, PastRecords, read_past_records
+from scionary.files.spreadsheets import Table, read_table
+from scionary.limits import LIMITS
+
+KIND = "past"
+DATE_ORDER_WORDS = {"dmy": "day, month, year", "mdy": "month, day, year", "ymd": "year, month, day"}
+
+
+@dataclass(frozen=True)
+class PastReading:
+    """How a person wants a file of past records read; what is left open is guessed where that is safe, and asked for where not."""
+
+    mapping: Mapping[str, str] | None = None
+    date_order: str | None = None
+    stage: str | None = None
+    sheet: str | None = None
+    choices: Choices = field(default_factory=Choices)
+    as_counts: bool = False
+
+
+@dataclass(frozen=True)
+class RowPreview:
+    """One row of the file: it becomes a "plant", a "count", "nothing" (such as a total), or it is "not understood"."""
+
+    row: int
+    becomes: str
+    words: str
+    column: str = ""
+    text: str = ""
+    remedy: str = ""
+
+
+@dataclass(frozen=True)
+class NamePreview:
+    """A name in the file: whether the book knows it, and which known names are spelt nearly alike."""
+
+    name: str
+    rows: int
+    grafts: int
+    known: bool
+    perhaps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Question:
+    """Something that only the person can say: which argument answers it, the question, and the choices."""
+
+    argument: str
+    words: str
+    choices: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class ImportPreview:
+    """What a file would bring into the book; nothing is written."""
+
+    name: str
+    rows: tuple[RowPreview, ...]
+    plants: int
+    counts: int
+    grafts: int
+    not_understood: int
+    left_out: int
+    headers: tuple[str, ...]
+    mapping: dict[str, str]
+    sheet: str
+    sheets: tuple[str, ...]
+    questions: tuple[Question, ...]
+    cultivars: tuple[NamePreview, ...]
+    methods: tuple[NamePreview, ...]
+    lots: tuple[NamePreview, ...]
+    warnings: tuple[str, ...]
+    read_before: str
+    words: str
+
+    def to_dict(self) -> dict[str, Any]:
+        return asdict(self)
+
+
+@dataclass(frozen=True)
+class Understood:
+    """A file read and weighed: what its rows become, and everything that stands in the way."""
+
+    table: Table
+    records: PastRecords
+    taken: list[Meaning]
+    not_understood: list[NotUnderstood]
+
+
+def understand(data: bytes, name: str, how: PastReading, *, now: datetime) -> Understood:
+    """Read a file of past records against the names that the book knows; raises `Refused` with its place."""
+    check_size(data, name)
+    try:
+        table = read_table(data, name=name, sheet=how.sheet, limit_bytes=LIMITS["file_bytes"])
+        known = list(Cultivar.objects.values_list("spoken", flat=True))
+        records = read_past_records(table, how.mapping, date_order=how.date_order, known_cultivars=known)
+    except BadValue as error:
+        raise Refused(f"{error}.", where=name, remedy="Choose again.") from error
+    if len(table.rows) > LIMITS["table_rows"]:
+        raise BadFile(f"it has {len(table.rows)} rows; at most {LIMITS['table_rows']} are read.", where=name, remedy="Split it.")
+    taken, refused = meanings(
+        records.rows, stage=how.stage, choices=how.choices, as_counts=how.as_counts, nursery=queries.nursery(), now=now
+    )
+    return Understood(table, records, taken, [*records.not_understood, *refused])
+
+
+def preview_past(data: bytes, name: str, *, now: datetime, how: PastReading | None = None) -> ImportPreview:
+    """What a file of past records would become in the book; nothing is written."""
+    read = understand(data, name, how or PastReading(), now=now)
+    taken, records = read.taken, read.records
+    plants = sum(meaning.is_plant for meaning in taken)
+    grafts = sum(meaning.row.grafts for meaning in taken)
+    before = accepted_before(data, KIND)
+    bad_rows = len({problem.row for problem in read.not_understood})
+    words = (
+        f"{plural(len(taken), 'row')} with {plural(grafts, 'graft')}: {plural(plants, 'plant')}, {plural(len(taken) - plants, 'count')}."
+    )
+    words += f" {plural(bad_rows, 'row')} not understood." if bad_rows else ""
+    return ImportPreview(
+        name=name,
+        rows=tuple(_rows(read)),
+        plants=plants,
+        counts=len(taken) - plants,
+        grafts=grafts,
+        not_understood=bad_rows,
+        left_out=len(records.left_out),
+        headers=read.table.headers,
+        mapping=dict(records.mapping),
+        sheet=read.table.sheet or "",
+        sheets=read.table.sheets,
+        questions=tuple(_questions(read, (how or PastReading()).stage)),
+        cultivars=_names(((m.cultivar, m.row.grafts) for m in taken), Cultivar.objects.values_list("spoken", flat=True)),
+        methods=_names(((m.method, m.row.grafts) for m in taken), Method.objects.values_list("name", flat=True)),
+        lots=_names(((m.lot, m.row.grafts) for m in taken), RootstockLot.objects.values_list("name", flat=True)),
+        warnings=tuple(_warnings(taken, now)),
+        read_before=before.received_at.date().isoformat() if before else "",
+        words=words,
+    )
+
+
+def _rows(read: Understood) -> list[RowPreview]:
+    """Every row in the order of the file; a row of a wide table may become several things."""
+    rows = [RowPreview(m.row.row, "plant" if m.is_plant else "count", m.words) for m in read.taken]
+    rows += [RowPreview(p.row, "not understood", p.why, p.column, p.text, p.remedy) for p in read.not_understood]
+    rows += [RowPreview(p.row, "nothing", p.why, p.column, p.text, p.remedy) for p in read.records.left_out]
+    return sorted(rows, key=lambda row: row.row)
+
+
+def _questions(read: Understood, stage: str | None) -> list[Question]:
+    found = []
+    if read.records.date_orders:
+        choices = tuple((order, DATE_ORDER_WORDS.get(order, order)) for order in read.records.date_orders)
+        found.append(Question("date_order", "In which order are the dates of this file written?", choices))
+    if not stage and any(look.stage is None and look.takes is not None for m in read.taken for look in m.row.looks):
+        choices = (*STAGES.items(), (NOT_SAID, "the file does not say"))
+        found.append(Question("stage", "At which stage were the takes counted?", choices))
+    return found
+
+
+def _names(used: Iterable[tuple[str, int]], known: Iterable[str]) -> tuple[NamePreview, ...]:
+    """Names in the file, those new to the book first."""
+    spelled = {name.casefold(): name for name in known}
+    rows: Counter[str] = Counter()
+    grafts: Counter[str] = Counter()
+    shown: dict[str, str] = {}
+    for name, count in used:
+        if name:
+            key = name.casefold()
+            shown.setdefault(key, spelled.get(key, name))
+            rows[key] += 1
+            grafts[key] += count
+    found = [
+        NamePreview(shown[key], rows[key], grafts[key], key in spelled, () if key in spelled else tuple(_perhaps(name, shown, spelled)))
+        for key, name in shown.items()
+    ]
+    return tuple(sorted(found, key=lambda entry: (entry.known, entry.name.casefold())))
+
+
+def _perhaps(name: str, shown: Mapping[str, str], spelled: Mapping[str, str]) -> list[str]:
+    """Near names in the book, and those that stand elsewhere in the file."""
+    others = [other for other in shown.values() if other != name]
+    return did_you_mean(name, dict.fromkeys([*spelled.values(), *others]))
+
+
+def _warnings(taken: list[Meaning], now: datetime) -> list[str]:
+    """What is taken as it stands and should be looked at."""
+    told = []
+    ahead = [m.row.row for m in taken if (m.grafted_at and m.grafted_at > now) or (m.row.date and m.row.date > now.date())]
+    if ahead:
+        told.append(f"{_row_words(ahead)} a date in the future; it is written as it stands.")
+    more = [m.row.row for m in taken if _later_has_more(m)]
+    if more:
+        told.append(f"{_row_words(more)} more takes at a later stage than at an earlier one.")
+    return told
+
+
+def _row_words(rows: list[int]) -> str:
+    return f"Row {rows[0]} has" if len(rows) == 1 else f"{len(rows)} rows, the first of them {rows[0]}, have"
+
+
+def _later_has_more(meaning: Meaning) -> bool:
+    by_stage = dict(meaning.counts)
+    takes = [count for stage in STAGES if (count := by_stage.get(stage)) is not None]
+    return any(later > earlier for earlier, later in pairwise(takes))

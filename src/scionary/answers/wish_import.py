@@ -1,0 +1,245 @@
+"""Taking a wish list from a spreadsheet into the book: first a look, then all or nothing."""
+
+from __future__ import annotations
+
+import calendar
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.db import transaction
+
+from scionary.answers.growing_year import year_at
+from scionary.answers.offers import accepted_before, check_size, keep_accepted
+from scionary.answers.past_preview import DATE_ORDER_WORDS, Question, RowPreview
+from scionary.answers.words import plural
+from scionary.book import queries
+from scionary.book.commands import cultivar_called, save_noun
+from scionary.book.models import Cultivar, PotKind, Wish
+from scionary.errors import BadFile, BadValue, Refused
+from scionary.files.past_records import NotUnderstood
+from scionary.files.spreadsheets import Table, read_table
+from scionary.files.wishes import Wish as WishRow
+from scionary.files.wishes import WishList, read_wishes
+from scionary.limits import LIMITS
+
+KIND = "wishes"
+_LONGEST_NAME = 60
+_ASSURANCE = 0.9
+
+
+@dataclass(frozen=True)
+class WishReading:
+    """How a person wants a wish list read: columns, date order, sheet, the growing year, and what misspelt names are."""
+
+    mapping: Mapping[str, str] | None = None
+    date_order: str | None = None
+    sheet: str | None = None
+    season: int | None = None
+    cultivars: Mapping[str, str] | None = None
+
+
+@dataclass(frozen=True)
+class WishPreview:
+    """What a wish list would bring into the book; nothing is written."""
+
+    name: str
+    season: int
+    rows: tuple[RowPreview, ...]
+    wishes: int
+    wanted: int
+    not_understood: int
+    headers: tuple[str, ...]
+    mapping: dict[str, str]
+    questions: tuple[Question, ...]
+    new_cultivars: tuple[str, ...]
+    warnings: tuple[str, ...]
+    read_before: str
+    words: str
+
+    def to_dict(self) -> dict[str, Any]:
+        return asdict(self)
+
+
+@dataclass(frozen=True)
+class WishResult:
+    """What came into the book from a wish list."""
+
+    name: str
+    season: int
+    wishes: int
+    wanted: int
+    new_cultivars: tuple[str, ...]
+    rows_left_out: tuple[int, ...]
+    words: str
+
+    def to_dict(self) -> dict[str, Any]:
+        return asdict(self)
+
+
+@dataclass(frozen=True)
+class _Read:
+    table: Table
+    found: WishList
+    wishes: list[WishRow]
+    not_understood: list[NotUnderstood]
+    season: int
+
+
+def preview_wishes(data: bytes, name: str, *, today: date, how: WishReading | None = None) -> WishPreview:
+    """What each row of a wish list would become; nothing is written."""
+    used = how or WishReading()
+    read = _read(data, name, used, today)
+    names = _names(read.wishes, used)
+    known = {spoken.casefold() for spoken in Cultivar.objects.values_list("spoken", flat=True)}
+    rows = [RowPreview(wish.row, "wish", _words(wish, called)) for wish, called in zip(read.wishes, names, strict=True)]
+    rows += [RowPreview(p.row, "not understood", p.why, p.column, p.text, p.remedy) for p in read.not_understood]
+    bad_rows = len({problem.row for problem in read.not_understood})
+    wanted = sum(wish.number or 0 for wish in read.wishes)
+    before = accepted_before(data, KIND)
+    words = f"{plural(len(read.wishes), 'wish', 'wishes')}, {plural(wanted, 'plant')}, for the growing year {read.season}."
+    words += f" {plural(bad_rows, 'row')} not understood." if bad_rows else ""
+    return WishPreview(
+        name=name,
+        season=read.season,
+        rows=tuple(sorted(rows, key=lambda row: row.row)),
+        wishes=len(read.wishes),
+        wanted=wanted,
+        not_understood=bad_rows,
+        headers=read.table.headers,
+        mapping=dict(read.found.mapping),
+        questions=tuple(_questions(read)),
+        new_cultivars=tuple(sorted({called for called in names if called.casefold() not in known})),
+        warnings=tuple(_warnings(read, names, today)),
+        read_before=before.received_at.date().isoformat() if before else "",
+        words=words,
+    )
+
+
+def accept_wishes(
+    data: bytes, name: str, *, now: datetime, how: WishReading | None = None, skip_not_understood: bool = False, who: str = ""
+) -> WishResult:
+    """Take a wish list into the book, all or nothing; rows not understood only stay behind when the person said so."""
+    used = how or WishReading()
+    before = accepted_before(data, KIND)
+    if before is not None:
+        day = before.received_at.date().isoformat()
+        raise Refused(f"this very list was taken in on {day}.", where=name, remedy="Its wishes stand under Plan.")
+    read = _read(data, name, used, now.astimezone(queries.nursery().zone).date())
+    _check_settled(read, name, skip_not_understood)
+    known = {spoken.casefold() for spoken in Cultivar.objects.values_list("spoken", flat=True)}
+    names = _names(read.wishes, used)
+    with transaction.atomic():
+        for wish, called in zip(read.wishes, names, strict=True):
+            save_noun(Wish, _values(wish, called, read.season, now, who), now=now, who=who)
+        keep_accepted(data, name, KIND, now=now)
+    left = tuple(sorted({problem.row for problem in read.not_understood}))
+    wanted = sum(wish.number or 0 for wish in read.wishes)
+    words = f"{name}: {plural(len(read.wishes), 'wish', 'wishes')} for {plural(wanted, 'plant')} taken in, growing year {read.season}."
+    words += f" {plural(len(left), 'row')} left out." if left else ""
+    new = tuple(sorted({called for called in names if called.casefold() not in known}))
+    return WishResult(name, read.season, len(read.wishes), wanted, new, left, words)
+
+
+def _read(data: bytes, name: str, how: WishReading, today: date) -> _Read:
+    check_size(data, name)
+    try:
+        table = read_table(data, name=name, sheet=how.sheet, limit_bytes=LIMITS["file_bytes"])
+        known = list(Cultivar.objects.values_list("spoken", flat=True))
+        listed = read_wishes(table, how.mapping, date_order=how.date_order, known_cultivars=known)
+    except BadValue as error:
+        raise Refused(f"{error}.", where=name, remedy="Choose again.") from error
+    if len(table.rows) > LIMITS["import_rows"]:
+        raise BadFile(
+            f"it has {len(table.rows)} rows; at most {LIMITS['import_rows']} are taken in one go.", where=name, remedy="Split it."
+        )
+    problems = {wish.row: problem for wish in listed.rows if (problem := _problem(wish))}
+    wishes = [wish for wish in listed.rows if wish.row not in problems]
+    season = how.season or year_at(today, queries.nursery())
+    return _Read(table, listed, wishes, [*listed.not_understood, *problems.values()], season)
+
+
+def _problem(wish: WishRow) -> NotUnderstood | None:
+    if not wish.number:
+        return NotUnderstood(
+            wish.row, "number", str(wish.number or ""), f"how many {wish.cultivar} are wanted is not said.", "Write a number."
+        )
+    if wish.number > 100_000:
+        return NotUnderstood(wish.row, "number", str(wish.number), "more than 100,000 plants are wanted.", "Write a smaller number.")
+    if len(wish.cultivar) > _LONGEST_NAME:
+        why = f"the cultivar's name has {len(wish.cultivar)} characters; at most {_LONGEST_NAME} are kept."
+        return NotUnderstood(wish.row, "cultivar", wish.cultivar[:80], why, "Shorten it.")
+    if wish.worth is not None and wish.worth >= 10_000_000:
+        return NotUnderstood(wish.row, "worth", str(wish.worth), "that price is too large to keep.", "Write the price of one plant.")
+    return None
+
+
+def _check_settled(read: _Read, name: str, skip_not_understood: bool) -> None:
+    if read.found.date_orders:
+        orders = " or ".join(read.found.date_orders)
+        raise Refused(
+            "day and month of some dates cannot be told apart.", where=name, remedy=f"Say in which order they are written: {orders}."
+        )
+    if read.not_understood and not skip_not_understood:
+        first = read.not_understood[0]
+        count = len({problem.row for problem in read.not_understood})
+        where = f"{name}, row {first.row}" + (f", {first.column}" if first.column else "")
+        raise Refused(first.why, where=where, remedy=f"{first.remedy} Or say that {plural(count, 'row')} not understood may be left out.")
+    if not read.wishes:
+        raise Refused("no row holds a wish.", where=name, remedy="Look at what each column holds.")
+
+
+def _questions(read: _Read) -> list[Question]:
+    if not read.found.date_orders:
+        return []
+    choices = tuple((order, DATE_ORDER_WORDS.get(order, order)) for order in read.found.date_orders)
+    return [Question("date_order", "In which order are the dates of this file written?", choices)]
+
+
+def _names(wishes: list[WishRow], how: WishReading) -> list[str]:
+    """The cultivar of each wish, as the person says where the file misspells it."""
+    chosen = {written.casefold(): meant for written, meant in (how.cultivars or {}).items()}
+    return [" ".join((chosen.get(wish.cultivar.casefold()) or wish.cultivar).split()) for wish in wishes]
+
+
+def _values(wish: WishRow, called: str, season: int, now: datetime, who: str) -> dict[str, Any]:
+    pot = PotKind.objects.filter(name__iexact=wish.size).first() if wish.size else None
+    return {
+        "cultivar": cultivar_called(called, now=now, who=who),
+        "wanted": wish.number,
+        "season": season,
+        "by_when": by_when(wish),
+        "pot_kind": pot,
+        "assurance": _ASSURANCE,
+        "worth": None if wish.worth is None else f"{wish.worth:.2f}",
+        "note": "; ".join(part for part in (wish.note, f"size: {wish.size}" if wish.size and pot is None else "") if part),
+    }
+
+
+def by_when(wish: WishRow) -> date | None:
+    """The day by which it is wanted; a month or year counts to its last day."""
+    if wish.by_when is not None and wish.precision == "month":
+        return wish.by_when.replace(day=calendar.monthrange(wish.by_when.year, wish.by_when.month)[1])
+    if wish.by_when is not None:
+        return wish.by_when
+    return date(wish.by_year, 12, 31) if wish.by_year and 1 <= wish.by_year <= 9999 else None
+
+
+def _words(wish: WishRow, called: str) -> str:
+    day = by_when(wish)
+    perhaps = f" Did you mean {wish.did_you_mean}?" if wish.did_you_mean and called == wish.cultivar else ""
+    worth = f", worth {wish.worth:.2f} each" if wish.worth is not None else ""
+    return f"{wish.number} {called}{f' by {day.isoformat()}' if day else ''}{worth}.{perhaps}"
+
+
+def _warnings(read: _Read, names: list[str], today: date) -> list[str]:
+    told = []
+    late = [wish.row for wish in read.wishes if (day := by_when(wish)) is not None and day < today]
+    if late:
+        told.append(f"Row {late[0]}{f' and {len(late) - 1} more' if late[1:] else ''}: the day by which it is wanted is past.")
+    standing = Wish.objects.filter(season=read.season, retired=False).values_list("cultivar__spoken", flat=True)
+    again = sorted(set(standing) & set(names))
+    if again:
+        told.append(f"There is a wish for {', '.join(again[:6])} in {read.season} already; these come on top of it.")
+    return told
