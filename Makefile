@@ -19,7 +19,7 @@ help:
 	@echo "make run      the demo book if there is no book, the season's summary, then the pages (HOST=, PORT=)"
 	@echo "make test     all tests on SQLite, then those that touch the book on PostgreSQL"
 	@echo "make check    style, types, borders between parts, docstrings, deploy check, licences"
-	@echo "make long     the slow families in their full forms, then the timings"
+	@echo "make long     all tests with the slow families in their full forms, then the timings"
 	@echo "make speed    the timings of docs/speed.md"
 	@echo "make setup    everything that the others need, and nothing more"
 	@echo "make lock     write requirements/*.txt again from pyproject.toml (UPGRADE=1 for newer versions)"
@@ -42,14 +42,14 @@ check:
 	@$(set_up) check
 	@$(quiet_book) $(python) tools/check.py
 
-long = SCIONARY_LONG=1 SCIONARY_HYPOTHESIS=long
+long = SCIONARY_LONG=1 SCIONARY_HYPOTHESIS=long SCIONARY_KILLS=300
 
 long:
 	@$(set_up) test
-	@echo "== slow families in full, on SQLite"
-	@$(quiet_book) $(long) $(pytest) -m slow
-	@echo "== slow families in full, on PostgreSQL"
-	@$(quiet_book) $(long) $(python) tests/postgres.py -- $(pytest) -m "slow and not browser" $(on_both_databases)
+	@echo "== all tests, the slow families in full, on SQLite"
+	@$(quiet_book) $(long) $(pytest)
+	@echo "== the same on PostgreSQL"
+	@$(quiet_book) $(long) $(python) tests/postgres.py -- $(pytest) -m "not browser" $(on_both_databases)
 	@$(MAKE) --no-print-directory speed
 
 speed:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import platform
+import resource
 import signal
 import socket
 import statistics
@@ -21,6 +22,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import NamedTuple
 
 ROOT = Path(__file__).resolve().parent.parent
 SCIONARY = str(Path(sys.executable).with_name("scionary"))
@@ -28,18 +30,35 @@ PATIENCE_S = 60.0
 START, END = "<!-- start-up: begin -->", "<!-- start-up: end -->"
 
 
+class Taken(NamedTuple):
+    """What one run took. Processor seconds hardly depend on what else the machine is doing."""
+
+    clock_s: float
+    processor_s: float
+
+
 @dataclass(frozen=True)
 class Timing:
-    """Seconds of one measured thing, and the target where it has one."""
+    """One measured thing: seconds on the clock and of the processor, and the target where it has one."""
 
     name: str
-    seconds: tuple[float, ...]
+    taken: tuple[Taken, ...]
     target_s: float | None = None
 
     @property
+    def seconds(self) -> list[float]:
+        """On the clock, each time."""
+        return [one.clock_s for one in self.taken]
+
+    @property
     def median_s(self) -> float:
-        """The middle one."""
+        """The middle one on the clock."""
         return statistics.median(self.seconds)
+
+    @property
+    def processor_s(self) -> float:
+        """The middle one of the processor."""
+        return statistics.median(one.processor_s for one in self.taken)
 
     @property
     def met(self) -> bool:
@@ -47,11 +66,17 @@ class Timing:
         return self.target_s is None or self.median_s < self.target_s
 
 
-def time_command(command: list[str]) -> float:
-    """Seconds until a command ends."""
-    began = time.perf_counter()
+def processor_s() -> float:
+    """Processor seconds of all programs that were started from here and have ended."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
+
+
+def time_command(command: list[str]) -> Taken:
+    """What a command takes until it ends."""
+    began, used = time.perf_counter(), processor_s()
     subprocess.run(command, stdin=subprocess.DEVNULL, capture_output=True, check=True)
-    return time.perf_counter() - began
+    return Taken(time.perf_counter() - began, processor_s() - used)
 
 
 def free_port() -> int:
@@ -70,10 +95,10 @@ def answers(address: str) -> bool:
         return False
 
 
-def time_first_page(command: Callable[[int], list[str]], environment: dict[str, str]) -> float:
-    """Seconds from starting a server until its first page is there."""
+def time_first_page(command: Callable[[int], list[str]], environment: dict[str, str]) -> Taken:
+    """What a server takes from its start until its first page is there; of the processor, with its worker and until both have ended."""
     port = free_port()
-    began = time.perf_counter()
+    began, used = time.perf_counter(), processor_s()
     server = subprocess.Popen(command(port), env=os.environ | environment, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
     try:
         while not answers(f"http://127.0.0.1:{port}/"):
@@ -82,9 +107,10 @@ def time_first_page(command: Callable[[int], list[str]], environment: dict[str, 
             if time.perf_counter() - began > PATIENCE_S:
                 raise SystemExit(f"{command(port)} showed no page within {PATIENCE_S:.0f} s")
             time.sleep(0.005)
-        return time.perf_counter() - began
+        clock_s = time.perf_counter() - began
     finally:
         end(server)
+    return Taken(clock_s, processor_s() - used)
 
 
 def end(server: subprocess.Popen[bytes]) -> None:
@@ -133,20 +159,22 @@ def page_timings(folder: Path, times: int = 5) -> list[Timing]:
 
 
 def table(timings: list[Timing]) -> str:
-    """The timings as a table; each ratio is to the yardstick at the top of its group."""
-    lines = ["| what | median | fastest to slowest | times its yardstick | target |", "|---|--:|--:|--:|--:|"]
+    """The timings as a table; each ratio, on the clock, is to the yardstick at the top of its group."""
+    lines = ["| what | median | fastest to slowest | processor | times its yardstick | target |", "|---|--:|--:|--:|--:|--:|"]
     for timing in timings:
         yardstick = timings[0] if timing.name.startswith("`") else timings[3]
         target = f"< {timing.target_s:g} s" + ("" if timing.met else ", **missed**") if timing.target_s else ""
         spread = f"{min(timing.seconds):.2f} to {max(timing.seconds):.2f} s"
-        lines.append(f"| {timing.name} | {timing.median_s:.2f} s | {spread} | {timing.median_s / yardstick.median_s:.1f} | {target} |")
+        times = timing.median_s / yardstick.median_s
+        lines.append(f"| {timing.name} | {timing.median_s:.2f} s | {spread} | {timing.processor_s:.2f} s | {times:.1f} | {target} |")
     return "\n".join(lines)
 
 
-def dated(text: str) -> str:
-    """The table with the day and the machine that it was made on."""
+def dated(text: str, load_before: float) -> str:
+    """The table with the day, the machine, and how busy it was with other things before the measuring began."""
     machine = f"{os.cpu_count()} cores, {platform.system()}, Python {platform.python_version()}"
-    return f"Measured on {datetime.now(UTC).date()} ({machine}) by `benchmarks/start_up.py`:\n\n{text}"
+    busy = f"{load_before:.1f} processes were waiting or running beforehand"
+    return f"Measured on {datetime.now(UTC).date()} ({machine}; {busy}) by `benchmarks/start_up.py`:\n\n{text}"
 
 
 def write(text: str, page: Path) -> None:
@@ -158,9 +186,10 @@ def write(text: str, page: Path) -> None:
 
 def main(arguments: list[str]) -> int:
     """Measure, print, and say whether the targets are kept."""
+    load_before = os.getloadavg()[0]
     with tempfile.TemporaryDirectory() as folder:
         timings = command_timings() + page_timings(Path(folder))
-    text = dated(table(timings))
+    text = dated(table(timings), load_before)
     print(text)
     if "--write" in arguments:
         write(text, ROOT / "docs" / "speed.md")
