@@ -16,6 +16,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("plants/", include("scionary.web.plants.urls")),
     path("findings/", include("scionary.web.findings.urls")),
     path("book/", include("scionary.web.records.urls")),
+    path("work/", include("scionary.web.work.urls")),
     path("undo/", undo_event, name="undo"),
     path("account/", include("scionary.web.account.urls")),
 ]

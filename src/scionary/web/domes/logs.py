@@ -10,6 +10,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_POST
 
 from scionary.answers.domes import dome_answer
+from scionary.answers.jobs import start
 from scionary.answers.logger_import import LoggerPreview, LoggerReading, accept_logger, preview_logger
 from scionary.answers.offers import offer, offered
 from scionary.errors import BadFile, BadValue, Refused, ScionaryError
@@ -17,6 +18,8 @@ from scionary.web.domes.forms import LogForm
 from scionary.web.domes.views import dome_page
 from scionary.web.pages import go_to, now_at, tell, today_at
 from scionary.web.typing_in import who
+
+_AT_ONCE_BYTES = 1_000_000  # a larger file is read beside the pages, so that no page waits for it
 
 
 @require_POST
@@ -40,11 +43,16 @@ def look(request: HttpRequest, ident: UUID) -> HttpResponse:
 
 @require_POST
 def accept(request: HttpRequest, ident: UUID) -> HttpResponse:
-    """Read the file that was looked at into the book, all or nothing."""
+    """Read the file that was looked at into the book, all or nothing; a large one beside the pages."""
     dome_answer(ident, today=today_at(request))
-    data, name = offered(request.POST.get("sha256", "")[:64])
+    sha256 = request.POST.get("sha256", "")[:64]
+    data, name = offered(sha256)
     given = {field: request.POST.get(field, "")[:80] for field in ("date_order", "unit", "time_zone")}
     sensor = request.POST.get("sensor", "")[:80]
+    if len(data) > _AT_ONCE_BYTES:
+        how = {**given, "date_order": given["date_order"] or None, "unit": given["unit"] or None}
+        arguments = {"sha256": sha256, "sensor": sensor, "dome": str(ident), "who": who(request), "how": how}
+        return go_to(f"/work/{start('import readings', arguments, now=now_at(request)).pk}/")
     result = accept_logger(data, name, now=now_at(request), sensor=sensor, dome=ident, how=_how(given), who=who(request))
     tell(request, result.words, result.warnings)
     return go_to(f"/domes/{ident}/#air")

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_POST
 
 from scionary.answers.due import DueAnswer, DueLine, due
 from scionary.book.commands import write_many
-from scionary.book.models import Event, Plant
+from scionary.book.models import Plant
+from scionary.book.record import Answer
 from scionary.web.due.lines import line_key, shown
 from scionary.web.pages import go_to, now_at, remember_undo, tell, today_at, way_back
 from scionary.web.typing_in import sent_id, who
@@ -30,18 +35,25 @@ def due_page(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def done(request: HttpRequest) -> HttpResponse:
-    """Write down that a line was done: its event, about its dome or each of its plants."""
-    ident, now = sent_id(request), now_at(request)
-    line = _line_called(request.POST.get("line", ""), due(today=now.date()))
-    if line is None or line.event is None or Event.objects.filter(id=ident).exists():
+    """Write down that a line was done: its event, about its dome or each of its plants. Sent twice, it finds its line gone."""
+    now = now_at(request)
+    with transaction.atomic():
+        line = _line_called(request.POST.get("line", ""), due(today=now.date()))
+        answers = _write(line, now, sent_id(request), who(request)) if line else []
+    if line is None or not answers:
         tell(request, "That line stands no longer: it is written down already, or something else has changed.")
-        return go_to(way_back(request, "/due/"))
+    else:
+        remember_undo(request, line.what, [answer.id for answer in answers])
+        tell(request, f"Written down: {line.what}.", sorted({flag for answer in answers for flag in answer.flags}))
+    return go_to(way_back(request, "/due/"))
+
+
+def _write(line: DueLine, now: datetime, event_id: UUID, who: str) -> list[Answer]:
+    if line.event is None:
+        return []
     kind, payload = line.event
     keys = [line.dome.key] if line.dome else [plant.key for plant in line.plants]
-    answers = write_many([(kind, key, dict(payload)) for key in keys], happened_at=now, now=now, who=who(request), event_id=ident)
-    remember_undo(request, line.what, [answer.id for answer in answers])
-    tell(request, f"Written down: {line.what}.", sorted({flag for answer in answers for flag in answer.flags}))
-    return go_to(way_back(request, "/due/"))
+    return write_many([(kind, key, dict(payload)) for key in keys], happened_at=now, now=now, who=who, event_id=event_id)
 
 
 def _line_called(key: str, answer: DueAnswer) -> DueLine | None:

@@ -1,0 +1,1 @@
+"""Long work beside the pages: how far it is, and how to stop it."""
