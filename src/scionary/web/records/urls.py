@@ -1,8 +1,47 @@
-"""Addresses of the book."""
+"""Addresses of the book: settings, nouns, after-care, files in and out, long work."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path, register_converter
+
+from scionary.web.records import care, files, keeping, views
+from scionary.web.records.nouns import NOUN_PAGES
+
+
+class NounConverter:
+    """The word in an address that names a kind of noun."""
+
+    regex = "|".join(NOUN_PAGES)
+
+    def to_python(self, value: str) -> str:
+        return value
+
+    def to_url(self, value: str) -> str:
+        return value
+
+
+register_converter(NounConverter, "noun")
 
 app_name = "records"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", views.book, name="book"),
+    path("settings/", views.settings, name="settings"),
+    path("import/", files.choose, name="import"),
+    path("import/look/", files.look, name="look"),
+    path("import/accept/", files.accept, name="accept"),
+    path("import/undo/", files.undo, name="undo_import"),
+    path("export/", keeping.export_tables, name="export"),
+    path("backup/", keeping.backup_book, name="backup"),
+    path("aside/", keeping.aside, name="aside"),
+    path("jobs/", keeping.jobs, name="jobs"),
+    path("jobs/<uuid:ident>/", keeping.job, name="job"),
+    path("jobs/<uuid:ident>/stop/", keeping.stop, name="stop"),
+    path("methods/<uuid:ident>/steps/new/", care.step, name="new_step"),
+    path("methods/<uuid:ident>/steps/<int:place>/", care.step, name="step"),
+    path("methods/<uuid:ident>/steps/<int:place>/out/", care.out, name="step_out"),
+    path("methods/<uuid:ident>/pick/", care.pick, name="pick"),
+    path("methods/<uuid:ident>/practice/", care.practice, name="practice"),
+    path("<noun:noun>/", views.nouns, name="nouns"),
+    path("<noun:noun>/new/", views.new, name="new"),
+    path("<noun:noun>/<uuid:ident>/", views.noun, name="noun"),
+]

@@ -1,0 +1,167 @@
+"""Forms of the book's nouns and settings, in a grower's words and the person's units."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from django import forms
+
+from scionary.answers.method_care import STEP_KINDS
+from scionary.book.models import Cultivar, Method, MotherTree, Nursery, PotKind, RootstockLot
+from scionary.errors import BadValue
+from scionary.names import botanical_name
+from scionary.web.typing_in import DayField, LengthField
+
+
+class NounForm(forms.ModelForm):  # type: ignore[type-arg]
+    """A noun's row; lengths are typed in the person's unit."""
+
+    lengths: ClassVar[dict[str, tuple[str, float, float]]] = {}
+
+    def __init__(self, *args: Any, nursery: Nursery, **options: Any) -> None:
+        super().__init__(*args, **options)
+        for name, (label, low, high) in self.lengths.items():
+            required = self.fields[name].required
+            self.fields[name] = LengthField(unit=nursery.length_unit, low_mm=low, high_mm=high, required=required, label=label)
+        if "note" in self.fields:
+            self.fields["note"].widget = forms.Textarea(attrs={"rows": 2})
+        if "retired" in self.fields and self.instance._state.adding:
+            del self.fields["retired"]
+
+
+class CultivarForm(NounForm):
+    class Meta:
+        model = Cultivar
+        fields = ("spoken", "botanical", "price", "later_survival", "note", "retired")
+        labels = {
+            "spoken": "The name said aloud",
+            "botanical": "The full botanical name",
+            "price": "Price of a finished plant",
+            "retired": "No longer grown",
+        }
+
+    later_survival = forms.FloatField(
+        required=False,
+        min_value=0.01,
+        max_value=1,
+        label="Share of takes that become finished plants",
+        help_text="0.9 for nine of ten; empty: not known.",
+    )
+
+    def clean_botanical(self) -> str:
+        typed = str(self.cleaned_data["botanical"])
+        if not typed:
+            return typed
+        try:
+            return botanical_name(typed).plain
+        except BadValue as error:
+            raise forms.ValidationError(f"This is no name: give {error.allowed}.") from error
+
+
+class TreeForm(NounForm):
+    class Meta:
+        model = MotherTree
+        fields = ("name", "cultivar", "sticks_a_season", "note", "retired")
+        labels = {"name": "How you call it", "sticks_a_season": "Sticks it can give in a season", "retired": "No longer there"}
+
+
+class LotForm(NounForm):
+    lengths: ClassVar = {"diameter_mm": ("Usual stem thickness", 0.5, 200.0)}
+
+    class Meta:
+        model = RootstockLot
+        fields = ("name", "species", "count", "arrived_on", "diameter_mm", "pot_kind", "note", "retired")
+        labels = {"name": "How you call it", "count": "Stocks at the start", "pot_kind": "Pot", "retired": "Used up or gone"}
+
+    arrived_on = DayField(required=False, label="Arrived or sown on")
+
+
+class PotForm(NounForm):
+    lengths: ClassVar = {"across_mm": ("Across at the rim", 10.0, 2000.0)}
+
+    class Meta:
+        model = PotKind
+        fields = ("name", "shape", "across_mm", "litres", "note", "retired")
+        labels = {"retired": "No longer used"}
+
+
+class MethodForm(NounForm):
+    lengths: ClassVar = {"cut_low_mm": ("Shortest cut", 1.0, 500.0), "cut_high_mm": ("Longest cut", 1.0, 500.0)}
+
+    class Meta:
+        model = Method
+        fields = (
+            "name", "leafy", "cut_low_mm", "cut_high_mm", "scion_nodes", "grafts_a_stick", "minutes_a_graft",
+            "ratio_low", "ratio_high", "closed_days", "hardening_days", "note", "retired",
+        )  # fmt: skip
+        labels = {
+            "leafy": "The scion is in leaf when it is cut",
+            "scion_nodes": "Nodes on the scion",
+            "grafts_a_stick": "Grafts from a stick",
+            "minutes_a_graft": "Minutes a graft",
+            "ratio_low": "Thinnest scion, as a share of the stock",
+            "ratio_high": "Thickest scion, as a share of the stock",
+            "closed_days": "Days closed",
+            "hardening_days": "Days to harden off",
+            "retired": "No longer used",
+        }
+        help_texts = {"leafy": ""}
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        for low, high in (("cut_low_mm", "cut_high_mm"), ("ratio_low", "ratio_high")):
+            if data.get(low) and data.get(high) and data[low] > data[high]:
+                self.add_error(high, "This must not be less than the field before it.")
+        return data
+
+
+class SettingsForm(NounForm):
+    class Meta:
+        model = Nursery
+        fields = ("name", "latitude_deg", "altitude_m", "time_zone", "length_unit", "temperature_unit", "paper", "bench_hours_a_week")
+        labels = {
+            "latitude_deg": "Latitude, degrees",
+            "altitude_m": "Height above the sea, metres",
+            "length_unit": "Lengths in",
+            "temperature_unit": "Temperatures in",
+            "bench_hours_a_week": "Hours at the bench in a week",
+        }
+        help_texts = {
+            "latitude_deg": "North 47.2, south -33.9. Seasons and day length follow from it; the north is assumed while it is empty.",
+            "time_zone": "Such as Europe/Zurich.",
+        }
+
+
+class StepForm(forms.Form):
+    """One step of after-care."""
+
+    step = forms.ChoiceField(choices=list(STEP_KINDS.items()), label="What kind of step")
+    say = forms.CharField(max_length=200, label="What to do")
+    why = forms.CharField(max_length=400, label="Why")
+    day = forms.IntegerField(min_value=0, max_value=1500, label="On day")
+    every = forms.IntegerField(min_value=1, max_value=365, required=False, label="Again every so many days")
+    until = forms.IntegerField(min_value=0, max_value=1500, required=False, label="Until day")
+    open_pct = forms.FloatField(min_value=0, max_value=100, required=False, label="Vents open, %", help_text="For vents.")
+    practice = forms.CharField(max_length=80, required=False, label="Only under the practice")
+    source = forms.CharField(max_length=200, label="Where this comes from", initial="my own practice")
+    was = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        if data.get("step") == "vent" and data.get("open_pct") is None:
+            self.add_error("open_pct", "Say how far the vents are opened: 33.")
+        if data.get("every") and data.get("until") is not None and data.get("day") is not None and data["until"] < data["day"]:
+            self.add_error("until", "The last day must not come before the first.")
+        return data
+
+    def values(self) -> dict[str, Any]:
+        return {name: value for name, value in self.cleaned_data.items() if name != "was"}
+
+
+class PracticeForm(forms.Form):
+    """A practice beside others of its topic."""
+
+    topic = forms.CharField(max_length=80, label="Topic", help_text="Such as: Water in the tray")
+    name = forms.CharField(max_length=80, label="Name of the practice")
+    says = forms.CharField(max_length=400, label="What it says", widget=forms.Textarea(attrs={"rows": 2}))
+    source = forms.CharField(max_length=200, label="Where it comes from", initial="my own practice")

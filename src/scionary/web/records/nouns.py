@@ -1,0 +1,64 @@
+"""The nouns that a person edits: their words, their form, what a list shows of each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from scionary.answers.bench import stocks_left
+from scionary.answers.words import plural
+from scionary.book.models import Cultivar, Method, MotherTree, Noun, PotKind, RootstockLot
+from scionary.errors import UnknownSubject
+from scionary.web.records.forms import CultivarForm, LotForm, MethodForm, NounForm, PotForm, TreeForm
+
+
+@dataclass(frozen=True)
+class NounPage:
+    """How one kind of noun is shown."""
+
+    title: str
+    one: str
+    sentence: str
+    model: type[Noun]
+    form: type[NounForm]
+    about: Callable[[Any], str]
+
+    def called(self, ident: UUID) -> Noun:
+        found = self.model._default_manager.filter(pk=ident).first()
+        if found is None:
+            raise UnknownSubject(f"the book holds no such {self.one}.", where=self.one, remedy="Choose one that is listed.")
+        return found
+
+
+def _tree(tree: MotherTree) -> str:
+    sticks = "sticks not counted" if tree.sticks_a_season is None else f"{plural(tree.sticks_a_season, 'stick')} a season"
+    return f"{tree.cultivar} · {sticks}"
+
+
+def _lot(lot: RootstockLot) -> str:
+    left = stocks_left(lot)
+    counted = "not counted" if left is None else f"{left} of {lot.count} left"
+    return " · ".join(part for part in (lot.species, counted) if part)
+
+
+def _method(method: Method) -> str:
+    return f"closed {method.closed_days} days, then {method.hardening_days} to harden off · {plural(len(method.after_care), 'step')}"
+
+
+NOUN_PAGES: dict[str, NounPage] = {
+    "cultivars": NounPage("Cultivars", "cultivar", "The named kinds that you graft.", Cultivar, CultivarForm, lambda row: row.botanical),
+    "trees": NounPage(
+        "Mother trees", "mother tree", "Where scions are cut, and how many sticks each can give.", MotherTree, TreeForm, _tree
+    ),
+    "lots": NounPage(
+        "Stock lots", "stock lot", "Rootstocks that came or were sown together, and how many are left.", RootstockLot, LotForm, _lot
+    ),
+    "pots": NounPage(
+        "Pots", "pot", "The pots you use; their size says how many stand in a dome.", PotKind, PotForm, lambda row: row.get_shape_display()
+    ),
+    "methods": NounPage(
+        "Methods", "method", "How you join, and the dated care that follows; all of it is yours to change.", Method, MethodForm, _method
+    ),
+}

@@ -1,0 +1,145 @@
+"""How a person wants a file read: columns, order of dates, stage, sheet, and what misspelt names are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from django import forms
+
+from scionary.answers.imports import Choices, PastReading, WishReading
+from scionary.errors import Refused
+from scionary.files import wishes
+from scionary.files.past_roles import IGNORE, ROLES, STAGES
+
+PAST, WISHES = "past", "wishes"
+_ROLE_WORDS = {
+    "cultivar": "cultivar",
+    "date": "day of grafting",
+    "season": "year",
+    "method": "method",
+    "stock_lot": "stock lot",
+    "grafts": "how many were grafted",
+    "takes": "how many took",
+    "outcome": "what became of it",
+    "label": "label or number",
+    "place": "place",
+    "note": "note",
+    "number": "how many are wanted",
+    "by_when": "by when",
+    "worth": "worth",
+    "size": "pot or size",
+    IGNORE: "leave this column out",
+    "firm": "firm",
+    "growing": "growing",
+    "in_leaf": "in leaf the next spring",
+}
+_STAGED = ("takes", "outcome")
+
+
+class FileForm(forms.Form):
+    """A file, and what it holds."""
+
+    what = forms.ChoiceField(
+        choices=[(PAST, "past records of grafts"), (WISHES, "a wish list")], label="What does it hold?", widget=forms.RadioSelect
+    )
+    file = forms.FileField(
+        label="Spreadsheet (CSV or XLSX)",
+        help_text="As you keep it: its own column names, blanks and question marks are fine.",
+        error_messages={"required": "Choose a file.", "empty": "The file is empty."},
+    )
+
+
+@dataclass(frozen=True)
+class ColumnAsked:
+    """One column of the file and what it may hold."""
+
+    field: str
+    header: str
+    chosen: str
+    choices: list[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class NameAsked:
+    """A name that the book does not know and that is nearly one that it knows."""
+
+    field: str
+    name: str
+    rows: int
+    chosen: str
+    choices: list[str]
+
+
+def answers_of(post: Mapping[str, Any]) -> dict[str, Any]:
+    """What a person has answered so far, from the form's fields."""
+    headers = {key[7:]: str(post[key]) for key in post if key.startswith("header_")}
+    mapping = {header: str(post.get(f"role_{place}", IGNORE)) for place, header in headers.items()}
+    names = {str(post[f"name_{key[5:]}"]): str(post.get(f"means_{key[5:]}", "")) for key in post if key.startswith("name_")}
+    season = str(post.get("season", ""))
+    if season and not (season.isascii() and season.isdigit() and 1900 <= int(season[:6]) <= 2999):
+        raise Refused(f"{season[:20]!r} is no growing year.", where="season", remedy="Give a year such as 2027.")
+    return {
+        "what": WISHES if post.get("what") == WISHES else PAST,
+        "mapping": mapping or None,
+        "date_order": str(post.get("date_order", ""))[:3] or None,
+        "stage": str(post.get("stage", ""))[:20] or None,
+        "sheet": str(post.get("sheet", ""))[:200] or None,
+        "names": {name: means for name, means in names.items() if means},
+        "as_counts": post.get("as_counts") == "1",
+        "season": int(season) if season else None,
+    }
+
+
+def past_reading(given: Mapping[str, Any]) -> PastReading:
+    """The answers as past records are read with them."""
+    choices = Choices(cultivars=given["names"])
+    return PastReading(given["mapping"], given["date_order"], given["stage"], given["sheet"], choices, given["as_counts"])
+
+
+def wish_reading(given: Mapping[str, Any]) -> WishReading:
+    """The answers as a wish list is read with them."""
+    return WishReading(given["mapping"], given["date_order"], given["sheet"], given["season"], given["names"] or None)
+
+
+def plain(how: PastReading) -> dict[str, Any]:
+    """A reading as a job's arguments hold it."""
+    return asdict(how)
+
+
+def columns(preview: Any, *, wishes: bool) -> list[ColumnAsked]:
+    """Each column with the role that it was given or guessed."""
+    offered = _wish_choices() if wishes else _past_choices()
+    asked = []
+    for place, header in enumerate(preview.headers):
+        chosen = str(preview.mapping.get(header, IGNORE))
+        choices = offered if chosen in dict(offered) else [(chosen, _said(chosen)), *offered]
+        asked.append(ColumnAsked(str(place), header, chosen, choices))
+    return asked
+
+
+def names_asked(preview: Any, given: Mapping[str, Any]) -> list[NameAsked]:
+    """Names to ask about, those answered before among them."""
+    entries = [(entry.name, entry.rows, entry.perhaps) for entry in getattr(preview, "cultivars", ()) if entry.perhaps]
+    asked = [
+        NameAsked(str(place), name, rows, given["names"].get(name, ""), list(near)) for place, (name, rows, near) in enumerate(entries)
+    ]
+    answered = {entry.name for entry in asked}
+    more = [(name, means) for name, means in given["names"].items() if name not in answered]
+    return asked + [NameAsked(str(len(asked) + place), name, 0, means, [means]) for place, (name, means) in enumerate(more)]
+
+
+def _past_choices() -> list[tuple[str, str]]:
+    plain_roles = [(kind, _said(kind)) for kind in ROLES]
+    staged = [(f"{kind} {stage}", _said(f"{kind} {stage}")) for kind in _STAGED for stage in STAGES]
+    return [(IGNORE, _said(IGNORE)), *plain_roles, *staged]
+
+
+def _wish_choices() -> list[tuple[str, str]]:
+    return [(IGNORE, _said(IGNORE)), *((kind, _said(kind)) for kind in wishes.ROLES)]
+
+
+def _said(role: str) -> str:
+    kind, *more = role.split()
+    return ", ".join([_ROLE_WORDS.get(kind, kind), *(_ROLE_WORDS.get(word, word) for word in more)])
