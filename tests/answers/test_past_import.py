@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 
 import pytest
 
@@ -11,6 +12,7 @@ from scionary.answers.offers import offer
 from scionary.answers.past_import import accept_past, past_import, reading_of, undo_import
 from scionary.answers.past_meaning import Choices
 from scionary.answers.past_preview import PastReading, preview_past
+from scionary.answers.rates import counts
 from scionary.book.commands import GraftSetup, cultivar_called, write_event, write_grafts
 from scionary.book.leases import LAST_NUMBER
 from scionary.book.models import CodeLease, Cultivar, Device, Event, Graft, Method, Nursery, Plant, RawFile, RootstockLot, Tally
@@ -38,6 +40,7 @@ COLUMNS = {
     "remarks": "note",
 }
 HOW = PastReading(mapping=COLUMNS)
+DATA = Path(__file__).parent.parent / "data"
 pytestmark = pytest.mark.usefixtures("nursery")
 
 
@@ -228,3 +231,35 @@ def test_a_reading_comes_back_from_plain_values() -> None:
     assert reading_of({"stage": "firm", "choices": {"methods": {"a": "b"}}}) == PastReading(
         stage="firm", choices=Choices(methods={"a": "b"})
     )
+
+
+@pytest.mark.parametrize(
+    ("name", "plants", "tallies", "grafts", "puzzles"),
+    [
+        ("past_one_row_a_graft.csv", 19, 1, 20, (12, 17, 23, 26)),
+        ("past_counts.xlsx", 1, 13, 86, (14, 16, 17, 21, 24)),
+        ("past_wide_by_year.csv", 0, 33, 199, (6, 8, 12, 15, 16)),
+    ],
+)
+def test_growers_files_in_three_shapes_come_in(name: str, plants: int, tallies: int, grafts: int, puzzles: tuple[int, ...]) -> None:
+    """Counted by hand in the files under tests/data."""
+    data = (DATA / name).read_bytes()
+    how = PastReading(stage="in_leaf")
+    preview = preview_past(data, name, now=NOW, how=how)
+    result = accept_past(data, name, now=NOW, how=how, skip_not_understood=True)
+    assert (result.plants, result.counts, result.grafts, result.rows_left_out) == (plants, tallies, grafts, puzzles)
+    assert (preview.plants, preview.counts, preview.grafts, preview.not_understood) == (plants, tallies, grafts, len(puzzles))
+    assert Plant.objects.count() == plants
+
+
+def test_only_the_rarer_of_two_near_names_in_a_file_is_doubted() -> None:
+    name = "past_one_row_a_graft.csv"
+    cultivars = preview_past((DATA / name).read_bytes(), name, now=NOW).cultivars
+    assert {entry.name: entry.perhaps for entry in cultivars if entry.perhaps} == {"Ash Gil": ("Ash Gill",)}
+
+
+def test_a_row_with_several_looks_counts_once_at_each_stage() -> None:
+    data = b"cultivar,grafts 2024,2024 firm,2024 took\nRed Tarn,12,11,9\n"
+    accept_past(data, "past.csv", now=NOW)
+    assert [(row.grafts, row.takes) for row in counts("firm", "cultivar")[0]] == [(12, 11)]
+    assert [(row.grafts, row.takes) for row in counts("in_leaf", "cultivar")[0]] == [(12, 9)]

@@ -108,6 +108,11 @@ def test_counts_become_one_count_a_stage() -> None:
     assert "how many of 10 took is not known (in leaf the next spring)" in found.words
 
 
+def test_takes_at_a_stage_not_said_stand_beside_those_at_a_stage() -> None:
+    found = meaning(PastRow(5, "Ash Gill", 10, season=2024, precision="year", looks=(look(8, "firm"), look(6))))
+    assert found.counts == (("firm", 8), (None, 6))
+
+
 def test_ten_grafts_without_a_look_are_one_count_with_nothing_known() -> None:
     assert meaning(PastRow(5, "Ash Gill", 10)).counts == ((None, None),)
 

@@ -166,10 +166,15 @@ def _write(read: Understood, data: bytes, name: str, *, now: datetime, who: str)
     grafts = sum(meaning.row.grafts for meaning in read.taken)
     new = {model: tuple(sorted(_names_of(model) - names)) for model, names in before.items()}
     words = f"{name}: {plural(grafts, 'graft')} taken in as {plural(len(plants), 'plant')} and {plural(len(counts), 'count')}."
-    words += f" {plural(len(left), 'row')} left out." if left else ""
+    words += f" {plural(len(left), 'row')} left out{_in_part(read, left)}." if left else ""
     return ImportResult(
         digest, name, len(plants), len(counts), grafts, new[Cultivar], new[Method], new[RootstockLot], left, tuple(sorted(flags)), words
     )
+
+
+def _in_part(read: Understood, left: Sequence[int]) -> str:
+    """In a table with columns by year, a row may be understood for one year and not for another."""
+    return ", whole or in part" if {meaning.row.row for meaning in read.taken} & set(left) else ""
 
 
 class _Nouns:

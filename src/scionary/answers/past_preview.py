@@ -188,17 +188,17 @@ def _names(used: Iterable[tuple[str, int]], known: Iterable[str]) -> tuple[NameP
             shown.setdefault(key, spelled.get(key, name))
             rows[key] += 1
             grafts[key] += count
-    found = [
-        NamePreview(shown[key], rows[key], grafts[key], key in spelled, () if key in spelled else tuple(_perhaps(name, shown, spelled)))
-        for key, name in shown.items()
-    ]
+    found = []
+    for key, name in shown.items():
+        perhaps = () if key in spelled else tuple(_perhaps(key, shown, rows, spelled))
+        found.append(NamePreview(name, rows[key], grafts[key], key in spelled, perhaps))
     return tuple(sorted(found, key=lambda entry: (entry.known, entry.name.casefold())))
 
 
-def _perhaps(name: str, shown: Mapping[str, str], spelled: Mapping[str, str]) -> list[str]:
-    """Near names in the book, and those that stand elsewhere in the file."""
-    others = [other for other in shown.values() if other != name]
-    return did_you_mean(name, dict.fromkeys([*spelled.values(), *others]))
+def _perhaps(key: str, shown: Mapping[str, str], rows: Mapping[str, int], spelled: Mapping[str, str]) -> list[str]:
+    """Near names in the book, and those that stand more often in the file."""
+    others = [name for other, name in shown.items() if rows[other] > rows[key]]
+    return did_you_mean(shown[key], dict.fromkeys([*spelled.values(), *others]))
 
 
 def _warnings(taken: list[Meaning], now: datetime) -> list[str]:
