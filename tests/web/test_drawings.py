@@ -14,7 +14,7 @@ from scionary.answers.chances import Ring
 from scionary.answers.domes import dome_answer
 from scionary.answers.rates import Rate, RatesAnswer
 from scionary.book.commands import Written, save_noun
-from scionary.book.models import Dome, PotKind
+from scionary.book.models import Cultivar, Dome, PotKind
 
 
 def _drawn(tag: str, **context: Any) -> str:
@@ -140,3 +140,9 @@ def test_without_anything_counted_no_bars_are_drawn() -> None:
     text = _drawn("rate_bars answer", answer=_rates("firm"))
     assert "<svg" not in text
     assert "Nothing counted yet." in text
+
+
+@pytest.mark.django_db
+def test_a_name_of_one_usual_word_is_drawn_whole(tray: Callable[[], str], graft: Callable[..., Written], dome: Dome, now: Any) -> None:
+    graft(1, dome=dome.pk, cultivar=save_noun(Cultivar, {"spoken": "Merrybeck"}, now=now).pk)
+    assert ">Merrybeck</text>" in tray()

@@ -114,7 +114,7 @@ def _drawn_pot(pot: Pot, answer: DomeAnswer, per_mm: float, size: float, letters
     y = 6.0 + (answer.dome.width_mm - pot.y_mm) * per_mm
     if pot.plant is None or pot.ring is None:
         return DrawnPot(pot, round(x - size / 2 + 1.5, 1), round(y - size / 2 + 1.5, 1), round(x, 1), round(y, 1), [], None)
-    words = _name_lines(pot.plant.spoken, max(5, int(_room(answer, size) / (letters * _LETTER_WIDTH))))
+    words = _name_lines(pot.plant.spoken, max(5, int(_room(answer, size) / (letters * _LETTER_WIDTH) + 0.01)))
     room = size - len(words) * letters * 1.08 - 6.0
     radius = max(6.0, min(room / 2.0 / TICK_PER_RADIUS[1], size * 0.25))
     block = 2 * radius * TICK_PER_RADIUS[1] + len(words) * letters * 1.08
