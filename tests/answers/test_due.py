@@ -88,6 +88,12 @@ def test_ties_are_due_until_they_are_cut(graft: Grafts, write: Write, method: Me
     assert ties[0].what == "Untie: Red Tarn 2"
 
 
+def test_ties_of_years_ago_are_not_asked_for(graft: Grafts, method: Method) -> None:
+    graft(2, method=method.pk)
+    assert "untie" in steps(on(90 + 365))
+    assert "untie" not in steps(on(90 + 366))
+
+
 def test_an_overheated_dome_stands_first(graft: Grafts, dome: Dome, method: Method, nursery: Nursery, now: Any) -> None:
     graft(3, dome=dome.pk, method=method.pk)
     sensor = save_noun(Sensor, {"name": "logger A", "dome": dome}, now=now)

@@ -58,6 +58,14 @@ def test_losses_do_not_count_before_the_stage_could_be_seen_on_the_others(graft:
     assert (rates("in_leaf").overall.takes, rates("in_leaf").overall.grafts) == (4, 6)
 
 
+def test_a_graft_only_looked_at_in_spring_says_nothing_of_the_stages_before(graft: Grafts, write: Write) -> None:
+    plant = graft().plants[0]
+    write("scored", plant, sign="in_leaf", answer="no", days=450)
+    write("lost", plant, days=450)
+    row = Graft.objects.get()
+    assert (outcome(row, "firm"), outcome(row, "growing"), outcome(row, "in_leaf")) == (None, None, False)
+
+
 def test_a_day_whose_grafts_were_all_lost_counts_once_its_date_is_past(graft: Grafts, write: Write) -> None:
     for plant in graft(3).plants:
         write("lost", plant, days=20)

@@ -93,14 +93,15 @@ def test_killed_work_is_begun_again_and_ends_once(book: Book) -> None:
     assert book.job(job)["status"] == "running"
 
     second = book.start_worker()
-    third = book.start_worker()  # waits behind the second, which holds the book's lock
+    third = book.start_worker()  # one of the two holds the book's lock, the other waits behind it
     wait_until(lambda: book.job(job)["status"] == "done")
     time.sleep(1.5)
     assert json.loads(book.job(job)["result"]) == {"written": "Red Tarn 0"}
     assert book.cultivars() == 1
     assert (second.poll(), third.poll()) == (None, None)
     second.terminate()
-    assert second.wait(timeout=10) == 0
+    third.terminate()
+    assert 0 in (second.wait(timeout=10), third.wait(timeout=10))  # the working one ends in order; the waiting one has nothing to end
 
 
 @pytest.mark.slow

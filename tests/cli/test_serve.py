@@ -77,6 +77,23 @@ def test_beyond_this_machine_every_page_asks_for_the_account(tmp_path: Path) -> 
         assert "password" in body.lower()
 
 
+def children(pid: int) -> list[str]:
+    return Path(f"/proc/{pid}/task/{pid}/children").read_text(encoding="ascii").split()
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="the list of child processes is Linux's own")
+def test_the_worker_ends_with_the_pages_when_these_are_told_to_end(tmp_path: Path) -> None:
+    port = free_port()
+    process = subprocess.Popen(
+        [sys.executable, "-m", "scionary", "serve", "--port", str(port)], env=environment(tmp_path), stdout=subprocess.PIPE
+    )
+    fetch(f"http://127.0.0.1:{port}/due/")
+    [worker] = children(process.pid)
+    process.terminate()
+    process.wait(timeout=15)
+    assert not Path(f"/proc/{worker}").exists()
+
+
 def test_a_port_in_use_is_refused_in_words(tmp_path: Path) -> None:
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))

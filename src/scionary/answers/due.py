@@ -18,6 +18,7 @@ FIRST_LINES = 5
 _AHEAD_DAYS = 7
 _LOG_DAYS = 3.0
 _MONTH_DAYS = 30.4
+_STALE_DAYS = 365  # a step on a plant that is overdue by more was done and not written down, or no longer matters; project default
 
 
 @dataclass(frozen=True)
@@ -153,7 +154,7 @@ def _plant_lines(nursery: Nursery, today: date) -> list[DueLine]:
         if method is None:
             continue
         for step in plant_steps(method, graft, plant, nursery):
-            if step.when <= today and not step.done:
+            if step.when <= today <= step.when + timedelta(days=_STALE_DAYS) and not step.done:
                 groups[step.step].append((plant, step))
     return [_plant_line(step, members, today) for step, members in groups.items()]
 

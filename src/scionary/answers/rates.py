@@ -100,14 +100,18 @@ def outcome(graft: Graft, stage: str, *, stage_seen: bool = True) -> bool | None
     """Whether a graft reached a stage: None while that is not known, or disputed.
 
     A graft lost on the way counts against the stage only once the stage could be seen on those of its day
-    (`stage_seen`): until then the losses are known and the takes are not, and a rate of these would be too low.
+    (`stage_seen`): until then the losses are known and the takes are not, and a rate of these would be too low. One that
+    was scored no at a later stage and never at this one may have been lost in between: not known.
     """
     if {stage, "state", "grafted"} & set(graft.disputed):
         return None
     answer = getattr(graft, stage)
     if answer is not None:
         return bool(answer == "yes")
-    return False if stage_seen and (graft.lost_at is not None or graft.replaced) else None
+    later = list(STAGES)[list(STAGES).index(stage) + 1 :]
+    if not stage_seen or any(getattr(graft, name) == "no" for name in later):
+        return None
+    return False if graft.lost_at is not None or graft.replaced else None
 
 
 def counts(stage: str, factor: str) -> tuple[list[Count], int]:
@@ -116,6 +120,11 @@ def counts(stage: str, factor: str) -> tuple[list[Count], int]:
         raise BadValue("stage", stage, ", ".join(STAGES))
     if factor not in FACTORS:
         raise BadValue("factor", factor, ", ".join(FACTORS))
+    facts = {"stage": stage, "factor": factor, "book": queries.stamp()}
+    return remembered("counts", RESULT_VERSION, facts, lambda: _counted(stage, factor))
+
+
+def _counted(stage: str, factor: str) -> tuple[list[Count], int]:
     nursery = queries.nursery()
     totals: dict[tuple[str, str], list[int]] = defaultdict(lambda: [0, 0, 0])
     level_of = _level(factor, lambda day: year_at(day, nursery))

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import F, Max, Prefetch, Q, QuerySet
+from django.db.models import Count, F, Max, Prefetch, Q, QuerySet
 
 from scionary.book.fold import DOME_KINDS
 from scionary.book.models import Dome, DomeState, Event, Graft, Nursery, Plant
@@ -26,6 +26,12 @@ def reaches() -> datetime | None:
     """The moment up to which the book is kept: its latest event that does not lie in the future of its own recording."""
     found: datetime | None = Event.objects.filter(happened_at__lte=F("recorded_at")).aggregate(last=Max("happened_at"))["last"]
     return found
+
+
+def stamp() -> tuple[int, str]:
+    """What changes with every write, and only then: how many events the book holds, and the greatest id among them."""
+    found = Event.objects.aggregate(count=Count("id"), last=Max("id"))
+    return (found["count"], str(found["last"]))
 
 
 def plants() -> QuerySet[Plant]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 from contextlib import contextmanager
@@ -165,7 +166,8 @@ def _demo_and_summary() -> None:
 
 @contextmanager
 def _worker() -> Iterator[None]:
-    """The worker process, ended with the pages."""
+    """The worker process, ended with the pages, however these are told to end."""
+    signal.signal(signal.SIGTERM, lambda number, frame: sys.exit(0))
     process = subprocess.Popen([sys.executable, "-m", "scionary", "worker", "--parent", str(os.getpid())])
     try:
         yield
@@ -178,7 +180,9 @@ def _worker() -> Iterator[None]:
 
 
 def worker(parent: Annotated[int | None, typer.Option(help="End when this process has ended.")] = None) -> None:
-    """Do long work (imports, reports) until told to end; `serve` starts it."""
+    """Do long work (imports) until told to end; `serve` starts it. It gives way to the pages."""
+    if hasattr(os, "nice"):
+        os.nice(10)
     opened()
     from scionary.answers.worker import run_worker
 
