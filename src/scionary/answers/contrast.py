@@ -23,7 +23,7 @@ def contrast(answer: RatesAnswer) -> str:
         return ""
     low, high = counted[0], counted[-1]
     draws, _ = cultivar_draws(answer.stage, [UUID(low.key), UUID(high.key)])
-    chance = float(np.mean(draws[:, 0] < draws[:, 1]))
+    chance = min(float(np.mean(draws[:, 0] < draws[:, 1])), 1.0 - 1.0 / len(draws))  # so many draws cannot say "always"
     if chance < _WORTH_SAYING:
         return "No cultivar stands out from the others yet."
     return f"{low.name} is lower than {high.name} with a chance of {percent(chance)}. {_one_lot(UUID(low.key))}".strip()

@@ -1,0 +1,87 @@
+"""Findings: rates with their stage, losses, the plan, and the demo's truth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from scionary.book.commands import Written, save_noun
+from scionary.book.models import Cultivar, Nursery, RootstockLot, Tally
+from web.rendered import check_page
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def two_of_three(graft: Callable[..., Written], write: Callable[..., Any]) -> None:
+    first, second, third = graft(3).plants
+    for plant in (first, second):
+        write("scored", plant, days=31, sign="firm", answer="yes")
+    write("lost", third, days=31, sign="shrivelled", cause="overheated")
+
+
+def test_without_records_the_page_says_what_it_is_for(client: Client, nursery: Nursery) -> None:
+    assert "how often your grafts take" in check_page(client.get("/findings/"))
+
+
+def test_two_of_three_say_little_and_the_stage_is_named(client: Client, two_of_three: None) -> None:
+    text = check_page(client.get("/findings/"))
+    assert "2 of 3, and that says little: 21 to 94 %" in text
+    assert "firm after the cover came off" in text
+    assert "2 of 3</text>" in text
+
+
+def test_losses_stand_as_they_were_written_down(client: Client, two_of_three: None) -> None:
+    text = check_page(client.get("/findings/"))
+    assert "Lost: 1" in text
+    assert "<td>shrivelled</td>" in text
+    assert "<td>overheated</td>" in text
+
+
+def test_another_factor_is_counted_for_itself(
+    client: Client, graft: Callable[..., Written], lot: RootstockLot, write: Callable[..., Any]
+) -> None:
+    write("scored", graft(lot=lot.pk).plants[0], days=31, sign="firm", answer="yes")
+    assert "24-B" in check_page(client.get("/findings/", {"factor": "lot"}))
+
+
+@pytest.mark.parametrize("query", [{"stage": "blue"}, {"factor": "moon"}])
+def test_what_is_not_counted_is_refused_in_words(client: Client, nursery: Nursery, query: dict[str, str]) -> None:
+    response = client.get("/findings/", query)
+    assert response.status_code == 422
+    assert "One of:" in response.content.decode()
+
+
+def test_a_real_book_has_no_known_truth(client: Client, two_of_three: None) -> None:
+    assert "Was it right?" not in check_page(client.get("/findings/"))
+
+
+@pytest.mark.parametrize(("truth", "told"), [(0.7, "1 of 1 ranges hold"), (0.01, "0 of 1 ranges hold")])
+def test_the_demo_says_how_often_its_truth_lies_inside(
+    client: Client, two_of_three: None, nursery: Nursery, cultivar: Cultivar, truth: float, told: str
+) -> None:
+    nursery.demo_truth = {"long_run": {str(cultivar.pk): {"name": "Red Tarn", "firm": truth, "growing": truth, "in_leaf": truth}}}
+    nursery.save()
+    text = check_page(client.get("/findings/"))
+    assert told in text
+    assert ("Outside lie Red Tarn" in text) == (truth == 0.01)
+
+
+def test_the_plainest_difference_is_said_with_its_chance(client: Client, cultivar: Cultivar, nursery: Nursery) -> None:
+    now = timezone.now()
+    other = save_noun(Cultivar, {"spoken": "Ash Gill"}, now=now)
+    for kind, takes in ((cultivar, 38), (other, 8)):
+        save_noun(Tally, {"cultivar": kind, "grafts": 40, "takes": takes, "stage": "firm", "season": 2024}, now=now)
+    assert "Ash Gill is lower than Red Tarn with a chance of over 99 %." in check_page(client.get("/findings/", {"stage": "firm"}))
+
+
+def test_no_difference_is_made_of_alike_records(client: Client, cultivar: Cultivar, nursery: Nursery) -> None:
+    now = timezone.now()
+    other = save_noun(Cultivar, {"spoken": "Ash Gill"}, now=now)
+    for kind in (cultivar, other):
+        save_noun(Tally, {"cultivar": kind, "grafts": 20, "takes": 14, "stage": "firm", "season": 2024}, now=now)
+    assert "No cultivar stands out" in check_page(client.get("/findings/", {"stage": "firm"}))

@@ -1,0 +1,76 @@
+"""Plants: search, list, filters, pages."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from django.test import Client
+
+from scionary.book.commands import Written
+from scionary.book.models import Nursery, Plant
+from scionary.names import code_of
+from web.rendered import check_page
+
+pytestmark = pytest.mark.django_db
+
+
+def test_without_plants_the_page_says_what_it_is_for_and_has_one_button(client: Client, nursery: Nursery) -> None:
+    text = check_page(client.get("/plants/"))
+    assert "Every plant you graft stands here" in text
+    assert text.count("button main") == 1
+
+
+def test_the_list_shows_ring_name_and_where(client: Client, graft: Callable[..., Written]) -> None:
+    graft(2, stands="north window")
+    text = check_page(client.get("/plants/"))
+    assert text.count('class="ring"') == 2
+    assert "Red Tarn 2" in text
+    assert "north window" in text
+
+
+def test_a_lost_plant_leaves_the_standing_list(client: Client, plant: Plant, write: Callable[..., object]) -> None:
+    write("lost", plant, days=1, sign="shrivelled")
+    assert f"/plants/{plant.pk}/" not in check_page(client.get("/plants/"))
+    assert f"/plants/{plant.pk}/" in check_page(client.get("/plants/", {"state": "dead"}))
+
+
+def test_disputed_and_flagged_plants_have_a_list(client: Client, graft: Callable[..., Written]) -> None:
+    graft(1)
+    graft(1, scion_mm=6.0, stock_mm=3.0)
+    text = check_page(client.get("/plants/", {"state": "doubt"}))
+    assert "Red Tarn 2" in text
+    assert "Red Tarn 1<" not in text
+
+
+def test_a_list_that_does_not_exist_is_refused_in_words(client: Client, nursery: Nursery) -> None:
+    assert client.get("/plants/", {"state": "blue"}).status_code == 422
+
+
+def test_a_page_holds_a_hundred(client: Client, graft: Callable[..., Written]) -> None:
+    graft(101)
+    first = check_page(client.get("/plants/"))
+    assert first.count('class="ring"') == 100
+    assert "page=2" in first
+    assert check_page(client.get("/plants/", {"page": "2"})).count('class="ring"') == 1
+    assert check_page(client.get("/plants/", {"page": "none"})).count('class="ring"') == 100
+
+
+def test_a_faded_code_finds_its_plant(client: Client, graft: Callable[..., Written]) -> None:
+    wanted = graft(3).plants[1]
+    code = code_of(wanted.code_number)
+    text = check_page(client.get("/plants/", {"q": f"{code[:2]}?{code[3:]}"}))
+    assert f"/plants/{wanted.pk}/" in text
+    assert text.count('class="ring"') == 1
+
+
+def test_a_spoken_name_finds_its_plant(client: Client, graft: Callable[..., Written]) -> None:
+    wanted = graft(3).plants[2]
+    text = check_page(client.get("/plants/", {"q": "red tarn 3"}))
+    assert f"/plants/{wanted.pk}/" in text
+    assert text.count('class="ring"') == 1
+
+
+def test_what_is_searched_for_is_escaped(client: Client, plant: Plant) -> None:
+    text = check_page(client.get("/plants/", {"q": "<b>Red</b>"}))
+    assert "<b>Red</b>" not in text

@@ -1,0 +1,159 @@
+"""A plant's page: story, writing down, undo, correction."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from scionary.book.commands import Written, save_noun
+from scionary.book.ids import uuid7
+from scionary.book.models import Cultivar, Dome, Event, Nursery, Plant
+from scionary.web.plants.views import WRITTEN_BY_HAND
+from web.rendered import check_page
+
+pytestmark = pytest.mark.django_db
+
+
+def _page(client: Client, plant: Plant) -> str:
+    return check_page(client.get(f"/plants/{plant.pk}/"))
+
+
+def _write(client: Client, plant: Plant, kind: str, **typed: str) -> object:
+    fields = {"event_id": str(uuid7()), "on": timezone.localdate().isoformat(), **typed}
+    return client.post(f"/plants/{plant.pk}/write/{kind}/", fields, follow=True)
+
+
+def test_the_page_says_what_where_and_all_that_happened(
+    client: Client, graft: Callable[..., Written], dome: Dome, write: Callable[..., object]
+) -> None:
+    plant = graft(dome=dome.pk, scion_mm=3.1, stock_mm=6.8).plants[0]
+    write("watered", dome, days=1)
+    write("scored", plant, days=31, sign="firm", answer="yes")
+    text = _page(client, plant)
+    assert text.index("Firm</span>") < text.index("Watered</span>") < text.index("Grafted: Red Tarn, into Dome 1, place 1</span>")
+    assert "stock: 6.8 mm" in text
+    assert "its dome" in text
+
+
+def test_a_botanical_name_is_set_in_italics_and_escaped(client: Client, plant: Plant, cultivar: Cultivar) -> None:
+    save_noun(Cultivar, {"botanical": "Acer palmatum 'Red Tarn' <b>"}, now=timezone.now(), pk=cultivar.pk)
+    text = _page(client, plant)
+    assert "<i>Acer palmatum</i>" in text
+    assert "<b>" not in text.split("<main")[1]
+
+
+@pytest.mark.parametrize("kind", WRITTEN_BY_HAND)
+def test_every_kind_has_a_form_that_can_be_seen(client: Client, plant: Plant, kind: str) -> None:
+    text = check_page(client.get(f"/plants/{plant.pk}/write/{kind}/"))
+    assert 'name="on"' in text
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "told"),
+    [
+        ("lost", {"sign": "shrivelled", "cause": "overheated"}, "Lost: shrivelled; suspected: overheated"),
+        ("moved", {"stands": "cold frame"}, "Moved to cold frame"),
+        ("left", {"how": "sale", "price": "45"}, "Sold"),
+        ("scored", {"sign": "stalk_drops", "answer": "yes"}, "Stalk drops: alive, not yet united"),
+        ("headed_back", {"nodes_left": "2"}, "nodes left: 2"),
+        ("treated", {"product": "what the label is of", "note": "<i>wet</i>"}, "&lt;i&gt;wet&lt;/i&gt;"),
+    ],
+)
+def test_what_is_written_by_hand_stands_in_the_story(client: Client, plant: Plant, kind: str, typed: dict[str, str], told: str) -> None:
+    assert told in check_page(_write(client, plant, kind, **typed))
+    assert Event.objects.get(kind=kind).subjects.filter(key=plant.key).exists()
+
+
+def test_the_same_form_sent_twice_is_written_once(client: Client, plant: Plant) -> None:
+    ident = str(uuid7())
+    for _ in range(2):
+        _write(client, plant, "untied", event_id=ident)
+    assert Event.objects.filter(kind="untied").count() == 1
+
+
+def test_a_date_in_the_future_is_flagged_and_written(client: Client, plant: Plant) -> None:
+    text = check_page(_write(client, plant, "untied", on="2999-01-01"))
+    assert "lies in the future" in text
+    assert Event.objects.filter(kind="untied").count() == 1
+
+
+def test_undone_is_struck_and_can_be_brought_back(client: Client, plant: Plant) -> None:
+    _write(client, plant, "lost", sign="dry")
+    lost = Event.objects.get(kind="lost")
+    here = f"/plants/{plant.pk}/"
+    gone = check_page(client.post("/undo/", {"event": str(lost.pk), "next": here}, follow=True))
+    assert '<s class="said">Lost: dry</s>' in gone
+    assert Plant.objects.get().state == "waiting"
+    undoing = Event.objects.get(kind="corrected")
+    back = check_page(client.post("/undo/", {"event": str(undoing.pk), "next": here}, follow=True))
+    assert '<span class="said">Lost: dry</span>' in back
+    assert Plant.objects.get().state == "dead"
+
+
+def test_a_correction_changes_only_what_was_typed_anew(client: Client, plant: Plant) -> None:
+    _write(client, plant, "lost", sign="dry", cause="frost")
+    lost = Event.objects.get(kind="lost")
+    form = client.get(f"/plants/{plant.pk}/correct/{lost.pk}/").context["form"]
+    fields = {"on": form.initial["on"].isoformat(), "sign": "dry", "cause": "overheated", "note": ""}
+    text = check_page(client.post(f"/plants/{plant.pk}/correct/{lost.pk}/", fields, follow=True))
+    assert "Lost: dry; suspected: overheated" in text
+    assert Event.objects.get(kind="corrected").payload["replace"] == {"cause": "overheated"}
+
+
+def test_a_graft_is_corrected_without_losing_what_was_not_touched(client: Client, graft: Callable[..., Written], dome: Dome) -> None:
+    plant = graft(dome=dome.pk, scion_mm=3.1, stock_mm=6.8).plants[0]
+    event = Event.objects.get(kind="grafted")
+    form = client.get(f"/plants/{plant.pk}/correct/{event.pk}/").context["form"]
+    fields = {name: form[name].value() for name in form.fields if form[name].value() is not None} | {"scion_mm": "4"}
+    check_page(client.post(f"/plants/{plant.pk}/correct/{event.pk}/", {n: str(v) for n, v in fields.items()}, follow=True))
+    assert Event.objects.get(kind="corrected").payload["replace"] == {"scion_mm": 4.0}
+    assert Plant.objects.get().dome_id == dome.pk
+
+
+def test_an_unchanged_correction_writes_nothing(client: Client, plant: Plant) -> None:
+    _write(client, plant, "lost", sign="dry")
+    lost = Event.objects.get(kind="lost")
+    form = client.get(f"/plants/{plant.pk}/correct/{lost.pk}/").context["form"]
+    client.post(f"/plants/{plant.pk}/correct/{lost.pk}/", {"on": form.initial["on"].isoformat(), "sign": "dry"})
+    assert not Event.objects.filter(kind="corrected").exists()
+
+
+def test_disagreeing_records_are_shown(client: Client, plant: Plant) -> None:
+    Plant.objects.filter(pk=plant.pk).update(disputed=["place"])
+    assert "Two records disagree on: place" in _page(client, plant)
+    Plant.objects.filter(pk=plant.pk).update(disputed=[])
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "field"),
+    [
+        ("scored", {"sign": "firm", "answer": "perhaps"}, "answer"),
+        ("moved", {"place": "0"}, "place"),
+        ("observed", {"height_mm": "tall"}, "height_mm"),
+    ],
+)
+def test_bad_input_keeps_the_form(client: Client, plant: Plant, kind: str, typed: dict[str, str], field: str) -> None:
+    response = _write(client, plant, kind, note="by the door", **typed)
+    assert response.status_code == 422
+    assert response.context["form"].errors[field]
+    assert "by the door" in response.content.decode()
+    assert not Event.objects.filter(kind=kind).exists()
+
+
+def test_a_plant_or_record_of_nobody_is_404_in_words(client: Client, nursery: Nursery, plant: Plant) -> None:
+    assert "no such plant" in _missing(client, f"/plants/{uuid7()}/")
+    assert "holds no such record" in _missing(client, f"/plants/{plant.pk}/correct/{uuid7()}/")
+    assert client.get(f"/plants/{plant.pk}/write/corrected/").status_code == 404
+
+
+def _missing(client: Client, address: str) -> str:
+    response = client.get(address)
+    assert response.status_code == 404
+    return response.content.decode()
+
+
+def test_its_label_is_a_pdf(client: Client, plant: Plant) -> None:
+    assert client.get(f"/plants/{plant.pk}/labels.pdf").content.startswith(b"%PDF")

@@ -1,0 +1,130 @@
+"""Files of past records and wish lists: look, answer, take in, take out again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+
+from scionary.book.models import Job, Nursery, Plant, Tally, Wish
+from web.rendered import check_page
+
+pytestmark = pytest.mark.django_db
+
+DATA = Path(__file__).parents[1] / "data"
+
+
+def _look(client: Client, name: str, what: str = "past") -> Any:
+    file = SimpleUploadedFile(name, (DATA / name).read_bytes())
+    return client.post("/book/import/look/", {"what": what, "file": file})
+
+
+def _fields(response: Any, **more: str) -> dict[str, str]:
+    """The fields of a preview's form as a browser would send them."""
+    context = response.context
+    fields = {"sha256": context["sha256"], "what": context["given"]["what"], "rows": str(len(context["preview"].rows))}
+    for column in context["columns"]:
+        fields |= {f"header_{column.field}": column.header, f"role_{column.field}": column.chosen}
+    return fields | more
+
+
+@pytest.mark.parametrize("name", ["past_one_row_a_graft.csv", "past_wide_by_year.csv", "past_counts.xlsx"])
+def test_a_look_says_what_each_row_becomes_and_writes_no_record(client: Client, nursery: Nursery, name: str) -> None:
+    text = check_page(_look(client, name))
+    assert "Nothing is written yet." in text
+    assert "not understood" in text
+    assert not Plant.objects.exists()
+    assert not Tally.objects.exists()
+
+
+def test_rows_not_understood_stop_it_until_they_are_left_out(client: Client, nursery: Nursery) -> None:
+    look = _look(client, "past_wide_by_year.csv")
+    answers = {question.argument: question.choices[0][0] for question in look.context["preview"].questions}
+    refused = client.post("/book/import/accept/", _fields(look, **answers))
+    assert refused.status_code == 422
+    assert not Tally.objects.exists()
+    taken = client.post("/book/import/accept/", _fields(look, skip="1", **answers), follow=True)
+    assert "taken in as" in check_page(taken)
+    assert Tally.objects.exists()
+
+
+def test_a_file_taken_in_can_be_taken_out_again(client: Client, nursery: Nursery) -> None:
+    look = _look(client, "past_wide_by_year.csv")
+    client.post("/book/import/accept/", _fields(look, skip="1"))
+    assert "past_wide_by_year.csv" in check_page(client.get("/book/import/"))
+    check_page(client.post("/book/import/undo/", {"sha256": look.context["sha256"]}, follow=True))
+    assert not Tally.objects.filter(retired=False).exists()
+
+
+def test_the_same_file_is_not_taken_in_twice(client: Client, nursery: Nursery) -> None:
+    look = _look(client, "past_wide_by_year.csv")
+    client.post("/book/import/accept/", _fields(look, skip="1"))
+    count = Tally.objects.count()
+    again = client.post("/book/import/accept/", _fields(look, skip="1"))
+    assert again.status_code == 422
+    assert "taken in on" in again.content.decode()
+    assert Tally.objects.count() == count
+
+
+def test_a_column_can_be_left_out(client: Client, nursery: Nursery) -> None:
+    look = _look(client, "past_wide_by_year.csv")
+    fields = _fields(look)
+    stock = next(column for column in look.context["columns"] if column.header == "Stock")
+    again = client.post("/book/import/look/", {**fields, f"role_{stock.field}": "ignore"})
+    check_page(again)
+    assert look.context["preview"].lots
+    assert not again.context["preview"].lots
+
+
+def test_a_name_spelt_nearly_alike_is_asked_about_and_heeded(client: Client, nursery: Nursery) -> None:
+    look = _look(client, "past_wide_by_year.csv")
+    asked = next(name for name in look.context["names"] if name.name == "Merrybek")
+    answer = {f"name_{asked.field}": asked.name, f"means_{asked.field}": "Merrybeck"}
+    again = client.post("/book/import/look/", _fields(look, **answer))
+    check_page(again)
+    assert "Merrybek" not in [name.name for name in again.context["preview"].cultivars]
+
+
+def test_a_wish_list_becomes_wishes(client: Client, nursery: Nursery) -> None:
+    look = _look(client, "wishes.csv", "wishes")
+    assert "Nothing is written yet." in check_page(look)
+    assert not Wish.objects.exists()
+    text = check_page(client.post("/book/import/accept/", _fields(look, skip="1"), follow=True))
+    assert Wish.objects.filter(cultivar__spoken="Red Tarn", wanted=20).exists()
+    assert "20 Red Tarn" in text
+
+
+def test_many_rows_go_to_the_worker(client: Client, nursery: Nursery) -> None:
+    look = _look(client, "past_wide_by_year.csv")
+    response = client.post("/book/import/accept/", _fields(look, skip="1", rows="401"), follow=True)
+    job = Job.objects.get()
+    assert job.work == "import past records"
+    assert "hx-get" in check_page(response)
+    stopped = check_page(client.post(f"/book/jobs/{job.pk}/stop/", follow=True))
+    assert "Stopped" in stopped
+    assert not Tally.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "told"),
+    [("empty.csv", b"", "empty"), ("picture.xlsx", b"\x89PNG nothing", ""), ("words.csv", b"just some words\n", "")],
+)
+def test_a_file_that_cannot_be_read_is_told_at_the_field(client: Client, nursery: Nursery, name: str, data: bytes, told: str) -> None:
+    response = client.post("/book/import/look/", {"what": "past", "file": SimpleUploadedFile(name, data)})
+    assert response.status_code == 422
+    assert told in response.context["form"].errors["file"][0]
+
+
+def test_no_file_keeps_the_form(client: Client, nursery: Nursery) -> None:
+    response = client.post("/book/import/look/", {"what": "wishes"})
+    assert response.status_code == 422
+    assert "Choose a file." in response.content.decode()
+
+
+def test_an_offer_of_nobody_is_refused_in_words(client: Client, nursery: Nursery) -> None:
+    response = client.post("/book/import/accept/", {"sha256": "0" * 64, "what": "past"})
+    assert response.status_code == 422
+    assert "no longer kept" in response.content.decode()
