@@ -5,14 +5,12 @@ At the end the pages of the same book are asked for the same numbers.
 
 from __future__ import annotations
 
-import json
-import os
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from served import ask, fetch, run, serving
 
 pytestmark = pytest.mark.slow
 DATA = Path(__file__).parents[1] / "data"
@@ -23,30 +21,12 @@ class Season:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        kept = {name: value for name, value in os.environ.items() if name != "DATABASE_URL" and not name.startswith("SCIONARY_")}
-        self.environment = {**kept, "SCIONARY_BOOK": str(folder / "book.sqlite3"), "SCIONARY_LOGS": "off"}
 
     def run(self, *arguments: str, code: int = 0) -> str:
-        command = [sys.executable, "-m", "scionary", *arguments]
-        done = subprocess.run(command, env=self.environment, capture_output=True, text=True, timeout=120, check=False)
-        assert done.returncode == code, f"{arguments}: {done.stdout}{done.stderr}"
-        return done.stdout
+        return run(self.folder, *arguments, code=code)
 
     def ask(self, *arguments: str, code: int = 0) -> Any:
-        return json.loads(self.run(*arguments, "--json", code=code))
-
-    def page(self, path: str) -> str:
-        """The page of the same book, from a process of its own."""
-        script = (
-            "import sys; from scionary.book.opening import set_up_django; set_up_django();"
-            "from django.test import Client; answer = Client().get(sys.argv[1], follow=True);"
-            "assert answer.status_code == 200, answer.status_code; sys.stdout.write(answer.content.decode())"
-        )
-        done = subprocess.run(
-            [sys.executable, "-c", script, path], env=self.environment, capture_output=True, text=True, timeout=60, check=False
-        )
-        assert done.returncode == 0, done.stderr
-        return done.stdout
+        return ask(self.folder, *arguments, code=code)
 
 
 @pytest.fixture
@@ -106,7 +86,8 @@ def test_a_season_from_old_records_to_the_next_plan(season: Season, tmp_path: Pa
     assert "Nothing differed." in season.run("rebuild")
 
     # the pages of the same book show the same numbers
-    findings = season.page("/findings/?stage=in_leaf")
-    assert "64 of 88" in findings
-    assert "14 of 16" in findings
-    assert f"graft {line['grafts']}" in " ".join(season.page("/plan/?season=2027").split()).lower()
+    with serving(tmp_path) as address:
+        findings = fetch(f"{address}/findings/?stage=in_leaf")[2]
+        assert "64 of 88" in findings
+        assert "14 of 16" in findings
+        assert f"graft {line['grafts']}" in " ".join(fetch(f"{address}/plan/?season=2027")[2].split())

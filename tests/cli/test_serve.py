@@ -1,58 +1,15 @@
 """scionary serve: on a real port, with a worker beside it; beyond this machine only with an account."""
 
-import os
-import signal
 import socket
 import subprocess
 import sys
-import time
-import urllib.error
-import urllib.request
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 
+from served import environment, fetch, free_port, serving
+
 pytestmark = pytest.mark.slow
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-def environment(folder: Path, **more: str) -> dict[str, str]:
-    kept = {name: value for name, value in os.environ.items() if name != "DATABASE_URL" and not name.startswith("SCIONARY_")}
-    return {**kept, "SCIONARY_BOOK": str(folder / "book.sqlite3"), "SCIONARY_LOGS": "off", **more}
-
-
-@contextmanager
-def serving(folder: Path, *options: str, **more: str) -> Iterator[str]:
-    port = free_port()
-    command = [sys.executable, "-m", "scionary", "serve", "--port", str(port), *options]
-    process = subprocess.Popen(command, env=environment(folder, **more), stdout=subprocess.PIPE, text=True)
-    try:
-        yield f"http://127.0.0.1:{port}"
-    finally:
-        process.send_signal(signal.SIGINT)
-        process.wait(timeout=15)
-
-
-def fetch(address: str, *, patience_s: float = 30) -> tuple[int, str, str]:
-    """(status, final address, body), once the server answers."""
-    until = time.monotonic() + patience_s
-    while True:
-        try:
-            with urllib.request.urlopen(address, timeout=10) as answer:
-                return answer.status, answer.url, answer.read().decode()
-        except urllib.error.HTTPError as refusal:
-            return refusal.code, address, refusal.read().decode()
-        except OSError:
-            if time.monotonic() > until:
-                raise
-            time.sleep(0.1)
 
 
 def test_an_empty_book_is_served_with_a_first_step(tmp_path: Path) -> None:

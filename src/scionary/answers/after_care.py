@@ -74,6 +74,13 @@ def stage_date(stage: str, method: Method | None, grafted: date, latitude_deg: f
     return grafted + timedelta(days=closed if stage == "firm" else closed + hardening + _GROWING_DAYS)
 
 
+def next_of_each(steps: Iterable[CareStep]) -> tuple[list[CareStep], list[CareStep]]:
+    """The first step of each kind, and all the others, both in the order given."""
+    first: dict[str, CareStep] = {}
+    later = [step for step in steps if first.setdefault(step.step, step) is not step]
+    return list(first.values()), later
+
+
 def due_steps(steps: Iterable[CareStep], today: date) -> list[CareStep]:
     """Of each kind the latest step that is due, when it is not done: an older one is overtaken by it."""
     latest: dict[str, CareStep] = {}

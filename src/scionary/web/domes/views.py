@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from scionary.answers.after_care import next_of_each
 from scionary.answers.dome_card import dome_card_pdf
 from scionary.answers.domes import DomeAnswer, dome_answer, dome_answers
 from scionary.answers.due import dome_due
@@ -88,7 +89,7 @@ def dome_page(request: HttpRequest, answer: DomeAnswer, **sent: Any) -> HttpResp
     context = {
         "answer": answer,
         "lines": lines,
-        "dates": [step for step in answer.dates(today) if not step.done],
+        "dates": next_of_each(step for step in answer.dates(today) if not step.done),
         "forms": forms,
         "wrong": next(iter(sent), ""),
         "records": _records(answer.dome),

@@ -1,0 +1,69 @@
+"""A book of its own, served on a free port by the program itself, for tests that need the real thing."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def environment(folder: Path, **more: str) -> dict[str, str]:
+    """The surroundings of a book in this folder, untouched by those of the tests."""
+    kept = {name: value for name, value in os.environ.items() if name != "DATABASE_URL" and not name.startswith("SCIONARY_")}
+    return {**kept, "SCIONARY_BOOK": str(folder / "book.sqlite3"), "SCIONARY_LOGS": "off", **more}
+
+
+def run(folder: Path, *arguments: str, code: int = 0) -> str:
+    """What a command writes on the book in this folder; its exit code must be as said."""
+    command = [sys.executable, "-m", "scionary", *arguments]
+    done = subprocess.run(command, env=environment(folder), capture_output=True, text=True, timeout=120, check=False)
+    assert done.returncode == code, f"{arguments}: {done.stdout}{done.stderr}"
+    return done.stdout
+
+
+def ask(folder: Path, *arguments: str, code: int = 0) -> Any:
+    return json.loads(run(folder, *arguments, "--json", code=code))
+
+
+@contextmanager
+def serving(folder: Path, *options: str, **more: str) -> Iterator[str]:
+    """The address of the pages, which may need a moment to answer."""
+    port = free_port()
+    command = [sys.executable, "-m", "scionary", "serve", "--port", str(port), *options]
+    process = subprocess.Popen(command, env=environment(folder, **more), stdout=subprocess.PIPE, text=True)
+    try:
+        yield f"http://127.0.0.1:{port}"
+    finally:
+        process.send_signal(signal.SIGINT)
+        process.wait(timeout=15)
+
+
+def fetch(address: str, *, patience_s: float = 30) -> tuple[int, str, str]:
+    """(status, final address, body), once the server answers."""
+    until = time.monotonic() + patience_s
+    while True:
+        try:
+            with urllib.request.urlopen(address, timeout=10) as answer:
+                return answer.status, answer.url, answer.read().decode()
+        except urllib.error.HTTPError as refusal:
+            return refusal.code, address, refusal.read().decode()
+        except OSError:
+            if time.monotonic() > until:
+                raise
+            time.sleep(0.1)

@@ -1,0 +1,51 @@
+"""A page in a real browser that notes what goes wrong on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from playwright.sync_api import BrowserContext, Page
+
+FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+PHONE = {"width": 360, "height": 740}
+DESKTOP = {"width": 1280, "height": 800}
+
+
+@dataclass
+class Watched:
+    """A page that notes what goes wrong: errors on the console and refused policies."""
+
+    page: Page
+    address: str
+    errors: list[str] = field(default_factory=list)
+
+    def go(self, path: str) -> None:
+        answer = self.page.goto(f"{self.address}{path}")
+        assert answer is not None
+        assert answer.status == 200, f"{path}: {answer.status}"
+
+    def tap(self, name: str, *, exact: bool = False) -> None:
+        """Tap the button or link of this name."""
+        role = self.page.get_by_role("button", name=name, exact=exact).or_(self.page.get_by_role("link", name=name, exact=exact))
+        role.first.click()
+        self.page.wait_for_load_state("networkidle")
+
+    def text(self) -> str:
+        return " ".join(self.page.locator("body").inner_text().split())
+
+
+def watched(context: BrowserContext, address: str) -> Watched:
+    page = context.new_page()
+    seen = Watched(page, address)
+    page.on("console", lambda message: seen.errors.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: seen.errors.append(str(error)))
+    return seen
