@@ -47,7 +47,7 @@ def test_a_double_tap_writes_once(client: Client, bench: BenchDay) -> None:
 def test_twelve_alike_are_written_in_one_step(client: Client, bench: BenchDay) -> None:
     text = _graft(client, bench, count="12")
     assert Plant.objects.count() == 12
-    assert "12 today" in text
+    assert "12 made" in text
 
 
 def test_the_counter_counts_against_the_plan(client: Client, bench: BenchDay, cultivar: Cultivar) -> None:

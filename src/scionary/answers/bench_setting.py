@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -9,14 +10,14 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Count
 
 from scionary.answers.bench import made_in, planned_grafts
 from scionary.answers.bench_day import dome_called, lot_called, setup_of
 from scionary.answers.growing_year import year_at
 from scionary.answers.standing import Grafted, StandingLine, StandingWritten, plants_already_standing
+from scionary.answers.words import listed
 from scionary.book.commands import Written, cultivar_called, save_noun, write_grafts
-from scionary.book.models import BenchDay, Cultivar, Dome, Event, Method, MotherTree, Nursery, PotKind, RootstockLot
+from scionary.book.models import BenchDay, Cultivar, Dome, Event, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
 from scionary.errors import Refused
 
 FIRST_DOME = "Dome 1"
@@ -147,10 +148,30 @@ def to_make(today: date, nursery: Nursery) -> list[ToMake]:
     return [ToMake(cultivar, made.get(cultivar.pk, 0), planned[str(cultivar.pk)]) for cultivar in known]
 
 
-def recent_days(count: int = 12) -> list[BenchDay]:
-    """The latest bench days, each with how many plants were made at it."""
-    days = BenchDay.objects.filter(retired=False).select_related("cultivar", "dome").annotate(made=Count("grafts", distinct=True))
-    return list(days.order_by("-day", "-id")[:count])
+@dataclass(frozen=True)
+class DayMade:
+    """A bench day with what was made at it."""
+
+    bench: BenchDay
+    made: int
+    cultivars: str
+
+
+def recent_days(count: int = 12) -> list[DayMade]:
+    """The latest bench days."""
+    days = list(BenchDay.objects.filter(retired=False).select_related("cultivar", "dome").order_by("-day", "-id")[:count])
+    made: dict[UUID, Counter[str]] = {day.pk: Counter() for day in days}
+    for bench, name in Graft.objects.filter(bench__in=days).values_list("bench_id", "cultivar__spoken"):
+        if bench is not None:
+            made[bench][name or "no name"] += 1
+    return [DayMade(day, made[day.pk].total(), cultivars_said(day, made[day.pk])) for day in days]
+
+
+def cultivars_said(bench: BenchDay, made: Counter[str]) -> str:
+    """The cultivar that a bench day was set for, else those that were made at it."""
+    if bench.cultivar is not None:
+        return bench.cultivar.spoken
+    return listed([name for name, _ in made.most_common()], most=3) if made else "nothing made yet"
 
 
 def write_standing(

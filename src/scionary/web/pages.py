@@ -9,7 +9,7 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.core.validators import BaseValidator, MaxValueValidator, MinValueValidator
-from django.forms import Form
+from django.forms import BaseForm
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.utils import timezone
@@ -46,7 +46,7 @@ def is_part(request: HttpRequest) -> bool:
     return bool(request.headers.get("HX-Request"))
 
 
-def form_page(request: HttpRequest, template: str, context: Mapping[str, Any], *forms: Form) -> HttpResponse:
+def form_page(request: HttpRequest, template: str, context: Mapping[str, Any], *forms: BaseForm) -> HttpResponse:
     """The page with its forms; status 422 when one of them was sent and cannot be taken."""
     wrong = any(form.is_bound and form.errors for form in forms)
     return render(request, template, dict(context), status=422 if wrong else 200)

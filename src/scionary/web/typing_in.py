@@ -119,7 +119,7 @@ def typed_length(length_mm: float, unit: str) -> str:
     return f"{length_mm:.5g} mm"
 
 
-def show_refusal(form: forms.Form, refusal: Refused) -> None:
+def show_refusal(form: forms.BaseForm, refusal: Refused) -> None:
     """Put a refusal at the field that it names, else above the form."""
     words = refusal.where.replace(",", " ").split()
     field = next((word for word in reversed(words) if word in form.fields), None)
@@ -145,7 +145,7 @@ def known_names(model: type[Noun], column: str = "name") -> list[str]:
     return list(model._default_manager.filter(retired=False).values_list(column, flat=True))
 
 
-def attempt(form: forms.Form, write: Callable[[], T]) -> T | None:
+def attempt(form: forms.BaseForm, write: Callable[[], T]) -> T | None:
     """What `write` gives; None when it was refused: the form then says why, beside the field."""
     try:
         return write()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
@@ -12,7 +13,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from scionary.answers.bench import advice, bench_answer, bench_called, last_setup
-from scionary.answers.bench_setting import graft_here, last_thickness, recent_days, set_bench, to_make, write_standing
+from scionary.answers.bench_setting import cultivars_said, graft_here, last_thickness, recent_days, set_bench, to_make, write_standing
 from scionary.answers.chances import alive_words
 from scionary.answers.labels import labels_pdf
 from scionary.answers.standing import preview_standing
@@ -32,7 +33,7 @@ def bench(request: HttpRequest) -> HttpResponse:
     nursery, today = nursery_of(request), today_at(request)
     form = BenchForm(nursery=nursery, initial=begin_with(last_setup(today), today))
     days = recent_days()
-    context = {"here": [d for d in days if d.day == today], "days": days, "wanted": to_make(today, nursery), "form": form}
+    context = {"here": [each for each in days if each.bench.day == today], "days": days, "wanted": to_make(today, nursery), "form": form}
     return render(request, "bench/bench.html", context)
 
 
@@ -45,7 +46,7 @@ def new(request: HttpRequest) -> HttpResponse:
         return render(request, "bench/new.html", {"form": BenchForm(nursery=nursery, initial=initial)})
     form = BenchForm(request.POST, nursery=nursery)
     if form.is_valid():
-        given = {"count": form.cleaned_data["count"] or 0, "ident": sent_id(request), "who": who(request)}
+        given: dict[str, Any] = {"count": form.cleaned_data["count"] or 0, "ident": sent_id(request), "who": who(request)}
         done = attempt(form, lambda: set_bench(form.setting(), nursery=nursery, now=now_at(request), **given))
         if done is not None:
             _say(request, done.new, done.written.flags if done.written else [])
@@ -70,7 +71,7 @@ def graft(request: HttpRequest, ident: UUID) -> HttpResponse:
     form = GraftForm(request.POST, nursery=nursery)
     if form.is_valid():
         stock, scion = form.thickness()
-        given = {"stock_mm": stock, "scion_mm": scion, "event_id": sent_id(request), "who": who(request)}
+        given: dict[str, Any] = {"stock_mm": stock, "scion_mm": scion, "event_id": sent_id(request), "who": who(request)}
         count = form.cleaned_data["count"] or 1
         written = attempt(form, lambda: graft_here(found, count, nursery=nursery, now=now_at(request), **given))
         if written is not None:
@@ -100,7 +101,7 @@ def change(request: HttpRequest, ident: UUID) -> HttpResponse:
         return render(request, "bench/change.html", {"form": form, "bench": found})
     form = BenchForm(request.POST, nursery=nursery, changing=True)
     if form.is_valid():
-        given = {"ident": found.pk, "change": found, "who": who(request)}
+        given: dict[str, Any] = {"ident": found.pk, "change": found, "who": who(request)}
         done = attempt(form, lambda: set_bench(form.setting(), nursery=nursery, now=now_at(request), **given))
         if done is not None:
             _say(request, done.new, [])
@@ -145,6 +146,7 @@ def _day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpRes
     context = {
         "answer": answer,
         "bench": found,
+        "cultivars": cultivars_said(found, Counter(str(plant.cultivar) for plant in answer.made)),
         "form": form,
         "last": last,
         "last_graft": list(last.grafts.all())[-1] if last else None,

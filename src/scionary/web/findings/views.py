@@ -29,6 +29,7 @@ def findings(request: HttpRequest) -> HttpResponse:
         "empty": not Graft.objects.exists() and not Tally.objects.exists(),
         "stages": [(key, _SHORT[key], key == stage) for key in STAGES],
         "factors": [(key, words, key == factor) for key, words in FACTORS.items()],
+        "factor_words": FACTORS[factor],
         "contrast": contrast(answer),
         "losses": losses(),
         "plan": season_plan(today=today_at(request)),

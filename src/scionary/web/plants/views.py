@@ -30,6 +30,7 @@ WRITTEN_BY_HAND = (
     "scored", "observed", "moved", "headed_back", "untied", "suckers_rubbed", "staked", "potted_on", "wintered_in", "wintered_out",
     "relabelled", "name_confirmed", "treated", "watered", "regrafted", "lost", "left",
 )  # fmt: skip
+_ASKED = {"scored": "score a sign", "observed": "what you see", "moved": "move it"}
 
 
 @require_GET
@@ -46,6 +47,7 @@ def plants(request: HttpRequest) -> HttpResponse:
         "page": page,
         "rows": [(plant, shown[plant.id]) for plant in page.object_list],
         "filters": [(key, words, key == state) for key, words in FILTERS.items()],
+        "rare": state in list(FILTERS)[4:],
         "query": urlencode({"state": state}),
         "empty": not answer and not page.paginator.count and not queries.plants().exists(),
     }
@@ -63,7 +65,7 @@ def plant(request: HttpRequest, ident: UUID) -> HttpResponse:
         "said": shown.words.removeprefix(f"{found.spoken}: "),
         "grafts": list(found.grafts.all()),
         "story": story_lines(found, nursery_of(request)),
-        "kinds": [(kind, KINDS[kind].words) for kind in WRITTEN_BY_HAND],
+        "kinds": [(kind, _ASKED.get(kind, KINDS[kind].words)) for kind in WRITTEN_BY_HAND],
         "sheets": list(GRIDS),
     }
     return render(request, "plants/plant.html", context)
