@@ -43,7 +43,7 @@ def records(events: Sequence[NewEvent]) -> list[Record]:
 
 
 @PURE
-@given(histories(CULTIVARS, DOMES, fitting=True), st.randoms(use_true_random=False))
+@given(histories(CULTIVARS, DOMES), st.randoms(use_true_random=False))
 def test_the_fold_is_a_function_of_the_set_of_events(events: list[NewEvent], random: Any) -> None:
     about = records(events)
     shuffled = random.sample([*about, *random.sample(about, len(about) // 2)], len(about) + len(about) // 2)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor, wait
 from datetime import datetime, timedelta
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 
 from scionary.book.commands import GraftSetup, save_noun, undo, write_grafts
 from scionary.book.ids import uuid7
@@ -110,6 +110,28 @@ def test_a_correction_that_meets_its_target_on_the_way_is_never_overlooked(culti
             record_events([NewEvent("corrected", now, (dome.key,), {"target": str(event.id)})], now=now)
 
     together(send, take_back)
+    assert Plant.objects.get(pk=plant.pk).place is None
+    assert_columns_equal_a_rebuild()
+
+
+def test_an_event_waits_for_the_correction_that_names_it(cultivar: Cultivar, dome: Dome, now: datetime) -> None:
+    """The two are about different subjects; had the event not waited, neither writer would have seen the other's."""
+    plant = write_grafts(GraftSetup(cultivar.pk, now), 1, now=now).plants[0]
+    event = NewEvent("moved", now + timedelta(minutes=1), (plant.key,), {"place": 7})
+
+    def send() -> None:
+        try:
+            record_events([event], now=now)
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(1) as pool:
+        with transaction.atomic():
+            (answer,) = record_events([NewEvent("corrected", now, (dome.key,), {"target": str(event.id)})], now=now)
+            sending = pool.submit(send)
+            assert not wait([sending], timeout=0.5).done
+        sending.result()
+    assert answer.status == "waiting"
     assert Plant.objects.get(pk=plant.pk).place is None
     assert_columns_equal_a_rebuild()
 

@@ -98,6 +98,17 @@ def test_a_waiting_correction_about_something_else_still_finds_its_target(
     assert place(plant) == 3
 
 
+def test_a_correction_of_a_correction_reaches_the_plant_though_neither_is_about_it(
+    record: Callable[..., list[str]], plant: Plant, dome: Dome, now: datetime
+) -> None:
+    event = moved(plant, now, place=3)
+    first = correction(event, now, (dome.key,))
+    record(event, first)
+    assert place(plant) is None
+    record(correction(first, now, (dome.key,)))
+    assert place(plant) == 3
+
+
 def test_of_a_waiting_correction_only_what_fits_its_target_is_used(record: Callable[..., list[str]], plant: Plant, now: datetime) -> None:
     event = moved(plant, now, place=3)
     record(correction(event, now, replace={"open_pct": 50, "place": 9}))
