@@ -1,0 +1,86 @@
+"""Every page of the demo book: nothing wrong for assistive technology, nothing refused by the policy, nothing wider than the phone."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser
+
+from served import fetch, run, serving
+from watched import DESKTOP, PHONE, Watched, watched
+
+PAGES = ["/due/", "/plan/", "/bench/", "/bench/new/", "/bench/standing/", "/domes/", "/domes/new/", "/plants/", "/findings/", "/book/"]
+DEEPER = ["/book/settings/", "/book/import/", "/book/methods/", "/book/lots/", "/book/trees/", "/book/cultivars/"]
+FIRST_OF = {
+    "/domes/": r"/domes/[0-9a-f-]{36}/",
+    "/plants/": r"/plants/[0-9a-f-]{36}/",
+    "/bench/": r"/bench/[0-9a-f-]{36}/",
+    "/book/methods/": r"/book/methods/[0-9a-f-]{36}/",
+}
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    folder: Path = tmp_path_factory.mktemp("demo")
+    run(folder, "demo")
+    with serving(folder) as address:
+        fetch(f"{address}/due/")
+        yield address
+
+
+def addresses(demo: str) -> list[str]:
+    """The pages by name, and the first dome, round, plant, bench day and method."""
+    found = [re.search(pattern, fetch(f"{demo}{page}")[2]) for page, pattern in FIRST_OF.items()]
+    assert all(found)
+    single = [match[0] for match in found if match]
+    return [*PAGES, *DEEPER, *single, f"{single[0]}round/"]
+
+
+def look(seen: Watched, path: str) -> list[str]:
+    """What is wrong with a page, in words."""
+    seen.go(path)
+    wider = seen.page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+    results = Axe().run(seen.page).response["violations"]
+    wrong = [f"{path}: {v['id']} ({v['impact']}): {v['nodes'][0]['html'][:120]}" for v in results if v["impact"] in ("serious", "critical")]
+    return [*wrong, *([f"{path}: {wider} pixels wider than the window"] if wider > 0 else [])]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("size", "theme"), [(PHONE, "light"), (PHONE, "dark"), (DESKTOP, "light")], ids=["phone", "phone-dark", "desktop"])
+def test_no_page_is_wrong(browser: Browser, demo: str, size: dict[str, int], theme: str) -> None:
+    context = browser.new_context(viewport=size, color_scheme=theme, bypass_csp=True)  # type: ignore[arg-type] # axe is put into the page
+    seen = watched(context, demo)
+    wrong = [words for path in addresses(demo) for words in look(seen, path)]
+    context.close()
+    assert wrong == []
+
+
+@pytest.mark.slow
+def test_no_page_breaks_the_policy(browser: Browser, demo: str) -> None:
+    context = browser.new_context(viewport=PHONE)
+    seen = watched(context, demo)
+    for path in addresses(demo):
+        seen.go(path)
+    context.close()
+    assert seen.errors == []
+
+
+@pytest.mark.slow
+def test_a_round_can_be_walked_with_the_keyboard(browser: Browser, demo: str) -> None:
+    context = browser.new_context(viewport=DESKTOP)
+    seen = watched(context, demo)
+    seen.go(addresses(demo)[-1])
+    first = seen.page.locator(".plant-row").first
+    for _ in range(40):
+        seen.page.keyboard.press("Tab")
+        if seen.page.evaluate("document.activeElement.textContent.trim()") == "Firm":
+            break
+    seen.page.keyboard.press("Enter")
+    first.get_by_role("button", name="Undo").wait_for()
+    focused = seen.page.evaluate("document.activeElement !== document.body")
+    context.close()
+    assert focused
