@@ -31,7 +31,7 @@ def test_new_names_of_dome_and_lot_are_added(nursery: Nursery, now: Any) -> None
 def test_a_bench_day_counts_what_was_made_on_it(nursery: Nursery, now: Any) -> None:
     write_bench_day(BenchWords("Red Tarn", 2, TODAY), nursery, now=now)
     found = bench_answer(BenchDay.objects.get())
-    assert (found.counter, found.next_spoken) == ("2 today", "Red Tarn 3")
+    assert (found.counter, found.next_spoken) == ("2 made", "Red Tarn 3")
 
 
 def test_more_grafts_than_stocks_are_written_down_and_flagged(nursery: Nursery, lot: RootstockLot, now: Any) -> None:

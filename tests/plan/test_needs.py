@@ -89,7 +89,7 @@ def test_later_losses_count_against_finished_plants_not_takes():
         (changed(bench_hours=1.5), "Bench hours: 3.6 needed, 1.5 there, 2.1 short."),
         (
             changed(sticks={"Red Tarn": 4, "Ash Gill": 6, "Lanthorn": 2}),
-            "Sticks of Red Tarn: 10 needed, 4 there, 6 short; they allow 8 grafts, with a chance of 20%.",
+            "Sticks of Red Tarn: 10 needed, 4 there, 6 short; they allow 8 grafts, with a chance of 20 %.",
         ),
     ],
 )
@@ -113,7 +113,7 @@ def test_a_wish_out_of_reach_is_said_and_left_out_of_the_sums():
     assert season.wishes[3].grafts is None
     assert season.wishes[3].chance is None
     assert season.grafts == 37
-    assert [shortage.words for shortage in season.short] == ["Merrybeck: no sensible number of grafts gives 10 with a chance of 90%."]
+    assert [shortage.words for shortage in season.short] == ["Merrybeck: no sensible number of grafts gives 10 with a chance of 90 %."]
     assert season.short[0].needed is None
 
 

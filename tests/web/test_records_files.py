@@ -103,7 +103,7 @@ def test_many_rows_go_to_the_worker(client: Client, nursery: Nursery) -> None:
     job = Job.objects.get()
     assert job.work == "import past records"
     assert "hx-get" in check_page(response)
-    stopped = check_page(client.post(f"/book/jobs/{job.pk}/stop/", follow=True))
+    stopped = check_page(client.post(f"/work/{job.pk}/stop/", follow=True))
     assert "Stopped" in stopped
     assert not Tally.objects.exists()
 

@@ -24,7 +24,7 @@ SETTINGS = {
 
 def test_the_book_s_page_leads_to_everything_in_it(client: Client, nursery: Nursery) -> None:
     text = check_page(client.get("/book/"))
-    for address in ("settings", "import", "backup", "export", "aside", "jobs", *NOUN_PAGES):
+    for address in ("settings", "import", "backup", "export", "jobs", *NOUN_PAGES):
         assert f'href="/book/{address}/"' in text
 
 

@@ -42,10 +42,10 @@ class BenchAnswer:
 
     @property
     def counter(self) -> str:
-        """9 of 14 when the plan says 14, else how many were made today."""
+        """9 of 14 when the plan says 14, else how many were made that day."""
         if self.planned:
             return f"{self.made_this_season} of {self.planned}"
-        return f"{len(self.made)} today"
+        return f"{len(self.made)} made"
 
     def to_dict(self) -> dict[str, object]:
         return {

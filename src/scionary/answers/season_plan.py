@@ -20,7 +20,7 @@ from scionary.answers.bench import stocks_left
 from scionary.answers.domes import tray_layout
 from scionary.answers.due import usual_method
 from scionary.answers.growing_year import year_at
-from scionary.answers.rates import STAGES, Count, cultivar_draws, usual_stage
+from scionary.answers.rates import STAGES, Count, counts, cultivar_draws, usual_stage
 from scionary.answers.words import how_sure, percent, plural
 from scionary.book import queries
 from scionary.book.commands import cultivar_called, save_noun
@@ -73,7 +73,7 @@ class PlanLine:
         if self.counted != NONE_YET and (self.by_rate is None or self.by_rate_chance is None):
             return f"Counted so far: {self.counted}. Dividing by that gives no number; the chance used leans on the other cultivars."
         if self.by_rate is None or self.by_rate_chance is None:
-            return "Nothing has been counted for this cultivar yet; the number rests on what is counted for the others, or on nothing."
+            return "Nothing is counted for this cultivar yet: the number rests on the others, or on what growers tell."
         chance = percent(self.by_rate_chance)
         return f"Counted so far: {self.counted}. Dividing by that would say {self.by_rate}, and be enough with a chance of {chance}."
 
@@ -292,11 +292,14 @@ def _resources(needs: SeasonNeeds, supplies: Supplies) -> list[Resource]:
 
 
 def _assumed(stage: str, nursery: Nursery, wishes: Sequence[Wish]) -> list[str]:
+    counted, _ = counts(stage, "season")
     lines = [f"Rates are of grafts {STAGES[stage]}. One season's luck, shared by all its grafts, is not in them yet."]
     if nursery.bench_hours_a_week is not None:
         lines.append(f"{BENCH_WEEKS} weeks at the bench in the season (project default, unsourced).")
     if any(wish.pot_kind_id is None for wish in wishes):
         lines.append(f"Pots: {_usual_pot_name() or 'not known'}, where a wish names none. A tray holds what your domes hold on average.")
+    if not sum(count.grafts for count in counted):
+        lines.insert(0, "Nothing is counted yet: these numbers leave room for not knowing. A few grafts that are followed bring them down.")
     if stage != "in_leaf":
         lines.append("What is lost before the next spring is not known yet.")
     return lines

@@ -232,10 +232,10 @@ def _wish_shortages(needs: Sequence[WishNeeds], have: Supplies) -> list[Shortage
     short = []
     for need in needs:
         if need.sticks is None:
-            words = f"{need.name}: no sensible number of grafts gives {need.wanted} with a chance of {need.assurance:.0%}."
+            words = f"{need.name}: no sensible number of grafts gives {need.wanted} with a chance of {_percent(need.assurance)}."
             short.append(Shortage("grafts", need.name, None, None, None, words))
         elif need.grafts_with_sticks is not None and need.chance_with_sticks is not None:
-            with_those = f"they allow {need.grafts_with_sticks} grafts, with a chance of {need.chance_with_sticks:.0%}"
+            with_those = f"they allow {need.grafts_with_sticks} grafts, with a chance of {_percent(need.chance_with_sticks)}"
             short.append(_shortage("sticks", need.name, need.sticks, have.sticks[need.name], with_those))
     return short
 
@@ -283,6 +283,13 @@ def _assumed(wishes: Sequence[Wish], pots: Mapping[str, int], rootstocks: Mappin
     lines += ["How many trays can stand at once is not known."] if wishes and have.trays is None else []
     lines += ["Hours at the bench are not known."] if wishes and have.bench_hours is None else []
     return lines
+
+
+def _percent(share: float) -> str:
+    """A chance in words; never 0 or 100 for what is merely near."""
+    if 0.0 < share < 0.005:
+        return "under 1 %"
+    return "over 99 %" if 0.995 <= share < 1.0 else f"{100.0 * share:.0f} %"
 
 
 def _kind(kind: str) -> str:

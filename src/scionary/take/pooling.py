@@ -35,18 +35,21 @@ class RatePrior:
         Median of k, the tightness of Beta(m k, (1 - m) k): the levels' rates differ as if each had k grafts of its own behind it.
     tightness_spread : float
         Standard deviation of ln k, which is normal.
+    mean_source : str
+        Where the prior of the mean is from, in words.
     """
 
     mean_takes: float = 1.0
     mean_failures: float = 1.0
     tightness_median: float = 8.0
     tightness_spread: float = 1.0
+    mean_source: str = "project default, unsourced"
 
     def __post_init__(self) -> None:
         """Refuse what is no prior."""
         for item in fields(self):
             value = getattr(self, item.name)
-            if not (np.isfinite(value) and value > 0):
+            if item.name != "mean_source" and not (np.isfinite(value) and value > 0):
                 raise BadValue(item.name, value, "a number above 0")
 
     def words(self) -> tuple[str, ...]:
@@ -54,7 +57,7 @@ class RatePrior:
         factor = float(np.exp(1.645 * self.tightness_spread))
         low, high = self.tightness_median / factor, self.tightness_median * factor
         return (
-            f"The mean rate before any record: Beta({self.mean_takes:g}, {self.mean_failures:g}) (project default, unsourced).",
+            f"The mean rate before any record: Beta({self.mean_takes:g}, {self.mean_failures:g}) ({self.mean_source}).",
             f"How alike levels are: as if each had {self.tightness_median:g} grafts of its own behind it, {low:.2g} to {high:.2g} "
             "in nine of ten cases (project default, unsourced).",
             "Records are pooled over seasons; what a single coming season does to many grafts at once is not in these ranges.",

@@ -49,7 +49,7 @@ def accept(request: HttpRequest) -> HttpResponse:
             return go_to(f"/plan/?season={wishes.season}")
         if int(request.POST.get("rows", "0")[:9] or 0) > _AT_ONCE:
             arguments = {"sha256": sha256, "how": plain(past_reading(given)), "skip_not_understood": skip, "who": who(request)}
-            return go_to(f"/book/jobs/{jobs.start('import past records', arguments, now=now).pk}/")
+            return go_to(f"/work/{jobs.start('import past records', arguments, now=now).pk}/")
         past = accept_past(data, name, now=now, how=past_reading(given), skip_not_understood=skip, who=who(request))
     except ScionaryError as refusal:
         return _preview_page(request, data, name, sha256, refusal=refusal)

@@ -1,4 +1,4 @@
-"""Taking the book home: tables and backups; records kept aside; long work."""
+"""Taking the book home: tables and backups; the list of long work."""
 
 from __future__ import annotations
 
@@ -6,20 +6,16 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
-from uuid import UUID
 
-from django.core.paginator import Paginator
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from scionary.answers.jobs import ask_to_stop
-from scionary.answers.jobs import job as job_called
 from scionary.book.backup import backup
 from scionary.book.export import export
-from scionary.book.models import Event, Job, KeptAside
+from scionary.book.models import Job
 from scionary.limits import LIMITS
-from scionary.web.pages import go_to, now_at, tell
+from scionary.web.pages import now_at
 
 
 @require_GET
@@ -37,32 +33,9 @@ def backup_book(request: HttpRequest) -> FileResponse:
 
 
 @require_GET
-def aside(request: HttpRequest) -> HttpResponse:
-    """Records that came under the id of another: both, side by side."""
-    page = Paginator(KeptAside.objects.order_by("-received_at"), LIMITS["page_rows"]).get_page(request.GET.get("page"))
-    first = Event.objects.in_bulk([row.event_id for row in page.object_list])
-    rows = [(row, first.get(row.event_id)) for row in page.object_list]
-    return render(request, "records/aside.html", {"page": page, "rows": rows})
-
-
-@require_GET
 def jobs(request: HttpRequest) -> HttpResponse:
     """Long work, the latest first."""
     return render(request, "records/jobs.html", {"jobs": Job.objects.all()[: LIMITS["page_rows"]]})
-
-
-@require_GET
-def job(request: HttpRequest, ident: UUID) -> HttpResponse:
-    """One piece of long work; the page looks again by itself while it is under way."""
-    return render(request, "records/job.html", {"job": job_called(ident)})
-
-
-@require_POST
-def stop(request: HttpRequest, ident: UUID) -> HttpResponse:
-    """Ask a piece of long work to stop."""
-    ask_to_stop(ident, now=now_at(request))
-    tell(request, "Asked to stop; nothing half-done is kept.")
-    return go_to(f"/book/jobs/{ident}/")
 
 
 def _download(name: str, write: Callable[[Path], Any]) -> FileResponse:

@@ -32,4 +32,6 @@ def stop(request: HttpRequest, ident: UUID) -> HttpResponse:
 def _onward(request: HttpRequest, found: Job) -> str:
     """Where its result is to be seen."""
     dome = found.arguments.get("dome")
-    return f"/domes/{dome}/#air" if dome else way_back(request, "/book/")
+    if dome:
+        return f"/domes/{dome}/#air"
+    return way_back(request, "/findings/" if found.status == Job.Status.DONE else "/book/")
