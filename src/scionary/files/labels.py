@@ -100,8 +100,8 @@ def _lay_out(label: LabelText, grid: SheetGrid) -> _Drawn:
     aside = width * 0.64 if strip else 0.0
     code_size = _code_size(label.code, width - aside, height)
     left = height - code_size * LINE
-    parts = [part.strip().replace(" ", _HOLD) for part in (label.date, label.method, label.stock_lot) if part.strip()]
-    words = f"{_HOLD}· ".join(parts)
+    held = (label.date.strip().replace(" ", _HOLD), label.stock_lot.strip().replace(" ", _HOLD), label.method.strip())
+    words = f"{_HOLD}· ".join(part for part in held if part)
     details = fit([(words, PLAIN)], width - aside, left * (1.0 if strip else 0.34), largest=7.5, smallest=5.5) if words else None
     left = height if strip else left - (details.height if details else 0.0)
     wide = aside - 2 * MM if strip else width
