@@ -9,9 +9,10 @@ from uuid import UUID
 
 import pytest
 
-from scionary.book.fold import DOME_KINDS, PLANT_KINDS, DomeFold, GraftState, PlantState, fold_dome, fold_plant
+from scionary.book.fold import DOME_KINDS, PLANT_KINDS, fold_dome, fold_plant
 from scionary.book.kinds import KINDS
 from scionary.book.settle import Record
+from scionary.book.states import DomeFold, GraftState, PlantState
 
 NOW = datetime(2026, 2, 14, 10, 30, tzinfo=UTC)
 PLANT, DOME, OTHER_DOME, RED_TARN, ASH_GILL, POT = (UUID(int=number) for number in range(101, 107))

@@ -10,11 +10,12 @@ from uuid import UUID
 
 from django.db import models, transaction
 
-from scionary.book.fold import DOME_KINDS, PLANT_KINDS, DomeFold, GraftState, PlantState, fold_dome, fold_plant
+from scionary.book.fold import DOME_KINDS, PLANT_KINDS, fold_dome, fold_plant
 from scionary.book.kinds import checked_replacement
 from scionary.book.locks import AT_ONCE, chunks, gate
 from scionary.book.models import DomeState, Event, EventSubject, Graft, Plant
 from scionary.book.settle import Record
+from scionary.book.states import DomeFold, GraftState, PlantState
 from scionary.errors import Refused
 
 
