@@ -6,6 +6,9 @@ from dataclasses import dataclass, field
 from datetime import date
 from uuid import UUID
 
+import numpy as np
+import numpy.typing as npt
+
 from scionary.answers.after_care import CareStep, dome_steps
 from scionary.answers.chances import Ring, alive_words, likely_alive, rings
 from scionary.answers.remembered import remembered
@@ -155,11 +158,21 @@ def _pots(layout: Layout, plants: list[Plant]) -> list[Pot]:
         else:
             loose.append(plant)
     pots = []
-    for place, (x, y) in enumerate(layout.positions, start=1):
+    for place, (x, y) in enumerate(_centred(layout), start=1):
         here = by_place.get(place) or (loose.pop(0) if loose else None)
         pots.append(Pot(place, float(x), float(y), here, shown[here.id] if here else None))
     beyond = [Pot(len(pots) + 1 + i, -1.0, -1.0, plant, shown[plant.id]) for i, plant in enumerate(loose)]
     return pots + beyond
+
+
+def _centred(layout: Layout) -> npt.NDArray[np.float64]:
+    """The places moved so that the free strip lies on all sides, as a person would set the pots."""
+    if not len(layout.positions):
+        return layout.positions
+    room = np.array([layout.length_mm, layout.width_mm])
+    free = room - layout.positions.max(axis=0) - layout.positions.min(axis=0)
+    moved: npt.NDArray[np.float64] = layout.positions + free / 2
+    return moved
 
 
 def _flags(plants: list[Plant], holds: int, days: list[date]) -> list[str]:
