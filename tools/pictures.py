@@ -15,7 +15,7 @@ sys.path.insert(0, str(ROOT / "tests"))
 from served import fetch, run, serving  # noqa: E402
 from watched import FLAGS  # noqa: E402
 
-WINDOW = {"width": 360, "height": 700}
+WIDTH, HEIGHT = 360, 700
 
 
 def main() -> None:
@@ -30,7 +30,7 @@ def main() -> None:
                 raise SystemExit("no dome stands in the demo book")
             with sync_playwright() as playwright:
                 browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=FLAGS)
-                page = browser.new_page(viewport=WINDOW, device_scale_factor=1.5)
+                page = browser.new_page(viewport={"width": WIDTH, "height": HEIGHT}, device_scale_factor=1.5)
                 page.goto(f"{address}{dome[0]}")
                 page.evaluate("document.querySelectorAll('main > section')[1].scrollIntoView(); window.scrollBy(0, -56)")
                 page.screenshot(path=target / "dome.png")
