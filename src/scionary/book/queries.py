@@ -29,9 +29,10 @@ def reaches() -> datetime | None:
 
 
 def stamp() -> tuple[int, str]:
-    """What changes with every write, and only then: how many events the book holds, and the greatest id among them."""
-    found = Event.objects.aggregate(count=Count("id"), last=Max("id"))
-    return (found["count"], str(found["last"]))
+    """What changes with every write, and only then: how many events the book holds, and when the last one came in."""
+    found = Event.objects.aggregate(count=Count("id"), last=Max("recorded_at"))
+    newest = Event.objects.order_by("-recorded_at", "-id").values_list("id", flat=True).first()
+    return (found["count"], f"{found['last']} {newest}")
 
 
 def plants() -> QuerySet[Plant]:
@@ -106,7 +107,7 @@ def find_spoken(text: str) -> QuerySet[Plant]:
     """Plants whose spoken name or place matches what was typed: "Red Tarn 12", "red tarn", "north window"."""
     words = text.split()
     query = plants()
-    if words and words[-1].isdigit():
+    if words and words[-1].isascii() and words[-1].isdigit():
         query = query.filter(running_number=int(words[-1]))
         words = words[:-1]
     name = " ".join(words)
