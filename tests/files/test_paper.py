@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from scionary.files.paper import BOLD, PLAIN, Block, fit, missing_letters, printable, spaced_code, text_width
+from scionary.files.paper import BOLD, PLAIN, Block, fit, missing_letters, printable, text_width
 
 
 def widths(block: Block) -> list[float]:
@@ -49,8 +49,3 @@ def test_space_between_runs_of_two_fonts_is_kept() -> None:
 def test_letters_without_a_glyph_are_named_and_printed_as_question_marks() -> None:
     assert missing_letters(["Acer × Ärger", "樹 tree 樹"]) == "樹"
     assert printable(" two\n lines 樹 ") == "two lines ?"
-
-
-def test_code_is_spaced_three_and_four() -> None:
-    assert spaced_code("7KQ2M9X") == "7KQ 2M9X"
-    assert spaced_code("short") == "short"

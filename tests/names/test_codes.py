@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scionary.errors import BadValue
-from scionary.names import ALPHABET, NUMBERS, code_of, number_of
+from scionary.names import ALPHABET, NUMBERS, code_of, grouped, number_of
 from scionary.names.codes import fill, syndromes
 
 SAMPLE = [0, 1, NUMBERS - 1, *np.random.default_rng(4).integers(0, NUMBERS, size=2000).tolist()]
@@ -26,6 +26,11 @@ def test_codes_are_seven_characters_of_an_alphabet_without_look_alikes():
     for number in SAMPLE:
         assert len(code_of(number)) == 7
         assert set(code_of(number)) <= set(ALPHABET)
+
+
+def test_a_code_is_written_in_groups_of_three_and_four():
+    assert grouped("7KQ2M9X") == "7KQ 2M9X"
+    assert grouped("short") == "short"
 
 
 def test_numbers_in_a_row_get_codes_that_differ_nearly_everywhere():

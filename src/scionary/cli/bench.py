@@ -101,10 +101,9 @@ def _chosen(texts: list[str], dome: str | None) -> list[Plant]:
 
 
 def _code(plant: Plant) -> str:
-    from scionary.names import code_of
+    from scionary.names import code_of, grouped
 
-    code = code_of(plant.code_number) if plant.code_number is not None else "code pending"
-    return f"{code[:3]} {code[3:]}" if plant.code_number is not None else code
+    return grouped(code_of(plant.code_number)) if plant.code_number is not None else "code pending"
 
 
 def _plain(plant: Plant) -> dict[str, object]:

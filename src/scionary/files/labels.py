@@ -22,9 +22,9 @@ from scionary.files.paper import (
     missing_letters,
     open_canvas,
     page_size_mm,
-    spaced_code,
     text_width,
 )
+from scionary.names import grouped
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -137,7 +137,7 @@ def _code_size(code: str, width: float, height: float) -> float:
 
 
 def _code_width(code: str, size: float) -> float:
-    shown = spaced_code(code)
+    shown = grouped(code)
     return text_width(shown, MONO, size) + len(shown) * size * 0.08
 
 
@@ -164,6 +164,6 @@ def _draw_code(canvas: Canvas, code: str, x: float, y: float, size: float) -> No
     text = canvas.beginText(x, y + size * 0.2)
     text.setFont(MONO, size)
     text.setCharSpace(size * 0.08)
-    text.textOut(spaced_code(code))
+    text.textOut(grouped(code))
     text.setCharSpace(0)
     canvas.drawText(text)

@@ -209,8 +209,3 @@ def draw_symbol(canvas: Canvas, text: str, x: float, y: float, side: float) -> N
                 path.rect(left, y + side - (row + QUIET_MODULES + 1) * module, (end - column) * module, module * 1.01)
             column = max(end, column + 1)
     canvas.drawPath(path, stroke=0, fill=1)
-
-
-def spaced_code(code: str) -> str:
-    """A code in two open groups of three and four, as it is read aloud."""
-    return f"{code[:3]} {code[3:]}" if len(code) == 7 else code

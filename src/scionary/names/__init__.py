@@ -1,7 +1,7 @@
 """Which one is it: botanical names, and codes that survive fading."""
 
 from scionary.names.botanical import BotanicalName, botanical_name
-from scionary.names.codes import ALPHABET, NUMBERS, code_of, number_of
+from scionary.names.codes import ALPHABET, NUMBERS, code_of, grouped, number_of
 from scionary.names.reading import CodeReading, CodeStatus, read_code
 
 __all__ = [
@@ -12,6 +12,7 @@ __all__ = [
     "CodeStatus",
     "botanical_name",
     "code_of",
+    "grouped",
     "number_of",
     "read_code",
 ]

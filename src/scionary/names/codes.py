@@ -57,6 +57,22 @@ def code_of(number: int) -> str:
     return text_of(fill(symbols + [None] * (LENGTH - CARRIED)))
 
 
+def grouped(code: str) -> str:
+    """Write a code in two open groups, three and four, as it is read aloud.
+
+    Parameters
+    ----------
+    code : str
+        A code of seven characters; any other text stays as it is.
+
+    Returns
+    -------
+    str
+        Such as ``P8W ECYC``.
+    """
+    return f"{code[:3]} {code[3:]}" if len(code) == LENGTH else code
+
+
 def number_of(code: str) -> int:
     """Give the number of a code that is whole and written as `code_of` writes it.
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from scionary.errors import BadValue
-from scionary.names.codes import ALPHABET, LENGTH, code_of, fill, number_of_symbols, syndromes, text_of
+from scionary.names.codes import ALPHABET, LENGTH, code_of, fill, grouped, number_of_symbols, syndromes, text_of
 
 LOOK_ALIKES = {"Z": "2", "S": "5", "B": "8", "U": "V"}
 """Characters outside the alphabet that resemble one symbol of it; other letters and digits outside it count as unreadable."""
@@ -99,9 +99,9 @@ def read_code(text: str, issued: Collection[str] | Collection[int] | None = None
     has = known.holds(code) if known else None
     if lost == 2 and (has is False or replaced):
         doubt = "no plant has that code" if has is False else f"{replaced}, and no check is left"
-        return _suspect(text, (code,), has, f"With two characters lost it would be {code}, but {doubt}: look again.")
+        return _suspect(text, (code,), has, f"With two characters lost it would be {grouped(code)}, but {doubt}: look again.")
     status = CodeStatus.RECOVERED if lost else CodeStatus.EXACT
-    words = f"{code}: {'what was lost follows from the rest' if lost else 'read in full, the check characters agree'}."
+    words = f"{grouped(code)}: {'what was lost follows from the rest' if lost else 'read in full, the check characters agree'}."
     if replaced:
         words += f" {replaced[0].upper()}{replaced[1:]}."
     if has is False:
@@ -154,11 +154,12 @@ def _checks_disagree(text: str, symbols: Symbols, known: _Issued | None) -> Code
     candidates = tuple(text_of(word) for word in words)
     if not candidates:
         return _refused(text, f"{start} Look again, and write ? for what is not certain.")
+    near = f"{start} One change away: {', '.join(grouped(code) for code in candidates)}"
     if known is None:
-        return _suspect(text, candidates, None, f"{start} One change away: {', '.join(candidates)}. Compare with the label.")
-    has = [code for code in candidates if known.holds(code)]
+        return _suspect(text, candidates, None, f"{near}. Compare with the label.")
+    has = [grouped(code) for code in candidates if known.holds(code)]
     verdict = f"a plant has {' and '.join(has)}" if has else "no plant has it"
-    return _suspect(text, candidates, bool(has), f"{start} One change away: {', '.join(candidates)}; {verdict}. Compare with the label.")
+    return _suspect(text, candidates, bool(has), f"{near}; {verdict}. Compare with the label.")
 
 
 def _neighbours(word: Sequence[int]) -> list[list[int]]:

@@ -12,7 +12,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from scionary.answers.chances import sign_words
 from scionary.errors import BadValue
-from scionary.names import botanical_name, code_of
+from scionary.names import botanical_name, code_of, grouped
 from scionary.units import length_words
 
 register = template.Library()
@@ -23,13 +23,7 @@ def code(plant: Any) -> SafeString:
     """A plant's code in two groups, set apart as code."""
     if plant.code_number is None:
         return format_html('<span class="tag doubt">{}</span>', "code pending")
-    return format_html('<span class="code">{}</span>', spaced(code_of(plant.code_number)))
-
-
-@register.filter
-def spaced(text: str) -> str:
-    """ABCDEFG as ABCD EFG."""
-    return f"{text[:4]} {text[4:]}".strip()
+    return format_html('<span class="code">{}</span>', grouped(code_of(plant.code_number)))
 
 
 @register.filter
