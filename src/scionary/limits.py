@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import os
 
+from scionary.errors import Refused
+
 DEFAULTS: dict[str, tuple[int, str]] = {
     "file_bytes": (40_000_000, "largest file that is read, in bytes"),
     "form_bytes": (2_500_000, "largest form without its files, in bytes"),
     "form_fields": (5_000, "most fields in one form"),
     "table_rows": (200_000, "most rows read from one spreadsheet"),
+    "table_columns": (400, "most columns of one spreadsheet"),
+    "table_cells": (2_000_000, "most cells of one spreadsheet: rows times columns"),
+    "table_unpacked_bytes": (300_000_000, "most bytes to which one spreadsheet may unpack"),
     "import_rows": (10_000, "most rows of past records or wishes taken in one go"),
     "logger_rows": (5_000_000, "most readings read from one logger file"),
     "batch_grafts": (500, "most grafts written down in one step"),
@@ -27,8 +32,9 @@ def _read(name: str, default: int) -> int:
     text = os.environ.get(f"SCIONARY_LIMIT_{name.upper()}", "")
     if not text:
         return default
-    if not text.isdigit() or int(text) < 1:
-        raise SystemExit(f"SCIONARY_LIMIT_{name.upper()} is {text!r}; give a whole number above zero, or leave it unset")
+    if not text.isdecimal() or int(text) < 1:
+        where = f"SCIONARY_LIMIT_{name.upper()}"
+        raise Refused(f"{text[:40]!r} is no limit.", where=where, remedy="Give a whole number above zero, or leave it unset.")
     return int(text)
 
 

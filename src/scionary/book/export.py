@@ -42,13 +42,27 @@ def export(target: Path, *, now: datetime) -> dict[str, int]:
             if target.suffix.lower() == ".zip":
                 _write_archive(target, _files(counts), now)
             else:
-                target.mkdir(parents=True, exist_ok=True)
-                for name, data in _files(counts):
-                    (target / name).write_bytes(data)
+                _write_folder(target, _files(counts))
     except OSError as error:
         reason = error.strerror or "it cannot be written"
         raise Refused(f"{reason}.", where=str(target), remedy="Name a folder or a .zip file where there is room.") from error
     return counts
+
+
+def _write_folder(target: Path, files: Iterable[tuple[str, bytes]]) -> None:
+    """Write all files beside their names first, so that a full disk leaves none of them half-written."""
+    target.mkdir(parents=True, exist_ok=True)
+    mark = f".{secrets.token_hex(4)}.part"
+    names: list[str] = []
+    try:
+        for name, data in files:
+            names.append(name)
+            (target / f"{name}{mark}").write_bytes(data)
+        for name in names:
+            (target / f"{name}{mark}").replace(target / name)
+    finally:
+        for name in names:
+            (target / f"{name}{mark}").unlink(missing_ok=True)
 
 
 def _write_archive(target: Path, files: Iterable[tuple[str, bytes]], now: datetime) -> None:

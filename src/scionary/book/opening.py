@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ from scionary.errors import BadFile
 if TYPE_CHECKING:
     from scionary.book.models import Nursery
 
+_TRIES, _PAUSE_S = 8, 0.5
 _SQLITE = b"SQLite format 3\x00"
 
 
@@ -30,11 +32,19 @@ def open_book(*, now: datetime) -> Nursery:
     set_up_django()
     _prepare_file()
     from django.core.management import call_command
+    from django.db import DatabaseError
 
     from scionary.book.commands import start_book
 
-    if _behind():
-        call_command("migrate", verbosity=0, interactive=False)
+    for left in reversed(range(_TRIES)):
+        if not _behind():
+            break
+        try:
+            call_command("migrate", verbosity=0, interactive=False)
+        except DatabaseError:  # another program may be bringing the same book up to date at this moment
+            if not left:
+                raise
+            time.sleep(_PAUSE_S)
     return start_book(now=now)
 
 
@@ -47,17 +57,28 @@ def _prepare_file() -> None:
     if not database["ENGINE"].endswith("sqlite3"):
         return
     path.parent.mkdir(parents=True, exist_ok=True)
+    thing, remedy = "folder" if path.is_dir() else "file", "Set SCIONARY_BOOK to a book, or to a name that is not taken."
+    no_book = BadFile(f"this {thing} is no book.", where=str(path), remedy=remedy)
+    if path.exists() and not path.is_file():
+        raise no_book
     if path.is_file():
         with path.open("rb") as file:
             begin = file.read(len(_SQLITE))
         if begin and begin != _SQLITE:
-            raise BadFile("this file is no book.", where=str(path), remedy="Set SCIONARY_BOOK to a book, or to a name that is not taken.")
+            raise no_book
 
 
 def _behind() -> bool:
-    """Whether the tables are older than the program."""
+    """Whether the tables are older than the program; a book of a newer program is left alone."""
     from django.db import connection
     from django.db.migrations.executor import MigrationExecutor
 
     executor = MigrationExecutor(connection)
+    known = executor.loader.disk_migrations
+    if any(label == "book" and (label, name) not in known for label, name in executor.loader.applied_migrations):
+        raise BadFile(
+            "this book was written by a newer version of the program.",
+            where=str(connection.settings_dict["NAME"]),
+            remedy="Bring the program up to date; the book is left as it is.",
+        )
     return bool(executor.migration_plan(executor.loader.graph.leaf_nodes()))

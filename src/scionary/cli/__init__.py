@@ -13,16 +13,20 @@ def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command that was typed; a refusal is one sentence on the error stream and exit code 2."""
     import sys
 
-    from scionary.cli.program import program
+    from scionary.cli.outside import check_arguments, refusing_failures, sentence_of
     from scionary.errors import ScionaryError, Stopped
 
     try:
-        program(arguments)
+        check_arguments(sys.argv[1:] if arguments is None else arguments)
+        with refusing_failures():
+            from scionary.cli.program import program
+
+            program(arguments)
     except Stopped as stopped:
         sys.stderr.write(f"Stopped. {stopped}\n")
         sys.exit(1)
     except ScionaryError as refusal:
-        sys.stderr.write(f"Refused. {refusal}\n")
+        sys.stderr.write(f"Refused. {sentence_of(refusal)}\n")
         sys.exit(2)
     except BrokenPipeError:
         sys.exit(0)
