@@ -13,6 +13,7 @@ from scionary.book.commands import (
     GraftSetup,
     Written,
     correct,
+    correct_many,
     cultivar_called,
     free_places,
     noon,
@@ -217,3 +218,13 @@ def test_a_setup_writes_only_what_was_set(now: datetime) -> None:
     setup = GraftSetup(UUID(int=1), now)
     assert setup.payload() == {"cultivar": str(UUID(int=1)), "precision": "day"}
     assert changed(setup, scion_mm=5.0, note="in frost").payload()["scion_mm"] == 5.0
+
+
+def test_several_records_are_corrected_all_or_none(graft: Callable[..., Written], now: datetime) -> None:
+    first, second = graft(2).events
+    answers = correct_many([(first, {"grafter": "Ina"}), (second, None)], now=now)
+    assert [answer.status for answer in answers] == ["recorded", "recorded"]
+    assert [each.grafter for each in Graft.objects.all()] == ["Ina"]
+    with pytest.raises(UnknownSubject, match="holds no such record"):
+        correct_many([(first, {"grafter": "Ash"}), (uuid7(), None)], now=now)
+    assert Graft.objects.get().grafter == "Ina"

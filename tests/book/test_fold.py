@@ -286,3 +286,10 @@ def test_a_domes_dispute_is_settled_by_the_next_of_its_kind() -> None:
 
 def test_events_about_other_things_change_nothing() -> None:
     assert plant_after(happened("watered", 1), happened("edited", 2)) == plant_after()
+
+
+def test_a_new_name_may_bring_a_new_number() -> None:
+    again = plant_after(happened("regrafted", 60, cultivar=ASH_GILL, running_number=9))
+    confirmed = plant_after(happened("name_confirmed", 300, cultivar=ASH_GILL, running_number=9))
+    assert (again.running_number, confirmed.running_number) == (9, 9)
+    assert plant_after(happened("regrafted", 60), happened("name_confirmed", 300)).running_number == 3

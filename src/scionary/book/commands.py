@@ -239,19 +239,34 @@ def correct(event_id: UUID, replace: Mapping[str, Any] | None, *, now: datetime,
 
     Undoing what is undone already changes nothing and answers with the undo that stands.
     """
+    return correct_many([(event_id, replace)], now=now, who=who, device=device)[0]
+
+
+def correct_many(
+    changes: Sequence[tuple[UUID, Mapping[str, Any] | None]], *, now: datetime, who: str = "", device: str = ""
+) -> list[Answer]:
+    """Correct or undo several events as `correct` does one, all or none."""
+    with transaction.atomic():
+        made = [_correction(ident, values, now=now, who=who, device=device) for ident, values in changes]
+        written = iter(record_events([each for each in made if isinstance(each, NewEvent)], now=now))
+        return [next(written) if isinstance(each, NewEvent) else each for each in made]
+
+
+def _correction(event_id: UUID, values: Mapping[str, Any] | None, *, now: datetime, who: str, device: str) -> NewEvent | Answer:
+    """The correction to write; the answer where the event is undone already."""
     if not Event.objects.filter(id=event_id).exclude(kind="edited").exists():
         raise UnknownSubject("the book holds no such record.", where="event", remedy="Choose one from the plant's story.")
     records = with_corrections(event_id)
     gone = void(records)
     known = [record for record in records if record.target == event_id]
-    if replace is None and event_id in gone:
+    if values is None and event_id in gone:
         standing = [record for record in known if record.id not in gone and not record.payload.get("replace")]
         return Answer(max(standing, key=lambda r: r.order).id, "repeated")
     subjects = tuple(EventSubject.objects.filter(event_id=event_id).values_list("subject_id", flat=True))
     payload: dict[str, Any] = {"target": str(event_id), "knew": [str(record.id) for record in known]}
-    if replace is not None:
-        payload["replace"] = dict(replace)
-    return record_events([NewEvent("corrected", now, subjects, payload, who=who, device=device)], now=now)[0]
+    if values is not None:
+        payload["replace"] = dict(values)
+    return NewEvent("corrected", now, subjects, payload, who=who, device=device)
 
 
 def noon(day: date, nursery: Nursery) -> datetime:

@@ -117,6 +117,7 @@ def _regrafted(fold: PlantFold, record: Record) -> set[str]:
     fold.graft.replaced = True
     fold._new_graft(record)
     plant.cultivar_id, plant.name_status = fold.graft.cultivar_id, "given"
+    plant.running_number = record.payload.get("running_number", plant.running_number)
     plant.state, plant.last_sign, plant.left_how = "waiting", "", ""
     plant.headed_back_at = plant.untied_at = None
     return {"state", "cultivar", "name", "dome", "headed_back_at", "untied_at", *STAGES}
@@ -230,6 +231,7 @@ def _name_confirmed(fold: PlantFold, record: Record) -> set[str]:
     if record.payload.get("cultivar"):
         plant.cultivar_id = _id(record.payload["cultivar"])
         fold.graft.cultivar_id = plant.cultivar_id
+    plant.running_number = record.payload.get("running_number", plant.running_number)
     return {"cultivar", "name"}
 
 

@@ -87,6 +87,7 @@ class Kind:
 
 
 _NOTE: dict[str, Check] = {"note": text(2000)}
+_NUMBER: dict[str, Check] = {"running_number": whole(1, 1_000_000)}  # the number that is said: Red Tarn 12
 _PRECISION = one_of("day", "month", "year")
 _GRAFT: dict[str, Check] = {
     **_NOTE,
@@ -110,10 +111,10 @@ KINDS: dict[str, Kind] = {
     "grafted": Kind(
         "grafted",
         ("plant",),
-        {**_GRAFT, "code_number": whole(0, 5_999_999), "running_number": whole(1, 1_000_000), "label_medium": text(30)},
+        {**_GRAFT, "code_number": whole(0, 5_999_999), **_NUMBER, "label_medium": text(30)},
         ("cultivar",),
     ),
-    "regrafted": Kind("grafted again", ("plant",), _GRAFT),
+    "regrafted": Kind("grafted again", ("plant",), {**_GRAFT, **_NUMBER}),
     "moved": Kind("moved", ("plant",), {**_NOTE, "dome": Reference("dome"), "place": whole(1, 10_000), "stands": text(120)}),
     "observed": Kind("seen", ("plant", "dome"), {**_NOTE, "seen": one_of(*SEEN), "height_mm": number(0, 50_000)}),
     "scored": Kind(
@@ -129,10 +130,10 @@ KINDS: dict[str, Kind] = {
     "potted_on": Kind("potted on", ("plant",), {**_NOTE, "pot": Reference("pot")}),
     "wintered_in": Kind("brought in for winter", ("plant",), {**_NOTE, "stands": text(120)}),
     "wintered_out": Kind("put out after winter", ("plant",), {**_NOTE, "stands": text(120)}),
-    "relabelled": Kind("relabelled", ("plant",), {**_NOTE, "medium": text(30), "running_number": whole(1, 1_000_000)}),
+    "relabelled": Kind("relabelled", ("plant",), {**_NOTE, "medium": text(30), **_NUMBER}),
     "lost": Kind("lost", ("plant",), {**_NOTE, "sign": text(60), "cause": text(120)}),
     "left": Kind("left", ("plant",), {**_NOTE, "how": one_of("sale", "gift", "other"), "price": number(0, 1e6)}, ("how",)),
-    "name_confirmed": Kind("name confirmed", ("plant",), {**_NOTE, "cultivar": Reference("cultivar")}),
+    "name_confirmed": Kind("name confirmed", ("plant",), {**_NOTE, "cultivar": Reference("cultivar"), **_NUMBER}),
     "corrected": Kind("corrected", (), {**_NOTE}),
     "edited": Kind("edited", (), {}),
 }
