@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
+import resource
 from io import BytesIO
 from pathlib import Path
 from zipfile import ZipFile
@@ -11,6 +13,7 @@ import pytest
 import xlsxwriter
 
 from scionary.errors import BadFile
+from scionary.files.sheet_extent import sheet_extent
 from scionary.files.spreadsheets import cell_text, read_table, write_table_xlsx
 
 DATA = Path(__file__).parent.parent / "data"
@@ -129,3 +132,56 @@ def test_too_many_rows_are_refused() -> None:
         read_table(b"Name,Took\n" + b"Red Tarn,1\n" * 5, name="made.csv", limit_rows=3)
     with pytest.raises(BadFile, match="more than 3 rows"):
         read_table((DATA / "past_counts.xlsx").read_bytes(), name="made.xlsx", limit_rows=3)
+
+
+def two_cells_far_apart(place: str) -> bytes:
+    """A file of a few kilobytes with one cell in the first corner and one far away."""
+    data = write_table_xlsx(["Name"], [["Red Tarn"]])
+    far = re.sub(r"\D", "", place)
+    row = f'<row r="{far}"><c r="{place}"><v>1</v></c></row></sheetData>'
+    return changed(data, "xl/worksheets/sheet1.xml", b"</sheetData>", row.encode())
+
+
+@pytest.mark.parametrize(
+    ("place", "message"), [("OJ190000", "span more than 2,000,000 cells"), ("A1048576", "200000 rows"), ("XFD3", "400 columns")]
+)
+def test_one_cell_far_away_is_refused_before_anything_is_laid_out(place: str, message: str) -> None:
+    before_kb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    with pytest.raises(BadFile, match=message):
+        read_table(two_cells_far_apart(place), name="made.xlsx")
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before_kb < 100_000
+
+
+def test_cells_without_their_places_are_counted_one_after_another() -> None:
+    row = b"<row><c><v>1</v></c>" + b"<c foo='>'><v>1</v></c>" * 400 + b"</row></sheetData>"
+    data = changed(write_table_xlsx(["Name"], [["Red Tarn"]]), "xl/worksheets/sheet1.xml", b"</sheetData>", row)
+    with pytest.raises(BadFile, match="400 columns"):
+        read_table(data, name="made.xlsx")
+
+
+def test_what_is_repeated_in_an_open_document_counts_so_often() -> None:
+    """Empty rows to the end of the sheet, as programs write them, are no cells; a repeated value is."""
+    cell = '<table:table-cell table:number-columns-repeated="300" office:value="1"><text:p>1</text:p></table:table-cell>'
+    empty = (
+        '<table:table-row table:number-rows-repeated="1048000"><table:table-cell table:number-columns-repeated="16384"/></table:table-row>'
+    )
+    for times, cells in ((100_000, 30_000_000), (10, 3_000)):
+        row = f'<table:table-row table:number-rows-repeated="{times}">{cell}</table:table-row>'
+        out = BytesIO()
+        with ZipFile(out, "w") as archive:
+            archive.writestr("content.xml", f"<table:table>{row}{empty}</table:table>")
+        with ZipFile(out) as archive:
+            assert sheet_extent(archive, "made.ods") == (times, 300, cells)
+
+
+def test_an_archive_that_is_no_spreadsheet_is_refused() -> None:
+    out = BytesIO()
+    with ZipFile(out, "w") as archive:
+        archive.writestr("xl/workbook.bin", "x")
+    with pytest.raises(BadFile, match="no spreadsheet that can be read"):
+        read_table(out.getvalue(), name="made.xlsb")
+
+
+def test_too_many_cells_of_a_text_file_are_refused() -> None:
+    with pytest.raises(BadFile, match="span more than 5 cells"):
+        read_table(b"Name,Took\n" + b"Red Tarn,1\n" * 5, name="made.csv", limit_cells=5)

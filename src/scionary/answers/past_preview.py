@@ -16,10 +16,9 @@ from scionary.answers.spelling import did_you_mean
 from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.models import Cultivar, Method, RootstockLot
-from scionary.errors import BadFile, BadValue, Refused
+from scionary.errors import BadValue, Refused
 from scionary.files.past_records import NotUnderstood, PastRecords, read_past_records
 from scionary.files.spreadsheets import Table, read_table
-from scionary.limits import LIMITS
 
 KIND = "past"
 DATE_ORDER_WORDS = {"dmy": "day, month, year", "mdy": "month, day, year", "ymd": "year, month, day"}
@@ -110,13 +109,11 @@ def understand(data: bytes, name: str, how: PastReading, *, now: datetime) -> Un
     """Read a file of past records against the names that the book knows; raises `Refused` with its place."""
     check_size(data, name)
     try:
-        table = read_table(data, name=name, sheet=how.sheet, limit_bytes=LIMITS["file_bytes"])
+        table = read_table(data, name=name, sheet=how.sheet)
         known = list(Cultivar.objects.values_list("spoken", flat=True))
         records = read_past_records(table, how.mapping, date_order=how.date_order, known_cultivars=known)
     except BadValue as error:
         raise Refused(f"{error}.", where=name, remedy="Choose again.") from error
-    if len(table.rows) > LIMITS["table_rows"]:
-        raise BadFile(f"it has {len(table.rows)} rows; at most {LIMITS['table_rows']} are read.", where=name, remedy="Split it.")
     taken, refused = meanings(
         records.rows, stage=how.stage, choices=how.choices, as_counts=how.as_counts, nursery=queries.nursery(), now=now
     )

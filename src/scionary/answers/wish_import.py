@@ -145,7 +145,7 @@ def accept_wishes(
 def _read(data: bytes, name: str, how: WishReading, today: date) -> _Read:
     check_size(data, name)
     try:
-        table = read_table(data, name=name, sheet=how.sheet, limit_bytes=LIMITS["file_bytes"])
+        table = read_table(data, name=name, sheet=how.sheet)
         known = list(Cultivar.objects.values_list("spoken", flat=True))
         listed = read_wishes(table, how.mapping, date_order=how.date_order, known_cultivars=known)
     except BadValue as error:

@@ -1,4 +1,4 @@
-"""The card that hangs on a dome: the tray from above, boxes for a pencil, dates with reasons, a caution, the card's own code."""
+"""The card that hangs on a dome: the tray from above, boxes for a pencil, dates with reasons, a caution, the dome's name as a symbol."""
 
 from __future__ import annotations
 
@@ -10,9 +10,7 @@ from scionary.errors import BadValue
 from scionary.files.paper import (
     BOLD,
     ITALIC,
-    LINE,
     MM,
-    MONO,
     PLAIN,
     draw_block,
     draw_symbol,
@@ -20,7 +18,6 @@ from scionary.files.paper import (
     open_canvas,
     page_size_mm,
     printable,
-    spaced_code,
     text_width,
 )
 from scionary.files.tray_drawing import BOX_MM, PotMark, arrange, boxes_width, draw_boxes, draw_pot, draw_ring, holds_boxes
@@ -31,25 +28,29 @@ if TYPE_CHECKING:
 _MARGIN_MM = 12.0
 _MOST_POTS = 60
 _ROW_MM = 8.2
+_LEAST_ROW_MM = 7.2
+_DATE_MM = 22.0
 _FOOT_MM = 18.0
 
 
 @dataclass(frozen=True)
 class CardDate:
-    """A line in the list of dates: when, what to do, and why."""
+    """A line in the list of dates: when, what to do, and why; what is `late` says so, what `matters` never gives way to the others."""
 
     date: str
     what: str
     why: str = ""
+    late: bool = False
+    matters: bool = False
 
 
 @dataclass(frozen=True)
 class DomeCardText:
-    """What a dome card says."""
+    """What a dome card says; `beyond` are pots for which the tray has no place."""
 
     dome: str
-    code: str
     pots: Sequence[PotMark]
+    beyond: Sequence[PotMark] = ()
     place: str = ""
     closed: str = ""
     dates: Sequence[CardDate] = ()
@@ -58,7 +59,7 @@ class DomeCardText:
     tray_length_mm: float = 521.0  # common practice, no source: a domed tray is about 10.5 × 20.5 in inside
     tray_width_mm: float = 267.0
     front: str = ""  # what lies below the drawing, such as "door side"
-    boxes: Sequence[str] = ("firm", "moving", "lost")
+    boxes: Sequence[str] = ("firm", "not sure", "lost")
     page: str = "A4"
 
 
@@ -80,14 +81,20 @@ def dome_card(card: DomeCardText) -> bytes:
 
 
 def _check(card: DomeCardText) -> None:
-    if not card.dome.strip() or not card.code.strip():
-        raise BadValue("dome, code", (card.dome, card.code), "a name and a code")
-    if not 1 <= len(card.pots) <= _MOST_POTS:
-        raise BadValue("pots", len(card.pots), f"1 to {_MOST_POTS} on a card")
+    if not card.dome.strip():
+        raise BadValue("dome", card.dome, "a name")
+    count = len(_standing(card))
+    if not 1 <= count <= _MOST_POTS:
+        raise BadValue("pots", count, f"1 to {_MOST_POTS} on a card")
     if not 1 <= len(card.boxes) <= 4:
         raise BadValue("boxes", list(card.boxes), "1 to 4 words")
     if not (100 <= card.tray_length_mm <= 5000 and 100 <= card.tray_width_mm <= 5000):
         raise BadValue("tray", (card.tray_length_mm, card.tray_width_mm), "100 to 5000 mm each way")
+
+
+def _standing(card: DomeCardText) -> list[PotMark]:
+    """All pots with a plant in them, those beyond the tray last."""
+    return [*(pot for pot in card.pots if not pot.free), *card.beyond]
 
 
 def _head(canvas: Canvas, card: DomeCardText, left: float, right: float, top: float) -> float:
@@ -108,9 +115,10 @@ def _tray(canvas: Canvas, card: DomeCardText, left: float, right: float, top: fl
     pad = 2.0 * MM
     inside = (left + pad, top - pad, width - 2 * pad, height - 2 * pad)
     cells = arrange(card.pots, card.tray_length_mm, card.tray_width_mm, *inside)
-    listed = not holds_boxes(cells, len(card.boxes))
-    if listed and height > 66.0 * MM:
-        height = 66.0 * MM
+    listed = bool(card.beyond) or not holds_boxes(cells, len(card.boxes))
+    most = _listed_tray_mm(len(_standing(card))) * MM
+    if listed and height > most:
+        height = most
         cells = arrange(card.pots, card.tray_length_mm, card.tray_width_mm, *inside[:3], height - 2 * pad)
     canvas.setLineWidth(1.4)
     canvas.roundRect(left, top - height, width, height, 5 * MM)
@@ -124,21 +132,28 @@ def _tray(canvas: Canvas, card: DomeCardText, left: float, right: float, top: fl
     return _listed(canvas, card, left, width, y - 2.0 * MM) if listed else y - 1.0 * MM
 
 
+def _listed_tray_mm(pots: int) -> float:
+    """Height of a tray whose pots are listed below it: less for many, so that the dates keep their room."""
+    return 66.0 if pots <= 12 else 54.0
+
+
 def _listed(canvas: Canvas, card: DomeCardText, left: float, width: float, top: float) -> float:
-    """Names with boxes in columns, in the order of the pots; the words for the boxes stand once over each column."""
-    columns = 3 if len(card.pots) > 8 else 2
-    rows = -(-len(card.pots) // columns)
+    """Places and names with boxes in columns, in the order of the pots; the words for the boxes stand once over each column."""
+    pots = _standing(card)
+    columns = 3 if len(pots) > 8 else 2
+    rows = -(-len(pots) // columns)
     across, down = width / columns, min(BOX_MM + 1.6, 110.0 / rows) * MM
     wide = across - boxes_width(card.boxes) - 4.0 * MM
-    for column in range(-(-len(card.pots) // rows)):
+    for column in range(-(-len(pots) // rows)):
         for at, word in enumerate(card.boxes):
             middle = left + column * across + wide + 1.0 * MM + (at * (BOX_MM + 1.5) + BOX_MM / 2.0) * MM
             block = fit([(word, PLAIN)], (BOX_MM + 1.3) * MM, 8.0, largest=6.5, smallest=4.0, lines=1)
             draw_block(canvas, block, middle - text_width(block.lines[0][0][0], PLAIN, block.size) / 2.0, top)
     top -= 3.2 * MM
-    for at, pot in enumerate(card.pots):
+    for at, pot in enumerate(pots):
         x, y = left + at // rows * across, top - at % rows * down
-        block = fit([(pot.said, BOLD)], wide, BOX_MM * MM, largest=10.5, smallest=5.0)
+        place = f"{pot.place} " if pot.place else "– " if pot in card.beyond else ""
+        block = fit([(place, PLAIN), (pot.said, BOLD)], wide, BOX_MM * MM, largest=10.5, smallest=5.0)
         draw_block(canvas, block, x, y - (BOX_MM * MM - block.height) / 2.0)
         draw_boxes(canvas, card.boxes, x + wide + 1.0 * MM, y, named=False)
     return top - rows * down - 1.0 * MM
@@ -158,29 +173,39 @@ def _dates(canvas: Canvas, dates: Sequence[CardDate], left: float, right: float,
     """Dates with a box each, what and why; those for which there is no room are counted, never dropped in silence."""
     room = top - bottom
     row = min(max(_ROW_MM * MM, 0.75 * room / max(len(dates), 1)), 12.0 * MM)
+    if len(dates) * row > room:
+        row = _LEAST_ROW_MM * MM
     fitting = max(0, int(room / row))
-    shown = len(dates) if len(dates) <= fitting else max(0, fitting - 1)
+    shown = _kept(dates, len(dates) if len(dates) <= fitting else max(0, fitting - 1))
     y = top
-    for line in dates[:shown]:
+    for line in shown:
         _date(canvas, line, left, right, y, row)
         y -= row
-    if shown < len(dates):
+    left_out = len(dates) - len(shown)
+    if left_out:
         canvas.setFont(ITALIC, 9)
-        canvas.drawString(left, y - 9, f"and {len(dates) - shown} later dates, on the dome's page")
+        canvas.drawString(left, y - 9, f"and {left_out} more {'date' if left_out == 1 else 'dates'}, on the dome's page")
         return
     _notes(canvas, left, right, y - 2.0 * MM, bottom)
 
 
+def _kept(dates: Sequence[CardDate], room: int) -> list[CardDate]:
+    """As many dates as there is room for, in their order: first what matters, then what is late, then what comes soonest."""
+    ranked = sorted(range(len(dates)), key=lambda at: (not dates[at].matters, not dates[at].late, at))
+    return [dates[at] for at in sorted(ranked[:room])]
+
+
 def _date(canvas: Canvas, line: CardDate, left: float, right: float, top: float, row: float) -> None:
-    box, scale = BOX_MM * MM, min(row / (_ROW_MM * MM), 1.25)
+    box, scale = min(BOX_MM * MM, row - 0.6 * MM), min(row / (_ROW_MM * MM), 1.25)
     canvas.setLineWidth(0.9)
     canvas.rect(left, top - box, box, box)
-    date = fit([(line.date, BOLD)], 28.0 * MM, row, largest=10.5 * scale, smallest=7.0)
+    date = fit([(line.date, BOLD)], _DATE_MM * MM, row, largest=10.5 * scale, smallest=5.0, lines=1)
     middle = top - box / 2.0
     draw_block(canvas, date, left + box + 2.0 * MM, middle + date.height / 2.0)
-    start = left + box + 32.0 * MM
+    start = left + box + (_DATE_MM + 4.0) * MM
+    late = [("late: ", ITALIC)] if line.late else []
     why = [(f" – {line.why}", PLAIN)] if line.why.strip() else []
-    block = fit([(line.what, BOLD), *why], right - start, row, largest=9.5 * scale, smallest=5.5)
+    block = fit([*late, (line.what, BOLD), *why], right - start, row, largest=9.5 * scale, smallest=5.5)
     draw_block(canvas, block, start, middle + block.height / 2.0)
 
 
@@ -210,12 +235,13 @@ def _caution(canvas: Canvas, caution: str, left: float, right: float, bottom: fl
 
 
 def _foot(canvas: Canvas, card: DomeCardText, left: float, right: float, top: float) -> None:
-    """The card's own code, to key it back by, with its symbol."""
+    """How to key the card back; the symbol holds the dome's name."""
     side = (_FOOT_MM - 2.0) * MM
-    draw_symbol(canvas, card.code, right - side, top - side - 1.0 * MM, side)
+    draw_symbol(canvas, card.dome, right - side, top - side - 1.0 * MM, side)
     middle = top - side / 2.0
-    canvas.setFont(MONO, 14)
-    canvas.drawString(left, middle - 5, printable(spaced_code(card.code)))
-    words = "Key this card back under its code." + (f" Printed {card.printed}." if card.printed else "")
-    block = fit([(words, PLAIN)], right - left - side - 60.0 * MM, side, largest=8.0, smallest=6.0)
-    draw_block(canvas, block, left + 42.0 * MM, middle - 5 + 8.0 * LINE)
+    printed = f" Printed {card.printed}." if card.printed else ""
+    words = f" open {card.dome} → Walk the round. The symbol holds the dome's name.{printed}"
+    block = fit(
+        [("To key this card back:", BOLD), (words, PLAIN)], right - left - side - 6.0 * MM, side, largest=10.0, smallest=6.0, lines=3
+    )
+    draw_block(canvas, block, left, middle + block.height / 2.0)

@@ -5,8 +5,7 @@ from __future__ import annotations
 import codecs
 
 from scionary.errors import BadFile
-
-LARGEST_FILE_BYTES = 200_000_000
+from scionary.limits import LIMITS
 
 _KINDS = {
     b"PK\x03\x04": "a spreadsheet or an archive, not a text file",
@@ -21,7 +20,7 @@ _KINDS = {
 _MARKS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
 
 
-def check_size(data: bytes, *, name: str, limit_bytes: int = LARGEST_FILE_BYTES) -> None:
+def check_size(data: bytes, *, name: str, limit_bytes: int = LIMITS["file_bytes"]) -> None:
     """Refuse a file that is empty or larger than the limit."""
     if not data.strip(b"\0 \t\r\n"):
         raise BadFile("the file is empty.", where=name, remedy="Export it again and look into it first.")
@@ -30,7 +29,7 @@ def check_size(data: bytes, *, name: str, limit_bytes: int = LARGEST_FILE_BYTES)
         raise BadFile(f"the file has {size}", where=name, remedy="Split it, or export a shorter time.")
 
 
-def decode_text(data: bytes, *, name: str, limit_bytes: int = LARGEST_FILE_BYTES) -> tuple[str, str]:
+def decode_text(data: bytes, *, name: str, limit_bytes: int = LIMITS["file_bytes"]) -> tuple[str, str]:
     """Give the text and the encoding that it was read with."""
     check_size(data, name=name, limit_bytes=limit_bytes)
     for magic, kind in _KINDS.items():

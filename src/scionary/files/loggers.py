@@ -13,15 +13,15 @@ import numpy as np
 from scionary.errors import BadFile
 from scionary.files.clocks import Instants, instants, read_zone
 from scionary.files.date_orders import settle_order
-from scionary.files.decoding import LARGEST_FILE_BYTES, decode_text
+from scionary.files.decoding import decode_text
 from scionary.files.dialects import split_line
 from scionary.files.logger_columns import Layout, find_layout
 from scionary.files.logger_numbers import check_humidities, check_temperatures, read_numbers, temperature_unit
 from scionary.files.problems import Problem, ProblemList
 from scionary.files.stamps import Floats, Integers, Stamps, local_seconds, read_stamps
+from scionary.limits import LIMITS
 
 _CHUNK = 50_000
-MOST_ROWS = 5_000_000
 _HEADER_OFFSET = re.compile(r"\b(?:GMT|UTC)\s*(?:([+-])\s*(\d{1,2})(?::?(\d\d))?)?", re.IGNORECASE)
 
 
@@ -82,8 +82,8 @@ def read_logger(
     columns: Mapping[str, str | int] | None = None,
     date_order: str | None = None,
     unit: str | None = None,
-    limit_bytes: int = LARGEST_FILE_BYTES,
-    limit_rows: int = MOST_ROWS,
+    limit_bytes: int = LIMITS["file_bytes"],
+    limit_rows: int = LIMITS["logger_rows"],
 ) -> LoggerFile:
     """Read a logger's file.
 

@@ -12,41 +12,44 @@ from scionary.errors import BadFile
 from scionary.files.decoding import check_size, decode_text
 from scionary.files.dialects import find_delimiter
 from scionary.files.exports import write_table_csv, write_table_xlsx
+from scionary.files.sheet_extent import sheet_extent
 from scionary.files.sheet_notes import sheet_notes
 from scionary.files.tables import CellValue, Table, TableRow, cell_text, make_table
+from scionary.limits import LIMITS
 
 if TYPE_CHECKING:
     from python_calamine import CalamineSheet, CalamineWorkbook
 
 __all__ = ["CellValue", "Table", "TableRow", "cell_text", "read_table", "write_table_csv", "write_table_xlsx"]
 
-LARGEST_TABLE_BYTES = 30_000_000
-MOST_ROWS = 200_000
-MOST_COLUMNS = 400
-_MOST_UNPACKED_BYTES = 300_000_000
-
 
 def read_table(
-    data: bytes, *, name: str, sheet: str | None = None, limit_bytes: int = LARGEST_TABLE_BYTES, limit_rows: int = MOST_ROWS
+    data: bytes,
+    *,
+    name: str,
+    sheet: str | None = None,
+    limit_bytes: int = LIMITS["file_bytes"],
+    limit_rows: int = LIMITS["table_rows"],
+    limit_cells: int = LIMITS["table_cells"],
 ) -> Table:
     """Read a table from a CSV or spreadsheet file; `sheet` names one of several (the first that holds anything otherwise)."""
     check_size(data, name=name, limit_bytes=limit_bytes)
     if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
-        return _read_workbook(data, name, sheet, limit_rows)
-    return _read_csv(data, name, limit_bytes, limit_rows)
+        return _read_workbook(data, name, sheet, limit_rows, limit_cells)
+    return _read_csv(data, name, limit_bytes, limit_rows, limit_cells)
 
 
-def _read_csv(data: bytes, name: str, limit_bytes: int, limit_rows: int) -> Table:
+def _read_csv(data: bytes, name: str, limit_bytes: int, limit_rows: int, limit_cells: int) -> Table:
     text, _ = decode_text(data, name=name, limit_bytes=limit_bytes)
     lines = text.splitlines()
     reader = csv.reader(StringIO(text, newline=""), delimiter=find_delimiter(lines[:200]) or ",")
     rows: list[tuple[int, list[CellValue]]] = []
-    number = 1
+    number, cells = 1, 0
     try:
         for row in reader:
             rows.append((number, [_plain(cell) for cell in row]))
-            number = reader.line_num + 1
-            _check_shape(len(rows), len(row), name, limit_rows)
+            number, cells = reader.line_num + 1, cells + len(row)
+            _check_shape(len(rows), len(row), cells, name, limit_rows, limit_cells)
     except csv.Error as error:
         raise BadFile(
             f"it cannot be split into cells ({error}).", where=f"{name}, line {number}", remedy="Look for a quote that never closes."
@@ -60,18 +63,24 @@ def _plain(cell: str) -> str:
     return text[1:] if text[:1] == "'" and text[1:2] in ("=", "+", "-", "@") else text
 
 
-def _check_shape(rows: int, columns: int, name: str, limit_rows: int) -> None:
-    if rows > limit_rows or columns > MOST_COLUMNS:
-        raise BadFile(f"it has more than {limit_rows} rows or {MOST_COLUMNS} columns.", where=name, remedy="Split it.")
+def _check_shape(rows: int, columns: int, cells: int, name: str, limit_rows: int, limit_cells: int) -> None:
+    most_columns = LIMITS["table_columns"]
+    if rows > limit_rows or columns > most_columns:
+        raise BadFile(f"it has more than {limit_rows} rows or {most_columns} columns.", where=name, remedy="Split it.")
+    if cells > limit_cells:
+        remedy = "Split it, or delete what stands far below or beside the table."
+        raise BadFile(f"its rows and columns span more than {limit_cells:,} cells.", where=name, remedy=remedy)
 
 
-def _read_workbook(data: bytes, name: str, sheet: str | None, limit_rows: int) -> Table:
+def _read_workbook(data: bytes, name: str, sheet: str | None, limit_rows: int, limit_cells: int) -> Table:
     from python_calamine import CalamineError, CalamineWorkbook
 
     archive = _archive(data, name)
+    if archive:
+        _check_shape(*sheet_extent(archive, name), name, limit_rows, limit_cells)
     try:
         book = CalamineWorkbook.from_filelike(BytesIO(data))
-        chosen, rows = _chosen_sheet(book, sheet, name, limit_rows)
+        chosen, rows = _chosen_sheet(book, sheet, name, limit_rows, limit_cells)
     except (CalamineError, OSError) as error:
         raise BadFile(
             f"it is no spreadsheet that can be read ({error}).", where=name, remedy="Save it as XLSX or CSV without a password."
@@ -89,19 +98,22 @@ def _archive(data: bytes, name: str) -> ZipFile | None:
         archive = ZipFile(BytesIO(data))
     except (BadZipFile, NotImplementedError, ValueError) as error:
         raise BadFile("the file is damaged or cut off.", where=name, remedy="Save or send it again.") from error
-    if sum(part.file_size for part in archive.infolist()) > _MOST_UNPACKED_BYTES:
-        raise BadFile("it unpacks to more than 300 MB.", where=name, remedy="Save the sheet as CSV.")
+    most_bytes = LIMITS["table_unpacked_bytes"]
+    if sum(part.file_size for part in archive.infolist()) > most_bytes:
+        raise BadFile(f"it unpacks to more than {most_bytes / 1e6:.0f} MB.", where=name, remedy="Save the sheet as CSV.")
+    if not {"xl/workbook.xml", "content.xml"} & {part.lstrip("/").lower() for part in archive.namelist()}:
+        raise BadFile("this archive is no spreadsheet that can be read.", where=name, remedy="Save it as XLSX or CSV.")
     return archive
 
 
 def _chosen_sheet(
-    book: CalamineWorkbook, sheet: str | None, name: str, limit_rows: int
+    book: CalamineWorkbook, sheet: str | None, name: str, limit_rows: int, limit_cells: int
 ) -> tuple[CalamineSheet, list[tuple[int, list[CellValue]]]]:
     if sheet is not None and sheet not in book.sheet_names:
         raise BadFile(f"there is no sheet {sheet!r}.", where=name, remedy=f"Sheets are: {', '.join(book.sheet_names)}.")
     for title in [sheet] if sheet is not None else book.sheet_names:
         found = book.get_sheet_by_name(title)
-        _check_shape(found.total_height, found.total_width, name, limit_rows)
+        _check_shape(found.total_height, found.total_width, found.total_height * found.total_width, name, limit_rows, limit_cells)
         rows = [(number, [_trimmed(cell) for cell in row]) for number, row in enumerate(found.to_python(skip_empty_area=False), 1)]
         if any(cell_text(cell) for _, row in rows for cell in row):
             return found, rows

@@ -23,7 +23,8 @@ class PotMark:
     """A pot on the card: its spoken name, its place, and what is known of its life.
 
     `chance` is (low, mid, high) from 0 to 1, None when nothing is known; `x_mm`, `y_mm` are the pot's centre from the tray's upper left
-    corner and `size_mm` its width, None to let the card arrange all pots in order.
+    corner and `size_mm` its width, None to let the card arrange all pots in order. `place` is the place's number on the tray, 0 for none;
+    a `free` place holds no pot.
     """
 
     said: str
@@ -34,6 +35,8 @@ class PotMark:
     y_mm: float | None = None
     size_mm: float | None = None
     round: bool = False
+    place: int = 0
+    free: bool = False
 
     def __post_init__(self) -> None:
         if self.chance is not None:
@@ -80,14 +83,12 @@ def holds_boxes(cells: Sequence[Cell], boxes: int) -> bool:
 
 
 def draw_pot(canvas: Canvas, pot: PotMark, cell: Cell, boxes: Sequence[str]) -> None:
-    """A pot with its ring, its name and, when `boxes` has names, boxes under it."""
+    """A pot with its place's number, its ring, its name and, when `boxes` has names, boxes under it; a free place is dashed."""
     pad = 1.0 * MM
-    canvas.setLineWidth(0.6)
-    if pot.round:
-        radius = min(cell.width, cell.height) / 2.0 - pad / 2.0
-        canvas.circle(cell.left + cell.width / 2.0, cell.top - cell.height / 2.0, radius)
-    else:
-        canvas.roundRect(cell.left + pad / 2, cell.top - cell.height + pad / 2, cell.width - pad, cell.height - pad, 2 * MM)
+    _draw_edge(canvas, pot, cell, pad)
+    _draw_place(canvas, pot, cell)
+    if pot.free:
+        return
     inner = cell.width * (0.72 if pot.round else 1.0) - 2.5 * pad
     foot = (BOX_MM + 4.0) * MM if boxes else 0.0
     ring_room = cell.height - foot - 7.0 * MM - (4.0 * MM if pot.round else 0.0)
@@ -104,6 +105,31 @@ def draw_pot(canvas: Canvas, pot: PotMark, cell: Cell, boxes: Sequence[str]) -> 
         y = draw_block(canvas, type(block)(block.size, (line,)), middle - wide / 2.0, y)
     if boxes:
         draw_boxes(canvas, boxes, middle - boxes_width(boxes) / 2.0, bottom + foot - 0.5 * MM)
+
+
+def _draw_edge(canvas: Canvas, pot: PotMark, cell: Cell, pad: float) -> None:
+    canvas.setLineWidth(0.6)
+    if pot.free:
+        canvas.setDash(2, 2)
+    if pot.round:
+        radius = min(cell.width, cell.height) / 2.0 - pad / 2.0
+        canvas.circle(cell.left + cell.width / 2.0, cell.top - cell.height / 2.0, radius)
+    else:
+        canvas.roundRect(cell.left + pad / 2, cell.top - cell.height + pad / 2, cell.width - pad, cell.height - pad, 2 * MM)
+    canvas.setDash()
+
+
+def _draw_place(canvas: Canvas, pot: PotMark, cell: Cell) -> None:
+    """The number of a place: in the middle of a free one, else at the upper left, inside a round pot's edge."""
+    if not pot.place:
+        return
+    size = max(4.5, min(8.0, cell.height / 6.0))
+    canvas.setFont(PLAIN, size)
+    if pot.free:
+        canvas.drawCentredString(cell.left + cell.width / 2.0, cell.top - cell.height / 2.0 - size * 0.36, str(pot.place))
+        return
+    share = 0.17 if pot.round else 0.05
+    canvas.drawString(cell.left + cell.width * share, cell.top - cell.height * share - size, str(pot.place))
 
 
 def boxes_width(names: Sequence[str]) -> float:
