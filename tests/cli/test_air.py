@@ -39,3 +39,10 @@ def test_a_dome_without_a_sensor_says_how_to_read_one_in(scionary: Callable[...,
     scionary("bench", "Red Tarn", "--dome", "Dome 1")
     answer = scionary("air", "--dome", "Dome 1")
     assert (answer.code, "scionary import FILE --as logger" in answer.err) == (2, True)
+
+
+@pytest.mark.parametrize("days", ["nan", "inf", "-inf", "0", "-1", "1e9", "9" * 20])
+def test_days_back_are_a_number_that_can_be(scionary: Callable[..., Any], days: str) -> None:
+    scionary("bench", "Red Tarn", "--dome", "Dome 1")
+    refused = scionary("air", "--dome", "Dome 1", "--days", days)
+    assert (refused.code, "Give a number of days above zero" in refused.err) == (2, True)

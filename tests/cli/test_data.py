@@ -51,3 +51,20 @@ def test_rebuild_mends_a_column_that_somebody_changed_by_hand(scionary: Callable
     spoiled = scionary("rebuild")
     assert (spoiled.code, "Something differed" in spoiled.out) == (1, True)
     assert set(Plant.objects.values_list("state", flat=True)) == {"waiting"}
+
+
+@pytest.mark.parametrize("target", ["", ".", "x" * 300, "/dev/null", "no/such/folder/b.zip"])
+def test_a_backup_goes_into_a_file_or_nowhere(
+    scionary: Callable[..., Any], three: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, target: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    refused = scionary("backup", target)
+    assert (refused.code, refused.err[:9]) == (2, "Refused. ")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_export_that_finds_no_room_leaves_nothing_half_written(scionary: Callable[..., Any], three: None, tmp_path: Path) -> None:
+    (tmp_path / "e" / "plants.xlsx").mkdir(parents=True)  # the second table cannot take its place
+    refused = scionary("export", str(tmp_path / "e"))
+    assert (refused.code, refused.err[:9]) == (2, "Refused. ")
+    assert not list((tmp_path / "e").glob("*.part"))

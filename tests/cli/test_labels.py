@@ -59,3 +59,14 @@ def test_a_place_that_cannot_be_written_is_refused(scionary: Callable[..., Any],
     answer = scionary("labels", "--out", str(tmp_path / "nowhere" / "l.pdf"))
     assert answer.code == 2
     assert "cannot be written" in answer.err
+
+
+@pytest.mark.parametrize("target", ["", ".", "x" * 300, "/dev/null", "no/such/folder/labels.pdf"])
+def test_labels_go_into_a_file_or_nowhere(
+    scionary: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, target: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    scionary("bench", "Red Tarn")
+    refused = scionary("labels", "--out", target)
+    assert (refused.code, refused.err[:9]) == (2, "Refused. ")
+    assert list(tmp_path.iterdir()) == []

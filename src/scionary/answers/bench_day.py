@@ -9,6 +9,7 @@ from django.db import transaction
 
 from scionary.answers.bench import stocks_left
 from scionary.book.commands import GraftSetup, Written, cultivar_called, noon, save_noun, write_grafts
+from scionary.book.kinds import plain
 from scionary.book.models import BenchDay, Dome, Method, MotherTree, Nursery, RootstockLot
 from scionary.errors import UnknownSubject
 from scionary.units import read_length_mm
@@ -74,14 +75,14 @@ def setup_of(
 
 def dome_called(name: str, *, now: datetime, who: str = "") -> Dome:
     """The dome of this name; a new one with the usual inside size when the book holds none."""
-    found = Dome.objects.filter(name__iexact=name.strip()).first()
-    return found or save_noun(Dome, {"name": name.strip()}, now=now, who=who)
+    found = Dome.objects.filter(name__iexact=plain(name)).first()
+    return found or save_noun(Dome, {"name": plain(name)}, now=now, who=who)
 
 
 def lot_called(name: str, *, now: datetime, who: str = "") -> RootstockLot:
     """The stock lot of this name; a new one, not counted, when the book holds none."""
-    found = RootstockLot.objects.filter(name__iexact=name.strip()).first()
-    return found or save_noun(RootstockLot, {"name": name.strip()}, now=now, who=who)
+    found = RootstockLot.objects.filter(name__iexact=plain(name)).first()
+    return found or save_noun(RootstockLot, {"name": plain(name)}, now=now, who=who)
 
 
 def method_called(name: str) -> Method:
@@ -89,7 +90,7 @@ def method_called(name: str) -> Method:
     exact = Method.objects.filter(name__iexact=name.strip()).first()
     near = list(Method.objects.filter(name__istartswith=name.strip(), retired=False)[:2])
     if exact is None and len(near) != 1:
-        known = ", ".join(Method.objects.filter(retired=False).values_list("name", flat=True))
+        known = "; ".join(Method.objects.filter(retired=False).values_list("name", flat=True))
         raise UnknownSubject(f"no method is called {name!r}.", where="method", remedy=f"Methods: {known}.")
     return exact or near[0]
 

@@ -144,7 +144,7 @@ def _by_name(asked: str) -> QuerySet[Plant] | None:
         return queries.plants_in(dome)
     if place and (dome := Dome.objects.filter(name__iexact=place["dome"]).first()):
         return queries.plants_in(dome).filter(place=int(place["place"]))
-    if asked.isdigit():
+    if asked.isascii() and asked.isdigit():
         return queries.plants().filter(running_number=int(asked)) if len(asked) <= 6 else None
     exact = queries.plants().filter(cultivar__spoken__iexact=asked)
     return exact if exact.exists() else queries.find_spoken(asked)

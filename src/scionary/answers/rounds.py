@@ -75,7 +75,7 @@ def _plant_events(seen: tuple[str, ...], standing: list[Plant], plant_of: Callab
 
 def _plant(who: str, standing: list[Plant], plant_of: Callable[[str], Plant]) -> Plant:
     """By its place in this dome when a bare number was typed, else by code or name."""
-    if who.isdigit():
+    if who.isascii() and who.isdigit() and len(who) <= 6:
         for plant in standing:
             if plant.place == int(who):
                 return plant

@@ -32,7 +32,7 @@ from scionary.take import chance_of_at_least, grafts_needed, likely_takes
 
 BENCH_WEEKS = 6  # weeks at the bench in a season; project default, unsourced
 NONE_YET = "none yet"
-_WISH_TEXT = re.compile(r"^\s*(?P<count>\d{1,6})\s*(?:[x×]\s+)?(?P<name>\D.*?)\s*$")
+_WISH_TEXT = re.compile(r"^\s*(?P<count>\d{1,6})(?:\s*[x×])?\s+(?P<name>\D.*?)\s*$")
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ from django.forms.models import model_to_dict
 
 from scionary.book import practice
 from scionary.book.ids import uuid7
+from scionary.book.kinds import plain
 from scionary.book.leases import take_numbers
 from scionary.book.locks import lock
 from scionary.book.models import Cultivar, Event, EventSubject, Method, Noun, Nursery, Plant, PotKind
@@ -56,7 +57,7 @@ def save_noun(model: type[N], values: Mapping[str, Any], *, now: datetime, pk: U
         for name, value in values.items():
             if isinstance(value, float) and not math.isfinite(value):
                 raise Refused(f"{value} is no number.", where=f"{model.noun}, {name}", remedy="Give a finite number, or leave it empty.")
-            setattr(row, name, value.replace("\x00", "") if isinstance(value, str) else value)
+            setattr(row, name, plain(value) if isinstance(value, str) else value)
         try:
             row.full_clean()
         except ValidationError as error:
@@ -95,7 +96,7 @@ def _plain(row: Noun) -> dict[str, Any]:
 
 def cultivar_called(spoken: str, *, now: datetime, who: str = "") -> Cultivar:
     """The cultivar of this name, whatever its case; a new one when the book holds none."""
-    name = " ".join(spoken.split())
+    name = " ".join(plain(spoken).split())
     found = Cultivar.objects.filter(spoken__iexact=name).first()
     return found or save_noun(Cultivar, {"spoken": name}, now=now, who=who)
 

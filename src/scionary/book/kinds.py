@@ -20,15 +20,26 @@ Check = Callable[[Any], Any]
 SIGNS = ("stalk_drops", "bud_moving", "callus_seen", "firm", "growing", "in_leaf")
 SEEN = ("unchanged", "wilting", "mould", "missing", "found", "name_in_doubt")
 STAGES = ("firm", "growing", "in_leaf")
+_KEPT = "\n\u200c\u200d"  # a new line, and the two joiners
+FIRST_YEAR, LAST_YEAR = 1800, 2999
+
+
+def plain(value: str) -> str:
+    """Text as it is kept: without control characters and marks that turn the direction, every kind of space a plain one.
+
+    Letters joined by a joiner (in some scripts, and in emoji) stay joined.
+    """
+    spaced = "".join(" " if letter.isspace() and letter != "\n" else letter for letter in value)
+    return "".join(letter for letter in spaced if letter.isprintable() or letter in _KEPT).strip()
 
 
 def text(longest: int) -> Check:
-    """Text of at most so many characters, without control characters."""
+    """Text of at most so many characters, made plain."""
 
     def check(value: Any) -> str:
         if not isinstance(value, str):
             raise ValueError("text")
-        cleaned = "".join(c for c in value if c.isprintable() or c == "\n").strip()
+        cleaned = plain(value)
         if len(cleaned) > longest:
             raise ValueError(f"at most {longest} characters; this has {len(cleaned)}")
         return cleaned
@@ -248,7 +259,7 @@ def read_moment(value: Any) -> datetime:
         moment = value if isinstance(value, datetime) else datetime.fromisoformat(str(value))
     except ValueError:
         moment = None
-    if moment is None or moment.tzinfo is None or not 1800 <= moment.year <= 2999:
+    if moment is None or moment.tzinfo is None or not FIRST_YEAR <= moment.year <= LAST_YEAR:
         raise Refused(f"{str(value)[:40]!r} is no moment.", where="happened_at", remedy="Give date, time and zone: 2026-02-14T10:30+01:00.")
     return moment
 

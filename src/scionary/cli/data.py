@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from scionary.cli.terminal import now, opened, say
+from scionary.cli.terminal import check_target, now, opened, say
 
 
 def export(
@@ -30,6 +30,7 @@ def backup(target: Annotated[Path, typer.Argument(help="The archive to write, su
     Example: scionary backup book-backup.zip
     """
     opened()
+    check_target(target)
     from scionary.book.backup import backup as write_backup
 
     counts = write_backup(target, now=now())

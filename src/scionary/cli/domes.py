@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 On = Annotated[str | None, typer.Option("--on", metavar="DATE", help="The day (2026-07-31); now when left out.")]
 Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
+_LONGEST_DAYS = 3_660  # ten years
 
 
 def round_(
@@ -122,6 +123,8 @@ def _air_of_dome(name: str, nursery: Nursery, on: str | None, days: float) -> Ai
     from scionary.book.commands import noon
 
     end = noon(day(on, nursery), nursery) + timedelta(hours=12)
+    if not 0 < days <= _LONGEST_DAYS:
+        raise Refused(f"{days:g} days.", where="--days", remedy=f"Give a number of days above zero, up to {_LONGEST_DAYS}.")
     found = air_of_dome(dome_named(name), nursery, end=end, days=days)
     if found is None:
         raise Refused(

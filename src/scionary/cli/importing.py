@@ -35,7 +35,7 @@ def import_(
     date_order: Annotated[str | None, typer.Option(help="dmy, mdy or ymd, where dates can be read in two ways.")] = None,
     stage: Annotated[str | None, typer.Option(help="At which stage takes were counted: firm, growing or in_leaf.")] = None,
     sheet: Annotated[str | None, typer.Option(help="The sheet of a workbook.")] = None,
-    season: Annotated[int | None, typer.Option(help="For wishes: the growing year.")] = None,
+    season: Annotated[int | None, typer.Option(help="For wishes: the growing year.", min=1900, max=2999)] = None,
     dome: Annotated[str | None, typer.Option(help="For a logger: the dome it stood in.")] = None,
     sensor: Annotated[str, typer.Option(help="For a logger: its name; the file's name when left out.")] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Answer as JSON.")] = False,

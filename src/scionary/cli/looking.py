@@ -54,7 +54,7 @@ def _show_line(line: DueLine) -> None:
 
 def plan(
     wish: Annotated[list[str] | None, typer.Argument(metavar="[WISH]...", help="Wishes to add, such as '20 Red Tarn'.")] = None,
-    season: Annotated[int | None, typer.Option(help="The growing year; this one when left out.")] = None,
+    season: Annotated[int | None, typer.Option(help="The growing year; this one when left out.", min=1900, max=2999)] = None,
     sure: Annotated[float, typer.Option(help="How sure you want to be of each added wish, 0.5 to 0.999.")] = 0.9,
     take: Annotated[bool, typer.Option("--take", help="Take this plan to the bench.")] = False,
     on: On = None,
@@ -140,13 +140,14 @@ def find(
     """
     opened()
     from scionary.answers.find import find as answer_find
+    from scionary.names import grouped
 
     answer = answer_find(" ".join(text))
     if as_json:
         say_json(answer.to_dict())
     else:
         say(answer.words)
-        table(["plant", "code", "state", "where"], [[p.spoken, p.code, p.state, p.where] for p in answer.plants])
+        table(["plant", "code", "state", "where"], [[p.spoken, grouped(p.code), p.state, p.where] for p in answer.plants])
     if not answer.plants:
         raise typer.Exit(1)
 

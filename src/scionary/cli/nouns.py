@@ -14,13 +14,13 @@ if TYPE_CHECKING:
 
 def named(model: type[N], name: str | None) -> N | None:
     """The row of this name, whatever its case; None when no name was typed."""
-    if not name:
+    if name is None:
         return None
     field = "spoken" if hasattr(model, "spoken") else "name"
     found: N | None = model._default_manager.filter(**{f"{field}__iexact": name.strip()}).first()
     if found is None:
         known = [str(row) for row in model._default_manager.filter(retired=False)[:8]]
-        listed = f"Known: {', '.join(known)}." if known else "The book holds none yet."
+        listed = f"Known: {'; '.join(known)}." if known else "The book holds none yet."
         raise UnknownSubject(f"no {model.noun} is called {name!r}.", where=model.noun, remedy=listed)
     return found
 
@@ -37,9 +37,10 @@ def plant_named(text: str) -> Plant:
     """The one plant that a code or a spoken name means; what is only likely is offered and not taken."""
     from scionary.answers.find import find
     from scionary.book import queries
+    from scionary.names import grouped
 
     answer = find(text)
     if answer.plant is None:
-        offered = ", ".join(f"{p.spoken} ({p.code})" for p in answer.plants[:6])
+        offered = ", ".join(f"{p.spoken} ({grouped(p.code)})" for p in answer.plants[:6])
         raise Refused(answer.words, where=text, remedy=f"Offered: {offered}." if offered else "")
     return queries.plant(answer.plant.id)

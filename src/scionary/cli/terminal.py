@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from scionary.book.kinds import FIRST_YEAR, LAST_YEAR
 from scionary.errors import Refused
 
 if TYPE_CHECKING:
@@ -32,9 +33,12 @@ def day(text: str | None, nursery: Nursery) -> date:
     if not text:
         return now().astimezone(nursery.zone).date()
     try:
-        return date.fromisoformat(text)
+        found = date.fromisoformat(text)
     except ValueError:
         raise Refused(f"{text!r} is no date.", where="date", remedy="Write year-month-day: 2026-07-31.") from None
+    if not FIRST_YEAR <= found.year <= LAST_YEAR:
+        raise Refused(f"{text} is out of range.", where="date", remedy=f"Give a day from {FIRST_YEAR} to {LAST_YEAR}.")
+    return found
 
 
 def say(text: str = "") -> None:
@@ -70,13 +74,24 @@ def read_file(path: Path) -> bytes:
         raise Refused(f"it cannot be read ({error.strerror}).", where=str(path), remedy="Check the name and try again.") from None
 
 
+def check_target(path: Path) -> None:
+    """Refuse what is no name of a file to write: nothing typed, a folder, a device."""
+    if not path.name:
+        raise Refused("no file is named.", where=str(path), remedy="Give a file's name.")
+    if path.exists() and not path.is_file():
+        raise Refused("this is no file that can be written.", where=str(path), remedy="Give a file's name.")
+
+
 def write_file(path: Path, data: bytes) -> None:
     """Write a file whole or not at all."""
+    check_target(path)
     part = path.with_name(path.name + ".part")
     try:
-        part.write_bytes(data)
-        part.replace(path)
+        try:
+            part.write_bytes(data)
+            part.replace(path)
+        finally:
+            part.unlink(missing_ok=True)
     except OSError as error:
-        part.unlink(missing_ok=True)
         raise Refused(f"it cannot be written ({error.strerror}).", where=str(path), remedy="Choose another place.") from None
     say(f"Written: {path} ({len(data):,} bytes).")
