@@ -1,0 +1,190 @@
+"""Writing and correcting so that no two plants come to share a spoken name or a place without a word.
+
+What is about to be written is folded first, in memory. A plant whose name or place would then belong to another gets
+the next free number or place, and a sentence says so.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from scionary.book.commands import correct_many, write_many
+from scionary.book.fold import fold_plant
+from scionary.book.ids import uuid7
+from scionary.book.locks import lock
+from scionary.book.models import Cultivar, Dome, Event, Plant
+from scionary.book.projection import records_of
+from scionary.book.record import Answer
+from scionary.book.settle import Record, settle
+from scionary.book.states import PlantState
+
+_NAMING = ("grafted", "regrafted", "relabelled", "name_confirmed")
+_PLACING = ("grafted", "regrafted", "moved")
+Changes = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class PutRight:
+    """What was written, and a sentence for each name or place that had to give way."""
+
+    answers: list[Answer]
+    words: list[str] = field(default_factory=list)
+
+    @property
+    def events(self) -> list[UUID]:
+        return [answer.id for answer in self.answers]
+
+    @property
+    def flags(self) -> list[str]:
+        return sorted({flag for answer in self.answers for flag in answer.flags})
+
+
+@dataclass(frozen=True)
+class _Trial:
+    """A plant as it is, and as it would be with what is to be written."""
+
+    before: Plant
+    after: PlantState
+    standing: list[Record]
+
+    @property
+    def renamed(self) -> bool:
+        return (self.after.cultivar_id, self.after.running_number) != (self.before.cultivar_id, self.before.running_number)
+
+    @property
+    def replaced(self) -> bool:
+        return (self.after.dome_id, self.after.place) != (self.before.dome_id, self.before.place)
+
+    def last(self, kinds: Iterable[str], *names: str) -> UUID:
+        """The record that says the last word on one of these fields."""
+        speaking = [record for record in self.standing if record.kind in kinds and any(record.payload.get(name) for name in names)]
+        return speaking[-1].id
+
+
+class _Taken:
+    """Names and places that other plants have; grows as they are given away."""
+
+    def __init__(self, trials: Sequence[_Trial]) -> None:
+        renamed, replaced = [t.before.pk for t in trials if t.renamed], [t.before.pk for t in trials if t.replaced]
+        named = Plant.objects.exclude(pk__in=renamed).filter(cultivar__in={trial.after.cultivar_id for trial in trials})
+        placed = Plant.objects.exclude(pk__in=replaced).filter(dome__in={trial.after.dome_id for trial in trials})
+        self.numbers: dict[UUID | None, set[int]] = defaultdict(set)
+        self.places: dict[UUID | None, set[int]] = defaultdict(set)
+        for ident, number in named.exclude(running_number=None).values_list("cultivar_id", "running_number"):
+            self.numbers[ident].add(number or 0)
+        for ident, place in placed.exclude(place=None).values_list("dome_id", "place"):
+            self.places[ident].add(place or 0)
+
+    def number(self, cultivar: UUID | None, wanted: int) -> int:
+        """The number wanted, else the next one of this cultivar."""
+        numbers = self.numbers[cultivar]
+        found = wanted if wanted not in numbers else max(numbers) + 1
+        numbers.add(found)
+        return found
+
+    def place(self, dome: UUID | None, wanted: int) -> int:
+        """The place wanted, else the first free one of this dome."""
+        places = self.places[dome]
+        found = wanted if wanted not in places else next(place for place in range(1, len(places) + 2) if place not in places)
+        places.add(found)
+        return found
+
+
+def put_right(changes: Mapping[UUID, Changes], *, now: datetime, who: str = "") -> PutRight:
+    """Correct records of plants, each once, all or none; what would be there twice gives way."""
+    with transaction.atomic():
+        lock(["codes:all"])
+        extra: dict[UUID, list[Record]] = defaultdict(list)
+        for event in Event.objects.filter(pk__in=list(changes)).prefetch_related("subjects"):
+            for subject in event.subjects.all():
+                if subject.key.startswith("plant:"):
+                    extra[UUID(subject.key[6:])].append(_as_correction(event.pk, changes[event.pk], now))
+        fixes, words = _fixes(_trials(extra))
+        merged: dict[UUID, dict[str, Any]] = {ident: {**values, **fixes.pop(ident, {})} for ident, values in changes.items()}
+        return PutRight(correct_many(list((merged | fixes).items()), now=now, who=who), words)
+
+
+def write_right(
+    kind: str, plants: Sequence[UUID], payload: Changes, *, happened_at: datetime, now: datetime, event_id: UUID, who: str = ""
+) -> PutRight:
+    """Write the same event about each plant, all or none; a plant that comes to a name or place that is taken gives way.
+
+    `event_id` becomes the first one's id; the same call again writes nothing.
+    """
+    with transaction.atomic():
+        if Event.objects.filter(pk=event_id).exists():
+            return PutRight([Answer(event_id, "repeated")])
+        lock(["codes:all"])
+        idents = [event_id, *(uuid7() for _ in plants[1:])]
+        new = dict(zip(plants, idents, strict=True))
+        plain = {name: value for name, value in payload.items() if value not in (None, "")}
+        fixes, words = _fixes(_trials({plant: [Record(ident, kind, happened_at, plain)] for plant, ident in new.items()}))
+        events = [(kind, f"plant:{plant}", {**plain, **fixes.pop(ident, {})}) for plant, ident in new.items()]
+        answers = write_many(events, happened_at=happened_at, now=now, who=who, event_id=event_id)
+        return PutRight(answers + correct_many(list(fixes.items()), now=now, who=who), words)
+
+
+def shared_with_others(plant: Plant) -> list[str]:
+    """A sentence when another plant has the same spoken name or place, as can happen after an undo or between two devices."""
+    others, told = Plant.objects.exclude(pk=plant.pk), []
+    if plant.running_number and others.filter(cultivar=plant.cultivar_id, running_number=plant.running_number).exists():
+        told.append(f"another plant is called {plant.spoken} too; relabel one of them with another number")
+    if plant.dome and plant.place and others.filter(dome=plant.dome, place=plant.place).exists():
+        told.append(f"another plant is written down at place {plant.place} of {plant.dome} too; move one of them")
+    return told
+
+
+def _as_correction(target: UUID, changes: Changes, now: datetime) -> Record:
+    return Record(uuid7(), "corrected", now, {"target": str(target), "replace": dict(changes)}, target)
+
+
+def _trials(extra: Mapping[UUID, Sequence[Record]]) -> list[_Trial]:
+    records = records_of([f"plant:{ident}" for ident in extra])
+    found = []
+    for plant in Plant.objects.filter(pk__in=list(extra)).select_related("cultivar").order_by("running_number", "id"):
+        known = records[plant.key]
+        new = [_knowing(record, known) for record in extra[plant.pk]]
+        after, _ = fold_plant(plant.pk, [*known, *new])
+        if after is not None:
+            found.append(_Trial(plant, after, settle([*known, *new])))
+    return found
+
+
+def _knowing(record: Record, known: Sequence[Record]) -> Record:
+    """A correction that overrules those of the same event which the book knows."""
+    if record.kind != "corrected":
+        return record
+    overruled = [str(other.id) for other in known if other.target == record.target]
+    return Record(record.id, record.kind, record.happened_at, {**record.payload, "knew": overruled}, record.target)
+
+
+def _fixes(trials: Sequence[_Trial]) -> tuple[dict[UUID, dict[str, Any]], list[str]]:
+    """What to write besides, by event, and the words for it."""
+    taken, words = _Taken(trials), []
+    fixes: dict[UUID, dict[str, Any]] = defaultdict(dict)
+    for trial in trials:
+        after = trial.after
+        if trial.renamed and after.running_number:
+            number = taken.number(after.cultivar_id, after.running_number)
+            if number != after.running_number:
+                fixes[trial.last(_NAMING, "running_number", "cultivar")]["running_number"] = number
+                words.append(_name_words(trial, number))
+        if trial.replaced and after.dome_id and after.place:
+            place = taken.place(after.dome_id, after.place)
+            if place != after.place:
+                fixes[trial.last(_PLACING, "dome")]["place"] = place
+                dome = Dome.objects.get(pk=after.dome_id)
+                words.append(f"Place {after.place} of {dome} is taken: {trial.before.spoken} stands at place {place}.")
+    return dict(fixes), words
+
+
+def _name_words(trial: _Trial, number: int) -> str:
+    name = Cultivar.objects.filter(pk=trial.after.cultivar_id).first()
+    return f"There is a {name} {trial.after.running_number} already: {trial.before.spoken} is now called {name} {number}."
