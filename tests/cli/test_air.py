@@ -46,3 +46,11 @@ def test_days_back_are_a_number_that_can_be(scionary: Callable[..., Any], days: 
     scionary("bench", "Red Tarn", "--dome", "Dome 1")
     refused = scionary("air", "--dome", "Dome 1", "--days", days)
     assert (refused.code, "Give a number of days above zero" in refused.err) == (2, True)
+
+
+@pytest.mark.parametrize("rows", ["2026-02-14 10:00,21,95", "2026-02-14 10:00,nan,x\n2026-02-14 11:00,nan,x"])
+def test_a_file_that_covers_no_time_is_not_called_well(scionary: Callable[..., Any], tmp_path: Path, rows: str) -> None:
+    (tmp_path / "short.csv").write_text(f"time,temperature (°C),humidity (%)\n{rows}\n", encoding="utf-8")
+    said = scionary("air", str(tmp_path / "short.csv"))
+    assert "too little to judge" in said.out
+    assert "Within the limits" not in said.out

@@ -65,3 +65,29 @@ def test_what_cannot_be_read_is_refused_with_place_and_remedy(scionary: Callable
     answer = scionary("import", *typed)
     assert answer.code == 2
     assert said in answer.err
+
+
+def test_a_logger_file_with_unknown_headers_is_read_once_they_are_named(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    path = tmp_path / "logger.csv"
+    path.write_text("when,A,B\n" + "".join(f"2026-02-14 {hour:02d}:00,{20 + hour % 3},95\n" for hour in range(24)), encoding="utf-8")
+    refused = scionary("import", str(path), "--as", "logger", "--accept")
+    assert (refused.code, "--column '2=temperature'" in refused.err) == (2, True)
+    assert scionary("import", str(path), "--as", "logger", "--column", "²=temperature").code == 2
+    read = scionary("import", str(path), "--as", "logger", "--column", "A=temperature", "--column", "3=humidity", "--accept")
+    assert "24 new readings" in read.out
+
+
+def test_readings_from_a_clock_without_its_date_are_pointed_out(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    path = tmp_path / "logger.csv"
+    path.write_text("time,temperature,humidity\n1970-01-01 10:00,21,95\n1970-01-01 11:00,22,95\n", encoding="utf-8")
+    assert "2 readings are from before 1990" in scionary("import", str(path), "--as", "logger").out
+
+
+@pytest.mark.parametrize("first", ["Fèll", "Fell"])
+def test_a_list_in_two_encodings_is_refused_with_its_line(scionary: Callable[..., Any], tmp_path: Path, first: str) -> None:
+    path = tmp_path / "past.csv"
+    rows = [f"{first},2025-02-01,10,8\n".encode("latin1"), "Läce,2025-02-01,10,8\n".encode()]
+    path.write_bytes(b"Cultivar,Grafted on,Grafts,Took\n" + b"".join(rows) + "Ömber,2025-02-01,5,2\n".encode("latin1"))
+    refused = scionary("import", str(path), "--stage", "firm", "--accept")
+    assert (refused.code, "past.csv, line 3: this line is written in UTF-8" in refused.err) == (2, True)
+    assert not Tally.objects.exists()

@@ -126,7 +126,7 @@ def _sentence(report: AirReport, episodes: list[EpisodeWords], nursery: Nursery)
     if dry:
         hours = sum(e.hours for e in dry)
         return f"Too dry for {hours:.0f} hours in {plural(len(dry), 'stretch', 'stretches')}. Look at the water and the cover's edge."
-    if report.hours_unknown > report.hours_covered / 2:
+    if report.hours_covered <= 0 or report.hours_unknown > report.hours_covered / 2:
         return "Half of the time or more is not known: the sensor wrote too little to judge."
     return "Within the limits as far as the sensor wrote."
 

@@ -17,6 +17,7 @@ from scionary.answers.works import LastStep, Progress, tell
 from scionary.book import queries
 from scionary.book.commands import save_noun
 from scionary.book.models import Dome, Nursery, Sensor
+from scionary.book.patience import patiently
 from scionary.book.readings import load_readings, store_readings
 from scionary.errors import BadFile, Refused, UnknownSubject
 from scionary.files.loggers import LoggerFile, read_logger
@@ -25,6 +26,7 @@ from scionary.limits import LIMITS
 
 KIND = "logger"
 _CLOCK_ALLOWANCE_S = 600.0
+_FIRST_LOGGERS_S = 631_152_000.0  # 1990 began; a clock without its battery says 1970 or 1980
 
 
 @dataclass(frozen=True)
@@ -156,6 +158,7 @@ def _read(data: bytes, name: str, how: LoggerReading, nursery: Nursery) -> Logge
     return read
 
 
+@patiently
 def _write(
     read: LoggerFile, data: bytes, name: str, sensor: str, dome: UUID | None, nursery: Nursery, *, now: datetime, who: str
 ) -> LoggerResult:
@@ -235,6 +238,9 @@ def _warnings(read: LoggerFile, data: bytes, found: Sensor | None, dome: Dome | 
     ahead = int((read.time_s > now.timestamp() + _CLOCK_ALLOWANCE_S).sum())
     if ahead:
         told.append(f"{plural(ahead, 'reading')} lie in the future: is the logger's clock right, and its zone?")
+    early = int((read.time_s < _FIRST_LOGGERS_S).sum())
+    if early:
+        told.append(f"{plural(early, 'reading')} are from before 1990: has the logger's clock lost its date?")
     if found is not None and found.dome is not None and dome is not None and found.dome_id != dome.pk:
         told.append(f"{found.name} hung in {found.dome.name} until now; all its readings will be shown under {dome.name}.")
     if found is not None:

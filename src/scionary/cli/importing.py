@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -37,7 +38,7 @@ def import_(
     sheet: Annotated[str | None, typer.Option(help="The sheet of a workbook.")] = None,
     season: Annotated[int | None, typer.Option(help="For wishes: the growing year.", min=1900, max=2999)] = None,
     dome: Annotated[str | None, typer.Option(help="For a logger: the dome it stood in.")] = None,
-    sensor: Annotated[str, typer.Option(help="For a logger: its name; the file's name when left out.")] = "",
+    sensor: Annotated[str, typer.Option(help="For a logger: its name; when left out the dome's own, else the file's name.")] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Answer as JSON.")] = False,
 ) -> None:
     """Look at a file row by row, then take it in with --accept. Exit code 1 when rows are not understood.
@@ -47,7 +48,8 @@ def import_(
     opened()
     data = read_file(file)
     if what is As.LOGGER:
-        _logger(data, file.name, sensor, dome, date_order, accept=accept, as_json=as_json)
+        how = LoggerHow(sensor, dome, date_order, {role: header for header, role in (_mapping(column or []) or {}).items()})
+        _logger(data, file.name, how, accept=accept, as_json=as_json)
         return
     mapping = _mapping(column or [])
     how = _past_how(mapping, date_order, stage, sheet) if what is As.PAST else _wish_how(mapping, date_order, sheet, season)
@@ -130,12 +132,23 @@ def _show(seen: ImportPreview | WishPreview, name: str) -> None:
         say(f"Look: this very file was taken in on {seen.read_before}.")
 
 
-def _logger(data: bytes, name: str, sensor: str, dome: str | None, date_order: str | None, *, accept: bool, as_json: bool) -> None:
+@dataclass(frozen=True)
+class LoggerHow:
+    """What a person says of a logger's file; columns as role and header or number."""
+
+    sensor: str
+    dome: str | None
+    date_order: str | None
+    columns: dict[str, str | int]
+
+
+def _logger(data: bytes, name: str, how: LoggerHow, *, accept: bool, as_json: bool) -> None:
     from scionary.answers.imports import LoggerReading, accept_logger, preview_logger
 
-    ident = dome_named(dome).pk if dome else None
+    ident = dome_named(how.dome).pk if how.dome else None
     take = accept_logger if accept else preview_logger
-    result: Any = take(data, name, now=now(), sensor=sensor, dome=ident, how=LoggerReading(date_order=date_order))
+    reading = LoggerReading(date_order=how.date_order, columns=how.columns or None)
+    result: Any = take(data, name, now=now(), sensor=how.sensor or ("" if ident else Path(name).stem), dome=ident, how=reading)
     if as_json:
         say_json(result.to_dict())
         return

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import re
 
 from scionary.errors import BadFile
 from scionary.limits import LIMITS
@@ -17,6 +18,8 @@ _KINDS = {
     b"\xd0\xcf\x11\xe0": "an old spreadsheet or document, not a text file",
     b"SQLite format 3": "a database, not a text file",
 }
+# A letter beyond ASCII as UTF-8 has it; in cp1252 this would be a capital with a mark, then a sign such as © or ¼.
+_TWO_BYTES = re.compile(rb"[\xc3-\xc5][\x80-\xbf]")
 _MARKS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
 
 
@@ -45,6 +48,18 @@ def decode_text(data: bytes, *, name: str, limit_bytes: int = LIMITS["file_bytes
             break
         return text, candidate.removesuffix("-sig")
     raise BadFile("the file holds bytes that are no text.", where=name, remedy="Save it as CSV in UTF-8 and give that file.")
+
+
+def check_one_encoding(data: bytes, encoding: str, *, name: str) -> None:
+    """Refuse text put together from files in two encodings: read as one of them, half of its names would be garbled."""
+    found = _TWO_BYTES.search(data) if encoding == "cp1252" else None
+    if found:
+        line = data.count(b"\n", 0, found.start()) + 1
+        raise BadFile(
+            "this line is written in UTF-8, and others of the file are not.",
+            where=f"{name}, line {line}",
+            remedy="Open it, see that every name is right, and save it as CSV in UTF-8.",
+        )
 
 
 def _sixteen_bits(data: bytes) -> str | None:

@@ -111,7 +111,7 @@ def _apply(layout: Layout, columns: Mapping[str, str | int], width: int, name: s
 
 
 def _number_of(layout: Layout, wanted: str | int, width: int, name: str) -> int:
-    if isinstance(wanted, int) or str(wanted).strip().isdigit():
+    if isinstance(wanted, int) or (wanted.isascii() and wanted.strip().isdigit() and len(wanted) < 10):
         number = int(wanted) - 1
         if 0 <= number < width:
             return number
@@ -137,7 +137,8 @@ def _find_stamps(layout: Layout, rows: Sequence[Sequence[str]], name: str) -> No
     share = [_share(rows, column, looks_like_date) for column in range(width)]
     dates = [column for column in range(width) if share[column] > 0.5]
     if not dates:
-        raise BadFile("no column of dates was found.", where=_line_of(layout, name), remedy='Name it: columns={"time": ...}.')
+        remedy = "Name it: --column 'HEADER=time' in a terminal, or write its header as time."
+        raise BadFile("no column of dates was found.", where=_line_of(layout, name), remedy=remedy)
     clocks = [column for column in range(width) if _share(rows, column, lambda cell: bool(_CLOCK.match(cell))) > 0.5]
     whole = any(":" in row[dates[0]] for row in rows if len(row) > dates[0])
     if clocks and not whole:
@@ -169,7 +170,8 @@ def _find_readings(layout: Layout, rows: Sequence[Sequence[str]], named: set[str
         raise BadFile(
             "no column of temperature or of relative humidity was found.",
             where=_line_of(layout, name),
-            remedy=f'Name it, as columns={{"temperature": 2}}. Columns are: {_listed(layout, len(rows[0]))}.',
+            remedy="Name it: --column '2=temperature' in a terminal, or write its header as temperature or humidity. "
+            f"Columns are: {_listed(layout, len(rows[0]))}.",
         )
 
 
@@ -179,7 +181,7 @@ def _by_header(layout: Layout, numeric: Sequence[int], role: str, words: re.Patt
         raise BadFile(
             f"{len(fitting)} columns could be the {role}: {', '.join(repr(layout.header(column)) for column in fitting)}.",
             where=_line_of(layout, name),
-            remedy=f'Choose one: columns={{"{role}": {fitting[0] + 1}}}, say.',
+            remedy=f"Choose one: --column '{fitting[0] + 1}={role}' in a terminal, or write the other headers differently.",
         )
     return fitting[0] if fitting else None
 

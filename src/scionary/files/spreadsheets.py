@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from zipfile import BadZipFile, ZipFile
 
 from scionary.errors import BadFile
-from scionary.files.decoding import check_size, decode_text
+from scionary.files.decoding import check_one_encoding, check_size, decode_text
 from scionary.files.dialects import find_delimiter
 from scionary.files.exports import write_table_csv, write_table_xlsx
 from scionary.files.sheet_extent import sheet_extent
@@ -40,7 +40,8 @@ def read_table(
 
 
 def _read_csv(data: bytes, name: str, limit_bytes: int, limit_rows: int, limit_cells: int) -> Table:
-    text, _ = decode_text(data, name=name, limit_bytes=limit_bytes)
+    text, encoding = decode_text(data, name=name, limit_bytes=limit_bytes)
+    check_one_encoding(data, encoding, name=name)
     lines = text.splitlines()
     reader = csv.reader(StringIO(text, newline=""), delimiter=find_delimiter(lines[:200]) or ",")
     rows: list[tuple[int, list[CellValue]]] = []
