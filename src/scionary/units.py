@@ -247,3 +247,32 @@ def temperature_words(temperature_c: float, unit: str = "C") -> str:
     """
     value = fahrenheit_from_celsius(temperature_c) if unit == "F" else temperature_c
     return f"{value:.0f} °{unit}"
+
+
+_MILLIMETRES = re.compile(r"(?<![\d.,])(?P<low>\d+(?:[.,]\d+)?)(?:(?P<dash>\s?[–-]\s?| to )(?P<high>\d+(?:[.,]\d+)?))?\s?mm\b")
+
+
+def in_unit(text: str, unit: str = "mm") -> str:
+    """Rewrite the millimetres in a sentence for a person's unit: ``6–13 mm`` becomes ``1/4–1/2 in``.
+
+    Parameters
+    ----------
+    text : str
+        A sentence as it is stored.
+    unit : {"mm", "in"}
+        How the person reads lengths.
+
+    Returns
+    -------
+    str
+        The sentence; unchanged for ``mm``. A length below half a thirty-second of an inch stays in millimetres.
+    """
+    return text if unit == "mm" else _MILLIMETRES.sub(_in_inches, text)
+
+
+def _in_inches(found: re.Match[str]) -> str:
+    lengths = [float(number.replace(",", ".")) for number in (found["low"], found["high"]) if number is not None]
+    if any(0 < length < MM_PER_INCH / 64 for length in lengths):
+        return found[0]
+    words = [length_words(length, "in", part=16 if length >= 3 or not length else 32).removesuffix(" in") for length in lengths]
+    return f"{(found['dash'] or '').join(words)} in"

@@ -52,6 +52,12 @@ def test_two_plants_recorded_at_one_place_are_both_shown(graft: Callable[..., Wr
     assert sorted(shown) == ["Red Tarn 1", "Red Tarn 2"]
 
 
+def test_a_plant_is_drawn_at_its_own_place_or_listed_beside_the_tray(graft: Callable[..., Written], dome: Dome) -> None:
+    graft(4, dome=dome.pk, places=(7, 14, 7, 2))
+    shown = [(pot.plant.spoken, pot.place, pot.x_mm >= 0) for pot in dome_answer(dome.pk, today=TODAY).pots if pot.plant]
+    assert shown == [("Red Tarn 4", 2, True), ("Red Tarn 1", 7, True), ("Red Tarn 3", 7, False), ("Red Tarn 2", 14, False)]
+
+
 def test_dates_without_a_method_say_whose_they_are(graft: Callable[..., Written], dome: Dome) -> None:
     graft(1, dome=dome.pk)
     assert any("No method was written down" in flag for flag in dome_answer(dome.pk, today=TODAY).flags)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ctypes
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -33,7 +34,7 @@ def ten_pots() -> list[PotMark]:
 def card(pots: list[PotMark], **more: object) -> DomeCardText:
     """A card with dates and a caution."""
     text = DomeCardText(
-        "Dome 2", "7KQ2M9X", pots, "north window", "20 Feb 2025", DATES, "Cut away from hand and body.", "20 Feb 2025", front="door side"
+        "Dome 2", pots, (), "north window", "20 Feb 2025", DATES, "Cut away from hand and body.", "20 Feb 2025", front="door side"
     )
     return replace(text, **more)  # type: ignore[arg-type]
 
@@ -72,25 +73,58 @@ def _point(segment: object) -> tuple[float, float]:
 
 @pytest.mark.parametrize("page", ["A4", "letter"])
 @pytest.mark.parametrize("count", [1, 3, 10, 12, 30, 60])
-def test_one_page_holds_every_name_and_the_code(count: int, page: str) -> None:
+def test_one_page_holds_every_name_and_the_domes_own_as_a_symbol(count: int, page: str) -> None:
     pdf = dome_card(card([PotMark(f"Red Tarn {at + 1}") for at in range(count)], page=page))
     text = text_of(pdf)
     assert all(f"Red Tarn {at + 1}" in text for at in range(count))
-    for words in ("Dome 2", "north window", "closed 20 Feb 2025", "7KQ 2M9X", "Caution: Cut away from hand", "door side"):
+    for words in (
+        "Dome 2",
+        "north window",
+        "closed 20 Feb 2025",
+        "open Dome 2 → Walk the round",
+        "Caution: Cut away from hand",
+        "door side",
+    ):
         assert words in text
-    assert [symbol.text for symbol in read_symbols(page_of(pdf).render(scale=2).to_pil())] == ["7KQ2M9X"]
+    assert [symbol.text for symbol in read_symbols(page_of(pdf).render(scale=2).to_pil())] == ["Dome 2"]
 
 
 def test_dates_stand_with_what_and_why() -> None:
     text = text_of(dome_card(card(ten_pots())))
     assert "22 Feb Look at the water – shallow water under the raised grid; dormant stocks stay dry" in text
-    assert "later dates" not in text
+    assert "more dates" not in text
 
 
 def test_dates_without_room_are_counted() -> None:
     pots = [PotMark(f"Red Tarn {at + 1}") for at in range(60)]
     text = text_of(dome_card(card(pots, dates=DATES * 5)))
-    assert "later dates, on the dome's page" in text
+    assert re.search(r"and \d+ more dates, on the dome's page", text)
+
+
+def test_what_matters_and_what_is_late_never_give_way_to_the_other_dates() -> None:
+    looks = [CardDate(f"Wed {day} Jul", "Look in", "mould shows") for day in range(1, 29)]
+    late = CardDate("Sun 28 Jun", "Top up the water", late=True)
+    vents = [CardDate("Sat 1 Aug", "Open the vents a third", matters=True), CardDate("Sat 15 Aug", "Take the cover off", matters=True)]
+    pots = [PotMark(f"Red Tarn {at + 1}") for at in range(30)]
+    text = text_of(dome_card(card(pots, dates=[late, *looks, *vents])))
+    assert "Sun 28 Jun LATE: Top up the water" in text
+    assert text.index("Wed 1 Jul") < text.index("Sat 1 Aug Open the vents a third") < text.index("Sat 15 Aug Take the cover off")
+    assert "Wed 28 Jul" not in text
+
+
+def test_a_date_stands_on_one_line() -> None:
+    lines = page_of(dome_card(card(ten_pots(), dates=[CardDate("Wed 30 Sep", "Look in")]))).get_textpage().get_text_bounded().splitlines()
+    assert any("Wed 30 Sep" in line for line in lines)
+
+
+def test_places_are_numbered_free_ones_drawn_and_those_beyond_listed_beneath() -> None:
+    pots = [replace(pot, place=at) for at, pot in enumerate(ten_pots(), 1)]
+    pots[3] = replace(pots[3], said="", free=True)
+    text = text_of(dome_card(card(pots, beyond=[PotMark("Ash Gill 1", place=14), PotMark("Ash Gill 2")])))
+    assert "Red Tarn 4" not in text
+    assert "5 Red Tarn 5" in text
+    assert "14 Ash Gill 1" in text
+    assert "– Ash Gill 2" in text
 
 
 @pytest.mark.parametrize(("count", "boxes"), [(3, 9), (10, 30), (30, 90)])

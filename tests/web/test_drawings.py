@@ -85,6 +85,15 @@ def test_each_pot_leads_to_its_plant_and_says_its_chance(tray: Callable[[], str]
 
 
 @pytest.mark.django_db
+def test_every_place_shows_its_number(tray: Callable[[], str], graft: Callable[..., Written], dome: Dome) -> None:
+    graft(2, dome=dome.pk, places=(3, 14))
+    text = tray()
+    numbers = re.findall(r'class="soft[^"]* place"[^>]*>(\d+)</text>', text)
+    assert sorted(numbers, key=int) == [str(at) for at in range(1, 11)]
+    assert "Red Tarn 2</a> (place 14)" in text
+
+
+@pytest.mark.django_db
 def test_round_pots_are_circles(tray: Callable[[], str], graft: Callable[..., Written], dome: Dome, now: Any) -> None:
     save_noun(Dome, {"pot_kind": PotKind.objects.get(shape="round")}, now=now, pk=dome.pk)
     graft(1, dome=dome.pk)

@@ -3,59 +3,82 @@
 from __future__ import annotations
 
 from datetime import date
+from itertools import groupby
 from uuid import UUID
 
+from scionary.answers.after_care import CareStep, due_steps
 from scionary.answers.domes import DomeAnswer, Pot, dome_answer
 from scionary.book import queries
+from scionary.book.models import Nursery
 from scionary.errors import BadValue, Refused
 from scionary.files.cards import CardDate, DomeCardText, dome_card
 from scionary.files.tray_drawing import PotMark
+from scionary.units import in_unit
 
 CAUTION = (
     "standing water drowns roots: keep pots on a raised grid and lift one before topping up. Heated mats and misting only on a "
     "residual-current circuit. Blades cut away from hand and body."
 )
+_MATTERS = ("vent", "firm")
+_ORDER = (*_MATTERS, "check", "water")  # of the steps of one day
 
 
 def dome_card_pdf(dome_id: UUID, *, today: date) -> bytes:
     """The card of one dome as a PDF of one page; it is keyed back under the dome's name."""
     answer = dome_answer(dome_id, today=today)
     try:
-        return dome_card(card_text(answer, paper=queries.nursery().paper, today=today))
+        return dome_card(card_text(answer, nursery=queries.nursery(), today=today))
     except BadValue as error:
         remedy = "Look at the dome's size and its plants."
         raise Refused(f"this card cannot be drawn: {error}.", where=answer.dome.name, remedy=remedy) from error
 
 
-def card_text(answer: DomeAnswer, *, paper: str, today: date) -> DomeCardText:
+def card_text(answer: DomeAnswer, *, nursery: Nursery, today: date) -> DomeCardText:
     """What the card says."""
-    filled = [pot for pot in answer.pots if pot.plant is not None]
-    if not filled:
+    if not any(pot.plant for pot in answer.pots):
         raise Refused("nothing stands in it yet.", where=answer.dome.name, remedy="Write its grafts down first; the card shows them.")
-    fits = all(pot.x_mm >= 0 for pot in filled)
     return DomeCardText(
         dome=answer.dome.name,
-        code=answer.dome.name,
-        pots=[_mark(pot, answer, placed=fits) for pot in filled],
+        pots=[_mark(pot, answer) for pot in answer.pots if pot.x_mm >= 0],
+        beyond=[_mark(pot, answer) for pot in answer.pots if pot.x_mm < 0],
         place=answer.dome.stands,
-        closed=_day_words(answer.grafted) if answer.grafted else "",
-        dates=[CardDate(_day_words(step.when), step.say, step.why) for step in answer.dates(today) if not step.done],
+        closed=f"{_day_words(answer.grafted)} {answer.grafted.year}" if answer.grafted else "",
+        dates=_dates(answer, nursery.length_unit, today),
         caution=CAUTION,
-        printed=_day_words(today),
+        printed=f"{_day_words(today)} {today.year}",
         tray_length_mm=answer.dome.length_mm,
         tray_width_mm=answer.dome.width_mm,
         front="near side",
-        page=paper,
+        page=nursery.paper,
     )
 
 
-def _mark(pot: Pot, answer: DomeAnswer, *, placed: bool) -> PotMark:
-    """One pot; the page counts downwards, the tray from its near left corner."""
-    assert pot.plant is not None
-    ring = pot.ring
+def _dates(answer: DomeAnswer, unit: str, today: date) -> list[CardDate]:
+    """Open steps, the late ones first; the steps of one day are one line."""
+    late = [step for step in due_steps(answer.steps, today) if step.when < today]
+    coming = [step for step in answer.dates(today) if not step.done]
+    days = groupby(sorted([*late, *coming], key=lambda step: step.when), key=lambda step: step.when)
+    return [_date(when, sorted(steps, key=_order), unit, late=when < today) for when, steps in days]
+
+
+def _date(when: date, steps: list[CareStep], unit: str, *, late: bool) -> CardDate:
+    said = [steps[0].say, *(f"{step.say[0].lower()}{step.say[1:]}" for step in steps[1:])]
+    matters = any(step.step in _MATTERS for step in steps)
+    why = " ".join(dict.fromkeys(step.why for step in steps))
+    words = in_unit("; ".join(said), unit).replace(" mm", "\N{NO-BREAK SPACE}mm")
+    return CardDate(_day_words(when), words, in_unit(why, unit), late=late, matters=matters)
+
+
+def _order(step: CareStep) -> int:
+    return _ORDER.index(step.step) if step.step in _ORDER else len(_ORDER)
+
+
+def _mark(pot: Pot, answer: DomeAnswer) -> PotMark:
+    """One place; the page counts downwards, the tray from its near left corner."""
+    ring, placed = pot.ring, pot.x_mm >= 0
     known = ring is not None and not ring.mark and (ring.low, ring.high) != (0.0, 1.0)
     return PotMark(
-        said=pot.plant.spoken,
+        said=pot.plant.spoken if pot.plant else "",
         chance=(ring.low, ring.mid, ring.high) if known and ring else None,
         dead=ring is not None and ring.mark == "cross",
         doubt=ring is not None and ring.mark == "question",
@@ -63,8 +86,10 @@ def _mark(pot: Pot, answer: DomeAnswer, *, placed: bool) -> PotMark:
         y_mm=answer.dome.width_mm - pot.y_mm if placed else None,
         size_mm=answer.pot_size_mm if placed else None,
         round=answer.round_pots,
+        place=pot.place,
+        free=pot.plant is None,
     )
 
 
 def _day_words(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b %Y}"
+    return f"{day:%a} {day.day} {day:%b}"

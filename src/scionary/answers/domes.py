@@ -23,7 +23,10 @@ _MIXED_AGES_DAYS = 7  # grafts of one dome further apart than this cannot be ope
 
 @dataclass(frozen=True)
 class Pot:
-    """One place on the tray, seen from above; the centre in mm from the near left corner. `plant` is None where nothing stands."""
+    """One place on the tray, seen from above; the centre in mm from the near left corner. `plant` is None where nothing stands.
+
+    A plant for which the tray has no place has a centre of -1 and the place that was written down for it, 0 for none.
+    """
 
     place: int
     x_mm: float
@@ -148,20 +151,23 @@ def _last_graft(plant: Plant) -> Graft | None:
 
 
 def _pots(layout: Layout, plants: list[Plant]) -> list[Pot]:
-    """Plants at their places; those without one, or whose place is taken, fill the free places; more than fit are listed last."""
+    """Plants at their places; those without one fill the free places; those for which the tray has no place are listed last."""
     shown = rings(plants)
     by_place: dict[int, Plant] = {}
     loose: list[Plant] = []
+    outside: list[Plant] = []
     for plant in plants:
-        if plant.place and plant.place <= len(layout.positions) and plant.place not in by_place:
-            by_place[plant.place] = plant
-        else:
+        if not plant.place:
             loose.append(plant)
+        elif plant.place > len(layout.positions) or plant.place in by_place:
+            outside.append(plant)
+        else:
+            by_place[plant.place] = plant
     pots = []
     for place, (x, y) in enumerate(_centred(layout), start=1):
         here = by_place.get(place) or (loose.pop(0) if loose else None)
         pots.append(Pot(place, float(x), float(y), here, shown[here.id] if here else None))
-    beyond = [Pot(len(pots) + 1 + i, -1.0, -1.0, plant, shown[plant.id]) for i, plant in enumerate(loose)]
+    beyond = [Pot(plant.place or 0, -1.0, -1.0, plant, shown[plant.id]) for plant in [*outside, *loose]]
     return pots + beyond
 
 

@@ -18,18 +18,29 @@ from scionary.files.paper import (
     open_canvas,
     page_size_mm,
     printable,
-    text_width,
 )
-from scionary.files.tray_drawing import BOX_MM, PotMark, arrange, boxes_width, draw_boxes, draw_pot, draw_ring, holds_boxes
+from scionary.files.tray_drawing import (
+    BOX_MM,
+    Cell,
+    PotMark,
+    arrange,
+    boxes_width,
+    draw_box_word,
+    draw_boxes,
+    draw_pot,
+    draw_ring,
+    holds_boxes,
+)
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
 _MARGIN_MM = 12.0
 _MOST_POTS = 60
+_TRAY_MM = 105.0
 _ROW_MM = 8.2
 _LEAST_ROW_MM = 7.2
-_DATE_MM = 22.0
+_DATE_MM = 24.0
 _FOOT_MM = 18.0
 
 
@@ -109,27 +120,30 @@ def _head(canvas: Canvas, card: DomeCardText, left: float, right: float, top: fl
 
 
 def _tray(canvas: Canvas, card: DomeCardText, left: float, right: float, top: float) -> float:
-    """The tray; where its pots are too small for boxes these stand in a list below."""
-    width = right - left
-    height = min(width * card.tray_width_mm / card.tray_length_mm, 105.0 * MM)
-    pad = 2.0 * MM
-    inside = (left + pad, top - pad, width - 2 * pad, height - 2 * pad)
-    cells = arrange(card.pots, card.tray_length_mm, card.tray_width_mm, *inside)
+    """The tray at true proportions; where its pots are too small for boxes these stand in a list below."""
+    frame, cells = _laid_out(card, left, right, top, _TRAY_MM)
     listed = bool(card.beyond) or not holds_boxes(cells, len(card.boxes))
-    most = _listed_tray_mm(len(_standing(card))) * MM
-    if listed and height > most:
-        height = most
-        cells = arrange(card.pots, card.tray_length_mm, card.tray_width_mm, *inside[:3], height - 2 * pad)
+    if listed:
+        frame, cells = _laid_out(card, left, right, top, _listed_tray_mm(len(_standing(card))))
     canvas.setLineWidth(1.4)
-    canvas.roundRect(left, top - height, width, height, 5 * MM)
+    canvas.roundRect(frame.left, top - frame.height, frame.width, frame.height, 5 * MM)
     for pot, cell in zip(card.pots, cells, strict=True):
         draw_pot(canvas, pot, cell, () if listed else card.boxes)
-    y = top - height
+    y = top - frame.height
     if card.front:
         canvas.setFont(PLAIN, 8)
         canvas.drawCentredString((left + right) / 2.0, y - 9, printable(card.front))
         y -= 11
-    return _listed(canvas, card, left, width, y - 2.0 * MM) if listed else y - 1.0 * MM
+    return _listed(canvas, card, left, right - left, y - 2.0 * MM) if listed else y - 1.0 * MM
+
+
+def _laid_out(card: DomeCardText, left: float, right: float, top: float, most_mm: float) -> tuple[Cell, list[Cell]]:
+    """The tray's frame in the middle of the page, at most so high, and the places in it."""
+    scale = min((right - left) / card.tray_length_mm, most_mm * MM / card.tray_width_mm)
+    width, height, pad = card.tray_length_mm * scale, card.tray_width_mm * scale, 2.0 * MM
+    frame = Cell((left + right - width) / 2.0, top, width, height)
+    inside = (frame.left + pad, top - pad, width - 2 * pad, height - 2 * pad)
+    return frame, arrange(card.pots, card.tray_length_mm, card.tray_width_mm, *inside)
 
 
 def _listed_tray_mm(pots: int) -> float:
@@ -147,9 +161,8 @@ def _listed(canvas: Canvas, card: DomeCardText, left: float, width: float, top: 
     for column in range(-(-len(pots) // rows)):
         for at, word in enumerate(card.boxes):
             middle = left + column * across + wide + 1.0 * MM + (at * (BOX_MM + 1.5) + BOX_MM / 2.0) * MM
-            block = fit([(word, PLAIN)], (BOX_MM + 1.3) * MM, 8.0, largest=6.5, smallest=4.0, lines=1)
-            draw_block(canvas, block, middle - text_width(block.lines[0][0][0], PLAIN, block.size) / 2.0, top)
-    top -= 3.2 * MM
+            draw_box_word(canvas, word, middle, top)
+    top -= 5.6 * MM
     for at, pot in enumerate(pots):
         x, y = left + at // rows * across, top - at % rows * down
         place = f"{pot.place} " if pot.place else "– " if pot in card.beyond else ""
@@ -199,11 +212,11 @@ def _date(canvas: Canvas, line: CardDate, left: float, right: float, top: float,
     box, scale = min(BOX_MM * MM, row - 0.6 * MM), min(row / (_ROW_MM * MM), 1.25)
     canvas.setLineWidth(0.9)
     canvas.rect(left, top - box, box, box)
-    date = fit([(line.date, BOLD)], _DATE_MM * MM, row, largest=10.5 * scale, smallest=5.0, lines=1)
+    date = fit([(line.date, BOLD)], _DATE_MM * MM, row, largest=10.0, smallest=5.0, lines=1)
     middle = top - box / 2.0
     draw_block(canvas, date, left + box + 2.0 * MM, middle + date.height / 2.0)
     start = left + box + (_DATE_MM + 4.0) * MM
-    late = [("late: ", ITALIC)] if line.late else []
+    late = [("LATE: ", BOLD)] if line.late else []
     why = [(f" – {line.why}", PLAIN)] if line.why.strip() else []
     block = fit([*late, (line.what, BOLD), *why], right - start, row, largest=9.5 * scale, smallest=5.5)
     draw_block(canvas, block, start, middle + block.height / 2.0)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from scionary.errors import BadValue
-from scionary.files.paper import BOLD, LINE, MM, PLAIN, draw_block, fit, text_width
+from scionary.files.paper import BOLD, MM, PLAIN, draw_block, fit, text_width
 from scionary.files.ring import TICK_PER_RADIUS, WIDTH_PER_RADIUS, WOOD_PER_RADIUS, check_chance, on_ring
 
 if TYPE_CHECKING:
@@ -90,7 +90,7 @@ def draw_pot(canvas: Canvas, pot: PotMark, cell: Cell, boxes: Sequence[str]) -> 
     if pot.free:
         return
     inner = cell.width * (0.72 if pot.round else 1.0) - 2.5 * pad
-    foot = (BOX_MM + 4.0) * MM if boxes else 0.0
+    foot = (BOX_MM + 6.2) * MM if boxes else 0.0
     ring_room = cell.height - foot - 7.0 * MM - (4.0 * MM if pot.round else 0.0)
     radius = max(2.6 * MM, min(12.0 * MM, ring_room / 2.5, inner / 2.5))
     middle = cell.left + cell.width / 2.0
@@ -145,11 +145,15 @@ def draw_boxes(canvas: Canvas, names: Sequence[str], left: float, top: float, *,
         canvas.rect(x, top - BOX_MM * MM, BOX_MM * MM, BOX_MM * MM)
         if not named:
             continue
-        size = 6.5
-        wide = text_width(name, PLAIN, size)
-        size = min(size, size * (BOX_MM + 1.3) * MM / wide)
-        canvas.setFont(PLAIN, size)
-        canvas.drawCentredString(x + BOX_MM * MM / 2.0, top - BOX_MM * MM - size * LINE, name)
+        draw_box_word(canvas, name, x + BOX_MM * MM / 2.0, top - BOX_MM * MM)
+
+
+def draw_box_word(canvas: Canvas, word: str, middle: float, top: float) -> None:
+    """The word of a box, on at most two lines about its middle."""
+    block = fit([(word, PLAIN)], (BOX_MM + 1.3) * MM, 16.0, largest=6.5, smallest=4.0)
+    for line in block.lines:
+        wide = sum(text_width(text, font, block.size) for text, font in line)
+        top = draw_block(canvas, type(block)(block.size, (line,)), middle - wide / 2.0, top)
 
 
 def draw_ring(canvas: Canvas, pot: PotMark, x: float, y: float, radius: float) -> None:

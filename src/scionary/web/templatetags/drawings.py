@@ -19,6 +19,7 @@ _LEFT, _RIGHT = 98.0, 268.0  # where 0 % and 100 % lie
 _LONGEST_NAME = 14
 _PHONE = 306.0  # pixels that a drawing has on a small phone
 _LETTER_WIDTH = 0.6  # of a letter's height, in the widest of the usual system fonts
+_PLACE_LETTERS = 8.5  # height of the number of a place
 _LEAST_POT = 54.0  # pixels that a pot needs for a thumb and its name
 
 
@@ -82,6 +83,8 @@ class DrawnPot:
     y: float
     lines: list[tuple[float, str]]
     marks: RingMarks | None
+    number_x: float
+    number_y: float
 
 
 @register.inclusion_tag("drawings/tray.html", name="tray")
@@ -100,6 +103,7 @@ def tray_tag(answer: DomeAnswer) -> dict[str, Any]:
         "size": round(size - 3.0, 1),
         "half": round(size / 2.0 - 1.5, 1),
         "letters": round(letters, 1),
+        "place_letters": _PLACE_LETTERS,
         "view_width": round(natural, 1),
         "view_height": round(width * per_mm + 28.0, 1),
         "tray_width": round(natural - 4.0, 1),
@@ -113,7 +117,8 @@ def _drawn_pot(pot: Pot, answer: DomeAnswer, per_mm: float, size: float, letters
     x = 6.0 + pot.x_mm * per_mm
     y = 6.0 + (answer.dome.width_mm - pot.y_mm) * per_mm
     if pot.plant is None or pot.ring is None:
-        return DrawnPot(pot, round(x - size / 2 + 1.5, 1), round(y - size / 2 + 1.5, 1), round(x, 1), round(y, 1), [], None)
+        middle = (round(x, 1), round(y + _PLACE_LETTERS * 0.36, 1))
+        return DrawnPot(pot, round(x - size / 2 + 1.5, 1), round(y - size / 2 + 1.5, 1), round(x, 1), round(y, 1), [], None, *middle)
     words = _name_lines(pot.plant.spoken, max(5, int(_room(answer, size) / (letters * _LETTER_WIDTH) + 0.01)))
     room = size - len(words) * letters * 1.08 - 6.0
     radius = max(6.0, min(room / 2.0 / TICK_PER_RADIUS[1], size * 0.25))
@@ -123,7 +128,23 @@ def _drawn_pot(pot: Pot, answer: DomeAnswer, per_mm: float, size: float, letters
     first = top + 2 * radius * TICK_PER_RADIUS[1] + letters * 0.9
     lines = [(round(first + i * letters * 1.08, 1), word) for i, word in enumerate(words)]
     marks = ring_marks(pot.ring, x, centre, radius)
-    return DrawnPot(pot, round(x - size / 2 + 1.5, 1), round(y - size / 2 + 1.5, 1), round(x, 1), round(y, 1), lines, marks)
+    return DrawnPot(
+        pot,
+        round(x - size / 2 + 1.5, 1),
+        round(y - size / 2 + 1.5, 1),
+        round(x, 1),
+        round(y, 1),
+        lines,
+        marks,
+        *_number_at(answer, x, y, size),
+    )
+
+
+def _number_at(answer: DomeAnswer, x: float, y: float, size: float) -> tuple[float, float]:
+    """Where the number of a place begins: at the upper left of a square pot, beside the ring in a round one."""
+    if answer.round_pots:
+        return round(x - size * 0.38, 1), round(y - size * 0.18, 1)
+    return round(x - size / 2 + 5.0, 1), round(y - size / 2 + 3.0 + _PLACE_LETTERS, 1)
 
 
 def _room(answer: DomeAnswer, size: float) -> float:
