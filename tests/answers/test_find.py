@@ -126,7 +126,16 @@ def test_a_misspelt_name_gets_a_hint(dome: Dome) -> None:
     grafted("Red Tarn", 2)
     answer = find("Red Tran 2")
     assert answer.status is Found.NOBODY
-    assert answer.words == "No plant is called 'Red Tran 2'. Did you mean Red Tarn?"
+    assert answer.words == "No plant is called 'Red Tran 2'. Did you mean Red Tarn 2?"
+    assert answer.perhaps == ("Red Tarn 2",)
+    assert find("Red Tran").perhaps == ("Red Tarn",)
+
+
+def test_only_a_whole_name_or_code_is_asked_in_full(dome: Dome) -> None:
+    plant = grafted("Red Tarn", 1)[0]
+    assert find("red tarn 1").in_full
+    assert find(code_of(plant.code_number or 0)).in_full
+    assert not find("red").in_full
 
 
 def test_what_is_nothing_at_all_says_why(dome: Dome) -> None:

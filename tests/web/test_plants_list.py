@@ -74,3 +74,29 @@ def test_a_spoken_name_finds_its_plant(client: Client, graft: Callable[..., Writ
 def test_what_is_searched_for_is_escaped(client: Client, plant: Plant) -> None:
     text = check_page(client.get("/plants/", {"q": "<b>Red</b>"}))
     assert "<b>Red</b>" not in text
+
+
+def test_a_near_name_is_a_link_that_keeps_the_number(client: Client, graft: Callable[..., Written]) -> None:
+    graft(4)
+    assert '<a href="?q=Red%20Tarn%204">Red Tarn 4</a>' in check_page(client.get("/plants/", {"q": "Red Tran 4"}))
+
+
+def test_cautions_are_folded_unless_one_plant_is_asked_for(
+    client: Client, graft: Callable[..., Written], write: Callable[..., object]
+) -> None:
+    for plant in graft(3).plants[:2]:
+        write("lost", plant, days=1)
+    text = check_page(client.get("/plants/", {"q": "Red Tarn"}))
+    assert "2 of these were lost, sold or missing</summary>" in text
+    assert text.index("CAUTION") > text.index("<details")
+    alone = check_page(client.get("/plants/", {"q": "Red Tarn 1"}))
+    assert "CAUTION: Red Tarn 1 was recorded as lost" in alone
+    assert "of these" not in alone
+
+
+def test_a_sold_plant_says_when_and_for_how_much_and_has_no_ring(client: Client, plant: Plant, write: Callable[..., object]) -> None:
+    write("left", plant, days=300, how="sale", price=45.0)
+    text = check_page(client.get("/plants/", {"state": "left"}))
+    assert "Sold, 11 Dec 2026, 45.00" in text
+    assert 'class="ring"' not in text
+    assert "place not written down" not in text

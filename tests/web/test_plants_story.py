@@ -157,3 +157,58 @@ def _missing(client: Client, address: str) -> str:
 
 def test_its_label_is_a_pdf(client: Client, plant: Plant) -> None:
     assert client.get(f"/plants/{plant.pk}/labels.pdf").content.startswith(b"%PDF")
+
+
+def _correct(client: Client, plant: Plant, **typed: str) -> str:
+    event = Event.objects.get(kind="grafted", subjects__key=plant.key)
+    form = client.get(f"/plants/{plant.pk}/correct/{event.pk}/").context["form"]
+    fields = {name: str(form[name].value()) for name in form.fields if form[name].value() is not None} | typed
+    return check_page(client.post(f"/plants/{plant.pk}/correct/{event.pk}/", fields, follow=True))
+
+
+def test_a_corrected_cultivar_takes_a_free_number_and_the_story_says_what_was(
+    client: Client, graft: Callable[..., Written], dome: Dome
+) -> None:
+    now = timezone.now()
+    lanthorn, other = save_noun(Cultivar, {"spoken": "Lanthorn"}, now=now), save_noun(Dome, {"name": "Dome 2"}, now=now)
+    graft(1, cultivar=lanthorn.pk, dome=other.pk)
+    plant = graft(1, dome=dome.pk).plants[0]
+    text = _correct(client, plant, cultivar=str(lanthorn.pk), dome=str(other.pk))
+    assert "There is a Lanthorn 1 already: Red Tarn 1 is now called Lanthorn 2." in text
+    assert "Place 1 of Dome 2 is taken" in text
+    assert "Red Tarn → Lanthorn, number 1 → 2, Dome 1 → Dome 2, place 1 → 2 · corrected" in text
+    assert "The label still says Red Tarn 1: print a new one." in text
+    _write(client, plant, "relabelled")
+    assert "The label still says" not in _page(client, plant)
+
+
+def test_a_correction_of_a_correction_tells_each_step(client: Client, plant: Plant) -> None:
+    _correct(client, plant, grafter="Ina")
+    text = _correct(client, plant, grafter="Ash")
+    assert "grafter nothing → Ina" in text
+    assert "grafter Ina → Ash" in text
+    assert "grafter nothing → Ash · corrected" in text
+
+
+def test_grafting_again_with_another_cultivar_never_makes_two_of_one_name(client: Client, graft: Callable[..., Written]) -> None:
+    lanthorn = save_noun(Cultivar, {"spoken": "Lanthorn"}, now=timezone.now())
+    graft(1, cultivar=lanthorn.pk)
+    plant = graft(1).plants[0]
+    text = str(_write(client, plant, "regrafted", cultivar=str(lanthorn.pk)).content.decode())  # type: ignore[attr-defined]
+    assert "Red Tarn 1 is now called Lanthorn 2." in text
+    assert {each.spoken for each in Plant.objects.all()} == {"Lanthorn 1", "Lanthorn 2"}
+
+
+def test_a_sold_plant_is_said_to_be_sold(client: Client, plant: Plant) -> None:
+    response = _write(client, plant, "left", how="sale", price="45")
+    text = response.content.decode()  # type: ignore[attr-defined]
+    assert "Written down: sold." in text
+    assert "45.00" in text
+    assert 'class="ring"' not in text
+    assert "Where it stands is not written down" not in text
+
+
+def test_what_is_dated_under_the_cover_is_flagged_and_written(client: Client, plant: Plant) -> None:
+    response = _write(client, plant, "untied", on="2026-02-20")
+    assert "still under the cover by the method on that day; is the date right?" in response.content.decode()  # type: ignore[attr-defined]
+    assert Event.objects.filter(kind="untied").exists()

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import F, QuerySet
 
+from scionary.answers.leaving import left_words
 from scionary.answers.spelling import did_you_mean
 from scionary.answers.words import plural
 from scionary.book import queries
@@ -59,6 +60,12 @@ class FindAnswer:
     words: str
     plants: tuple[FoundPlant, ...]
     total: int
+    perhaps: tuple[str, ...] = ()  # what to ask for instead: near names, with the number that was typed
+
+    @property
+    def in_full(self) -> bool:
+        """Whether the text was one plant's own code or whole name, so that its caution must be read at once."""
+        return self.plant is not None and (self.by == "code" or self.text.casefold() == self.plant.spoken.casefold())
 
     @property
     def plant(self) -> FoundPlant | None:
@@ -67,6 +74,7 @@ class FindAnswer:
 
     def to_dict(self) -> dict[str, Any]:
         plain = {"text": self.text, "status": str(self.status), "by": self.by, "words": self.words, "total": self.total}
+        plain |= {"perhaps": list(self.perhaps)}
         return plain | {"plants": [plant.to_dict() for plant in self.plants]}
 
 
@@ -87,8 +95,16 @@ def find(text: str) -> FindAnswer:
     if names and by_name is not None:
         return _name_answer(asked, by_name, names, zone)
     if reading.status is not CodeStatus.REFUSED or "?" in asked:
-        return FindAnswer(asked, Found.NOBODY, "code", _no_plant_has(reading), (), 0)
-    return FindAnswer(asked, Found.NOBODY, "name", _no_such_name(asked, reading), (), 0)
+        return FindAnswer(asked, Found.NOBODY, "code", _no_plant_has(reading), (), 0, _perhaps(asked))
+    perhaps = _perhaps(asked)
+    return FindAnswer(asked, Found.NOBODY, "name", _no_such_name(asked, perhaps, reading), (), 0, perhaps)
+
+
+def _perhaps(asked: str) -> tuple[str, ...]:
+    """Near names of cultivars, each with the number that was typed."""
+    name = asked.rstrip("0123456789 ") or asked
+    near = did_you_mean(name, Cultivar.objects.values_list("spoken", flat=True))
+    return tuple(f"{each} {asked[len(name) :].strip()}".strip() for each in near)
 
 
 def _read(asked: str, *, look_at_all: bool) -> CodeReading:
@@ -173,9 +189,7 @@ def _no_plant_has(reading: CodeReading) -> str:
     )
 
 
-def _no_such_name(asked: str, reading: CodeReading) -> str:
-    name = asked.rstrip("0123456789 ") or asked
-    near = did_you_mean(name, Cultivar.objects.values_list("spoken", flat=True))
+def _no_such_name(asked: str, near: tuple[str, ...], reading: CodeReading) -> str:
     if near:
         return f"No plant is called {asked!r}. Did you mean {' or '.join(near)}?"
     return f"No plant, place or dome is called {asked!r}, and it is no code either. {reading.words}"
@@ -187,7 +201,7 @@ def _shown(plant: Plant, zone: ZoneInfo) -> FoundPlant:
         spoken=plant.spoken,
         code=code_of(plant.code_number) if plant.code_number is not None else "",
         state=plant.get_state_display(),
-        where=_where(plant),
+        where=left_words(plant, zone) or _where(plant),
         name_status=plant.get_name_status_display(),
         warning=_warning(plant, zone),
     )

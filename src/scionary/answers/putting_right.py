@@ -18,7 +18,7 @@ from django.db import transaction
 from scionary.book.commands import correct_many, write_many
 from scionary.book.fold import fold_plant
 from scionary.book.ids import uuid7
-from scionary.book.locks import lock
+from scionary.book.locks import gate, lock
 from scionary.book.models import Cultivar, Dome, Event, Plant
 from scionary.book.projection import records_of
 from scionary.book.record import Answer
@@ -100,7 +100,8 @@ class _Taken:
 def put_right(changes: Mapping[UUID, Changes], *, now: datetime, who: str = "") -> PutRight:
     """Correct records of plants, each once, all or none; what would be there twice gives way."""
     with transaction.atomic():
-        lock(["codes:all"])
+        gate(alone=True)
+        lock(["codes:all"])  # one person at a time gives numbers and places away
         extra: dict[UUID, list[Record]] = defaultdict(list)
         for event in Event.objects.filter(pk__in=list(changes)).prefetch_related("subjects"):
             for subject in event.subjects.all():
@@ -119,6 +120,7 @@ def write_right(
     `event_id` becomes the first one's id; the same call again writes nothing.
     """
     with transaction.atomic():
+        gate(alone=True)
         if Event.objects.filter(pk=event_id).exists():
             return PutRight([Answer(event_id, "repeated")])
         lock(["codes:all"])
@@ -186,5 +188,5 @@ def _fixes(trials: Sequence[_Trial]) -> tuple[dict[UUID, dict[str, Any]], list[s
 
 
 def _name_words(trial: _Trial, number: int) -> str:
-    name = Cultivar.objects.filter(pk=trial.after.cultivar_id).first()
+    name = Cultivar.objects.get(pk=trial.after.cultivar_id) if trial.after.cultivar_id else ""
     return f"There is a {name} {trial.after.running_number} already: {trial.before.spoken} is now called {name} {number}."

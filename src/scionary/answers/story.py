@@ -10,6 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from scionary.answers.chances import sign_words
+from scionary.answers.leaving import kind_words
 from scionary.answers.undoing import undone_of
 from scionary.book import queries
 from scionary.book.kinds import KINDS, Reference
@@ -38,12 +39,14 @@ _FIELD_WORDS = {
     "label_medium": "label written with",
     "medium": "written with",
 }
+_NAMES_SAY_IT = ("cultivar", "dome", "method", "lot", "tree", "pot")
+_TOLD_FIRST = ("cultivar", "running_number", "dome", "place", "happened_at")
 _NOT_SAID = ("code_number", "bench", "precision")  # shown elsewhere on the page
 
 
 @dataclass(frozen=True)
 class StoryLine:
-    """One event in words. `undone_by` names the standing corrections that undo it; undo these to bring it back."""
+    """One event in words. `was` tells what a correction changed; `undone_by` are the corrections to undo to bring it back."""
 
     event: UUID
     kind: str
@@ -55,8 +58,14 @@ class StoryLine:
     who: str
     undone: bool = False
     undone_by: list[UUID] = field(default_factory=list)
-    changed: bool = False
+    was: str = ""
+    corrected_at: datetime | None = None
+    corrected_by: str = ""
     of_dome: bool = False
+
+    @property
+    def changed(self) -> bool:
+        return bool(self.was)
 
     @property
     def correctable(self) -> bool:
@@ -104,7 +113,10 @@ def _line(
 ) -> StoryLine:
     payload = dict(standing.payload) if standing else event.payload
     at = standing.happened_at if standing else event.happened_at
-    words, details = _told(event, payload, by_id, names, nursery)
+    words, details = _told(event, payload, by_id, gone, names, nursery)
+    was = _changes(_values(event.payload, event.happened_at), _values(payload, at), names, nursery) if standing else []
+    corrections = _standing_corrections(event, by_id, gone)
+    last = corrections[-1] if was and corrections else None
     return StoryLine(
         event.id,
         event.kind,
@@ -116,14 +128,18 @@ def _line(
         event.who,
         undone=event.id in gone,
         undone_by=undone_by,
-        changed=standing is not None and (payload != event.payload or at != event.happened_at),
+        was=", ".join(was),
+        corrected_at=last.happened_at if last else None,
+        corrected_by=last.who if last else "",
         of_dome=bool(_domes(event)) and event.kind not in ("grafted", "regrafted", "moved"),
     )
 
 
-def _told(event: Event, payload: Mapping[str, Any], by_id: Mapping[UUID, Event], names: Names, nursery: Nursery) -> tuple[str, list[str]]:
+def _told(
+    event: Event, payload: Mapping[str, Any], by_id: Mapping[UUID, Event], gone: set[UUID], names: Names, nursery: Nursery
+) -> tuple[str, list[str]]:
     if event.kind == "corrected":
-        return _correction_words(event, by_id, names, nursery)
+        return _correction_words(event, by_id, gone, names, nursery)
     kind = event.kind
     special = _WORDS.get(kind)
     words, used = special(payload, names) if special else (_capital(KINDS[kind].words), ())
@@ -135,16 +151,40 @@ def _field_words(name: str, value: Any, names: Names, nursery: Nursery) -> str:
     return f"{_FIELD_WORDS.get(name, name.replace('_', ' '))}: {_value(name, value, names, nursery)}"
 
 
-def _correction_words(event: Event, by_id: Mapping[UUID, Event], names: Names, nursery: Nursery) -> tuple[str, list[str]]:
+def _correction_words(event: Event, by_id: Mapping[UUID, Event], gone: set[UUID], names: Names, nursery: Nursery) -> tuple[str, list[str]]:
     target = by_id.get(event.target) if event.target else None
     what = KINDS[target.kind].words if target else "a record that has not arrived"
     replace = event.payload.get("replace")
     if not replace:
         return (f"Brought back: {what}" if target and target.kind == "corrected" else f"Undone: {what}"), []
-    changes = [
-        f"{_FIELD_WORDS.get(name, name.replace('_', ' '))}: {_value(name, value, names, nursery)}" for name, value in replace.items()
-    ]
-    return f"Corrected: {what}", changes
+    if target is None or target.kind == "corrected":
+        return f"Corrected: {what}", [_field_words(name, value, names, nursery) for name, value in replace.items()]
+    before = _values(target.payload, target.happened_at)
+    for earlier in _standing_corrections(target, by_id, gone):
+        if (earlier.happened_at, earlier.id) < (event.happened_at, event.id):
+            before |= earlier.payload["replace"]
+    return f"Corrected: {what}", _changes(before, {**before, **replace}, names, nursery)
+
+
+def _standing_corrections(event: Event, by_id: Mapping[UUID, Event], gone: set[UUID]) -> list[Event]:
+    """The corrections that change this event, in order."""
+    found = [other for other in by_id.values() if other.target == event.id and other.id not in gone and other.payload.get("replace")]
+    return sorted(found, key=lambda each: (each.happened_at, each.id))
+
+
+def _values(payload: Mapping[str, Any], at: datetime) -> dict[str, Any]:
+    return {**payload, "happened_at": at.isoformat()}
+
+
+def _changes(before: Mapping[str, Any], after: Mapping[str, Any], names: Names, nursery: Nursery) -> list[str]:
+    """Red Tarn → Lanthorn, for each field that differs; fields that are no name say what they are."""
+    found = []
+    for name in dict.fromkeys([*(name for name in _TOLD_FIRST if name in {*before, *after}), *before, *after]):
+        old, new = (_value(name, values[name], names, nursery) if values.get(name) is not None else "nothing" for values in (before, after))
+        if old != new:
+            label = "" if name in _NAMES_SAY_IT else f"{_FIELD_WORDS.get(name, name.replace('_', ' '))} "
+            found.append(f"{label}{old} → {new}")
+    return found
 
 
 def _where(payload: Mapping[str, Any], names: Names) -> str:
@@ -188,8 +228,8 @@ def _lost(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...
 
 
 def _left(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
-    how = {"sale": "Sold", "gift": "Given away"}.get(str(payload.get("how")), "Left")
-    return how, ("how",)
+    price = f" for {payload['price']:.2f}" if payload.get("price") else ""
+    return f"{_capital(kind_words('left', payload))}{price}", ("how", "price")
 
 
 _WORDS: dict[str, Callable[[Mapping[str, Any], Names], tuple[str, tuple[str, ...]]]] = {

@@ -47,9 +47,10 @@ def is_part(request: HttpRequest) -> bool:
 
 
 def form_page(request: HttpRequest, template: str, context: Mapping[str, Any], *forms: BaseForm) -> HttpResponse:
-    """The page with its forms; status 422 when one of them was sent and cannot be taken."""
+    """The page with its forms; status 422 when one of them was sent and cannot be taken, 503 when only others were in the way."""
     wrong = any(form.is_bound and form.errors for form in forms)
-    return render(request, template, dict(context), status=422 if wrong else 200)
+    others_wrote = any(getattr(form, "others_wrote", False) for form in forms)
+    return render(request, template, dict(context), status=503 if others_wrote else 422 if wrong else 200)
 
 
 def go_to(address: str) -> HttpResponseRedirect:
@@ -70,7 +71,7 @@ def tell(request: HttpRequest, text: str, flags: Iterable[str] = ()) -> None:
     """Say on the next page what was written, and what was flagged about it."""
     messages.success(request, text)
     for flag in flags:
-        messages.warning(request, f"Flagged: {flag}.")
+        messages.warning(request, f"Flagged: {flag}{'' if flag.endswith('?') else '.'}")
 
 
 def remember_undo(request: HttpRequest, what: str, events: Iterable[UUID]) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
@@ -18,8 +19,9 @@ from scionary.web.typing_in import who
 def undo_event(request: HttpRequest) -> HttpResponse:
     """Undo the events named in `event`; the record stays in the story, marked as undone."""
     events = [read_id(text, "event") for text in request.POST.getlist("event")]
-    for ident in events:
-        undo_once(ident, now=timezone.now(), who=who(request))
+    with transaction.atomic():
+        for ident in events:
+            undo_once(ident, now=timezone.now(), who=who(request))
     request.session.pop("last_written", None)
     tell(request, "Undone." if events else "There was nothing to undo.")
     return go_to(way_back(request, "/due/"))

@@ -86,6 +86,28 @@ class EventForm(forms.Form):
         return found
 
 
+_NOT_FOR_ALL = {"moved": ("place",), "name_confirmed": ("cultivar", "running_number"), "observed": ("seen", "height_mm")}
+
+
+class SeveralForm(EventForm):
+    """An event that is written about several plants: without what can only be true of one."""
+
+    def __init__(self, *args: Any, kind: str, nursery: Nursery, **options: Any) -> None:
+        super().__init__(*args, kind=kind, nursery=nursery, **options)
+        for name in _NOT_FOR_ALL.get(kind, ()):
+            del self.fields[name]
+        if kind == "observed":
+            self.fields["note"].required = True
+        if kind == "moved":
+            self.fields["dome"].help_text = "Each stands at the next free place."
+            self.order_fields(["stands", "dome", "on", "note"])
+
+    def payload(self) -> dict[str, Any]:
+        """As for one plant; in a dome they begin at the first place, the next ones give way."""
+        given = super().payload()
+        return given | {"place": 1} if given.get("dome") else given
+
+
 def _field(name: str, kind: str, *, required: bool, unit: str) -> forms.Field:
     maker = _MAKERS.get(name)
     if name == "sign":

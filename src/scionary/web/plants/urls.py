@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.plants import views
+from scionary.web.plants import several, views
 
 app_name = "plants"
 urlpatterns = [
     path("", views.plants, name="plants"),
+    path("several/", several.several, name="several"),
     path("<uuid:ident>/", views.plant, name="plant"),
     path("<uuid:ident>/labels.pdf", views.labels, name="labels"),
     path("<uuid:ident>/write/<slug:kind>/", views.write, name="write"),

@@ -6,22 +6,28 @@ from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
 
+from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods
 
 from scionary.answers.chances import rings
+from scionary.answers.early import still_closed
 from scionary.answers.find import find
+from scionary.answers.labelled import label_still_says
 from scionary.answers.labels import labels_pdf, plants_to_label
+from scionary.answers.leaving import kind_words, left_words
 from scionary.answers.plant_lists import FILTERS, filtered
+from scionary.answers.putting_right import PutRight, put_right, shared_with_others, write_right
 from scionary.answers.story import event_of, story_lines
-from scionary.book import commands, queries
+from scionary.book import queries
 from scionary.book.kinds import KINDS
 from scionary.files.grids import GRIDS
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
 from scionary.web.plants.forms import EventForm
+from scionary.web.plants.several import FOR_ALL
 from scionary.web.printing import pdf_response, sheet_wanted
 from scionary.web.typing_in import attempt, sent_id, who
 
@@ -41,14 +47,18 @@ def plants(request: HttpRequest) -> HttpResponse:
     found = queries.plants().filter(pk__in=[p.id for p in answer.plants]) if answer else filtered(state)
     page = Paginator(found, LIMITS["page_rows"]).get_page(request.GET.get("page"))
     shown = rings(page.object_list)
+    zone = nursery_of(request).zone
     context = {
         "asked": asked,
         "answer": answer,
+        "cautions": [each.warning for each in answer.plants if each.warning] if answer and not answer.plant else [],
         "page": page,
-        "rows": [(plant, shown[plant.id]) for plant in page.object_list],
+        "rows": [(plant, shown[plant.id], left_words(plant, zone)) for plant in page.object_list],
+        "picking": "pick" in request.GET,
+        "for_all": FOR_ALL.items(),
         "filters": [(key, words, key == state) for key, words in FILTERS.items()],
         "rare": state in list(FILTERS)[4:],
-        "query": urlencode({"state": state}),
+        "query": urlencode({"q": asked} if answer else {"state": state}),
         "empty": not answer and not page.paginator.count and not queries.plants().exists(),
     }
     return render(request, "plants/plants.html", context)
@@ -62,7 +72,9 @@ def plant(request: HttpRequest, ident: UUID) -> HttpResponse:
     context = {
         "plant": found,
         "ring": shown,
-        "said": shown.words.removeprefix(f"{found.spoken}: "),
+        "said": left_words(found, nursery_of(request).zone) or shown.words.removeprefix(f"{found.spoken}: "),
+        "shared": shared_with_others(found),
+        "label_says": label_still_says(found),
         "grafts": list(found.grafts.all()),
         "story": story_lines(found, nursery_of(request)),
         "kinds": [(kind, _ASKED.get(kind, KINDS[kind].words)) for kind in WRITTEN_BY_HAND],
@@ -86,10 +98,12 @@ def write(request: HttpRequest, ident: UUID, kind: str) -> HttpResponse:
     if form.is_valid():
         now = now_at(request)
         given: dict[str, Any] = {"happened_at": form.moment(now), "now": now, "who": who(request), "event_id": sent_id(request)}
-        done = attempt(form, lambda: commands.write_event(kind, found.key, form.payload(), **given))
+        payload, moment = form.payload(), given["happened_at"]
+        done = attempt(form, lambda: write_right(kind, [found.pk], payload, **given))
         if done is not None:
-            remember_undo(request, f"{found.spoken}: {KINDS[kind].words}", [done.id])
-            tell(request, f"Written down: {KINDS[kind].words}.", done.flags)
+            words = kind_words(kind, payload)
+            remember_undo(request, f"{found.spoken}: {words}", done.events)
+            _say(request, f"Written down: {words}.", done, still_closed(kind, [found], moment, nursery))
             return go_to(f"/plants/{ident}/")
     return form_page(request, "plants/write.html", {**context, "form": form}, form)
 
@@ -107,10 +121,12 @@ def correct(request: HttpRequest, ident: UUID, event: UUID) -> HttpResponse:
     form = EventForm(request.POST, kind=kind, nursery=nursery)
     if form.is_valid():
         changes = form.changes(payload, at)
-        done = attempt(form, lambda: commands.correct(event, changes, now=now_at(request), who=who(request))) if changes else None
+        now = now_at(request)
+        done = attempt(form, lambda: put_right({event: changes}, now=now, who=who(request))) if changes else None
         if done is not None:
-            remember_undo(request, f"{found.spoken}: correction", [done.id])
-            tell(request, "Corrected. What it said before stays in the story.", done.flags)
+            remember_undo(request, f"{found.spoken}: correction", done.events)
+            early = still_closed(kind, [found], form.moment(now), nursery) if "happened_at" in changes else []
+            _say(request, "Corrected. What it said before stays in the story.", done, early)
         if not form.errors:
             return go_to(f"/plants/{ident}/")
     return form_page(request, "plants/write.html", {**context, "form": form}, form)
@@ -121,3 +137,9 @@ def labels(request: HttpRequest, ident: UUID) -> HttpResponse:
     """The label of one plant as PDF."""
     sheets = labels_pdf(plants_to_label([ident]), nursery=nursery_of(request), **sheet_wanted(request))
     return pdf_response(sheets.pdf, "label.pdf")
+
+
+def _say(request: HttpRequest, what: str, done: PutRight, early: list[str]) -> None:
+    tell(request, what, [*done.flags, *early])
+    for words in done.words:
+        messages.info(request, words)

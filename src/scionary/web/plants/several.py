@@ -1,0 +1,76 @@
+"""One record about several plants: tick them on the list, then say once what happened."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_POST
+
+from scionary.answers.early import still_closed
+from scionary.answers.leaving import kind_words
+from scionary.answers.putting_right import write_right
+from scionary.answers.words import listed, plural
+from scionary.book import queries
+from scionary.book.models import Plant
+from scionary.errors import Refused
+from scionary.limits import LIMITS
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
+from scionary.web.plants.forms import SeveralForm
+from scionary.web.typing_in import attempt, sent_id, who
+from scionary.web.undoing import read_id
+
+# What can be written about many at once, with the words on its button.
+FOR_ALL = {
+    "potted_on": "potted on",
+    "moved": "moved",
+    "wintered_in": "in for winter",
+    "wintered_out": "out after winter",
+    "left": "sold or given away",
+    "headed_back": "headed back",
+    "untied": "untied",
+    "staked": "staked",
+    "name_confirmed": "name confirmed",
+    "observed": "a note",
+}
+_NAMES_SHOWN = 12
+
+
+@require_POST
+def several(request: HttpRequest) -> HttpResponse:
+    """The form for the plants that were ticked; sent back, it is written about all of them or none."""
+    kind = request.POST.get("kind", "")
+    if kind not in FOR_ALL:
+        raise Refused(f"{kind[:30]!r} cannot be written about several plants.", where="several", remedy="Choose one that is offered.")
+    plants, nursery = _ticked(request), nursery_of(request)
+    context = {"plants": plants, "kind": kind, "words": FOR_ALL[kind], "names": listed([p.spoken for p in plants], most=_NAMES_SHOWN)}
+    if "write" not in request.POST:
+        form = SeveralForm(kind=kind, nursery=nursery, initial={"on": today_at(request)})
+        return render(request, "plants/several.html", {**context, "form": form})
+    form = SeveralForm(request.POST, kind=kind, nursery=nursery)
+    if form.is_valid():
+        now, moment, payload = now_at(request), form.moment(now_at(request)), form.payload()
+        given: dict[str, Any] = {"happened_at": moment, "now": now, "who": who(request), "event_id": sent_id(request)}
+        done = attempt(form, lambda: write_right(kind, [plant.pk for plant in plants], payload, **given))
+        if done is not None:
+            said = f"{plural(len(plants), 'plant')}: {'note' if kind == 'observed' else kind_words(kind, payload)}"
+            remember_undo(request, said, done.events)
+            tell(request, f"Written down for {said}.", [*done.flags, *still_closed(kind, plants, moment, nursery)])
+            for words in done.words if kind != "moved" else ():
+                messages.info(request, words)
+            return go_to("/plants/")
+    return form_page(request, "plants/several.html", {**context, "form": form}, form)
+
+
+def _ticked(request: HttpRequest) -> list[Plant]:
+    """The plants that were ticked, or all that were shown."""
+    field = "shown" if request.POST.get("all") else "plant"
+    wanted: list[UUID] = [read_id(text, "plant") for text in request.POST.getlist(field)]
+    if not wanted:
+        raise Refused("no plant is ticked.", where="several", remedy="Go back, tick the plants, and choose again.")
+    if len(wanted) > LIMITS["batch_grafts"]:
+        raise Refused(f"{len(wanted)} plants at once.", where="several", remedy=f"Tick at most {LIMITS['batch_grafts']}.")
+    return list(queries.plants().filter(pk__in=wanted))
