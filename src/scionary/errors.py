@@ -5,7 +5,8 @@
     ├── Refused                   a record, form, command or file that cannot be taken: where and remedy
     │   ├── UnknownSubject        it names a plant, dome, lot ... that the book does not hold
     │   ├── BadFile               a file that cannot be read: file, line, column
-    │   └── BookNotEmpty          restoring or loading would overwrite a book
+    │   ├── BookNotEmpty          restoring or loading would overwrite a book
+    │   └── Busy                  somebody else was writing; the same again may well be taken
     └── Stopped                   a long piece of work was stopped by the person
 
 Every message says what was wrong, where, and what to do.
@@ -69,6 +70,10 @@ class BadFile(Refused):
 
 class BookNotEmpty(Refused):
     """Restoring or loading here would overwrite a book that holds records."""
+
+
+class Busy(Refused):
+    """Somebody else was writing at the same moment; nothing is wrong with what was given."""
 
 
 class Stopped(ScionaryError):

@@ -7,10 +7,11 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from scionary.answers.bench import stocks_left
+from scionary.answers.bench import how_full, stocks_left
 from scionary.book.commands import GraftSetup, Written, cultivar_called, noon, save_noun, write_grafts
 from scionary.book.kinds import plain
 from scionary.book.models import BenchDay, Dome, Method, MotherTree, Nursery, RootstockLot
+from scionary.book.patience import patiently
 from scionary.errors import UnknownSubject
 from scionary.units import read_length_mm
 
@@ -32,6 +33,7 @@ class BenchWords:
     note: str = ""
 
 
+@patiently
 def write_bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: str = "") -> Written:
     """Write down the grafts and the bench day that they belong to, all or nothing."""
     stock_mm = read_length_mm(words.stock, nursery.length_unit) if words.stock else None
@@ -47,6 +49,9 @@ def write_bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: 
                 flags.append(f"stock lot {bench.lot} had {bench.lot.count} stocks; {-left} more are grafted than it held")
         if stock_mm and scion_mm and scion_mm > stock_mm:
             flags.append("the scion is thicker than the stock")
+        full = how_full(bench)
+        if full and full[1] > full[0]:
+            flags.append(f"{bench.dome} holds {full[0]} pots of this size and {full[1]} stand there")
         return Written(written.plants, written.events, flags)
 
 

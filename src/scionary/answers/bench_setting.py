@@ -18,6 +18,7 @@ from scionary.answers.standing import Grafted, StandingLine, StandingWritten, pl
 from scionary.answers.words import listed
 from scionary.book.commands import Written, cultivar_called, save_noun, write_grafts
 from scionary.book.models import BenchDay, Cultivar, Dome, Event, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
+from scionary.book.patience import patiently
 from scionary.errors import Refused
 
 FIRST_DOME = "Dome 1"
@@ -48,6 +49,7 @@ class BenchSet:
     written: Written | None = None
 
 
+@patiently
 def set_bench(
     setting: BenchSetting, *, count: int = 0, nursery: Nursery, now: datetime, ident: UUID, change: BenchDay | None = None, who: str = ""
 ) -> BenchSet:
@@ -174,6 +176,7 @@ def cultivars_said(bench: BenchDay, made: Counter[str]) -> str:
     return listed([name for name, _ in made.most_common()], most=3) if made else "nothing made yet"
 
 
+@patiently
 def write_standing(
     dome: str, lines: Sequence[StandingLine], *, grafted: Grafted, method: Method | None, now: datetime, event_id: UUID, who: str = ""
 ) -> tuple[Dome | None, StandingWritten]:

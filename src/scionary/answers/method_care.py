@@ -12,6 +12,7 @@ from django.db import transaction
 
 from scionary.book.commands import save_noun
 from scionary.book.models import Method
+from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
 
 STEP_KINDS = {
@@ -92,6 +93,7 @@ def add_practice(ident: UUID, topic: str, practice: Mapping[str, str], *, now: d
     return _changed(ident, change, now=now, who=who)
 
 
+@patiently
 def _changed(ident: UUID, change: Callable[[Method], None], *, now: datetime, who: str) -> Method:
     with transaction.atomic():
         method = Method.objects.select_for_update().filter(pk=ident).first() or method_called(ident)

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from scionary.book.models import RawFile
+from scionary.book.patience import patiently
 from scionary.book.readings import keep_file
 from scionary.errors import BadFile, Refused
 from scionary.limits import LIMITS
@@ -25,6 +26,7 @@ def check_size(data: bytes, name: str) -> None:
         raise BadFile(size, where=name, remedy="Split it, or export less of it.")
 
 
+@patiently
 def offer(data: bytes, name: str, *, now: datetime) -> str:
     """Keep a file until it is accepted and give its hash; offers older than a day are thrown away."""
     check_size(data, name)

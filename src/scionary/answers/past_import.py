@@ -21,7 +21,9 @@ from scionary.book import queries
 from scionary.book.commands import cultivar_called, save_noun
 from scionary.book.ids import uuid7
 from scionary.book.leases import take_numbers
+from scionary.book.locks import gate
 from scionary.book.models import Cultivar, Event, EventSubject, Method, Noun, Plant, RawFile, RootstockLot, Tally
+from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
 from scionary.errors import Refused, UnknownSubject
 from scionary.limits import LIMITS
@@ -95,9 +97,11 @@ def reading_of(plain: Mapping[str, Any]) -> PastReading:
     return PastReading(**{**plain, "choices": Choices(**plain.get("choices", {}))})
 
 
+@patiently
 def undo_import(sha256: str, *, now: datetime, who: str = "") -> UndoResult:
     """Take out again what a file brought in; refused once more was written about its plants."""
     with transaction.atomic():
+        gate(alone=True)
         file = RawFile.objects.select_for_update().filter(pk=sha256, kind=KIND).defer("data").first()
         if file is None:
             raise UnknownSubject(
@@ -151,6 +155,7 @@ def _check_new(data: bytes, name: str) -> None:
         raise Refused(f"this very file was taken in on {day}.", where=name, remedy=remedy)
 
 
+@patiently
 def _write(read: Understood, data: bytes, name: str, *, now: datetime, who: str) -> ImportResult:
     digest = hashlib.sha256(data).hexdigest()
     before = {model: _names_of(model) for model in (Cultivar, Method, RootstockLot)}

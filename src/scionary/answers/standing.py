@@ -15,6 +15,7 @@ from scionary.answers.spelling import did_you_mean
 from scionary.answers.words import listed, plural
 from scionary.book.commands import GraftSetup, cultivar_called, noon, write_grafts
 from scionary.book.models import Cultivar, Dome, Method, Nursery, RootstockLot
+from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
 from scionary.limits import LIMITS
 from scionary.names import code_of
@@ -156,6 +157,7 @@ def preview_standing(lines: Sequence[StandingLine]) -> list[StandingPreview]:
     return shown
 
 
+@patiently
 def plants_already_standing(
     dome: UUID | None,
     lines: Sequence[StandingLine],

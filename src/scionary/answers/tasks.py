@@ -15,6 +15,7 @@ from django_tasks import task
 
 from scionary.answers.works import WORKS, LastStep, Progress, Work
 from scionary.book.models import Job
+from scionary.book.patience import patiently
 from scionary.errors import ScionaryError, Stopped
 
 logger = logging.getLogger("scionary.jobs")
@@ -73,6 +74,7 @@ def _begin(job_id: UUID) -> Job | None:
         return job
 
 
+@patiently
 def _finish(job: Job, last_step: LastStep) -> str:
     """Write the work's outcome and its end in one transaction, so that a cut can never part them."""
     with transaction.atomic():

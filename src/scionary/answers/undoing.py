@@ -9,14 +9,18 @@ from uuid import UUID
 from django.db import transaction
 
 from scionary.book.commands import undo
+from scionary.book.locks import gate
 from scionary.book.models import Event, EventSubject
+from scionary.book.patience import patiently
 from scionary.book.projection import records_of
 from scionary.book.settle import void
 
 
+@patiently
 def undo_once(event_id: UUID, *, now: datetime, who: str = "", device: str = "") -> bool:
     """Undo an event, or an undoing, that still stands; False when that was done before."""
     with transaction.atomic():
+        gate(alone=True)
         if event_id in undone_of(subjects_of(event_id)):
             return False
         undo(event_id, now=now, who=who, device=device)

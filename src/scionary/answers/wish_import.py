@@ -17,6 +17,7 @@ from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.commands import cultivar_called, save_noun
 from scionary.book.models import Cultivar, PotKind, Wish
+from scionary.book.patience import patiently
 from scionary.errors import BadFile, BadValue, Refused
 from scionary.files.past_records import NotUnderstood
 from scionary.files.spreadsheets import Table, read_table
@@ -117,6 +118,7 @@ def preview_wishes(data: bytes, name: str, *, today: date, how: WishReading | No
     )
 
 
+@patiently
 def accept_wishes(
     data: bytes, name: str, *, now: datetime, how: WishReading | None = None, skip_not_understood: bool = False, who: str = ""
 ) -> WishResult:

@@ -11,6 +11,7 @@ from django.db import transaction
 
 from scionary.book.commands import cultivar_called, save_noun
 from scionary.book.models import Wish
+from scionary.book.patience import patiently
 from scionary.errors import UnknownSubject
 
 
@@ -21,6 +22,7 @@ def wish_called(ident: UUID) -> Wish:
     return found
 
 
+@patiently
 def save_wish(values: Mapping[str, Any], *, now: datetime, ident: UUID, change: bool = False, who: str = "") -> Wish:
     """Add a wish under this id, or change the one that has it; the same form sent twice adds one."""
     with transaction.atomic():

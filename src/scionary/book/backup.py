@@ -36,6 +36,7 @@ from scionary.book.models import (
     SensorDay,
     Subject,
 )
+from scionary.book.patience import patiently
 from scionary.book.projection import rebuild
 from scionary.book.readings import load_readings, store_readings
 from scionary.book.record import NewEvent, content_hash, content_of
@@ -91,24 +92,29 @@ def restore(path: Path, *, replace: bool = False, now: datetime) -> Restored:
     """
     with opened(path) as archive:
         archive.check()
+        try:
+            return _put_back(archive, replace, now)
+        except (IntegrityError, DataError) as error:
+            raise BadFile("its rows do not fit together.", where=str(path), remedy="Take another backup.") from error
+
+
+@patiently
+def _put_back(archive: ArchiveReader, replace: bool, now: datetime) -> Restored:
+    with transaction.atomic():
+        gate(alone=True)
+        lock(["book:start", "codes:all"])
         full = holds_records()
         if full and not replace:
             raise BookNotEmpty(
                 "the book holds records already.", where="restore", remedy="Restore into a new book, or allow to replace this one."
             )
         safety = _safety_backup(now) if full else None
-        try:
-            with transaction.atomic():
-                gate(alone=True)
-                lock(["book:start", "codes:all"])
-                issued = _issued()
-                _clear()
-                counts = _load(archive)
-                _spend_leases(issued, now)
-                connection.check_constraints()
-                rebuild()
-        except (IntegrityError, DataError) as error:
-            raise BadFile("its rows do not fit together.", where=str(path), remedy="Take another backup.") from error
+        issued = _issued()
+        _clear()
+        counts = _load(archive)
+        _spend_leases(issued, now)
+        connection.check_constraints()
+        rebuild()
     return Restored(counts, safety)
 
 

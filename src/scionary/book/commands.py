@@ -18,8 +18,9 @@ from scionary.book import practice
 from scionary.book.ids import uuid7
 from scionary.book.kinds import plain
 from scionary.book.leases import take_numbers
-from scionary.book.locks import lock
+from scionary.book.locks import gate, lock, lock_numbers
 from scionary.book.models import Cultivar, Event, EventSubject, Method, Noun, Nursery, Plant, PotKind
+from scionary.book.patience import patiently
 from scionary.book.projection import with_corrections
 from scionary.book.record import Answer, NewEvent, record_events
 from scionary.book.settle import void
@@ -29,12 +30,14 @@ from scionary.limits import LIMITS
 N = TypeVar("N", bound=Noun)
 
 
+@patiently
 def start_book(*, now: datetime, **nursery: Any) -> Nursery:
     """Make the first rows of a new book: the nursery, pot kinds and methods; an existing book is left alone."""
     found = Nursery.objects.order_by("id").first()
     if found is not None:
         return found
     with transaction.atomic():
+        gate(alone=False)
         lock(["book:start"])
         found = Nursery.objects.order_by("id").first()  # another program may have been quicker
         if found is not None:
@@ -46,12 +49,14 @@ def start_book(*, now: datetime, **nursery: Any) -> Nursery:
         return save_noun(Nursery, nursery, now=now)
 
 
+@patiently
 def save_noun(model: type[N], values: Mapping[str, Any], *, now: datetime, pk: UUID | None = None, who: str = "") -> N:
     """Add a row, or change one, and write what it was before and after.
 
     Raises `Refused` naming the first field that cannot be as given; nothing is written then.
     """
     with transaction.atomic():
+        gate(alone=False)
         row = _row_to_save(model, pk)
         before = _plain(row) if pk else None
         for name, value in values.items():
@@ -138,6 +143,7 @@ class Written:
     flags: list[str]
 
 
+@patiently
 def write_grafts(
     setup: GraftSetup,
     count: int,
@@ -155,10 +161,10 @@ def write_grafts(
     if not 1 <= count <= LIMITS["batch_grafts"]:
         raise Refused(f"{count} grafts at once.", where="count", remedy=f"Give a number from 1 to {LIMITS['batch_grafts']}.")
     with transaction.atomic():
-        lock(["codes:all"])
+        lock_numbers()  # one person at a time numbers plants and places
         if event_id is not None and Event.objects.filter(id=event_id).exists():
             return Written([], [], [])
-        numbers = take_numbers(device, count, now=now)  # its lock lets one person at a time number plants and places
+        numbers = take_numbers(device, count, now=now)
         first = (Plant.objects.filter(cultivar_id=setup.cultivar).aggregate(Max("running_number"))["running_number__max"] or 0) + 1
         standing = list(places) or free_places(setup.dome, count)
         events = []
@@ -188,6 +194,7 @@ def free_places(dome: UUID | None, count: int) -> list[int]:
     return free
 
 
+@patiently
 def write_event(
     kind: str,
     subject: str,
@@ -243,11 +250,13 @@ def correct(event_id: UUID, replace: Mapping[str, Any] | None, *, now: datetime,
     return correct_many([(event_id, replace)], now=now, who=who, device=device)[0]
 
 
+@patiently
 def correct_many(
     changes: Sequence[tuple[UUID, Mapping[str, Any] | None]], *, now: datetime, who: str = "", device: str = ""
 ) -> list[Answer]:
     """Correct or undo several events as `correct` does one, all or none."""
     with transaction.atomic():
+        gate(alone=True)  # what is read below must still hold when it is overruled
         made = [_correction(ident, values, now=now, who=who, device=device) for ident, values in changes]
         written = iter(record_events([each for each in made if isinstance(each, NewEvent)], now=now))
         return [next(written) if isinstance(each, NewEvent) else each for each in made]

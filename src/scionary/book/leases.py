@@ -7,8 +7,9 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import F, Max
 
-from scionary.book.locks import lock
+from scionary.book.locks import lock_numbers
 from scionary.book.models import CodeLease, Device
+from scionary.book.patience import patiently
 from scionary.errors import Refused
 
 BLOCK = 200
@@ -16,11 +17,12 @@ LAST_NUMBER = 5_999_999
 THIS_MACHINE = "this machine"
 
 
+@patiently
 def take_numbers(device_name: str, count: int, *, now: datetime) -> list[int]:
     """The next numbers of a device's lease; leases another block when it is spent."""
     numbers: list[int] = []
     with transaction.atomic():
-        lock(["codes:all"])
+        lock_numbers()
         device, _ = Device.objects.get_or_create(name=device_name or THIS_MACHINE, defaults={"added_at": now})
         while len(numbers) < count:
             lease = device.leases.filter(used__lt=F("count")).order_by("first").first() or new_lease(device, now=now)
@@ -33,7 +35,7 @@ def take_numbers(device_name: str, count: int, *, now: datetime) -> list[int]:
 def new_lease(device: Device, *, now: datetime, count: int = BLOCK) -> CodeLease:
     """Lease the next free block to a device."""
     with transaction.atomic():
-        lock(["codes:all"])
+        lock_numbers()
         last = CodeLease.objects.aggregate(end=Max(F("first") + F("count")))["end"] or 0
         if last + count - 1 > LAST_NUMBER:
             raise Refused("all code numbers have been issued.", where="codes", remedy="Start a new book for new plants.")

@@ -1,7 +1,8 @@
 """Locks: who may write what at the same time.
 
-SQLite lets one writer in at a time, so these cost nothing there. On PostgreSQL many write at once: each locks the
-rows of its subjects in the order of their keys, and a gate keeps apart what such rows cannot keep apart.
+SQLite lets one writer in at a time, so these cost nothing there. On PostgreSQL many write at once: each passes the
+gate, which keeps apart what rows cannot keep apart, then takes the lock on numbers where it needs one, then locks the
+rows of its subjects in the order of their keys. Every command keeps to this order; the gate is first.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ _GATE = 7_205_331
 
 
 def gate(*, alone: bool) -> None:
-    """Pass the gate until the transaction ends: writers of events pass together, a correction or a rebuild alone.
+    """Pass the gate until the transaction ends: writers pass together, a correction, a rebuild or a restore alone.
 
     A correction may name an event that arrives at the same moment and is about other subjects; without the gate
     neither transaction would see the other's row.
@@ -46,12 +47,33 @@ def chunks(values: Iterable[Any]) -> Iterator[list[Any]]:
         yield chunk
 
 
+def lock_numbers() -> None:
+    """Pass the gate, then let one at a time give numbers to plants and places."""
+    gate(alone=False)
+    lock(["codes:all"])
+
+
 @contextmanager
 def one_moment() -> Iterator[None]:
-    """A transaction that sees the book as it is at one moment, whatever others write meanwhile."""
+    """A transaction that reads the book as it is at one moment, while others go on writing."""
     outermost = not connection.in_atomic_block
-    with transaction.atomic():
+    with _reading(), transaction.atomic():
         if outermost and connection.vendor == "postgresql":
             with connection.cursor() as cursor:
                 cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
         yield
+
+
+@contextmanager
+def _reading() -> Iterator[None]:
+    """On SQLite a transaction of this program asks for the right to write at once; a reader must not."""
+    here: Any = connection
+    if here.vendor != "sqlite":
+        yield
+        return
+    here.ensure_connection()
+    usual, here.transaction_mode = here.transaction_mode, "DEFERRED"
+    try:
+        yield
+    finally:
+        here.transaction_mode = usual

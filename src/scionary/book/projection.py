@@ -14,6 +14,7 @@ from scionary.book.fold import DOME_KINDS, PLANT_KINDS, fold_dome, fold_plant
 from scionary.book.kinds import checked_replacement
 from scionary.book.locks import AT_ONCE, chunks, gate
 from scionary.book.models import DomeState, Event, EventSubject, Graft, Plant
+from scionary.book.patience import patiently
 from scionary.book.settle import Record
 from scionary.book.states import DomeFold, GraftState, PlantState
 from scionary.errors import Refused
@@ -28,6 +29,7 @@ def fold_again(keys: Iterable[str]) -> None:
         _write_domes({UUID(key[5:]): records[key] for key in chunk if key.startswith("dome:")})
 
 
+@patiently
 def rebuild() -> dict[str, int]:
     """Throw the folded columns away and make them again from events alone."""
     with transaction.atomic():

@@ -12,6 +12,7 @@ from django.db import transaction
 
 from scionary.book.locks import lock
 from scionary.book.models import RawFile, Sensor, SensorDay
+from scionary.book.patience import patiently
 from scionary.units import check_range
 
 _COLUMNS = 3  # time in s, temperature in °C, relative humidity in %
@@ -26,6 +27,7 @@ def keep_file(data: bytes, name: str, kind: str, *, now: datetime) -> tuple[RawF
     return RawFile.objects.get_or_create(sha256=digest, defaults={"name": name[:200], "kind": kind, "received_at": now, "data": data})
 
 
+@patiently
 def store_readings(sensor: Sensor, readings: Readings) -> int:
     """Add readings, rows of (time s, °C, %); at a time already stored the new ones win. Returns how many times are new."""
     rows = np.asarray(readings, dtype=np.float64).reshape(-1, _COLUMNS)

@@ -8,30 +8,26 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import Any, TypeVar
+from typing import Any
 from uuid import UUID
 
-from django.db import DatabaseError, connection, transaction
+from django.db import transaction
 
 from scionary.book.ids import uuid7
 from scionary.book.kinds import KINDS, checked_payload, checked_replacement, read_moment, references, text
 from scionary.book.locks import chunks, gate, lock
 from scionary.book.models import NOUNS, Event, EventSubject, KeptAside
+from scionary.book.patience import patiently
 from scionary.book.projection import fold_again
 from scionary.errors import Refused, UnknownSubject
 from scionary.limits import LIMITS
 
 # A device's clock may run a little fast; later than this and the date is flagged as lying in the future.
 FUTURE_ALLOWANCE = timedelta(minutes=10)
-TRIES = 5
-# PostgreSQL's word that another writer came first: a deadlock was cut, or the same id was written at the same moment.
-_MET_ANOTHER = {"40P01", "23505"}
 _EDIT_TIMES = 50  # an edit holds a whole row before and after: it may be so many times longer than other payloads
-
-T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -63,30 +59,18 @@ def record_events(events: Sequence[NewEvent], *, now: datetime) -> list[Answer]:
     Raises `Refused` when an event cannot be (unknown kind, bad field, a noun the book does not hold); nothing is
     written then. What really happened is never refused, only flagged in the answers.
     """
-    checked = [_checked(event) for event in events]
-    return _with_patience(lambda: _write(checked, now))
+    return _write([_checked(event) for event in events], now)
 
 
+@patiently
 def _write(events: Sequence[NewEvent], now: datetime) -> list[Answer]:
     with transaction.atomic():
-        if any(event.kind != "edited" for event in events):
-            gate(alone=any(event.kind == "corrected" for event in events))
+        gate(alone=any(event.kind == "corrected" for event in events))
         _check_nouns(events)
         lock(sorted(_affected(events)))
         answers, fresh = _insert(events, now)
         fold_again(_affected(fresh))
     return answers
-
-
-def _with_patience(work: Callable[[], T]) -> T:
-    """Try again when another writer came first; inside a larger transaction that is for its owner to do."""
-    for left in reversed(range(1 if connection.in_atomic_block else TRIES)):
-        try:
-            return work()
-        except DatabaseError as error:
-            if not left or getattr(error.__cause__, "sqlstate", "") not in _MET_ANOTHER:
-                raise
-    raise AssertionError("the last try returns or raises")
 
 
 def _checked(event: NewEvent) -> NewEvent:

@@ -6,13 +6,15 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.contrib.auth.views import redirect_to_login
+from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 
 from scionary.book.models import Nursery
-from scionary.errors import Refused, ScionaryError, UnknownSubject
+from scionary.book.patience import busy, met_another
+from scionary.errors import Busy, Refused, ScionaryError, UnknownSubject
 
 Next = Callable[[HttpRequest], HttpResponseBase]
 
@@ -63,7 +65,8 @@ class BookTimeZone:
 
 
 class PlainRefusals:
-    """A refusal becomes a page that says what was wrong, where, and what to do: 404 for a thing of nobody, else 422."""
+    """A refusal becomes a page that says what was wrong, where, and what to do: 404 for a thing of nobody, 503 when others
+    were writing, else 422."""
 
     def __init__(self, get_response: Next) -> None:
         self.get_response = get_response
@@ -72,6 +75,8 @@ class PlainRefusals:
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        if isinstance(exception, DatabaseError) and met_another(exception):
+            exception = busy()
         return refusal_page(request, exception) if isinstance(exception, ScionaryError) else None
 
 
@@ -87,10 +92,15 @@ def refusal_page(request: HttpRequest, refusal: ScionaryError) -> HttpResponse:
         "missing": missing,
         "back": request.headers.get("Referer", "") if _from_here(request) else "",
     }
-    response = render(request, "refused.html", context, status=404 if missing else 422)
+    response = render(request, "refused.html", context, status=status_of(refusal))
     if request.headers.get("HX-Request"):  # the answer is a whole page: it takes the page's place, not a part's
         response["HX-Retarget"], response["HX-Reselect"], response["HX-Reswap"] = "#main", "#main", "outerHTML"
     return response
+
+
+def status_of(refusal: ScionaryError) -> int:
+    """What a refusal is called on the line."""
+    return 404 if isinstance(refusal, UnknownSubject) else 503 if isinstance(refusal, Busy) else 422
 
 
 def _from_here(request: HttpRequest) -> bool:

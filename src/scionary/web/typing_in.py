@@ -13,7 +13,7 @@ from django.utils.safestring import SafeString
 from scionary.answers.spelling import did_you_mean
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Noun
-from scionary.errors import BadValue, Refused
+from scionary.errors import BadValue, Busy, Refused
 from scionary.units import MM_PER_INCH, length_words, read_length_mm
 
 T = TypeVar("T")
@@ -120,7 +120,8 @@ def typed_length(length_mm: float, unit: str) -> str:
 
 
 def show_refusal(form: forms.BaseForm, refusal: Refused) -> None:
-    """Put a refusal at the field that it names, else above the form."""
+    """Put a refusal at the field that it names, else above the form, which keeps what was typed."""
+    form.others_wrote = isinstance(refusal, Busy)  # type: ignore[attr-defined]
     words = refusal.where.replace(",", " ").split()
     field = next((word for word in reversed(words) if word in form.fields), None)
     told = " ".join(part for part in (refusal.message, refusal.remedy) if part)

@@ -14,6 +14,7 @@ from scionary.answers.rounds import SEEN
 from scionary.answers.undoing import undo_once, undone_of
 from scionary.book.commands import noon, write_many
 from scionary.book.models import Dome, Event, EventSubject, Nursery, Plant
+from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
 
 HEALING = (("firm", "Firm"), ("unsure", "Not sure"), ("lost", "Lost"))
@@ -137,6 +138,7 @@ def _seen(event: Event) -> Seen:
     return Seen(event.id, said, sign_words(sign), event.happened_at)
 
 
+@patiently
 def tap(walk: Walk, ident: UUID, said: str, *, event_id: UUID, who: str) -> list[str]:
     """Write one sign of one plant; with the last plant of a dome the dome counts as looked at. Gives what was flagged."""
     plant = plant_of(walk, ident)
@@ -154,6 +156,7 @@ def tap(walk: Walk, ident: UUID, said: str, *, event_id: UUID, who: str) -> list
         return sorted({flag for answer in answers for flag in answer.flags})
 
 
+@patiently
 def rest_unchanged(walk: Walk, *, event_id: UUID, who: str) -> list[UUID]:
     """Write down that all plants not yet seen on this walk are unchanged, and that the dome was looked at."""
     with transaction.atomic():
@@ -166,6 +169,7 @@ def rest_unchanged(walk: Walk, *, event_id: UUID, who: str) -> list[UUID]:
         return [answer.id for answer in write_many(events, happened_at=walk.moment, now=walk.now, who=who, event_id=event_id)]
 
 
+@patiently
 def untap(walk: Walk, event_id: UUID, *, who: str) -> None:
     """Undo what a tap wrote; the look at the dome that came with it is undone too."""
     event = Event.objects.filter(pk=event_id).first()

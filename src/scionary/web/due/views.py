@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 from scionary.answers.due import DueAnswer, DueLine, due
 from scionary.book.commands import write_many
 from scionary.book.models import Plant
+from scionary.book.patience import patiently
 from scionary.book.record import Answer
 from scionary.web.due.lines import line_key, shown
 from scionary.web.pages import go_to, now_at, remember_undo, tell, today_at, way_back
@@ -37,15 +38,20 @@ def due_page(request: HttpRequest) -> HttpResponse:
 def done(request: HttpRequest) -> HttpResponse:
     """Write down that a line was done: its event, about its dome or each of its plants. Sent twice, it finds its line gone."""
     now = now_at(request)
-    with transaction.atomic():
-        line = _line_called(request.POST.get("line", ""), due(today=now.date()))
-        answers = _write(line, now, sent_id(request), who(request)) if line else []
+    line, answers = _write_called(request.POST.get("line", ""), now, sent_id(request), who(request))
     if line is None or not answers:
         tell(request, "That line stands no longer: it is written down already, or something else has changed.")
     else:
         remember_undo(request, line.what, [answer.id for answer in answers])
         tell(request, f"Written down: {line.what}.", sorted({flag for answer in answers for flag in answer.flags}))
     return go_to(way_back(request, "/due/"))
+
+
+@patiently
+def _write_called(key: str, now: datetime, event_id: UUID, who: str) -> tuple[DueLine | None, list[Answer]]:
+    with transaction.atomic():
+        line = _line_called(key, due(today=now.date()))
+        return line, _write(line, now, event_id, who) if line else []
 
 
 def _write(line: DueLine, now: datetime, event_id: UUID, who: str) -> list[Answer]:
