@@ -18,6 +18,7 @@ DEFAULTS: dict[str, tuple[int, str]] = {
     "logger_rows": (5_000_000, "most readings read from one logger file"),
     "batch_grafts": (500, "most grafts written down in one step"),
     "backup_bytes": (2_000_000_000, "largest content of a backup that is restored, in bytes"),
+    "download_events": (20_000, "most events of a book that is taken home while the page waits"),
     "payload_bytes": (20_000, "largest payload of one event, in bytes"),
     "label_count": (2_000, "most labels in one print"),
     "page_rows": (100, "rows on one page of a list"),

@@ -36,7 +36,14 @@ def _import_readings(arguments: Mapping[str, Any], progress: Progress, now: date
     return logger_import(arguments, progress, now)
 
 
+def _take_home(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:
+    from scionary.answers.taking_home import take_home
+
+    return take_home(arguments, progress, now)
+
+
 WORKS: dict[str, Work] = {
     "import past records": _import_past,
     "import readings": _import_readings,
+    "take home": _take_home,
 }

@@ -31,6 +31,8 @@ def stop(request: HttpRequest, ident: UUID) -> HttpResponse:
 
 def _onward(request: HttpRequest, found: Job) -> str:
     """Where its result is to be seen."""
+    if (found.result or {}).get("file"):
+        return f"/book/taken-home/{found.pk}/"
     dome = found.arguments.get("dome")
     if dome:
         return f"/domes/{dome}/#air"
