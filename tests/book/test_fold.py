@@ -293,3 +293,22 @@ def test_a_new_name_may_bring_a_new_number() -> None:
     confirmed = plant_after(happened("name_confirmed", 300, cultivar=ASH_GILL, running_number=9))
     assert (again.running_number, confirmed.running_number) == (9, 9)
     assert plant_after(happened("regrafted", 60), happened("name_confirmed", 300)).running_number == 3
+
+
+@pytest.mark.parametrize("kind", ["scored", "observed", "moved", "potted_on", "headed_back", "wintered_out", "relabelled"])
+def test_what_is_recorded_here_after_it_left_is_kept_and_flagged_once(kind: str) -> None:
+    payload = {"sign": "firm", "answer": "yes"} if kind == "scored" else {}
+    plant = plant_after(happened("left", 40, how="sale"), happened(kind, 50, **payload), happened(kind, 60, **payload))
+    assert (plant.state, plant.flags) == ("left", ["something is recorded here after it had left"])
+
+
+def test_a_buyers_word_on_the_name_is_no_contradiction() -> None:
+    plant = plant_after(happened("left", 40, how="sale"), happened("name_confirmed", 300))
+    assert (plant.name_status, plant.flags) == ("confirmed", [])
+
+
+@pytest.mark.parametrize("kind", ["headed_back", "untied", "suckers_rubbed", "staked", "potted_on", "wintered_in"])
+def test_care_for_a_lost_plant_is_kept_and_flagged(kind: str) -> None:
+    plant = plant_after(happened("lost", 40), happened(kind, 50))
+    assert (plant.state, plant.flags) == ("dead", ["it was cared for after it was recorded as lost"])
+    assert plant_after(happened("lost", 40), happened("moved", 50)).flags == []

@@ -126,11 +126,16 @@ def _flags(bench: BenchDay) -> list[str]:
         if left is not None and left <= 0:
             beyond = f" {plural(-left, 'graft')} beyond its count." if left < 0 else ""
             flags.append(f"Stock lot {bench.lot} is used up by the book's count.{beyond} Count again, or choose another lot.")
-    if bench.dome:
-        standing = Plant.objects.filter(dome=bench.dome).count()
-        pot = bench.pot_kind or usual_pot(bench.dome, [])
-        if pot:
-            holds = len(tray_layout(bench.dome.length_mm, bench.dome.width_mm, pot.shape, pot.across_mm).positions)
-            if standing >= holds:
-                flags.append(f"{bench.dome} holds {holds} pots of this size and {standing} stand there.")
+    full = how_full(bench)
+    if full and full[1] >= full[0]:
+        flags.append(f"{bench.dome} holds {full[0]} pots of this size and {full[1]} stand there.")
     return flags
+
+
+def how_full(bench: BenchDay) -> tuple[int, int] | None:
+    """How many pots a bench day's dome holds, and how many stand there; None where that is not known."""
+    pot = bench.pot_kind or usual_pot(bench.dome, []) if bench.dome else None
+    if bench.dome is None or pot is None:
+        return None
+    holds = len(tray_layout(bench.dome.length_mm, bench.dome.width_mm, pot.shape, pot.across_mm).positions)
+    return holds, Plant.objects.filter(dome=bench.dome).count()

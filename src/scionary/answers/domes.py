@@ -12,7 +12,7 @@ import numpy.typing as npt
 from scionary.answers.after_care import CareStep, dome_steps
 from scionary.answers.chances import Ring, alive_words, likely_alive, rings
 from scionary.answers.remembered import remembered
-from scionary.answers.words import plural
+from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Dome, DomeState, Graft, Method, Nursery, Plant, PotKind
 from scionary.errors import UnknownSubject
@@ -191,4 +191,13 @@ def _flags(plants: list[Plant], holds: int, days: list[date]) -> list[str]:
         flags.append(f"Grafts here are {(days[-1] - days[0]).days} days apart in age: the youngest decides when it may be opened.")
     if any(p.disputed for p in plants):
         flags.append("Some records here disagree; look at the plants marked with a question mark.")
-    return flags
+    return flags + _flags_of_plants(plants)
+
+
+def _flags_of_plants(plants: list[Plant]) -> list[str]:
+    """What is flagged of single plants here, each flag once with all whom it concerns."""
+    whose: dict[str, list[str]] = {}
+    for plant in plants:
+        for flag in dict.fromkeys(plant.flags):
+            whose.setdefault(flag, []).append(plant.spoken)
+    return [f"{listed(names)}: {flag}." for flag, names in sorted(whose.items())]

@@ -45,6 +45,7 @@ class FoundPlant:
     where: str
     name_status: str
     warning: str
+    flags: tuple[str, ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
         return asdict(self) | {"id": str(self.id)}
@@ -204,6 +205,7 @@ def _shown(plant: Plant, zone: ZoneInfo) -> FoundPlant:
         where=left_words(plant, zone) or _where(plant),
         name_status=plant.get_name_status_display(),
         warning=_warning(plant, zone),
+        flags=tuple(dict.fromkeys(plant.flags)),
     )
 
 

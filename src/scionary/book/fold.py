@@ -18,6 +18,8 @@ from scionary.book.states import DomeFold, GraftState, PlantState
 # What a yes at a later stage says of the earlier ones: in leaf implies growing implies firm.
 _IMPLIED: dict[str, tuple[str, ...]] = {"firm": ("firm",), "growing": ("firm", "growing"), "in_leaf": ("firm", "growing", "in_leaf")}
 
+_FOR_THE_LIVING = frozenset({"headed_back", "untied", "suckers_rubbed", "staked", "potted_on", "wintered_in"})
+_AT_HAND = _FOR_THE_LIVING | {"moved", "observed", "scored", "wintered_out", "relabelled"}
 
 class PlantFold:
     """Takes settled events one after another; `plant` is None until the first graft."""
@@ -38,12 +40,24 @@ class PlantFold:
         step = _STEPS.get(record.kind)
         if step is not None and self.plant is not None:
             before = (self.plant.state, self.plant.state_since)
+            self._flag_if_gone(record)
             touched = step(self, record)
             self._settle_disputes(record, touched)
             if before[0] != self.plant.state:
                 self.plant.state_since = record.happened_at
 
     def _settle_disputes(self, record: Record, touched: set[str]) -> None:
+    def _flag_if_gone(self, record: Record) -> None:
+        """What is said of a plant that had left, or done for a lost one, is kept and flagged."""
+        assert self.plant is not None
+        flag = ""
+        if self.plant.state == "left" and record.kind in _AT_HAND:
+            flag = "something is recorded here after it had left"
+        elif self.plant.state == "dead" and record.kind in _FOR_THE_LIVING:
+            flag = "it was cared for after it was recorded as lost"
+        if flag and flag not in self.plant.flags:
+            self.plant.flags.append(flag)
+
         """A field is disputed as long as no later event writes it again."""
         assert self.plant is not None
         disputed = set(self.plant.disputed) - touched

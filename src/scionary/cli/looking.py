@@ -17,6 +17,7 @@ On = Annotated[str | None, typer.Option("--on", metavar="DATE", help="As on this
 Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
 
 
+_FLAGS_SHOWN = 20  # plants whose flags are spelled out
 def due(
     on: On = None, everything: Annotated[bool, typer.Option("--all", help="All lines, not the first five.")] = False, as_json: Json = False
 ) -> None:
@@ -155,3 +156,6 @@ def find(
 def add_to(program: typer.Typer) -> None:
     for command in (due, plan, findings, find):
         program.command()(command)
+        for plant in answer.plants[:_FLAGS_SHOWN]:
+            for flag in plant.flags:
+                say(f"Look: {plant.spoken}: {flag}.")
