@@ -1,10 +1,14 @@
 """scionary air: a dome's sensor or a file judged; exit code 1 when it was not well."""
 
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from scionary.book.commands import save_noun
+from scionary.book.models import Nursery
 
 pytestmark = pytest.mark.django_db
 
@@ -54,3 +58,12 @@ def test_a_file_that_covers_no_time_is_not_called_well(scionary: Callable[..., A
     said = scionary("air", str(tmp_path / "short.csv"))
     assert "too little to judge" in said.out
     assert "Within the limits" not in said.out
+
+
+def test_a_reader_of_fahrenheit_is_told_the_assumptions_in_it(
+    scionary: Callable[..., Any], nursery: Nursery, hot_file: Path, now: datetime
+) -> None:
+    save_noun(Nursery, {"temperature_unit": "F"}, now=now, pk=nursery.pk)
+    said = scionary("air", str(hot_file)).out
+    assert "assumes: heat_limit 86 °F" in said
+    assert "°C" not in said

@@ -208,3 +208,14 @@ def test_every_door_of_an_unknown_dome_is_a_page_in_words(client: Client, nurser
         assert client.get(f"/domes/{nobody}/{door}").status_code == 404
     for door in ("water/", "vents/", "treat/", "out/", "log/", "log/accept/", "round/rest/"):
         assert client.post(f"/domes/{nobody}/{door}").status_code == 404
+
+
+def test_a_reader_of_inches_sees_no_millimetres(
+    client: Client, nursery: Nursery, graft: Callable[..., Written], dome: Dome, method: Method, write: Callable[..., Any], now: datetime
+) -> None:
+    save_noun(Nursery, {"length_unit": "in"}, now=now, pk=nursery.pk)
+    graft(2, happened_at=timezone.now() - timedelta(days=2), dome=dome.pk, method=method.pk)
+    write("watered", dome, days=1, water_mm=12.7)
+    shown = check_page(client.get(f"/domes/{dome.pk}/"))
+    assert "watered, 1/2 in" in shown
+    assert "Top up the water under the grid to 1/4–1/2 in" in shown

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from uuid import UUID
 
@@ -18,6 +18,7 @@ from scionary.book.models import Dome, DomeState, Graft, Method, Nursery, Plant,
 from scionary.errors import UnknownSubject
 from scionary.plan import Layout, RoundPot, SquarePot, pots_on_tray
 
+from scionary.units import in_unit
 _MIXED_AGES_DAYS = 7  # grafts of one dome further apart than this cannot be opened on one day; project default, unsourced
 
 
@@ -137,7 +138,7 @@ def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) 
         day=(today - days[0]).days if days else None,
         closed_days=method.closed_days if method else None,
         method=method,
-        steps=steps,
+        steps=[replace(step, say=in_unit(step.say, nursery.length_unit), why=in_unit(step.why, nursery.length_unit)) for step in steps],
         alive=likely_alive(plants),
         standing=len(plants),
         words=alive_words(plants) if plants else "",

@@ -111,7 +111,7 @@ def air(
     if as_json:
         say_json(answer.to_dict())
     else:
-        _show_air(answer)
+        _show_air(answer, nursery.temperature_unit)
     if any(episode.kind in ("heat", "dry") for episode in answer.episodes):
         raise typer.Exit(1)
 
@@ -141,7 +141,7 @@ def _air_of_file(path: Path, nursery: Nursery, date_order: str | None) -> AirAns
     return air_of_readings(path.name, found.time_s, found.temperature_c, found.relative_humidity_pct, nursery)
 
 
-def _show_air(answer: AirAnswer) -> None:
+def _show_air(answer: AirAnswer, unit: str) -> None:
     say(answer.sentence)
     say(answer.why)
     for episode in answer.episodes[:20]:
@@ -150,7 +150,16 @@ def _show_air(answer: AirAnswer) -> None:
         say(f"  … and {len(answer.episodes) - 20} more; --json has all.")
     if answer.report:
         for each in answer.report.assumptions:
-            say(f"  assumes: {each['name']} {each['value']} {each['unit']} ({each['source']})")
+            say(f"  assumes: {_assumed(each, unit)} ({each['source']})")
+
+
+def _assumed(each: dict[str, Any], unit: str) -> str:
+    """An assumption's name and value; a temperature in the unit that the person reads."""
+    from scionary.units import temperature_words
+
+    if each["unit"] == "°C" and unit == "F":
+        return f"{each['name'].removesuffix('_c')} {temperature_words(each['value'], unit)}"
+    return f"{each['name']} {each['value']} {each['unit']}"
 
 
 def add_to(program: typer.Typer) -> None:

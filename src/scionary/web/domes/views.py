@@ -92,7 +92,7 @@ def dome_page(request: HttpRequest, answer: DomeAnswer, **sent: Any) -> HttpResp
         "dates": next_of_each(step for step in answer.dates(today) if not step.done),
         "forms": forms,
         "wrong": next(iter(sent), ""),
-        "records": _records(answer.dome),
+        "records": _records(answer.dome, nursery.length_unit),
         "lost": sum(pot.plant is not None and pot.plant.state == Plant.State.DEAD for pot in answer.pots),
         "size": " × ".join(length_words(side, nursery.length_unit) for side in (answer.dome.length_mm, answer.dome.width_mm)),
         **week_of_air(request, answer.dome),
@@ -162,20 +162,20 @@ def _write(request: HttpRequest, ident: UUID, name: str, kind: str, form: Any) -
     return go_to(f"/domes/{ident}/")
 
 
-def _records(dome: Dome) -> list[dict[str, Any]]:
+def _records(dome: Dome, length_unit: str) -> list[dict[str, Any]]:
     """What was done to a dome lately, what was undone left out."""
     gone = undone_of([dome.key])
     events = Event.objects.filter(subjects__key=dome.key, kind__in=DOME_KINDS).order_by("-happened_at", "-id")
-    return [{"event": e, "words": _words(e)} for e in events[: _RECORDS * 2] if e.id not in gone][:_RECORDS]
+    return [{"event": e, "words": _words(e, length_unit)} for e in events[: _RECORDS * 2] if e.id not in gone][:_RECORDS]
 
 
-def _words(event: Event) -> str:
+def _words(event: Event, length_unit: str) -> str:
     payload = event.payload
     said = [KINDS[event.kind].words if event.kind != "observed" else "looked at"]
     if "open_pct" in payload:
         said.append(f"{payload['open_pct']:.0f} % open")
     if "water_mm" in payload:
-        said.append(f"{payload['water_mm']:.0f} mm")
+        said.append(length_words(payload["water_mm"], length_unit))
     said += [str(payload[name]) for name in ("product", "reason", "label_says", "seen", "note") if payload.get(name)]
     return ", ".join(said)
 
