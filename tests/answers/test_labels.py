@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, timedelta
 
 import pypdfium2
 import pytest
 
-from scionary.answers.labels import label_texts, labels_pdf, measured_sheet, plants_to_label
+from scionary.answers.labels import label_texts, labels_pdf, latest_day, measured_sheet, plants_grafted_on, plants_to_label
 from scionary.book import queries
 from scionary.book.commands import GraftSetup, cultivar_called, save_noun, start_book, write_grafts
 from scionary.book.ids import uuid7
@@ -84,6 +84,16 @@ def test_a_plant_without_a_code_gets_none_invented(nursery: Nursery) -> None:
     assert sheets.warnings[0].startswith("Red Tarn 1: no code yet")
 
 
+def test_a_day_is_one_of_the_calendar_at_the_nursery(nursery: Nursery) -> None:
+    assert latest_day(nursery) is None
+    plants = grafted(2)
+    setup = GraftSetup(plants[0].cultivar_id, JUNE + timedelta(hours=5))  # type: ignore[arg-type]
+    later = write_grafts(setup, 1, now=NOW).plants[0]
+    write_grafts(GraftSetup(setup.cultivar, JUNE - timedelta(hours=1)), 1, now=NOW)  # the 13th in Zurich
+    assert latest_day(nursery) == date(2026, 6, 14)
+    assert [plant.id for plant in plants_grafted_on(date(2026, 6, 14), nursery)] == [*(plant.id for plant in plants), later.id]
+
+
 def test_letters_that_cannot_be_printed_are_told(nursery: Nursery) -> None:
     plants = grafted(1)
     Cultivar.objects.update(spoken="赤 Tarn")
@@ -95,7 +105,7 @@ def test_what_cannot_be_printed_is_refused(nursery: Nursery) -> None:
     plants = grafted(1)
     with pytest.raises(Refused, match="no plant is chosen"):
         labels_pdf([], nursery=nursery)
-    with pytest.raises(Refused, match=r"no label sheet is called 'b7'. Sheets: a4-24"):
+    with pytest.raises(Refused, match=r"no label sheet is called 'b7'. Sheets: a4-24 \(A4, 24 labels\)"):
         labels_pdf(plants, nursery=nursery, preset="b7")
     with pytest.raises(Refused, match=r"the sheet has no place 25. Give a place from 1 to 24"):
         labels_pdf(plants, nursery=nursery, start_at=24)

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from scionary.book.models import Event, Plant
+from scionary.book.models import Cultivar, Event, Plant
 from scionary.names import read_code
 
 pytestmark = pytest.mark.django_db
@@ -47,3 +47,22 @@ def test_a_date_in_the_future_is_flagged_and_kept(scionary: Callable[..., Any]) 
     assert answer.code == 0
     assert "lies in the future" in answer.out
     assert Plant.objects.count() == 1
+
+
+def test_a_name_nearly_in_the_book_is_refused_until_it_is_said_to_be_new(scionary: Callable[..., Any], cultivar: Cultivar) -> None:
+    asked = scionary("bench", "Red Tran")
+    assert (asked.code, Plant.objects.count()) == (2, 0)
+    assert "Did you mean Red Tarn? If it is a new cultivar, add --new." in asked.err
+    assert "Red Tran 1" in scionary("bench", "Red Tran", "--new").out
+    assert "Red Tarn 1" in scionary("bench", "red  tarn").out
+
+
+def test_without_a_dome_grafts_go_into_the_usual_one_and_it_is_said(scionary: Callable[..., Any]) -> None:
+    assert "into Dome 1 (another: --dome NAME, none: --no-dome)" in scionary("bench", "Red Tarn").out
+    assert "1 graft, into Dome 2." in scionary("bench", "Red Tarn", "--dome", "Dome 2").out
+    assert "into Dome 2 (another" in scionary("bench", "Red Tarn").out
+    assert "into no dome" in scionary("bench", "Red Tarn", "--no-dome").out
+    assert "into Dome 1 (another" in scionary("bench", "Red Tarn").out
+    domes = [plant.dome.name if plant.dome else "" for plant in Plant.objects.select_related("dome").order_by("running_number")]
+    assert domes == ["Dome 1", "Dome 2", "Dome 2", "", "Dome 1"]
+    assert scionary("bench", "Red Tarn", "--dome", "Dome 1", "--no-dome").code == 2

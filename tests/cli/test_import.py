@@ -29,7 +29,7 @@ def test_rows_not_understood_stop_everything_until_they_are_left_out(scionary: C
     assert refused.code == 2
     assert "row" in refused.err
     assert not Tally.objects.exists()
-    taken = scionary("import", str(path), "--accept", "--stage", "in_leaf", "--skip-not-understood")
+    taken = scionary("import", str(path), "--accept", "--stage", "in_leaf", "--skip-not-understood", "--new-names")
     assert taken.code == 0, taken.err
     again = scionary("import", str(path), "--accept", "--stage", "in_leaf", "--skip-not-understood")
     assert again.code == 2
@@ -91,3 +91,27 @@ def test_a_list_in_two_encodings_is_refused_with_its_line(scionary: Callable[...
     refused = scionary("import", str(path), "--stage", "firm", "--accept")
     assert (refused.code, "past.csv, line 3: this line is written in UTF-8" in refused.err) == (2, True)
     assert not Tally.objects.exists()
+
+
+def test_past_records_of_a_name_nearly_in_the_book_are_asked_about(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    scionary("bench", "Ash Gill")
+    path = tmp_path / "old.csv"
+    path.write_text("cultivar,grafts,takes,year\nAsh Gil,10,7,2024\n", encoding="utf-8")
+    typed = ("import", str(path), "--stage", "firm")
+    assert "Look: Ash Gil is new to the book and nearly Ash Gill. --same 'Ash Gil=Ash Gill', or --new-names." in scionary(*typed).out
+    refused = scionary(*typed, "--accept")
+    assert (refused.code, Tally.objects.count()) == (2, 0)
+    assert "Say --same 'Ash Gil=Ash Gill', or --new-names" in refused.err
+    assert scionary(*typed, "--accept", "--same", "Ash Gil").code == 2
+    assert scionary(*typed, "--accept", "--same", "Ash Gil=Ash Gill").code == 0
+    assert Tally.objects.get().cultivar.spoken == "Ash Gill"
+
+
+def test_a_wish_list_with_a_near_name_is_taken_in_once_it_is_said_to_be_new(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    scionary("bench", "Ash Gill")
+    path = tmp_path / "wishes.csv"
+    path.write_text("cultivar,number\nAsh Gil,10\nFell Lace,3\n", encoding="utf-8")
+    typed = ("import", str(path), "--as", "wishes", "--accept")
+    assert (scionary(*typed).code, Wish.objects.count()) == (2, 0)
+    assert scionary(*typed, "--new-names").code == 0
+    assert set(Wish.objects.values_list("cultivar__spoken", flat=True)) == {"Ash Gil", "Fell Lace"}

@@ -29,6 +29,20 @@ def test_one_plant_is_labelled_by_its_spoken_name(scionary: Callable[..., Any], 
     assert symbols(tmp_path / "l.pdf") == {made[1]["code"]}
 
 
+def test_with_nothing_named_all_grafts_of_the_latest_day_are_labelled(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    scionary("bench", "Fell Lace", "--on", "2026-02-01")
+    made = [scionary("bench", *typed, "--on", "2026-02-14", "--json").json["plants"] for typed in (("Red Tarn", "2"), ("Ash Gill",))]
+    assert scionary("labels", "--out", str(tmp_path / "l.pdf")).code == 0
+    assert symbols(tmp_path / "l.pdf") == {plant["code"] for plants in made for plant in plants}
+    scionary("labels", "--out", str(tmp_path / "l.pdf"), "--on", "2026-02-01")
+    assert len(symbols(tmp_path / "l.pdf")) == 1
+
+
+def test_grids_are_named_in_words(scionary: Callable[..., Any]) -> None:
+    said = " ".join(scionary("labels", "--help").out.split())
+    assert "a4-24 (A4, 24 labels)" in said.replace("│ ", "").replace(" │", "")
+
+
 def test_a_dome_card_names_its_plants(scionary: Callable[..., Any], tmp_path: Path) -> None:
     scionary("bench", "Red Tarn", "3", "--dome", "Dome 1")
     assert scionary("labels", "--card", "--dome", "Dome 1", "--out", str(tmp_path / "c.pdf")).code == 0

@@ -4,8 +4,10 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from django.template import Context, Template
 
-from scionary.book.models import AcceptedPlan, Wish
+from scionary.book.models import AcceptedPlan, Cultivar, Plant, Wish
+from scionary.names import code_of, grouped
 
 pytestmark = pytest.mark.django_db
 
@@ -36,14 +38,30 @@ def test_a_wish_that_cannot_be_read_is_refused(scionary: Callable[..., Any]) -> 
 
 
 def test_an_assurance_out_of_range_is_refused(scionary: Callable[..., Any]) -> None:
-    answer = scionary("plan", "5 Red Tarn", "--sure", "2")
-    assert answer.code == 2
-    assert "assurance" in answer.err
+    for typed in ("2", "49", "100", "1", "0.4", "quite"):
+        answer = scionary("plan", "5 Red Tarn", "--sure", typed)
+        assert answer.code == 2
+        assert "--sure takes 0.5 to 0.999, or 50 to 99.9 per cent" in answer.err
+    assert not Wish.objects.exists()
+
+
+@pytest.mark.parametrize(("typed", "share"), [("90", 0.9), ("0.95", 0.95), ("99.9", 0.999), ("80 %", 0.8)])
+def test_an_assurance_is_a_share_or_per_cent(scionary: Callable[..., Any], typed: str, share: float) -> None:
+    assert scionary("plan", "5 Red Tarn", "--sure", typed).code == 0
+    assert Wish.objects.get().assurance == pytest.approx(share)
+
+
+def test_a_wish_for_a_name_nearly_in_the_book_is_asked_about(scionary: Callable[..., Any], cultivar: Cultivar) -> None:
+    asked = scionary("plan", "5 Ash Gill", "20 Red Tran")
+    assert (asked.code, Wish.objects.count()) == (2, 0)
+    assert "Did you mean Red Tarn? If it is a new cultivar, add --new." in asked.err
+    assert scionary("plan", "20 Red Tran", "--new").code == 0
+    assert Wish.objects.get().cultivar.spoken == "Red Tran"
 
 
 def test_findings_name_the_stage_and_refuse_an_unknown_one(scionary: Callable[..., Any]) -> None:
-    scionary("bench", "Red Tarn", "2", "--dome", "Dome 1")
-    scionary("round", "Dome 1", "rest=firm")
+    scionary("bench", "Red Tarn", "2", "--dome", "Dome 1", "--on", "2026-02-10")
+    scionary("round", "Dome 1", "rest=firm", "--on", "2026-03-14")
     assert scionary("findings", "--stage", "firm", "--by", "dome", "--json").json["rows"][0]["takes"] == 2
     answer = scionary("findings", "--stage", "rooted")
     assert (answer.code, "stage is 'rooted'" in answer.err) == (2, True)
@@ -58,3 +76,10 @@ def test_find_reads_a_faded_code(scionary: Callable[..., Any]) -> None:
 def test_find_of_nobody_answers_no(scionary: Callable[..., Any]) -> None:
     answer = scionary("find", "Merrybeck 4")
     assert (answer.code, answer.err) == (1, "")
+
+
+def test_a_code_is_grouped_alike_on_the_page_and_in_the_terminal(scionary: Callable[..., Any], plant: Plant) -> None:
+    assert plant.code_number is not None
+    said = grouped(code_of(plant.code_number))
+    assert said in scionary("find", "Red Tarn 1").out
+    assert f">{said}</span>" in Template("{% load said %}{{ plant|code }}").render(Context({"plant": plant}))

@@ -126,3 +126,12 @@ def test_no_labels_and_a_place_off_the_sheet_are_refused() -> None:
         label_sheet([], SheetGrid())
     with pytest.raises(BadValue, match="start_at is 24; allowed: 0 to 23"):
         label_sheet([label(1)], SheetGrid(), start_at=24)
+
+
+@pytest.mark.parametrize("grid", sorted(GRIDS))
+def test_no_line_ends_in_a_dot_between_parts(grid: str) -> None:
+    method = "Side veneer, dormant, winter"
+    labels = [LabelText("Red Tarn 1", "7K001MX", (), "2026-06-14", method[:length], "stock 24-B") for length in range(4, len(method))]
+    lines = [line.rstrip() for text in texts(label_sheet(labels[:24], GRIDS[grid])) for line in text.splitlines()]
+    assert any("·" in line for line in lines)
+    assert not [line for line in lines if line.endswith("·")]

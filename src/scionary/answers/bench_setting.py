@@ -11,7 +11,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from scionary.answers.bench import made_in, planned_grafts
+from scionary.answers.bench import last_setup, made_in, planned_grafts
 from scionary.answers.bench_day import dome_called, lot_called, setup_of
 from scionary.answers.growing_year import year_at
 from scionary.answers.standing import Grafted, StandingLine, StandingWritten, plants_already_standing
@@ -86,6 +86,15 @@ def graft_here(
         raise Refused("no cultivar is set for this bench day.", where="cultivar", remedy="Change the bench and name it.")
     setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, now=now)
     return write_grafts(setup, count, now=now, who=who, event_id=event_id)
+
+
+def usual_dome(today: date) -> str:
+    """The name of the dome that grafts go into when none is named: that of the last bench day, else the first, else a new one."""
+    last = last_setup(today)
+    if last and last.dome and not last.dome.retired:
+        return last.dome.name
+    first = Dome.objects.filter(retired=False).order_by("name").first()
+    return first.name if first else FIRST_DOME
 
 
 def last_thickness(bench: BenchDay) -> tuple[float | None, float | None]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
 from uuid import UUID
 
 from scionary.book import queries
 from scionary.book.models import Graft, Nursery, Plant
 from scionary.errors import BadValue, Refused, UnknownSubject
-from scionary.files.grids import GRIDS, SheetGrid
+from scionary.files.grids import GRID_WORDS, GRIDS, SheetGrid
 from scionary.files.labels import LabelText, label_sheet, label_warnings
 from scionary.limits import LIMITS
 from scionary.names import botanical_name, code_of
@@ -39,6 +40,19 @@ def plants_to_label(idents: Sequence[UUID]) -> list[Plant]:
     if missing:
         raise UnknownSubject(f"the book holds no plant with the id {missing[0]}.", where="labels", remedy="Choose plants that are listed.")
     return [found[ident] for ident in idents]
+
+
+def latest_day(nursery: Nursery) -> date | None:
+    """The calendar day at the nursery on which the latest graft was made; None before the first."""
+    latest = Graft.objects.order_by("-grafted_at").values_list("grafted_at", flat=True).first()
+    return latest.astimezone(nursery.zone).date() if latest else None
+
+
+def plants_grafted_on(day: date, nursery: Nursery) -> list[Plant]:
+    """All plants that were grafted on a calendar day at the nursery, in the order in which they got their codes."""
+    begin, end = (datetime.combine(each, time(), nursery.zone) for each in (day, day + timedelta(days=1)))
+    made = Graft.objects.filter(grafted_at__gte=begin, grafted_at__lt=end).values("plant_id")
+    return list(queries.plants().filter(pk__in=made).order_by("code_number", "id"))
 
 
 def label_texts(plants: Sequence[Plant], nursery: Nursery) -> list[LabelText]:
@@ -71,7 +85,8 @@ def labels_pdf(
 
 def _preset(name: str) -> SheetGrid:
     if name not in GRIDS:
-        raise Refused(f"no label sheet is called {name[:40]!r}.", where="sheet", remedy=f"Sheets: {', '.join(GRIDS)}.")
+        listed = "; ".join(f"{key} ({words})" for key, words in GRID_WORDS.items())
+        raise Refused(f"no label sheet is called {name[:40]!r}.", where="sheet", remedy=f"Sheets: {listed}.")
     return GRIDS[name]
 
 

@@ -147,6 +147,12 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
     return PlanAnswer(year, stage, lines, needs, _resources(needs, supplies), list(needs.short), assumed, accepted)
 
 
+def name_in_wish(text: str) -> str:
+    """The cultivar that a wish names, as it is said; empty when it is no wish."""
+    match = _WISH_TEXT.match(text)
+    return match["name"] if match else ""
+
+
 def add_wishes(texts: Sequence[str], *, season: int | None, today: date, assurance: float, now: datetime, who: str = "") -> list[Wish]:
     """Add wishes as they are said, "20 Red Tarn", all or none."""
     year = season or year_at(today, queries.nursery())

@@ -7,12 +7,16 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from scionary.cli.near_names import cultivar_meant
 from scionary.cli.nouns import dome_named, plant_named
 from scionary.cli.terminal import day, now, opened, say, say_json, table, write_file
 from scionary.errors import Refused
+from scionary.files.grids import GRID_WORDS
 
 if TYPE_CHECKING:
-    from scionary.book.models import Plant
+    from datetime import date
+
+    from scionary.book.models import Nursery, Plant
 
 On = Annotated[str | None, typer.Option("--on", metavar="DATE", help="The day (2026-07-31); today when left out.")]
 Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
@@ -21,12 +25,17 @@ Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
 def bench(
     cultivar: Annotated[str, typer.Argument(help="The cultivar's spoken name; a new name is added.")],
     count: Annotated[int, typer.Argument(help="How many grafts.")] = 1,
-    dome: Annotated[str | None, typer.Option(help="The dome they go into; a new name is added with the usual inside size.")] = None,
+    dome: Annotated[
+        str | None,
+        typer.Option(help="The dome they go into; a new name is added with the usual inside size. Left out: the last one, else the first."),
+    ] = None,
+    no_dome: Annotated[bool, typer.Option("--no-dome", help="They go into no dome.")] = False,
+    new: Annotated[bool, typer.Option("--new", help="The cultivar is a new one, although the book holds a name nearly like it.")] = False,
     method: Annotated[str | None, typer.Option(help="The method, by its name.")] = None,
     lot: Annotated[str | None, typer.Option(help="The rootstock lot; a new name is added.")] = None,
     tree: Annotated[str | None, typer.Option(help="The mother tree, by its name.")] = None,
-    stock: Annotated[str, typer.Option(help="Stock thickness: 6.8, 1/4 in.")] = "",
-    scion: Annotated[str, typer.Option(help="Scion thickness: 3.1, 1/8 in.")] = "",
+    stock: Annotated[str, typer.Option(help="Stock thickness: 6.8 or 1/4 in.")] = "",
+    scion: Annotated[str, typer.Option(help="Scion thickness: 3.1 or 1/8 in.")] = "",
     grafter: Annotated[str, typer.Option(help="Who grafts.")] = "",
     note: Annotated[str, typer.Option(help="A note.")] = "",
     on: On = None,
@@ -39,12 +48,15 @@ def bench(
     nursery = opened()
     from scionary.answers.bench_day import BenchWords, write_bench_day
 
-    words = BenchWords(cultivar, count, day(on, nursery), dome or "", method or "", lot or "", tree or "", stock, scion, grafter, note)
+    today = day(on, nursery)
+    named, place = cultivar_meant(cultivar, new=new), _dome_meant(dome, today, none=no_dome)
+    words = BenchWords(named, count, today, place, method or "", lot or "", tree or "", stock, scion, grafter, note)
     written = write_bench_day(words, nursery, now=now())
     if as_json:
         say_json({"plants": [_plain(p) for p in written.plants], "flags": written.flags})
         return
-    say(f"Written down: {len(written.plants)} {'graft' if len(written.plants) == 1 else 'grafts'}.")
+    where = f", into {place}{'' if dome else ' (another: --dome NAME, none: --no-dome)'}" if place else ", into no dome"
+    say(f"Written down: {len(written.plants)} {'graft' if len(written.plants) == 1 else 'grafts'}{where}.")
     table(["say", "write on the label"], [[p.spoken, _code(p)] for p in written.plants])
     for flag in written.flags:
         say(f"Look: {flag}")
@@ -55,11 +67,13 @@ def labels(
     out: Annotated[Path, typer.Option(help="The PDF to write.")],
     plant: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[PLANT]...", help="Codes or names; with none, those of --dome or of the latest bench day."),
+        typer.Argument(metavar="[PLANT]...", help="Codes or names; with none, all of --dome, or of the day --on or last at the bench."),
     ] = None,
     dome: Annotated[str | None, typer.Option(help="All plants that stand in this dome.")] = None,
     card: Annotated[bool, typer.Option("--card", help="The dome's card instead of its labels.")] = False,
-    grid: Annotated[str | None, typer.Option(help="The sheet's grid, by its name; see docs.")] = None,
+    grid: Annotated[
+        str | None, typer.Option(help=f"The sheet: {'; '.join(f'{key} ({words})' for key, words in GRID_WORDS.items())}.")
+    ] = None,
     start_at: Annotated[int, typer.Option(help="First free place on the sheet, counted from 1.")] = 1,
     on: On = None,
 ) -> None:
@@ -77,24 +91,34 @@ def labels(
 
         write_file(out, dome_card_pdf(dome_named(dome).pk, today=day(on, nursery)))
         return
-    chosen = _chosen(plant or [], dome)
+    chosen = _chosen(plant or [], dome, day(on, nursery) if on else None, nursery)
     sheets = answer.labels_pdf(chosen, preset=grid or "", start_at=start_at - 1, nursery=nursery)
     write_file(out, sheets.pdf)
     for warning in sheets.warnings:
         say(f"Look: {warning}")
 
 
-def _chosen(texts: list[str], dome: str | None) -> list[Plant]:
+def _dome_meant(name: str | None, today: date, *, none: bool) -> str:
+    """The dome that was named; without a name the one that the page begins with."""
+    from scionary.answers.bench_setting import usual_dome
+
+    if none and name:
+        raise Refused("a dome and no dome are both asked for.", where="--no-dome", remedy="Leave one of the two out.")
+    return "" if none else name or usual_dome(today)
+
+
+def _chosen(texts: list[str], dome: str | None, on: date | None, nursery: Nursery) -> list[Plant]:
+    """The plants that were named, else those of a dome, else all grafts of a day at the bench."""
+    from scionary.answers.labels import latest_day, plants_grafted_on
     from scionary.book import queries
-    from scionary.book.models import Graft
 
     if texts:
         return [plant_named(text) for text in texts]
     if dome:
         found = list(queries.plants_in(dome_named(dome)))
     else:
-        latest = Graft.objects.order_by("-grafted_at").values_list("grafted_at", flat=True).first()
-        found = list(queries.plants().filter(grafts__grafted_at=latest).distinct().order_by("code_number")) if latest else []
+        latest = on or latest_day(nursery)
+        found = plants_grafted_on(latest, nursery) if latest else []
     if not found:
         raise Refused("there is no plant to label.", where="labels", remedy="Write down grafts first: scionary bench 'Red Tarn' 3.")
     return found

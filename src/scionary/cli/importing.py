@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from scionary.cli.near_names import names_that_are_the_same, near_names, refuse_near_names, same_as
 from scionary.cli.nouns import dome_named
 from scionary.cli.terminal import now, opened, read_file, say, say_json
 from scionary.errors import Refused
@@ -39,6 +40,10 @@ def import_(
     season: Annotated[int | None, typer.Option(help="For wishes: the growing year.", min=1900, max=2999)] = None,
     dome: Annotated[str | None, typer.Option(help="For a logger: the dome it stood in.")] = None,
     sensor: Annotated[str, typer.Option(help="For a logger: its name; when left out the dome's own, else the file's name.")] = "",
+    same: Annotated[
+        list[str] | None, typer.Option(metavar="WRITTEN=MEANT", help="Which cultivar a misspelt name is: 'Ash Gil=Ash Gill'.")
+    ] = None,
+    new_names: Annotated[bool, typer.Option("--new-names", help="Names that are nearly others are new cultivars.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Answer as JSON.")] = False,
 ) -> None:
     """Look at a file row by row, then take it in with --accept. Exit code 1 when rows are not understood.
@@ -51,24 +56,27 @@ def import_(
         how = LoggerHow(sensor, dome, date_order, {role: header for header, role in (_mapping(column or []) or {}).items()})
         _logger(data, file.name, how, accept=accept, as_json=as_json)
         return
-    mapping = _mapping(column or [])
-    how = _past_how(mapping, date_order, stage, sheet) if what is As.PAST else _wish_how(mapping, date_order, sheet, season)
+    said = {"mapping": _mapping(column or []), "date_order": date_order, "sheet": sheet}
+    meant = names_that_are_the_same(same or [])
+    how = _past_how(said, meant, stage) if what is As.PAST else _wish_how(said, meant, season)
     if accept:
+        if not new_names:
+            _check_names(_seen(what, data, file.name, how), file.name, skip=skip)
         _accept(what, data, file.name, how, skip=skip, as_json=as_json)
     else:
         _preview(what, data, file.name, how, as_json=as_json)
 
 
-def _past_how(mapping: dict[str, str] | None, date_order: str | None, stage: str | None, sheet: str | None) -> Any:
-    from scionary.answers.imports import PastReading
+def _past_how(said: dict[str, Any], meant: dict[str, str], stage: str | None) -> Any:
+    from scionary.answers.imports import Choices, PastReading
 
-    return PastReading(mapping=mapping, date_order=date_order, stage=stage, sheet=sheet)
+    return PastReading(**said, stage=stage, choices=Choices(cultivars=meant))
 
 
-def _wish_how(mapping: dict[str, str] | None, date_order: str | None, sheet: str | None, season: int | None) -> Any:
+def _wish_how(said: dict[str, Any], meant: dict[str, str], season: int | None) -> Any:
     from scionary.answers.imports import WishReading
 
-    return WishReading(mapping=mapping, date_order=date_order, sheet=sheet, season=season)
+    return WishReading(**said, season=season, cultivars=meant)
 
 
 def _mapping(columns: list[str]) -> dict[str, str] | None:
@@ -93,16 +101,25 @@ def _accept(what: As, data: bytes, name: str, how: Any, *, skip: bool, as_json: 
     say(result.words)
 
 
-def _preview(what: As, data: bytes, name: str, how: Any, *, as_json: bool) -> None:
+def _seen(what: As, data: bytes, name: str, how: Any) -> Any:
+    """What the file would bring."""
     from scionary.answers.imports import preview_past, preview_wishes
     from scionary.book.queries import nursery
 
     moment = now()
-    seen: Any
     if what is As.PAST:
-        seen = preview_past(data, name, now=moment, how=how)
-    else:
-        seen = preview_wishes(data, name, today=moment.astimezone(nursery().zone).date(), how=how)
+        return preview_past(data, name, now=moment, how=how)
+    return preview_wishes(data, name, today=moment.astimezone(nursery().zone).date(), how=how)
+
+
+def _check_names(seen: Any, name: str, *, skip: bool) -> None:
+    """Refuse near names, where nothing else stands in the way of the file."""
+    if not seen.read_before and not seen.questions and (skip or not seen.not_understood):
+        refuse_near_names(near_names(seen), name)
+
+
+def _preview(what: As, data: bytes, name: str, how: Any, *, as_json: bool) -> None:
+    seen = _seen(what, data, name, how)
     if as_json:
         say_json(seen.to_dict())
     else:
@@ -123,6 +140,8 @@ def _show(seen: ImportPreview | WishPreview, name: str) -> None:
     for row in not_understood:
         place = f", {row.column} {row.text!r}" if row.column else ""
         say(f"  row {row.row}{place}: not understood: {row.words} {row.remedy}")
+    for written, near in near_names(seen).items():
+        say(f"Look: {written} is new to the book and nearly {' or '.join(near)}. {same_as(written, near)}, or --new-names.")
     for warning in seen.warnings:
         say(f"Look: {warning}")
     for question in seen.questions:

@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from scionary.cli.near_names import cultivar_meant
 from scionary.cli.terminal import day, now, opened, say, say_json, table
+from scionary.errors import Refused
 
 if TYPE_CHECKING:
     from scionary.answers.due import DueAnswer, DueLine
@@ -15,9 +17,9 @@ if TYPE_CHECKING:
 
 On = Annotated[str | None, typer.Option("--on", metavar="DATE", help="As on this day (2026-07-31); today when left out.")]
 Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
-
-
 _FLAGS_SHOWN = 20  # plants whose flags are spelled out
+
+
 def due(
     on: On = None, everything: Annotated[bool, typer.Option("--all", help="All lines, not the first five.")] = False, as_json: Json = False
 ) -> None:
@@ -56,7 +58,8 @@ def _show_line(line: DueLine) -> None:
 def plan(
     wish: Annotated[list[str] | None, typer.Argument(metavar="[WISH]...", help="Wishes to add, such as '20 Red Tarn'.")] = None,
     season: Annotated[int | None, typer.Option(help="The growing year; this one when left out.", min=1900, max=2999)] = None,
-    sure: Annotated[float, typer.Option(help="How sure you want to be of each added wish, 0.5 to 0.999.")] = 0.9,
+    sure: Annotated[str, typer.Option(help="How sure you want to be of each added wish: 0.5 to 0.999, or 50 to 99.9 per cent.")] = "0.9",
+    new: Annotated[bool, typer.Option("--new", help="A wish names a new cultivar, although the book holds a name nearly like it.")] = False,
     take: Annotated[bool, typer.Option("--take", help="Take this plan to the bench.")] = False,
     on: On = None,
     as_json: Json = False,
@@ -66,11 +69,13 @@ def plan(
     Example: scionary plan '20 Red Tarn' '6 Ash Gill' --sure 0.9
     """
     nursery = opened()
-    from scionary.answers.season_plan import accept_plan, add_wishes, season_plan
+    from scionary.answers.season_plan import accept_plan, add_wishes, name_in_wish, season_plan
 
-    today = day(on, nursery)
+    today, assurance = day(on, nursery), _assurance(sure)
     if wish:
-        add_wishes(wish, season=season, today=today, assurance=sure, now=now())
+        for name in filter(None, map(name_in_wish, wish)):
+            cultivar_meant(name, new=new)
+        add_wishes(wish, season=season, today=today, assurance=assurance, now=now())
     answer = season_plan(today=today, season=season)
     if take:
         accept_plan(answer, now=now())
@@ -80,6 +85,18 @@ def plan(
     show_plan(answer)
     if take:
         say("Taken to the bench.")
+
+
+def _assurance(typed: str) -> float:
+    """A share of one, from a share or from per cent."""
+    try:
+        number = float(typed.strip().removesuffix("%").replace(",", "."))
+    except ValueError:
+        number = 0.0
+    share = round(number / 100, 6) if 50 <= number <= 99.9 else number
+    if not 0.5 <= share <= 0.999:
+        raise Refused(f"{typed!r} is not how sure one can be.", where="--sure", remedy="--sure takes 0.5 to 0.999, or 50 to 99.9 per cent.")
+    return share
 
 
 def show_plan(answer: PlanAnswer) -> None:
@@ -149,6 +166,9 @@ def find(
     else:
         say(answer.words)
         table(["plant", "code", "state", "where"], [[p.spoken, grouped(p.code), p.state, p.where] for p in answer.plants])
+        for plant in answer.plants[:_FLAGS_SHOWN]:
+            for flag in plant.flags:
+                say(f"Look: {plant.spoken}: {flag}.")
     if not answer.plants:
         raise typer.Exit(1)
 
@@ -156,6 +176,3 @@ def find(
 def add_to(program: typer.Typer) -> None:
     for command in (due, plan, findings, find):
         program.command()(command)
-        for plant in answer.plants[:_FLAGS_SHOWN]:
-            for flag in plant.flags:
-                say(f"Look: {plant.spoken}: {flag}.")

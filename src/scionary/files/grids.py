@@ -66,3 +66,9 @@ GRIDS = {
     "letter-30": SheetGrid("letter", 3, 10, 66.7, 25.4, 4.7, 12.7, 3.1, 0.0),
     "letter-strips": SheetGrid("letter", 1, 11, 180.0, 20.0, 17.9, 15.0, 0.0, 2.0),
 }
+GRID_WORDS = {
+    "a4-24": "A4, 24 labels",
+    "a4-strips": "A4, long strips",
+    "letter-30": "Letter, 30 labels",
+    "letter-strips": "Letter, long strips",
+}

@@ -102,7 +102,7 @@ def _lay_out(label: LabelText, grid: SheetGrid) -> _Drawn:
     left = height - code_size * LINE
     held = (label.date.strip().replace(" ", _HOLD), label.stock_lot.strip().replace(" ", _HOLD), label.method.strip())
     words = f"{_HOLD}· ".join(part for part in held if part)
-    details = fit([(words, PLAIN)], width - aside, left * (1.0 if strip else 0.34), largest=7.5, smallest=5.5) if words else None
+    details = _fit_details(words, width - aside, left * (1.0 if strip else 0.34)) if words else None
     left = height if strip else left - (details.height if details else 0.0)
     wide = aside - 2 * MM if strip else width
     runs = [(text, ITALIC if italic else PLAIN) for text, italic in label.name_runs]
@@ -111,6 +111,13 @@ def _lay_out(label: LabelText, grid: SheetGrid) -> _Drawn:
     left -= said.height
     name = fit(runs, wide, max(left, 6.0), largest=10.0 if strip else 9.0, smallest=5.5) if share < 1.0 else None
     return _Drawn(said, name, details, code_size, side, aside)
+
+
+def _fit_details(words: str, width: float, height: float) -> Block:
+    """What was done, with a dot between parts that share a line and none at a line's end."""
+    block = fit([(words, PLAIN)], width, height, largest=7.5, smallest=5.5)
+    lines = [(*line[:-1], (line[-1][0].removesuffix(f"{_HOLD}·"), line[-1][1])) for line in block.lines]
+    return replace(block, lines=tuple(lines))
 
 
 def _fit_said(said: str, width: float, height: float) -> Block:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.bench import views
+from scionary.web.bench import labels, views
 
 app_name = "bench"
 urlpatterns = [
@@ -15,5 +15,6 @@ urlpatterns = [
     path("<uuid:ident>/graft/", views.graft, name="graft"),
     path("<uuid:ident>/undo/", views.undo, name="undo"),
     path("<uuid:ident>/change/", views.change, name="change"),
+    path("labels/<str:on>.pdf", labels.of_day, name="labels_of_day"),
     path("<uuid:ident>/labels.pdf", views.labels, name="labels"),
 ]

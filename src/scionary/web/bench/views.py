@@ -19,7 +19,6 @@ from scionary.answers.labels import labels_pdf
 from scionary.answers.standing import preview_standing
 from scionary.answers.undoing import undo_once
 from scionary.book.models import BenchDay, Cultivar, Graft, Nursery
-from scionary.files.grids import GRIDS
 from scionary.web.bench.across import side_by_side
 from scionary.web.bench.forms import BenchForm, GraftForm, StandingForm, begin_with, setup_as_typed
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, today_at
@@ -152,7 +151,6 @@ def _day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpRes
         "last_graft": list(last.grafts.all())[-1] if last else None,
         "alive": alive_words(answer.made) if answer.made else "",
         "advice": _advice(found, form, nursery_of(request)),
-        "sheets": list(GRIDS),
     }
     return form_page(request, "bench/day.html", context, form)
 

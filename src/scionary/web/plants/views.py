@@ -23,7 +23,6 @@ from scionary.answers.putting_right import PutRight, put_right, shared_with_othe
 from scionary.answers.story import event_of, story_lines
 from scionary.book import queries
 from scionary.book.kinds import KINDS
-from scionary.files.grids import GRIDS
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
 from scionary.web.plants.forms import EventForm
@@ -78,7 +77,6 @@ def plant(request: HttpRequest, ident: UUID) -> HttpResponse:
         "grafts": list(found.grafts.all()),
         "story": story_lines(found, nursery_of(request)),
         "kinds": [(kind, _ASKED.get(kind, KINDS[kind].words)) for kind in WRITTEN_BY_HAND],
-        "sheets": list(GRIDS),
     }
     return render(request, "plants/plant.html", context)
 

@@ -12,7 +12,9 @@ from django.utils.safestring import SafeString, mark_safe
 
 from scionary.answers.chances import sign_words
 from scionary.errors import BadValue
+from scionary.files.grids import GRID_WORDS
 from scionary.names import botanical_name, code_of, grouped
+from scionary.units import in_unit as lengths_in_unit
 from scionary.units import length_words
 
 register = template.Library()
@@ -24,6 +26,18 @@ def code(plant: Any) -> SafeString:
     if plant.code_number is None:
         return format_html('<span class="tag doubt">{}</span>', "code pending")
     return format_html('<span class="code">{}</span>', grouped(code_of(plant.code_number)))
+
+
+@register.filter
+def in_unit(text: str, nursery: Any) -> str:
+    """A sentence with its lengths in the person's unit."""
+    return lengths_in_unit(text, nursery.length_unit)
+
+
+@register.simple_tag
+def label_sheets() -> list[tuple[str, str]]:
+    """The label sheets: each by its key, with its name in words."""
+    return list(GRID_WORDS.items())
 
 
 @register.filter

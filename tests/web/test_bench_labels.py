@@ -1,0 +1,58 @@
+"""Labels of a whole day at the bench: every graft of a calendar day, on one sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+from typing import Any
+
+import pypdfium2
+import pytest
+from django.test import Client
+from django.utils import timezone
+from tests.web.rendered import check_page
+
+from scionary.answers.bench_day import BenchWords, write_bench_day
+from scionary.book.models import Nursery
+from scionary.files.grids import GRID_WORDS, GRIDS
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def two_cultivars(nursery: Nursery) -> str:
+    """Two bench days of one calendar day, and one of the day before; gives the later day."""
+    now = timezone.now()
+    today = now.astimezone(nursery.zone).date()
+    for cultivar, count, day in (("Red Tarn", 2, today), ("Ash Gill", 1, today), ("Fell Lace", 1, today - timedelta(days=1))):
+        write_bench_day(BenchWords(cultivar, count, day), nursery, now=now)
+    return today.isoformat()
+
+
+def test_one_sheet_holds_all_grafts_of_a_day(client: Client, two_cultivars: str) -> None:
+    response = client.get(f"/bench/labels/{two_cultivars}.pdf")
+    text = pypdfium2.PdfDocument(response.content)[0].get_textpage().get_text_range()
+    assert all(name in text for name in ("Red Tarn 1", "Red Tarn 2", "Ash Gill 1"))
+    assert "Fell Lace" not in text
+
+
+def test_the_bench_and_its_days_lead_to_that_sheet_once_a_day(client: Client, two_cultivars: str) -> None:
+    link = f'href="/bench/labels/{two_cultivars}.pdf">Labels of this day</a>'
+    page = check_page(client.get("/bench/"))
+    assert page.count(link) == 2  # on the bench today, and in the list of days
+    assert page.count("Labels of this day") == 3
+    bench = client.get("/bench/").context["days"][0].bench
+    assert link in check_page(client.get(f"/bench/{bench.pk}/"))
+
+
+def test_a_day_without_grafts_is_refused_and_no_day_is_not_found(client: Client, two_cultivars: str) -> None:
+    assert client.get("/bench/labels/1999-01-01.pdf").status_code == 422
+    assert client.get("/bench/labels/yesterday.pdf").status_code == 404
+
+
+def test_sheets_are_chosen_by_their_names_in_words(client: Client, graft: Callable[..., Any]) -> None:
+    plant = graft().plants[0]
+    page = check_page(client.get(f"/plants/{plant.pk}/"))
+    for key, words in GRID_WORDS.items():
+        assert f'<option value="{key}">{words}</option>' in page
+    assert list(GRID_WORDS) == list(GRIDS)
