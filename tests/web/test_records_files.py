@@ -9,7 +9,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from scionary.book.models import Job, Nursery, Plant, Tally, Wish
+from scionary.book.models import Dome, Job, Nursery, Plant, RawFile, Tally, Wish
+from scionary.limits import LIMITS
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -128,3 +129,12 @@ def test_an_offer_of_nobody_is_refused_in_words(client: Client, nursery: Nursery
     response = client.post("/book/import/accept/", {"sha256": "0" * 64, "what": "past"})
     assert response.status_code == 422
     assert "no longer kept" in response.content.decode()
+
+
+def test_a_file_that_is_too_large_is_refused_before_it_is_read(client: Client, dome: Dome) -> None:
+    data = bytes(LIMITS["file_bytes"] + 1)
+    for address, more in (("/book/import/look/", {"what": "past"}), (f"/domes/{dome.pk}/log/", {})):
+        response = client.post(address, {"file": SimpleUploadedFile("past.csv", data), **more})
+        assert response.status_code == 422
+        assert "The file has 40.0 MB; at most 40.0 MB are read. Split it." in check_page(response)
+    assert not RawFile.objects.exists()

@@ -88,11 +88,18 @@ def serve(
         say(f"\nThe pages: http://{shown}:{port}/   (end with Ctrl+C)")
         sys.stdout.flush()
         try:
-            waitress_serve(application, host=host, port=port, threads=4, ident=None, _quiet=True)
+            waitress_serve(application, host=host, port=port, threads=4, ident=None, max_request_body_size=_largest_request(), _quiet=True)
         except OSError as error:
             raise Refused(
                 f"port {port} cannot be used ({error.strerror}).", where="serve", remedy="Choose another: scionary serve --port 8001."
             ) from None
+
+
+def _largest_request() -> int:
+    """A file of the largest size that is read, with the form round it; what is longer is cut off at the door."""
+    from scionary.limits import LIMITS
+
+    return LIMITS["file_bytes"] + LIMITS["form_bytes"]
 
 
 def _prepare_environment(host: str) -> None:
@@ -183,6 +190,7 @@ def worker(parent: Annotated[int | None, typer.Option(help="End when this proces
     """Do long work (imports) until told to end; `serve` starts it. It gives way to the pages."""
     if hasattr(os, "nice"):
         os.nice(10)
+    os.environ["SCIONARY_WORKER"] = "1"  # two programs that write into one log would cut each other's lines off
     opened()
     from scionary.answers.worker import run_worker
 

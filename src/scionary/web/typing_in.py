@@ -14,6 +14,7 @@ from scionary.answers.spelling import did_you_mean
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Noun
 from scionary.errors import BadValue, Busy, Refused
+from scionary.limits import LIMITS
 from scionary.units import MM_PER_INCH, length_words, read_length_mm
 
 T = TypeVar("T")
@@ -107,6 +108,16 @@ class DayField(forms.DateField):
         options.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
         options.setdefault("error_messages", {"invalid": "That is no day that exists; write it like 2026-06-14."})
         super().__init__(input_formats=["%Y-%m-%d", "%d.%m.%Y"], **options)
+
+
+class SentFile(forms.FileField):
+    """A file of a size that is read; a larger one is refused before any of it is."""
+
+    def clean(self, data: Any, initial: Any = None) -> Any:
+        most = LIMITS["file_bytes"]
+        if data is not None and data is not False and data.size > most:
+            raise forms.ValidationError(f"The file has {data.size / 1e6:,.1f} MB; at most {most / 1e6:,.1f} MB are read. Split it.")
+        return super().clean(data, initial)
 
 
 def typed_length(length_mm: float, unit: str) -> str:

@@ -9,7 +9,7 @@ from django import forms
 from django.utils import timezone
 
 from scionary.book.models import Dome, Nursery, PotKind
-from scionary.web.typing_in import LengthField
+from scionary.web.typing_in import LengthField, SentFile
 
 
 class DomeForm(forms.Form):
@@ -100,7 +100,7 @@ class OutForm(forms.Form):
 class LogForm(forms.Form):
     """A logger's file and, where the file leaves it open, how to read it."""
 
-    file = forms.FileField(label="The logger's file", help_text="CSV or text, as the logger writes it.")
+    file = SentFile(label="The logger's file", help_text="CSV or text, as the logger writes it.")
     sensor = forms.CharField(max_length=80, required=False, label="Sensor", help_text="Empty: the dome's own.")
     date_order = forms.ChoiceField(
         required=False,

@@ -12,6 +12,7 @@ from scionary.answers.imports import Choices, PastReading, WishReading
 from scionary.errors import Refused
 from scionary.files import wishes
 from scionary.files.past_roles import IGNORE, ROLES, STAGES
+from scionary.web.typing_in import SentFile
 
 PAST, WISHES = "past", "wishes"
 _ROLE_WORDS = {
@@ -44,7 +45,7 @@ class FileForm(forms.Form):
     what = forms.ChoiceField(
         choices=[(PAST, "past records of grafts"), (WISHES, "a wish list")], label="What does it hold?", widget=forms.RadioSelect
     )
-    file = forms.FileField(
+    file = SentFile(
         label="Spreadsheet (CSV or XLSX)",
         help_text="As you keep it: its own column names, blanks and question marks are fine.",
         error_messages={"required": "Choose a file.", "empty": "The file is empty."},
