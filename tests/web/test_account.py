@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 from django.contrib.auth import get_user_model
@@ -29,6 +30,15 @@ def test_beyond_this_machine_every_page_asks_for_an_account(client: Client, beyo
         assert client.get(address).headers["Location"].startswith("/account/login/?next=")
     assert client.post(f"/domes/{dome.pk}/water/", {}).headers["Location"].startswith("/account/login/")
     assert not Event.objects.filter(kind="watered").exists()
+
+
+def test_a_part_that_is_asked_for_after_signing_out_leads_the_whole_page_to_signing_in(client: Client, beyond: None, dome: Dome) -> None:
+    page = f"/domes/{dome.pk}/round/?day=2026-02-14"
+    headers = {"HX-Request": "true", "HX-Current-URL": f"http://testserver{page}"}
+    for response in (client.get("/due/", headers=headers), client.post(f"/domes/{dome.pk}/water/", {}, headers=headers)):
+        assert response.status_code == 401
+        assert response["HX-Redirect"] == f"/account/login/?{urlencode({'next': page}, safe='/')}"
+        assert response.content == b""
 
 
 def test_a_stranger_is_shown_nothing_of_the_book(client: Client, beyond: None) -> None:

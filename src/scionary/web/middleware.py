@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from urllib.parse import urlsplit, urlunsplit
 
 from django.conf import settings
 from django.contrib.auth.views import redirect_to_login
@@ -48,6 +49,10 @@ class AccountBeyondThisMachine:
         open_to_all = not settings.LOGIN_REQUIRED or request.path.startswith(self.OPEN_PATHS)
         if open_to_all or request.user.is_authenticated:
             return self.get_response(request)
+        if request.headers.get("HX-Request"):  # a part: the whole page goes to where one signs in, and comes back afterwards
+            page = urlsplit(request.headers.get("HX-Current-URL", ""))
+            onward = redirect_to_login(urlunsplit(("", "", page.path or "/", page.query, "")))
+            return HttpResponse(status=401, headers={"HX-Redirect": onward["Location"]})
         return redirect_to_login(request.get_full_path())
 
 
