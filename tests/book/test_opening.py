@@ -6,6 +6,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 PROGRAM = """
@@ -19,9 +20,9 @@ except ScionaryError as error:
 """
 
 
-def opened(book: Path) -> str:
+def opened(book: Path, **more: str) -> str:
     surroundings = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")}
-    surroundings |= {"SCIONARY_BOOK": str(book), "SCIONARY_LOGS": "off"}
+    surroundings |= {"SCIONARY_BOOK": str(book), "SCIONARY_LOGS": "off", **more}
     done = subprocess.run([sys.executable, "-c", PROGRAM], env=surroundings, capture_output=True, text=True, timeout=60, check=False)
     return done.stdout + done.stderr
 
@@ -39,3 +40,24 @@ def test_a_file_that_is_no_book_is_refused_and_left_alone(tmp_path: Path) -> Non
     book.write_text("Red Tarn, 8/10 took")
     assert opened(book).startswith(f"{book}: this file is no book.")
     assert book.read_text() == "Red Tarn, 8/10 took"
+
+
+def test_a_book_of_a_newer_program_is_left_alone_and_what_to_do_is_said(tmp_path: Path) -> None:
+    book = tmp_path / "book.sqlite3"
+    opened(book)
+    with closing(sqlite3.connect(book)) as connection, connection:
+        connection.execute("INSERT INTO django_migrations (app, name, applied) VALUES ('book', '9999_from_later', '2030-01-01')")
+        connection.execute("DELETE FROM django_migrations WHERE app = 'book' AND name LIKE '0003%'")
+        before = connection.execute("SELECT app, name FROM django_migrations ORDER BY id").fetchall()
+    said = opened(book)
+    assert "this book was written by a newer version of the program" in said
+    assert "Bring the program up to date" in said
+    with closing(sqlite3.connect(book)) as connection:
+        assert connection.execute("SELECT app, name FROM django_migrations ORDER BY id").fetchall() == before
+
+
+def test_a_file_named_as_a_database_address_is_kept_as_safely(tmp_path: Path) -> None:
+    book = tmp_path / "crew.sqlite3"
+    assert opened(tmp_path / "other.sqlite3", DATABASE_URL=f"sqlite:///{book}") == "My nursery\n"
+    with closing(sqlite3.connect(book)) as connection:
+        assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
