@@ -72,6 +72,8 @@ def test_an_edit_that_changes_nothing_writes_no_event(dome: Dome, now: datetime)
         (Dome, {"name": "Dome 1"}, "dome, name: Dome with this Name already exists"),
         (Dome, {"name": ""}, "dome, name: This field cannot be blank"),
         (Dome, {"name": "Dome 9", "length_mm": 3.0}, "dome, length mm: .*greater than or equal to 50"),
+        (Cultivar, {"spoken": "Lanthorn", "later_survival": 3.0}, "cultivar, later survival: .*less than or equal to 1"),
+        (Cultivar, {"spoken": "Lanthorn", "later_survival": -0.1}, "cultivar, later survival: .*greater than or equal to 0"),
         (Dome, {"name": "Dome 9", "length_mm": float("nan")}, "dome, length_mm: nan is no number"),
         (Nursery, {"time_zone": "Tarn/Bridge"}, "nursery, time zone: 'Tarn/Bridge' is no time zone"),
         (RootstockLot, {"name": "24-C", "diameter_mm": 900.0}, "lot, diameter mm"),
