@@ -84,10 +84,27 @@ def test_what_cannot_be_is_refused_with_its_place(text: str, message: str) -> No
         ("5 weeks ago", date(2026, 6, 5), "month"),
         ("10 days ago", date(2026, 6, 30), "day"),
         ("about 2 months ago", date(2026, 5, 11), "month"),
+        ("five weeks ago", date(2026, 6, 5), "month"),
+        ("Twelve days ago", date(2026, 6, 28), "day"),
+        ("a month ago", date(2026, 6, 10), "month"),
     ],
 )
 def test_a_day_is_read_as_exactly_as_it_is_known(text: str, day: date, precision: str) -> None:
     assert read_when(text, today=TODAY) == Grafted(day, precision)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("5 weeks ago", "about 5 June 2026"),
+        ("10 days ago", "30 June 2026"),
+        ("about 2026-06-14", "about 14 June 2026"),
+        ("2026-06", "June 2026"),
+        ("2025", "2025"),
+    ],
+)
+def test_a_day_is_said_again_as_exactly_as_it_was_meant(text: str, words: str) -> None:
+    assert read_when(text, today=TODAY).words == words
 
 
 @pytest.mark.parametrize("text", ["2026-02-30", "spring", "", "2026-13", "14/06/2026"])

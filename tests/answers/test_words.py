@@ -1,6 +1,6 @@
 """Numbers are said as people say them."""
 
-from scionary.answers.words import count_range, how_sure, listed, percent, plural, share_words
+from scionary.answers.words import count_range, how_sure, listed, percent, plural, read_whole, share_words
 
 
 def test_a_share_near_zero_or_one_is_not_called_none_or_all() -> None:
@@ -30,3 +30,8 @@ def test_one_is_singular() -> None:
 def test_a_wide_range_is_said_to_say_little() -> None:
     assert share_words(0.21, 0.94) == "that says little"
     assert share_words(0.5, 0.6) == "that is worth something"
+
+
+def test_whole_numbers_are_read_in_figures_and_in_words_up_to_twelve() -> None:
+    assert [read_whole(text) for text in ("5", " Five ", "twelve", "a")] == [5, 5, 12, 1]
+    assert [read_whole(text) for text in ("thirteen", "none", "", "5.5")] == [None] * 4

@@ -6,10 +6,11 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from scionary.answers.growing_year import year_at
 from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import AcceptedPlan, BenchDay, Cultivar, Dome, Event, Method, Nursery, Plant, RootstockLot
-from scionary.names import code_of
+from scionary.names import code_of, grouped
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -31,7 +32,7 @@ def test_one_tap_writes_one_graft_and_shows_what_to_write_on_its_label(client: C
     plant = Plant.objects.get()
     code = code_of(plant.code_number)
     assert "Red Tarn 1" in text
-    assert f"{code[:4]} {code[4:]}" in text
+    assert grouped(code) in text
     assert "Next graft: Red Tarn 2" in text
     assert plant.grafts.get().lot_id == bench.lot_id
 
@@ -50,9 +51,9 @@ def test_twelve_alike_are_written_in_one_step(client: Client, bench: BenchDay) -
     assert "12 made" in text
 
 
-def test_the_counter_counts_against_the_plan(client: Client, bench: BenchDay, cultivar: Cultivar) -> None:
+def test_the_counter_counts_against_the_plan(client: Client, bench: BenchDay, cultivar: Cultivar, nursery: Nursery) -> None:
     now = timezone.now()
-    year = now.year + (now.month == 12 and now.day >= 21)
+    year = year_at(bench.day, nursery)
     values = {"season": year, "accepted_at": now, "lines": [{"cultivar": str(cultivar.pk), "grafts": 14}]}
     save_noun(AcceptedPlan, values, now=now)
     assert "1 of 14" in _graft(client, bench)
@@ -135,3 +136,8 @@ def test_looking_writes_nothing(client: Client, bench: BenchDay) -> None:
         check_page(client.get(address))
     assert client.get(f"/bench/{bench.pk}/graft/").status_code == 405
     assert Event.objects.count() == before
+
+
+def test_the_blade_stands_in_one_line_above_the_fold(client: Client, bench: BenchDay) -> None:
+    text = check_page(client.get(f"/bench/{bench.pk}/"))
+    assert text.index("Sharp blade: cut away from hand and body.</summary>") < text.index("Next graft: Red Tarn 1")

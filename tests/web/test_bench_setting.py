@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from scionary.answers.domes import dome_answer
+from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
-from scionary.book.models import BenchDay, Cultivar, Dome, MotherTree, Nursery, Plant, RootstockLot
+from scionary.book.models import BenchDay, Cultivar, Dome, Method, MotherTree, Nursery, Plant, RootstockLot
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -26,7 +30,7 @@ def test_from_an_empty_book_the_first_page_says_what_it_is_for_and_has_one_butto
 
 def test_a_cultivar_and_three_are_enough_for_the_smallest_season(client: Client, nursery: Nursery) -> None:
     first = client.get("/bench/").context["form"]
-    typed = {name: value for name, value in first.initial.items() if value is not None and name not in ("cultivar", "method")}
+    typed = {name: getattr(value, "pk", value) for name, value in first.initial.items() if value is not None and name != "cultivar"}
     response = client.post("/bench/new/", {**typed, "event_id": str(uuid7()), "cultivar": "Red Tarn", "count": "3"}, follow=True)
     text = check_page(response)
     assert [plant.spoken for plant in Plant.objects.order_by("running_number")] == ["Red Tarn 1", "Red Tarn 2", "Red Tarn 3"]
@@ -35,7 +39,7 @@ def test_a_cultivar_and_three_are_enough_for_the_smallest_season(client: Client,
     dome = Dome.objects.get()
     assert dome.name == "Dome 1"
     steps = dome_answer(dome.pk, today=typed["day"]).steps
-    assert {"check", "water", "vent"} <= {step.step for step in steps}
+    assert {"check", "vent"} <= {step.step for step in steps}
 
 
 def test_the_same_form_sent_twice_makes_one_bench_day_and_its_grafts_once(client: Client, nursery: Nursery) -> None:
@@ -97,3 +101,24 @@ def test_what_is_changed_holds_for_the_grafts_to_come(client: Client, nursery: N
     client.post(f"/bench/{bench.pk}/graft/", {"event_id": str(uuid7())})
     first, second = Plant.objects.order_by("running_number")
     assert (first.dome.name, second.dome.name) == ("Dome 1", "Dome 2")
+
+
+def test_the_method_stands_unfolded_and_is_the_usual_one(client: Client, nursery: Nursery, method: Method) -> None:
+    now = timezone.now()
+    save_noun(BenchDay, {"day": timezone.localdate() - timedelta(days=3), "method": method}, now=now)
+    form = client.get("/bench/new/").context["form"]
+    assert form.initial["method"] == method
+    text = check_page(client.get("/bench/new/"))
+    assert text.index('id="id_method"') < text.index("Dome, stock lot, date and more")
+
+
+def test_a_day_ahead_is_asked_about_once_and_then_taken(client: Client, nursery: Nursery) -> None:
+    ahead = (timezone.localdate() + timedelta(days=300)).isoformat()
+    asked = _new(client, day=ahead, count="1")
+    assert asked.status_code == 422
+    assert "That is 300 days ahead: is the year right?" in asked.context["form"].errors["day"][0]
+    assert "Yes, the date is right" in asked.content.decode()
+    assert not BenchDay.objects.exists()
+    taken = check_page(_new(client, day=ahead, count="1", ahead="on"))
+    assert BenchDay.objects.get().day.isoformat() == ahead
+    assert "lies in the future" in taken

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Dome, Graft, Nursery, Plant
@@ -40,3 +43,14 @@ def test_bad_input_keeps_the_form(client: Client, nursery: Nursery, field: str, 
     assert response.status_code == 422
     assert told in response.context["form"].errors[field][0]
     assert 'value="Dome 1"' in response.content.decode()
+
+
+def test_a_guess_in_weeks_says_which_day_that_was(client: Client, nursery: Nursery) -> None:
+    day = timezone.localdate() - timedelta(weeks=5)
+    text = check_page(client.post("/bench/standing/", {**TYPED, "grafted": "five weeks ago"}))
+    assert f"Grafted about {day.day} {day:%B %Y}" in text
+
+
+def test_a_day_ahead_is_asked_about_before_it_is_written(client: Client, nursery: Nursery) -> None:
+    ahead = (timezone.localdate() + timedelta(days=40)).isoformat()
+    assert "That is 40 days ahead: is the year right?" in check_page(client.post("/bench/standing/", {**TYPED, "grafted": ahead}))

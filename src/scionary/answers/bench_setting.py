@@ -111,14 +111,14 @@ def _rows(setting: BenchSetting, *, now: datetime, who: str) -> dict[str, Any]:
         "cultivar": cultivar,
         "method": setting.method,
         "lot": lot_called(setting.lot, now=now, who=who) if setting.lot else None,
-        "tree": _tree_called(setting.tree, cultivar, now=now, who=who) if setting.tree else None,
+        "tree": tree_called(setting.tree, cultivar, now=now, who=who) if setting.tree else None,
         "dome": dome_called(setting.dome, now=now, who=who) if setting.dome else None,
         "pot_kind": setting.pot_kind,
         "grafter": setting.grafter,
     }
 
 
-def _tree_called(name: str, cultivar: Cultivar, *, now: datetime, who: str) -> MotherTree:
+def tree_called(name: str, cultivar: Cultivar, *, now: datetime, who: str) -> MotherTree:
     """The mother tree of this name; a new one when the book holds none; a tree of another cultivar is refused, or names would mix."""
     found = MotherTree.objects.select_related("cultivar").filter(name__iexact=name).first()
     if found is not None and found.cultivar_id != cultivar.pk:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -12,7 +12,7 @@ from uuid import UUID
 from django.db import transaction
 
 from scionary.answers.spelling import did_you_mean
-from scionary.answers.words import listed, plural
+from scionary.answers.words import listed, plural, read_whole
 from scionary.book.commands import GraftSetup, cultivar_called, noon, write_grafts
 from scionary.book.models import Cultivar, Dome, Method, Nursery, RootstockLot
 from scionary.book.patience import patiently
@@ -28,7 +28,7 @@ _NUMBER_LAST = re.compile(rf"(?P<name>.*\D)\s*(?:\s{_TIMES}\s*|×\s*|:\s*|\s)(?P
 _SURE = re.compile(rf"(?P<name>.+?)\s*(?::|×|\s{_TIMES}\s)\s*(?P<count>\d+)")
 _LONGEST_NAME = 60
 _WHEN = re.compile(r"(?:about\s+)?(?P<year>\d{4})(?:-(?P<month>\d{1,2})(?:-(?P<day>\d{1,2}))?)?", re.IGNORECASE)
-_AGO = re.compile(r"(?:about\s+)?(?P<count>\d{1,3})\s+(?P<unit>day|week|month)s?\s+ago", re.IGNORECASE)
+_AGO = re.compile(r"(?:about\s+)?(?P<count>\d{1,3}|[a-z]{1,6})\s+(?P<unit>day|week|month)s?\s+ago", re.IGNORECASE)
 _UNIT_DAYS = {"day": 1, "week": 7, "month": 30}
 
 
@@ -46,6 +46,14 @@ class Grafted:
 
     day: date
     precision: str = "day"
+    roughly: bool = field(default=False, compare=False)  # how it was said
+
+    @property
+    def words(self) -> str:
+        """21 October 2026, about 21 October 2026, October 2026 or 2026: as it was said."""
+        if self.roughly or self.precision == "day":
+            return f"{'about ' if self.roughly else ''}{self.day.day} {self.day:%B %Y}"
+        return f"{self.day:%B %Y}" if self.precision == "month" else f"{self.day.year}"
 
 
 @dataclass(frozen=True)
@@ -121,14 +129,16 @@ def read_when(text: str, *, today: date) -> Grafted:
     """Read a day (2026-06-14), a month (2026-06), a year (2026), or "5 weeks ago", which is taken as known to the month."""
     words = " ".join(text.split())
     ago = _AGO.fullmatch(words)
-    if ago:
+    count = read_whole(ago["count"]) if ago else None
+    if ago and count is not None:
         exact = ago["unit"].lower() == "day" and not words.lower().startswith("about")
-        return Grafted(today - timedelta(days=int(ago["count"]) * _UNIT_DAYS[ago["unit"].lower()]), "day" if exact else "month")
+        day = today - timedelta(days=count * _UNIT_DAYS[ago["unit"].lower()])
+        return Grafted(day, "day" if exact else "month", roughly=not exact)
     found = _WHEN.fullmatch(words)
     try:
         if found and found["day"]:
-            precision = "month" if words.lower().startswith("about") else "day"
-            return Grafted(date(int(found["year"]), int(found["month"]), int(found["day"])), precision)
+            roughly = words.lower().startswith("about")
+            return Grafted(date(int(found["year"]), int(found["month"]), int(found["day"])), "month" if roughly else "day", roughly)
         if found and found["month"]:
             return Grafted(date(int(found["year"]), int(found["month"]), 15), "month")
         if found:

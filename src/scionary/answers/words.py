@@ -7,6 +7,14 @@ from collections.abc import Sequence
 _ORDINARY = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
+def read_whole(text: str) -> int | None:
+    """A whole number in figures, or in words up to twelve; "a" and "an" are one."""
+    word = text.strip().casefold()
+    if word.isascii() and word.isdigit():
+        return int(word)
+    return 1 if word in ("a", "an") else _ORDINARY.index(word) if word in _ORDINARY[1:] else None
+
+
 def percent(share: float) -> str:
     """62 % for 0.62; never 0 or 100 for what is merely near."""
     value = round(share * 100)

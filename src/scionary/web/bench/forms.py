@@ -7,8 +7,11 @@ from typing import Any
 
 from django import forms
 
+from scionary.answers.bench_correcting import DayChange
 from scionary.answers.bench_setting import FIRST_DOME, BenchSetting
 from scionary.answers.standing import Grafted, StandingLine, read_standing, read_when
+from scionary.answers.usual_method import method_for
+from scionary.answers.words import plural
 from scionary.book.models import BenchDay, Dome, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
 from scionary.errors import Refused
 from scionary.limits import LIMITS
@@ -28,7 +31,7 @@ def thickness_fields(nursery: Nursery) -> dict[str, forms.Field]:
 class BenchForm(NamesACultivar):
     """The bench for a run of grafts; only the cultivar is needed."""
 
-    first = ("cultivar", "anyway", "count")
+    first = ("cultivar", "anyway", "count", "method")
 
     count = forms.IntegerField(
         required=False,
@@ -40,14 +43,16 @@ class BenchForm(NamesACultivar):
     )
     method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label="not said")
     day = DayField(label="Grafted on")
+    ahead = forms.BooleanField(required=False, label="Yes, the date is right", widget=forms.HiddenInput)
     dome = forms.CharField(max_length=60, required=False, label="Dome", help_text="A new name makes a new dome of the usual size.")
     lot = forms.CharField(max_length=60, required=False, label="Stock lot", help_text="A new name makes a new lot.")
     tree = forms.CharField(max_length=80, required=False, label="Mother tree")
     pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label="Pot", empty_label="not said")
     grafter = forms.CharField(max_length=60, required=False, label="Who grafts")
 
-    def __init__(self, *args: Any, nursery: Nursery, changing: bool = False, **options: Any) -> None:
+    def __init__(self, *args: Any, nursery: Nursery, today: date, changing: bool = False, **options: Any) -> None:
         super().__init__(*args, **options)
+        self.today = today
         self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
         self.fields["pot_kind"].queryset = PotKind.objects.filter(retired=False)  # type: ignore[attr-defined]
         names = Graft.objects.exclude(grafter="").order_by("grafter").values_list("grafter", flat=True).distinct()
@@ -58,6 +63,16 @@ class BenchForm(NamesACultivar):
             del self.fields["count"]
         else:
             self.fields |= thickness_fields(nursery)
+
+    def clean(self) -> dict[str, Any]:
+        """A day ahead is asked about once, and then taken: what really happened is never refused."""
+        data = super().clean() or self.cleaned_data
+        told = ahead_words(data["day"], self.today) if data.get("day") else ""
+        if told:
+            self.fields["ahead"].widget = forms.CheckboxInput()
+            if not data.get("ahead"):
+                self.add_error("day", f"{told} If it is, tick the box below.")
+        return data
 
     def setting(self) -> BenchSetting:
         data = self.cleaned_data
@@ -73,17 +88,56 @@ class BenchForm(NamesACultivar):
         )
 
 
-def begin_with(last: BenchDay | None, today: date) -> dict[str, Any]:
-    """What a new bench begins with: the last one's setup, else the first dome and the first method."""
+def ahead_words(day: date, today: date) -> str:
+    """A question about a day that lies ahead; empty for any other."""
+    days = (day - today).days
+    return f"That is {plural(days, 'day')} ahead: is the year right?" if days > 0 else ""
+
+
+def begin_with(last: BenchDay | None, today: date, nursery: Nursery) -> dict[str, Any]:
+    """What a new bench begins with: the last one's setup, else the first dome; the method of the season."""
+    usual = {"day": today, "method": method_for(today, nursery)}
     if last is None:
         dome = Dome.objects.filter(retired=False).order_by("name").first()
-        return {"day": today, "dome": dome.name if dome else FIRST_DOME, "method": Method.objects.filter(retired=False).first()}
-    return {**setup_as_typed(last), "cultivar": "", "tree": "", "day": today}
+        return {"dome": dome.name if dome else FIRST_DOME, **usual}
+    return {**setup_as_typed(last), "cultivar": "", "tree": "", **usual}
 
 
 def setup_as_typed(bench: BenchDay) -> dict[str, Any]:
     names = {name: str(getattr(bench, name) or "") for name in ("cultivar", "dome", "lot", "tree", "grafter")}
     return {**names, "day": bench.day, "method": bench.method_id, "pot_kind": bench.pot_kind_id}
+
+
+class CorrectDayForm(NamesACultivar):
+    """What was wrong with all grafts of a bench day; what stays empty stays as it is."""
+
+    day = DayField(required=False, label="Grafted on")
+    dome = forms.CharField(max_length=60, required=False, label="Dome")
+    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label="as it is")
+    lot = forms.CharField(max_length=60, required=False, label="Stock lot")
+    tree = forms.CharField(max_length=80, required=False, label="Mother tree")
+
+    def __init__(self, *args: Any, bench: BenchDay, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["cultivar"].required = False
+        self.fields["cultivar"].label = "Cultivar"
+        self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
+        for name, model in (("dome", Dome), ("lot", RootstockLot), ("tree", MotherTree)):
+            self.fields[name].widget = Offering(known_names(model, "name"))
+        for name in ("cultivar", "dome", "method", "lot", "tree"):
+            self.fields[name].help_text = f"now: {getattr(bench, name) or 'not said'}"
+        self.fields["day"].help_text = f"now: {bench.day.isoformat()}"
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        if not self.errors and not any(value for name, value in data.items() if name != "anyway"):
+            raise forms.ValidationError("Fill in what was wrong.")
+        return data
+
+    def change(self) -> DayChange:
+        data = self.cleaned_data
+        text = {name: _cleaned(data[name]) for name in ("dome", "lot", "tree")}
+        return DayChange(data["day"], data["cultivar"], method=data["method"], **text)
 
 
 class GraftForm(forms.Form):

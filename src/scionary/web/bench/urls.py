@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.bench import labels, views
+from scionary.web.bench import correcting, labels, views
 
 app_name = "bench"
 urlpatterns = [
@@ -15,6 +15,8 @@ urlpatterns = [
     path("<uuid:ident>/graft/", views.graft, name="graft"),
     path("<uuid:ident>/undo/", views.undo, name="undo"),
     path("<uuid:ident>/change/", views.change, name="change"),
+    path("<uuid:ident>/correct/", correcting.correct, name="correct"),
+    path("<uuid:ident>/undo-all/", correcting.undo_all, name="undo_all"),
     path("labels/<str:on>.pdf", labels.of_day, name="labels_of_day"),
     path("<uuid:ident>/labels.pdf", views.labels, name="labels"),
 ]

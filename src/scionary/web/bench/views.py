@@ -20,7 +20,7 @@ from scionary.answers.standing import preview_standing
 from scionary.answers.undoing import undo_once
 from scionary.book.models import BenchDay, Cultivar, Graft, Nursery
 from scionary.web.bench.across import side_by_side
-from scionary.web.bench.forms import BenchForm, GraftForm, StandingForm, begin_with, setup_as_typed
+from scionary.web.bench.forms import BenchForm, GraftForm, StandingForm, ahead_words, begin_with, setup_as_typed
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, today_at
 from scionary.web.printing import pdf_response, sheet_wanted
 from scionary.web.typing_in import attempt, sent_id, who
@@ -30,7 +30,7 @@ from scionary.web.typing_in import attempt, sent_id, who
 def bench(request: HttpRequest) -> HttpResponse:
     """Bench days, what the plan still wants, and the way to begin."""
     nursery, today = nursery_of(request), today_at(request)
-    form = BenchForm(nursery=nursery, initial=begin_with(last_setup(today), today))
+    form = BenchForm(nursery=nursery, today=today, initial=begin_with(last_setup(today), today, nursery))
     days = recent_days()
     context = {"here": [each for each in days if each.bench.day == today], "days": days, "wanted": to_make(today, nursery), "form": form}
     return render(request, "bench/bench.html", context)
@@ -41,9 +41,9 @@ def new(request: HttpRequest) -> HttpResponse:
     """Set the bench; what is made already is written down with it."""
     nursery, today = nursery_of(request), today_at(request)
     if request.method == "GET":
-        initial = begin_with(last_setup(today), today) | {"cultivar": _asked_cultivar(request)}
-        return render(request, "bench/new.html", {"form": BenchForm(nursery=nursery, initial=initial)})
-    form = BenchForm(request.POST, nursery=nursery)
+        initial = begin_with(last_setup(today), today, nursery) | {"cultivar": _asked_cultivar(request)}
+        return render(request, "bench/new.html", {"form": BenchForm(nursery=nursery, today=today, initial=initial)})
+    form = BenchForm(request.POST, nursery=nursery, today=today)
     if form.is_valid():
         given: dict[str, Any] = {"count": form.cleaned_data["count"] or 0, "ident": sent_id(request), "who": who(request)}
         done = attempt(form, lambda: set_bench(form.setting(), nursery=nursery, now=now_at(request), **given))
@@ -96,9 +96,9 @@ def change(request: HttpRequest, ident: UUID) -> HttpResponse:
     """Change what is set for a bench day; grafts already written keep what they were written with."""
     found, nursery = bench_called(ident), nursery_of(request)
     if request.method == "GET":
-        form = BenchForm(nursery=nursery, changing=True, initial=setup_as_typed(found))
+        form = BenchForm(nursery=nursery, today=today_at(request), changing=True, initial=setup_as_typed(found))
         return render(request, "bench/change.html", {"form": form, "bench": found})
-    form = BenchForm(request.POST, nursery=nursery, changing=True)
+    form = BenchForm(request.POST, nursery=nursery, today=today_at(request), changing=True)
     if form.is_valid():
         given: dict[str, Any] = {"ident": found.pk, "change": found, "who": who(request)}
         done = attempt(form, lambda: set_bench(form.setting(), nursery=nursery, now=now_at(request), **given))
@@ -127,9 +127,14 @@ def standing(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return form_page(request, "bench/standing.html", {"form": form}, form)
     if "accept" not in request.POST:
-        return render(
-            request, "bench/standing.html", {"form": form, "preview": preview_standing(form.lines), "grafted": form.cleaned_data["grafted"]}
-        )
+        grafted = form.cleaned_data["grafted"]
+        context = {
+            "form": form,
+            "preview": preview_standing(form.lines),
+            "grafted": grafted,
+            "ahead": ahead_words(grafted.day, today_at(request)),
+        }
+        return render(request, "bench/standing.html", context)
     done = attempt(form, lambda: write_standing(**form.given(), now=now_at(request), event_id=sent_id(request), who=who(request)))
     if done is None:
         return form_page(request, "bench/standing.html", {"form": form}, form)

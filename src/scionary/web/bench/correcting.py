@@ -1,0 +1,62 @@
+"""A bench day put right as a whole: look first, then correct or undo all of it."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_http_methods
+
+from scionary.answers.bench import bench_called
+from scionary.answers.bench_correcting import change_words, correct_day, grafts_of, more_written, undo_day
+from scionary.answers.words import listed, plural
+from scionary.web.bench.forms import CorrectDayForm, ahead_words
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
+from scionary.web.typing_in import attempt, who
+
+_WORDS_SHOWN = 4  # messages travel in a cookie, which is short
+
+
+@require_http_methods(["GET", "POST"])
+def correct(request: HttpRequest, ident: UUID) -> HttpResponse:
+    """Say what was wrong, see what would change, then correct every graft of the day."""
+    found, nursery = bench_called(ident), nursery_of(request)
+    made = len(grafts_of(found))
+    form = CorrectDayForm(request.POST or None, bench=found)
+    context = {"bench": found, "made": made, "form": form}
+    if request.method == "GET" or not form.is_valid():
+        return form_page(request, "bench/correct.html", context, form)
+    change = form.change()
+    if "accept" not in request.POST:
+        words = change_words(found, change, nursery)
+        ahead = ahead_words(change.day, today_at(request)) if change.day else ""
+        if not words:
+            form.add_error(None, "They say that already.")
+        return form_page(request, "bench/correct.html", {**context, "words": words, "ahead": ahead}, form)
+    done = attempt(form, lambda: correct_day(found, change, nursery=nursery, now=now_at(request), who=who(request)))
+    if done is None:
+        return form_page(request, "bench/correct.html", context, form)
+    remember_undo(request, f"{plural(made, 'graft')} corrected", done.events)
+    tell(request, f"Corrected: {plural(made, 'graft')}. What they said before stays in their stories.", done.flags)
+    for told in done.words[:_WORDS_SHOWN]:
+        messages.info(request, told)
+    if done.words[_WORDS_SHOWN:]:
+        messages.info(request, f"The same for {len(done.words) - _WORDS_SHOWN} more; their names and places stand below.")
+    return go_to(f"/bench/{ident}/")
+
+
+@require_http_methods(["GET", "POST"])
+def undo_all(request: HttpRequest, ident: UUID) -> HttpResponse:
+    """Undo every graft of the day, after asking."""
+    found = bench_called(ident)
+    grafts = grafts_of(found)
+    if request.method == "GET":
+        names = listed([graft.plant.spoken for graft in grafts], most=12)
+        return render(request, "bench/undo_all.html", {"bench": found, "made": len(grafts), "names": names, "more": more_written(found)})
+    done = undo_day(found, now=now_at(request), who=who(request))
+    if done.answers:
+        remember_undo(request, f"{plural(len(grafts), 'graft')} undone", done.events)
+        tell(request, f"Undone: {plural(len(grafts), 'graft')}. Throw their labels away: their codes are not used again.")
+    return go_to(f"/bench/{ident}/")

@@ -1,0 +1,75 @@
+"""Correcting and undoing a whole bench day on its page."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from scionary.book.commands import save_noun
+from scionary.book.ids import uuid7
+from scionary.book.models import BenchDay, Cultivar, Dome, Event, Nursery, Plant
+from web.rendered import check_page
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def bench(client: Client, cultivar: Cultivar, dome: Dome) -> BenchDay:
+    made = save_noun(BenchDay, {"day": timezone.localdate(), "cultivar": cultivar, "dome": dome}, now=timezone.now())
+    client.post(f"/bench/{made.pk}/graft/", {"event_id": str(uuid7()), "count": "12"})
+    return made
+
+
+def test_the_bench_day_offers_both(client: Client, bench: BenchDay) -> None:
+    text = check_page(client.get(f"/bench/{bench.pk}/"))
+    assert "Correct all 12" in text
+    assert "Undo all 12" in text
+
+
+def test_it_is_looked_at_before_it_is_written(client: Client, bench: BenchDay) -> None:
+    page = f"/bench/{bench.pk}/correct/"
+    assert "now: Dome 1" in check_page(client.get(page))
+    look = check_page(client.post(page, {"dome": "Dome 2"}))
+    assert "Dome 1 → Dome 2" in look
+    assert not Event.objects.filter(kind="corrected").exists()
+    done = check_page(client.post(page, {"dome": "Dome 2", "accept": "1"}, follow=True))
+    assert "Corrected: 12 grafts." in done
+    assert Plant.objects.filter(dome__name="Dome 2").count() == 12
+    undone = client.post("/undo/", {"event": client.session["last_written"]["events"], "next": "/bench/"}, follow=True)
+    check_page(undone)
+    assert Plant.objects.filter(dome__name="Dome 1").count() == 12
+
+
+def test_a_day_ahead_is_asked_about_in_the_look(client: Client, bench: BenchDay) -> None:
+    ahead = (timezone.localdate() + timedelta(days=365)).isoformat()
+    assert "That is 365 days ahead: is the year right?" in check_page(client.post(f"/bench/{bench.pk}/correct/", {"day": ahead}))
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [({}, "Fill in what was wrong."), ({"dome": "dome 1"}, "They say that already."), ({"cultivar": "Red Tran"}, "Did you mean Red Tarn?")],
+)
+def test_what_cannot_be_keeps_the_form(client: Client, bench: BenchDay, typed: dict[str, str], told: str) -> None:
+    response = client.post(f"/bench/{bench.pk}/correct/", {"grafter": "x", **typed})
+    assert response.status_code == 422
+    assert told in response.content.decode()
+    assert not Event.objects.filter(kind="corrected").exists()
+
+
+def test_all_are_undone_after_asking_and_come_back_as_one(client: Client, bench: BenchDay) -> None:
+    asked = check_page(client.get(f"/bench/{bench.pk}/undo-all/"))
+    assert "Were these 12 grafts never made?" in asked
+    assert Plant.objects.count() == 12
+    text = check_page(client.post(f"/bench/{bench.pk}/undo-all/", follow=True))
+    assert "Undone: 12 grafts." in text
+    assert not Plant.objects.exists()
+    client.post("/undo/", {"event": client.session["last_written"]["events"], "next": "/bench/"})
+    assert Plant.objects.count() == 12
+
+
+def test_a_bench_day_of_nobody_is_404_in_words(client: Client, nursery: Nursery) -> None:
+    for page in ("correct", "undo-all"):
+        assert client.get(f"/bench/{uuid7()}/{page}/").status_code == 404
