@@ -11,7 +11,7 @@ from scionary.answers.dome_card import card_text, dome_card_pdf
 from scionary.answers.domes import dome_answer
 from scionary.book import queries
 from scionary.book.commands import GraftSetup, cultivar_called, save_noun, start_book, write_event, write_grafts
-from scionary.book.models import Dome, Method, Plant
+from scionary.book.models import Dome, Method, Nursery, Plant
 from scionary.errors import Refused, UnknownSubject
 
 NOW = datetime(2026, 7, 1, 9, 0, tzinfo=UTC)
@@ -57,19 +57,18 @@ def test_the_card_of_a_full_dome_keeps_its_vents_and_the_day_the_cover_comes_off
 
 def test_open_steps_that_are_overdue_stand_first_and_say_so(dome: Dome) -> None:
     grafted(dome, 2)
-    dates = card_text(dome_answer(dome.pk, today=date(2026, 7, 10)), nursery=queries.nursery(), today=date(2026, 7, 10)).dates
+    dates = card_text(dome_answer(dome.pk, today=date(2026, 7, 10)), paper="A4", today=date(2026, 7, 10)).dates
     assert (dates[0].date, dates[0].late) == ("Wed 8 Jul", True)
     assert (dates[1].date, dates[1].late) == ("Wed 15 Jul", False)
     write_event("watered", dome.key, {}, happened_at=datetime(2026, 7, 9, 9, tzinfo=UTC), now=NOW)
-    dates = card_text(dome_answer(dome.pk, today=date(2026, 7, 10)), nursery=queries.nursery(), today=date(2026, 7, 10)).dates
+    dates = card_text(dome_answer(dome.pk, today=date(2026, 7, 10)), paper="A4", today=date(2026, 7, 10)).dates
     assert dates[0].what == "Look in: water, mould, fallen leaf stalks"
 
 
 def test_lengths_on_the_card_are_in_the_persons_unit(dome: Dome) -> None:
     grafted(dome, 1)
-    nursery = queries.nursery()
-    nursery.length_unit = "in"
-    said = [line.what for line in card_text(dome_answer(dome.pk, today=TODAY), nursery=nursery, today=TODAY).dates]
+    save_noun(Nursery, {"length_unit": "in"}, now=NOW, pk=queries.nursery().pk)
+    said = [line.what for line in card_text(dome_answer(dome.pk, today=TODAY), paper="A4", today=TODAY).dates]
     assert any("to 1/4–1/2 in" in what for what in said)
     assert not any("mm" in what.split() for what in said)
 
@@ -77,7 +76,7 @@ def test_lengths_on_the_card_are_in_the_persons_unit(dome: Dome) -> None:
 def test_pots_stand_on_the_card_as_on_the_tray(dome: Dome) -> None:
     grafted(dome, 3)
     answer = dome_answer(dome.pk, today=TODAY)
-    card = card_text(answer, nursery=queries.nursery(), today=TODAY)
+    card = card_text(answer, paper="A4", today=TODAY)
     assert [mark.y_mm for mark in card.pots] == [dome.width_mm - pot.y_mm for pot in answer.pots]
     assert [(mark.x_mm, mark.place, mark.free) for mark in card.pots] == [(pot.x_mm, pot.place, pot.plant is None) for pot in answer.pots]
 
@@ -85,13 +84,13 @@ def test_pots_stand_on_the_card_as_on_the_tray(dome: Dome) -> None:
 def test_a_plant_of_which_nothing_is_known_shows_no_chance_and_a_lost_one_a_cross(dome: Dome) -> None:
     plants = grafted(dome, 2)
     write_event("lost", plants[1].key, {}, happened_at=NOW, now=NOW)
-    first, second = card_text(dome_answer(dome.pk, today=TODAY), nursery=queries.nursery(), today=TODAY).pots[:2]
+    first, second = card_text(dome_answer(dome.pk, today=TODAY), paper="A4", today=TODAY).pots[:2]
     assert (first.dead, second.dead, second.chance) == (False, True, None)
 
 
 def test_more_pots_than_the_tray_holds_are_still_all_on_the_card(dome: Dome) -> None:
     grafted(dome, 30)
-    card = card_text(dome_answer(dome.pk, today=TODAY), nursery=queries.nursery(), today=TODAY)
+    card = card_text(dome_answer(dome.pk, today=TODAY), paper="A4", today=TODAY)
     assert [mark.said for mark in card.pots] == [f"Red Tarn {at}" for at in range(1, 11)]
     assert [mark.place for mark in card.beyond] == list(range(11, 31))
     assert "Red Tarn 30" in words_of(dome_card_pdf(dome.pk, today=TODAY))

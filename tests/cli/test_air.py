@@ -25,7 +25,15 @@ def test_a_hot_file_answers_not_well(scionary: Callable[..., Any], hot_file: Pat
     answer = scionary("air", str(hot_file))
     assert answer.code == 1
     assert "up to 34 °C" in answer.out
-    assert "assumes: heat_limit_c 30.0 °C" in answer.out
+    assert f"Limits are assumptions: scionary air {hot_file} --assumptions" in answer.out
+    assert "assumes" not in answer.out
+
+
+def test_the_limits_are_said_in_words_when_they_are_asked_for(scionary: Callable[..., Any], hot_file: Path) -> None:
+    said = scionary("air", str(hot_file), "--assumptions").out
+    assert "  assumes: harm above 30 °C (" in said
+    assert "_c " not in said
+    assert "None" not in said
 
 
 def test_a_quiet_file_answers_well(scionary: Callable[..., Any], hot_file: Path) -> None:
@@ -64,6 +72,6 @@ def test_a_reader_of_fahrenheit_is_told_the_assumptions_in_it(
     scionary: Callable[..., Any], nursery: Nursery, hot_file: Path, now: datetime
 ) -> None:
     save_noun(Nursery, {"temperature_unit": "F"}, now=now, pk=nursery.pk)
-    said = scionary("air", str(hot_file)).out
-    assert "assumes: heat_limit 86 °F" in said
+    said = scionary("air", str(hot_file), "--assumptions").out
+    assert "assumes: harm above 86 °F" in said
     assert "°C" not in said

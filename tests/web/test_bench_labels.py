@@ -10,11 +10,11 @@ import pypdfium2
 import pytest
 from django.test import Client
 from django.utils import timezone
-from tests.web.rendered import check_page
 
 from scionary.answers.bench_day import BenchWords, write_bench_day
 from scionary.book.models import Nursery
 from scionary.files.grids import GRID_WORDS, GRIDS
+from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 import pytest
 from django.test import Client
 
-from scionary.book.models import Method
+from scionary.book.commands import save_noun
+from scionary.book.models import Method, Nursery
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -19,6 +22,13 @@ def test_the_page_shows_steps_with_their_sources_and_practices_side_by_side(clie
     assert "common practice, no source" in text
     assert "Shallow water under a raised grid" in text
     assert "No standing water" in text
+
+
+def test_lengths_in_after_care_are_said_in_the_persons_unit(client: Client, method: Method, nursery: Nursery, now: datetime) -> None:
+    save_noun(Nursery, {"length_unit": "in"}, now=now, pk=nursery.pk)
+    text = check_page(client.get(f"/book/methods/{method.pk}/"))
+    assert "Top up the water under the grid to 1/4–1/2 in" in text
+    assert "1/4 to 1/2 in of water stands in the tray" in text
 
 
 def test_picking_a_practice_changes_which_steps_apply(client: Client, method: Method) -> None:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from scionary.answers.growing_year import in_leaf_date
 from scionary.book.models import DomeState, Graft, Method, Nursery, Plant
+from scionary.units import in_unit
 
 DOME_STEPS = ("check", "water", "vent")
 PLANT_STEPS = ("head_back", "untie", "in_leaf")
@@ -54,7 +55,8 @@ def plant_steps(method: Method, graft: Graft, plant: Plant, nursery: Nursery) ->
             when = step_date(raw, grafted, nursery.latitude_deg)
             moment = done[step]
             finished = moment is not None and moment >= graft.grafted_at
-            found.append(_care_step(raw, when, method, done=finished))
+            care = _care_step(raw, when, method, done=finished)
+            found.append(replace(care, say=in_unit(care.say, nursery.length_unit), why=in_unit(care.why, nursery.length_unit)))
     return found
 
 

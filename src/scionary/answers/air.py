@@ -17,6 +17,18 @@ from scionary.dome import AirLimits, AirReport, Episode, air_report
 from scionary.errors import UnknownSubject
 from scionary.units import temperature_words
 
+_LIMIT_WORDS = {
+    "callus_low_c": "callus band, low end",
+    "callus_high_c": "callus band, high end",
+    "heat_limit_c": "harm above",
+    "humidity_low_pct": "too dry below",
+    "callus_base_c": "callus stands still below",
+    "callus_best_c": "callus forms fastest at",
+    "gap_after_intervals": "a gap after so many missed readings",
+    "gap_after_s": "a gap after",
+    "stuck_after_s": "a sensor is called stuck after",
+    "saturated_pct": "may stand still at or above",
+}
 _KIND_WORDS = {"heat": "too hot", "dry": "too dry", "gap": "nothing written", "stuck": "sensor stands still"}
 
 
@@ -95,6 +107,18 @@ def air_of_dome(dome: Dome, nursery: Nursery, *, end: datetime, days: float = 7.
     """The air of the dome's first sensor; None when it has none."""
     sensor = Sensor.objects.filter(dome=dome, retired=False).order_by("name").select_related("dome").first()
     return air_of(sensor, nursery, end=end, days=days) if sensor else None
+
+
+def limits_said(answer: AirAnswer, nursery: Nursery) -> list[tuple[str, str, str]]:
+    """Each limit that was used: its name in words, its value in the person's unit, where it comes from."""
+    used = [each for each in answer.report.assumptions if each["value"] is not None] if answer.report else []
+    return [(_LIMIT_WORDS.get(each["name"], each["name"]), _limit(each["value"], each["unit"], nursery), each["source"]) for each in used]
+
+
+def _limit(value: float, unit: str, nursery: Nursery) -> str:
+    if unit == "°C":
+        return temperature_words(value, nursery.temperature_unit)
+    return f"{value / 3600:g} h" if unit == "s" else f"{value:g} {unit}".strip()
 
 
 def sensor_called(ident: UUID) -> Sensor:

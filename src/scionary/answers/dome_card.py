@@ -9,11 +9,9 @@ from uuid import UUID
 from scionary.answers.after_care import CareStep, due_steps
 from scionary.answers.domes import DomeAnswer, Pot, dome_answer
 from scionary.book import queries
-from scionary.book.models import Nursery
 from scionary.errors import BadValue, Refused
 from scionary.files.cards import CardDate, DomeCardText, dome_card
 from scionary.files.tray_drawing import PotMark
-from scionary.units import in_unit
 
 CAUTION = (
     "standing water drowns roots: keep pots on a raised grid and lift one before topping up. Heated mats and misting only on a "
@@ -27,13 +25,13 @@ def dome_card_pdf(dome_id: UUID, *, today: date) -> bytes:
     """The card of one dome as a PDF of one page; it is keyed back under the dome's name."""
     answer = dome_answer(dome_id, today=today)
     try:
-        return dome_card(card_text(answer, nursery=queries.nursery(), today=today))
+        return dome_card(card_text(answer, paper=queries.nursery().paper, today=today))
     except BadValue as error:
         remedy = "Look at the dome's size and its plants."
         raise Refused(f"this card cannot be drawn: {error}.", where=answer.dome.name, remedy=remedy) from error
 
 
-def card_text(answer: DomeAnswer, *, nursery: Nursery, today: date) -> DomeCardText:
+def card_text(answer: DomeAnswer, *, paper: str, today: date) -> DomeCardText:
     """What the card says."""
     if not any(pot.plant for pot in answer.pots):
         raise Refused("nothing stands in it yet.", where=answer.dome.name, remedy="Write its grafts down first; the card shows them.")
@@ -43,30 +41,30 @@ def card_text(answer: DomeAnswer, *, nursery: Nursery, today: date) -> DomeCardT
         beyond=[_mark(pot, answer) for pot in answer.pots if pot.x_mm < 0],
         place=answer.dome.stands,
         closed=f"{_day_words(answer.grafted)} {answer.grafted.year}" if answer.grafted else "",
-        dates=_dates(answer, nursery.length_unit, today),
+        dates=_dates(answer, today),
         caution=CAUTION,
         printed=f"{_day_words(today)} {today.year}",
         tray_length_mm=answer.dome.length_mm,
         tray_width_mm=answer.dome.width_mm,
         front="near side",
-        page=nursery.paper,
+        page=paper,
     )
 
 
-def _dates(answer: DomeAnswer, unit: str, today: date) -> list[CardDate]:
+def _dates(answer: DomeAnswer, today: date) -> list[CardDate]:
     """Open steps, the late ones first; the steps of one day are one line."""
     late = [step for step in due_steps(answer.steps, today) if step.when < today]
     coming = [step for step in answer.dates(today) if not step.done]
     days = groupby(sorted([*late, *coming], key=lambda step: step.when), key=lambda step: step.when)
-    return [_date(when, sorted(steps, key=_order), unit, late=when < today) for when, steps in days]
+    return [_date(when, sorted(steps, key=_order), late=when < today) for when, steps in days]
 
 
-def _date(when: date, steps: list[CareStep], unit: str, *, late: bool) -> CardDate:
+def _date(when: date, steps: list[CareStep], *, late: bool) -> CardDate:
     said = [steps[0].say, *(f"{step.say[0].lower()}{step.say[1:]}" for step in steps[1:])]
     matters = any(step.step in _MATTERS for step in steps)
     why = " ".join(dict.fromkeys(step.why for step in steps))
-    words = in_unit("; ".join(said), unit).replace(" mm", "\N{NO-BREAK SPACE}mm")
-    return CardDate(_day_words(when), words, in_unit(why, unit), late=late, matters=matters)
+    words = "; ".join(said).replace(" mm", "\N{NO-BREAK SPACE}mm")
+    return CardDate(_day_words(when), words, why, late=late, matters=matters)
 
 
 def _order(step: CareStep) -> int:

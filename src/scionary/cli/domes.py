@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -97,6 +98,7 @@ def air(
     dome: Annotated[str | None, typer.Option(help="The dome whose sensor is judged.")] = None,
     days: Annotated[float, typer.Option(help="How many days back.")] = 7.0,
     date_order: Annotated[str | None, typer.Option(help="dmy, mdy or ymd, where a file's dates can be read in two ways.")] = None,
+    assumptions: Annotated[bool, typer.Option("--assumptions", help="Say every limit that was used, and where it comes from.")] = False,
     on: On = None,
     as_json: Json = False,
 ) -> None:
@@ -111,7 +113,8 @@ def air(
     if as_json:
         say_json(answer.to_dict())
     else:
-        _show_air(answer, nursery.temperature_unit)
+        command = f"scionary air {shlex.quote(str(file)) if file else f'--dome {shlex.quote(dome or str())}'}"
+        _show_air(answer, nursery, assumptions=assumptions, command=command)
     if any(episode.kind in ("heat", "dry") for episode in answer.episodes):
         raise typer.Exit(1)
 
@@ -141,25 +144,22 @@ def _air_of_file(path: Path, nursery: Nursery, date_order: str | None) -> AirAns
     return air_of_readings(path.name, found.time_s, found.temperature_c, found.relative_humidity_pct, nursery)
 
 
-def _show_air(answer: AirAnswer, unit: str) -> None:
+def _show_air(answer: AirAnswer, nursery: Nursery, *, assumptions: bool, command: str) -> None:
+    from scionary.answers.air import limits_said
+
     say(answer.sentence)
     say(answer.why)
     for episode in answer.episodes[:20]:
         say(f"  {episode.sentence}")
     if len(answer.episodes) > 20:
         say(f"  … and {len(answer.episodes) - 20} more; --json has all.")
-    if answer.report:
-        for each in answer.report.assumptions:
-            say(f"  assumes: {_assumed(each, unit)} ({each['source']})")
-
-
-def _assumed(each: dict[str, Any], unit: str) -> str:
-    """An assumption's name and value; a temperature in the unit that the person reads."""
-    from scionary.units import temperature_words
-
-    if each["unit"] == "°C" and unit == "F":
-        return f"{each['name'].removesuffix('_c')} {temperature_words(each['value'], unit)}"
-    return f"{each['name']} {each['value']} {each['unit']}"
+    if not answer.report:
+        return
+    if not assumptions:
+        say(f"Limits are assumptions: {command} --assumptions")
+        return
+    for words, value, source in limits_said(answer, nursery):
+        say(f"  assumes: {words} {value} ({source})")
 
 
 def add_to(program: typer.Typer) -> None:

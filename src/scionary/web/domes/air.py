@@ -8,26 +8,13 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 
-from scionary.answers.air import AirAnswer, air_of_dome
-from scionary.book.models import Dome, Nursery, SensorDay
-from scionary.units import temperature_words
+from scionary.answers.air import AirAnswer, air_of_dome, limits_said
+from scionary.book.models import Dome, SensorDay
 from scionary.web.charts import air_chart
 from scionary.web.pages import now_at, nursery_of, readable_days
 from scionary.web.typing_in import DayField
 
 _DAYS = 7
-_LIMITS = {
-    "callus_low_c": "callus band, low end",
-    "callus_high_c": "callus band, high end",
-    "heat_limit_c": "harm above",
-    "humidity_low_pct": "too dry below",
-    "callus_base_c": "callus stands still below",
-    "callus_best_c": "callus forms fastest at",
-    "gap_after_intervals": "a gap after so many missed readings",
-    "gap_after_s": "a gap after",
-    "stuck_after_s": "a sensor is called stuck after",
-    "saturated_pct": "may stand still at or above",
-}
 
 
 def week_of_air(request: HttpRequest, dome: Dome) -> dict[str, Any]:
@@ -50,7 +37,7 @@ def week_of_air(request: HttpRequest, dome: Dome) -> dict[str, Any]:
         "later": (air.end.date() + timedelta(days=_DAYS - 1)).isoformat() if later else "",
         "episodes": [(e.begin, e.sentence.split(": ", 1)[1], e.hours) for e in air.episodes],
         "span": _span(air, now),
-        "limits": [(_LIMITS.get(each["name"], each["name"]), _limit(each, nursery), each["source"]) for each in _used(air)],
+        "limits": limits_said(air, nursery),
     }
 
 
@@ -58,15 +45,3 @@ def _span(air: AirAnswer, now: datetime) -> str:
     if now - air.end < timedelta(days=1):
         return "last seven days"
     return f"{air.begin.day} {air.begin:%b} to {air.end.day} {air.end:%b %Y}"
-
-
-def _used(air: AirAnswer) -> list[dict[str, Any]]:
-    return [dict(each) for each in air.report.assumptions if each["value"] is not None] if air.report else []
-
-
-def _limit(each: dict[str, Any], nursery: Nursery) -> str:
-    """A limit with its unit, as a person reads it."""
-    value, unit = each["value"], each["unit"]
-    if unit == "°C":
-        return temperature_words(value, nursery.temperature_unit)
-    return f"{value / 3600:g} h" if unit == "s" else f"{value:g} {unit}"
