@@ -19,6 +19,7 @@ from scionary.units import MM_PER_INCH, length_words, read_length_mm
 
 T = TypeVar("T")
 _NEAR_A_SIXTEENTH_MM = 0.02
+_EXAMPLES = {"": ("16", "5/8"), "stock": ("6.8", "1/4"), "scion": ("3.1", "1/8")}
 
 
 class Offering(forms.TextInput):
@@ -76,12 +77,13 @@ class NamesACultivar(forms.Form):
 
 
 class LengthField(forms.CharField):
-    """A length typed as people say it; gives millimetres, or None when left empty."""
+    """A length typed as people say it; gives millimetres, or None when left empty. `about` chooses the example beside it."""
 
-    def __init__(self, *, unit: str = "mm", low_mm: float = 0.1, high_mm: float = 500.0, **options: Any) -> None:
+    def __init__(self, *, unit: str = "mm", low_mm: float = 0.1, high_mm: float = 500.0, about: str = "", **options: Any) -> None:
         options.setdefault("required", False)
         self.unit, self.low_mm, self.high_mm = unit, low_mm, high_mm
-        options.setdefault("help_text", "5/8, 1 1/4 or 16 mm" if unit == "in" else "6.8 or 5/8 in")
+        in_mm, in_inches = _EXAMPLES.get(about, _EXAMPLES[""])
+        options.setdefault("help_text", f"{in_inches} or {in_mm} mm" if unit == "in" else f"{in_mm} or {in_inches} in")
         super().__init__(max_length=40, **options)
 
     def prepare_value(self, value: Any) -> Any:

@@ -25,7 +25,7 @@ def _cleaned(text: str) -> str:
 def thickness_fields(nursery: Nursery) -> dict[str, forms.Field]:
     """Stock and scion thickness, in the person's unit."""
     names = {"stock": "Stock thickness", "scion": "Scion thickness"}
-    return {name: LengthField(unit=nursery.length_unit, low_mm=0.5, label=label) for name, label in names.items()}
+    return {name: LengthField(unit=nursery.length_unit, low_mm=0.5, label=label, about=name) for name, label in names.items()}
 
 
 class BenchForm(NamesACultivar):

@@ -116,7 +116,7 @@ def _field(name: str, kind: str, *, required: bool, unit: str) -> forms.Field:
         return maker(required)
     if name in _LENGTHS:
         label, high = _LENGTHS[name]
-        return LengthField(unit=unit, low_mm=0.0, high_mm=high, required=required, label=label)
+        return LengthField(unit=unit, low_mm=0.0, high_mm=high, required=required, label=label, about=name.removesuffix("_mm"))
     if name in _NOUN_LABELS:
         rows = NOUNS[name]._default_manager.filter(retired=False)
         return forms.ModelChoiceField(rows, required=required, label=_NOUN_LABELS[name], empty_label="not said")
