@@ -9,13 +9,14 @@ import hashlib
 import json
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 from django.db import transaction
 
+from scionary.book.doubles import doubles, may_double
 from scionary.book.ids import uuid7
 from scionary.book.kinds import KINDS, checked_payload, checked_replacement, read_moment, references, text
 from scionary.book.locks import chunks, gate, lock
@@ -70,7 +71,18 @@ def _write(events: Sequence[NewEvent], now: datetime) -> list[Answer]:
         lock(sorted(_affected(events)))
         answers, fresh = _insert(events, now)
         fold_again(_affected(fresh))
-    return answers
+        return _flagged(answers, fresh)
+
+
+def _flagged(answers: Sequence[Answer], fresh: Sequence[NewEvent]) -> list[Answer]:
+    """The answers with what is said of codes and names that two plants now share."""
+    about = {event.id: _affected([event]) for event in fresh if may_double(event.kind, event.payload)}
+    plants = {key: UUID(key[6:]) for keys in about.values() for key in keys if key.startswith("plant:")}
+    told = doubles(set(plants.values())) if plants else {}
+    if not told:
+        return list(answers)
+    more = {ident: [flag for key in sorted(keys) if key in plants for flag in told.get(plants[key], [])] for ident, keys in about.items()}
+    return [replace(answer, flags=(*answer.flags, *more.get(answer.id, ()))) for answer in answers]
 
 
 def _checked(event: NewEvent) -> NewEvent:
