@@ -22,9 +22,10 @@ from django.db import connection
 from django.db.models import Max
 
 from scionary.book.archive import written
-from scionary.book.backup import Counts, backup, holds_records, restore
+from scionary.book.backup import SKIPPED_NUMBERS, Counts, backup, holds_records, restore
 from scionary.book.commands import Written, save_noun, undo
-from scionary.book.models import NOUNS, AcceptedPlan, Cultivar, Dome, Event, KeptAside, Nursery, Plant, RawFile, Sensor, Wish
+from scionary.book.leases import LAST_NUMBER
+from scionary.book.models import NOUNS, AcceptedPlan, CodeLease, Cultivar, Dome, Event, KeptAside, Nursery, Plant, RawFile, Sensor, Wish
 from scionary.book.projection import columns
 from scionary.book.readings import keep_file, load_readings, store_readings
 from scionary.book.record import Answer, NewEvent, record_events
@@ -161,6 +162,28 @@ def test_no_code_number_is_issued_again_after_a_restore(
     numbers = {plant.code_number for plant in graft(2).plants}
     assert min(number or 0 for number in numbers) > max(plant.code_number or 0 for plant in later)
     assert max(Plant.objects.exclude(code_number__in=numbers).aggregate(last=Max("code_number")).values()) == 2
+
+
+def test_numbers_that_a_lost_book_issued_after_its_backup_are_not_issued_again(
+    full: dict[str, Any], archive: Path, graft: Callable[..., Written], now: datetime
+) -> None:
+    """The disk is lost with all that was grafted since the backup; the plants, and their labels, are not."""
+    labelled = {plant.code_number for plant in graft(450).plants}
+    CodeLease.objects.all().delete()
+    restore(archive, replace=True, now=now)
+    fresh = {plant.code_number for plant in graft(450).plants}
+    assert labelled.isdisjoint(fresh)
+    assert min(number or 0 for number in fresh) >= SKIPPED_NUMBERS
+
+
+def test_near_the_last_number_a_restore_leaves_some(
+    full: dict[str, Any], archive: Path, graft: Callable[..., Written], now: datetime
+) -> None:
+    lease = CodeLease.objects.order_by("-first")[0]
+    end = LAST_NUMBER - 999
+    CodeLease.objects.create(device=lease.device, first=end - 1, count=1, used=1, leased_at=now)
+    restore(archive, replace=True, now=now)
+    assert graft(100).plants[0].code_number == end + 500
 
 
 def test_a_backup_that_fails_leaves_the_older_one_and_nothing_else(archive: Path, now: datetime) -> None:
