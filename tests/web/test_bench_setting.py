@@ -125,9 +125,7 @@ def test_a_day_ahead_is_asked_about_once_and_then_taken(client: Client, nursery:
 
 
 @pytest.mark.parametrize(("unit", "stock", "scion"), [("mm", "6.8 or 1/4 in", "3.1 or 1/8 in"), ("in", "1/4 or 6.8 mm", "1/8 or 3.1 mm")])
-def test_the_examples_beside_thicknesses_are_of_the_kind_and_unit(
-    client: Client, nursery: Nursery, unit: str, stock: str, scion: str
-) -> None:
+def test_examples_of_thickness_suit_kind_and_unit(client: Client, nursery: Nursery, unit: str, stock: str, scion: str) -> None:
     save_noun(Nursery, {"length_unit": unit}, now=timezone.now(), pk=nursery.pk)
     fields = client.get("/bench/new/").context["form"].fields
     assert (fields["stock"].help_text, fields["scion"].help_text) == (stock, scion)

@@ -28,6 +28,15 @@ def test_the_book_s_page_leads_to_everything_in_it(client: Client, nursery: Nurs
         assert f'href="/book/{address}/"' in text
 
 
+def test_all_time_zones_are_offered_and_a_town_is_enough(client: Client, nursery: Nursery) -> None:
+    text = check_page(client.get("/book/settings/"))
+    assert '<option value="Australia/Melbourne">' in text
+    assert text.count("<option value=") > 300
+    for typed, meant in (("melbourne", "Australia/Melbourne"), ("New York", "America/New_York"), ("europe/zurich", "Europe/Zurich")):
+        assert client.post("/book/settings/", {**SETTINGS, "time_zone": typed}).status_code == 303
+        assert Nursery.objects.get().time_zone == meant
+
+
 def test_settings_are_kept(client: Client, nursery: Nursery) -> None:
     assert client.post("/book/settings/", SETTINGS).status_code == 303
     row = Nursery.objects.get()

@@ -10,7 +10,8 @@ from scionary.answers.method_care import STEP_KINDS
 from scionary.book.models import Cultivar, Method, MotherTree, Nursery, PotKind, RootstockLot
 from scionary.errors import BadValue
 from scionary.names import botanical_name
-from scionary.web.typing_in import DayField, LengthField
+from scionary.web.records.zones import zone_meant, zone_names
+from scionary.web.typing_in import DayField, LengthField, Offering
 
 
 class NounForm(forms.ModelForm):  # type: ignore[type-arg]
@@ -128,8 +129,15 @@ class SettingsForm(NounForm):
         }
         help_texts = {
             "latitude_deg": "North 47.2, south -33.9. Seasons and day length follow from it; the north is assumed while it is empty.",
-            "time_zone": "Such as Europe/Zurich.",
+            "time_zone": "Type the nearest large town and choose: Melbourne finds Australia/Melbourne.",
         }
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.fields["time_zone"].widget = Offering(zone_names())
+
+    def clean_time_zone(self) -> str:
+        return zone_meant(str(self.cleaned_data["time_zone"]))
 
 
 class StepForm(forms.Form):
