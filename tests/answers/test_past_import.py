@@ -112,7 +112,7 @@ def test_an_accepted_file_becomes_plants_and_counts() -> None:
 
 
 def test_the_season_of_a_dated_count_is_its_growing_year() -> None:
-    data = b"cultivar,date,firm\nRed Tarn,2024-12-28,8/10\nAsh Gill,2024-12-01,3/5\n"
+    data = b"cultivar,date,firm\nRed Tarn,2024-09-28,8/10\nAsh Gill,2024-09-01,3/5\n"
     accept_past(data, "past.csv", now=NOW)
     assert dict(Tally.objects.values_list("cultivar__spoken", "season")) == {"Red Tarn": 2025, "Ash Gill": 2024}
 

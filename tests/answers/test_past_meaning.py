@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from scionary.answers.past_meaning import Choices, Meaning, meanings, read_stage
+from scionary.answers.past_meaning import Choices, Meaning, meanings, read_stage, stage_decides
 from scionary.book.models import Nursery
 from scionary.errors import Refused
 from scionary.files.past_records import Look, PastRow
@@ -98,6 +98,34 @@ def test_a_look_never_lies_before_the_graft_or_in_the_future() -> None:
     ahead = meaning(one_graft(look(1, "in_leaf"), date=date(2026, 12, 1), precision="day"))
     assert ahead.grafted_at is not None
     assert ahead.signs[0].at > ahead.grafted_at
+
+
+def test_looks_without_a_day_are_dated_when_they_could_be_made() -> None:
+    found = meaning(one_graft(look(1, "firm"), look(1, "growing"), look(1, "in_leaf")))
+    firm, growing, in_leaf = (sign.at for sign in found.signs)
+    assert (firm.date() - DAY).days >= 31
+    assert firm < growing < in_leaf
+    assert in_leaf.date() == date(2026, 5, 19)
+
+
+def test_each_row_says_why_it_becomes_what_it_becomes() -> None:
+    unknown = {"date": None, "season": None, "precision": None}
+    told = [
+        meaning(one_graft(look(1, "firm"))).why,
+        meaning(one_graft(look(1))).why,
+        meaning(one_graft(look(1, "firm"), **unknown)).why,
+        meaning(one_graft(look(1, "firm")), as_counts=True).why,
+        meaning(PastRow(5, "Ash Gill", 10)).why,
+    ]
+    assert told == [
+        "one graft whose time is known, and the stage of its takes",
+        "at which stage it took is not said",
+        "when it was grafted is not known",
+        "all rows are to be kept as counts",
+        "a row of several grafts",
+    ]
+    assert stage_decides(meaning(one_graft(look(1))), as_counts=False)
+    assert not stage_decides(meaning(one_graft(look(1))), as_counts=True)
 
 
 def test_counts_become_one_count_a_stage() -> None:

@@ -24,11 +24,13 @@ def _look(client: Client, name: str, what: str = "past") -> Any:
 
 
 def _fields(response: Any, **more: str) -> dict[str, str]:
-    """The fields of a preview's form as a browser would send them."""
+    """The fields of a preview's form as a browser would send them, every near name answered: a cultivar of its own."""
     context = response.context
     fields = {"sha256": context["sha256"], "what": context["given"]["what"], "rows": str(len(context["preview"].rows))}
     for column in context["columns"]:
         fields |= {f"header_{column.field}": column.header, f"role_{column.field}": column.chosen}
+    for asked in context["names"]:
+        fields |= {f"name_{asked.field}": asked.name, f"means_{asked.field}": asked.name}
     return fields | more
 
 
@@ -138,3 +140,52 @@ def test_a_file_that_is_too_large_is_refused_before_it_is_read(client: Client, d
         assert response.status_code == 422
         assert "The file has 40.0 MB; at most 40.0 MB are read. Split it." in check_page(response)
     assert not RawFile.objects.exists()
+
+
+@pytest.mark.parametrize(("name", "what"), [("past_wide_by_year.csv", "past"), ("near.csv", "wishes")])
+def test_near_names_are_asked_alike_with_nothing_chosen_and_must_be_answered(
+    client: Client, nursery: Nursery, cultivar: Cultivar, name: str, what: str
+) -> None:
+    if what == "past":
+        look = _look(client, name)
+    else:
+        file = SimpleUploadedFile(name, b"cultivar,wanted\nRed Tran,5\n")
+        look = client.post("/book/import/look/", {"what": what, "file": file})
+    text = check_page(look)
+    assert "another one?" in text
+    assert "checked" not in text[text.index("another one?") : text.index("Take it in")]
+    open_fields = {field: value for field, value in _fields(look, skip="1").items() if not field.startswith("means_")}
+    refused = client.post("/book/import/accept/", open_fields)
+    assert refused.status_code == 422
+    assert "something is not answered yet" in refused.content.decode()
+    assert not Wish.objects.exists()
+    assert not Tally.objects.exists()
+    assert client.post("/book/import/accept/", _fields(look, skip="1")).status_code == 303
+
+
+def test_a_wished_name_put_right_is_taken_in_so(client: Client, nursery: Nursery, cultivar: Cultivar) -> None:
+    look = client.post("/book/import/look/", {"what": "wishes", "file": SimpleUploadedFile("near.csv", b"cultivar,wanted\nRed Tran,5\n")})
+    (asked,) = look.context["names"]
+    client.post("/book/import/accept/", _fields(look, **{f"means_{asked.field}": "Red Tarn"}))
+    assert Wish.objects.get().cultivar == cultivar
+
+
+def test_the_stage_is_asked_first_where_it_decides_what_rows_become(client: Client, nursery: Nursery) -> None:
+    data = b"cultivar,date,took\nRed Tarn,2025-02-10,yes\nAsh Gill,2025-02-10,no\nLanthorn,2025-02-11,3/5\n"
+    look = client.post("/book/import/look/", {"what": "past", "file": SimpleUploadedFile("stage.csv", data)})
+    text = check_page(look)
+    assert "Once it is said, 2 rows of one graft become plants of their own." in text
+    assert "1 row → counts: a row of several grafts." in text
+    assert client.post("/book/import/accept/", _fields(look)).status_code == 422
+    said = client.post("/book/import/look/", _fields(look, stage="firm"))
+    assert "2 rows → plants of their own" in check_page(said)
+    assert client.post("/book/import/accept/", _fields(look, stage="not said")).status_code == 303
+    assert Tally.objects.count() == 3
+
+
+def test_an_order_of_dates_once_said_is_kept_while_the_stage_is_asked(client: Client, nursery: Nursery) -> None:
+    data = b"cultivar,date,took\nRed Tarn,03/04/2025,8/10\nAsh Gill,05/06/2025,3/5\n"
+    look = client.post("/book/import/look/", {"what": "past", "file": SimpleUploadedFile("order.csv", data)})
+    said = check_page(client.post("/book/import/look/", _fields(look, date_order="dmy")))
+    assert "At which stage" in said
+    assert 'name="date_order" value="dmy"' in said

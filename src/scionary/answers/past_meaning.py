@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
+from scionary.answers.growing_year import in_leaf_date
 from scionary.answers.rates import STAGES
 from scionary.answers.words import plural
 from scionary.book.commands import noon
@@ -15,8 +16,11 @@ from scionary.errors import Refused
 from scionary.files.past_records import Look, NotUnderstood, PastRow
 
 # The records seldom say when someone looked: so many days after grafting, and the note says so. Project default, unsourced.
-LOOK_DAYS = {"firm": 45, "growing": 90, "in_leaf": 300}
+LOOK_DAYS = {"firm": 45, "growing": 90}
+_IN_LEAF_DAYS = 60  # after the equinox of the next spring; project default, unsourced
 NOT_SAID = "not said"  # a person's answer: the records do not say at which stage they counted
+WHY_A_PLANT = "one graft whose time is known, and the stage of its takes"
+_NO_STAGE = "at which stage it took is not said"
 _MID_MONTH, _MID_YEAR = 15, (7, 1)
 _EARLIEST_YEAR = 1900
 _LONGEST_NAME = 60
@@ -60,6 +64,7 @@ class Meaning:
     lot: str
     note: str
     words: str
+    why: str
     grafted_at: datetime | None = None
     precision: str = "day"
     running: int | None = None
@@ -124,11 +129,26 @@ def _meaning(row: PastRow, looks: tuple[Look, ...], choices: Choices, nursery: N
     note = "; ".join(part for part in (row.note, *extra) if part)
     if not alone or moment is None:
         counts = _counts(looks)
-        return Meaning(row, cultivar, method, lot, note, _count_words(row, cultivar, counts), counts=counts)
-    signs = tuple(Sign(str(look.stage), "yes" if look.takes else "no", _looked_at(moment, str(look.stage), now)) for look in known)
+        words, why = _count_words(row, cultivar, counts), _why_a_count(row, moment, as_counts=as_counts)
+        return Meaning(row, cultivar, method, lot, note, words, why, counts=counts)
+    answers = [(str(look.stage), "yes" if look.takes else "no") for look in known]
+    signs = tuple(Sign(stage, answer, _looked_at(moment, stage, nursery, now)) for stage, answer in answers)
     lost_at = signs[-1].at if signs and signs[-1].answer == "no" else None
     words = _plant_words(cultivar, moment, precision, signs, nursery)
-    return Meaning(row, cultivar, method, lot, note, words, moment, precision, running, signs, lost_at)
+    return Meaning(row, cultivar, method, lot, note, words, WHY_A_PLANT, moment, precision, running, signs, lost_at)
+
+
+def stage_decides(meaning: Meaning, *, as_counts: bool) -> bool:
+    """Whether a row would become a plant of its own if only the stage of its takes were said."""
+    return meaning.why == _NO_STAGE and not as_counts
+
+
+def _why_a_count(row: PastRow, moment: datetime | None, *, as_counts: bool) -> str:
+    if row.grafts != 1:
+        return "a row of several grafts"
+    if as_counts:
+        return "all rows are to be kept as counts"
+    return "when it was grafted is not known" if moment is None else _NO_STAGE
 
 
 def grafted(row: PastRow, nursery: Nursery, now: datetime) -> tuple[datetime | None, str]:
@@ -148,9 +168,13 @@ def _no_later(moment: datetime, now: datetime) -> datetime:
     return min(moment, now) if moment.year <= now.year else moment
 
 
-def _looked_at(grafted_at: datetime, stage: str, now: datetime) -> datetime:
-    """A moment for a look whose day the records do not say: after the graft, not in the future."""
-    return max(grafted_at + timedelta(minutes=1), min(grafted_at + timedelta(days=LOOK_DAYS[stage]), now))
+def _looked_at(grafted_at: datetime, stage: str, nursery: Nursery, now: datetime) -> datetime:
+    """A moment for a look whose day the records do not say: after the graft, not in the future; in leaf in the spring after."""
+    if stage == "in_leaf":
+        wanted = noon(in_leaf_date(grafted_at.astimezone(nursery.zone).date(), nursery.latitude_deg, _IN_LEAF_DAYS), nursery)
+    else:
+        wanted = grafted_at + timedelta(days=LOOK_DAYS[stage])
+    return max(grafted_at + timedelta(minutes=1), min(wanted, now))
 
 
 def _counts(looks: tuple[Look, ...]) -> tuple[tuple[str | None, int | None], ...]:

@@ -10,7 +10,8 @@ from itertools import pairwise
 from typing import Any
 
 from scionary.answers.offers import accepted_before, check_size
-from scionary.answers.past_meaning import NOT_SAID, Choices, Meaning, meanings
+from scionary.answers.past_again import held_already
+from scionary.answers.past_meaning import NOT_SAID, Choices, Meaning, meanings, stage_decides
 from scionary.answers.rates import STAGES
 from scionary.answers.spelling import did_you_mean
 from scionary.answers.words import plural
@@ -61,11 +62,12 @@ class NamePreview:
 
 @dataclass(frozen=True)
 class Question:
-    """Something that only the person can say: which argument answers it, the question, and the choices."""
+    """Something that only the person can say: which argument answers it, the question, the choices, and whether it must be said."""
 
     argument: str
     words: str
     choices: tuple[tuple[str, str], ...]
+    needed: bool = True  # nothing is taken in before it is answered
 
 
 @dataclass(frozen=True)
@@ -90,6 +92,7 @@ class ImportPreview:
     warnings: tuple[str, ...]
     read_before: str
     words: str
+    reasons: tuple[str, ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
         return asdict(self)
@@ -144,14 +147,21 @@ def preview_past(data: bytes, name: str, *, now: datetime, how: PastReading | No
         mapping=dict(records.mapping),
         sheet=read.table.sheet or "",
         sheets=read.table.sheets,
-        questions=tuple(_questions(read, (how or PastReading()).stage)),
-        cultivars=_names(((m.cultivar, m.row.grafts) for m in taken), Cultivar.objects.values_list("spoken", flat=True)),
-        methods=_names(((m.method, m.row.grafts) for m in taken), Method.objects.values_list("name", flat=True)),
-        lots=_names(((m.lot, m.row.grafts) for m in taken), RootstockLot.objects.values_list("name", flat=True)),
-        warnings=tuple(_warnings(taken, now)),
+        questions=tuple(_questions(read, how or PastReading())),
+        cultivars=names_used(((m.cultivar, m.row.grafts) for m in taken), Cultivar.objects.values_list("spoken", flat=True)),
+        methods=names_used(((m.method, m.row.grafts) for m in taken), Method.objects.values_list("name", flat=True)),
+        lots=names_used(((m.lot, m.row.grafts) for m in taken), RootstockLot.objects.values_list("name", flat=True)),
+        warnings=(*held_already(taken, queries.nursery()), *_warnings(taken, now)),
         read_before=before.received_at.date().isoformat() if before else "",
         words=words,
+        reasons=tuple(_reasons(taken)),
     )
+
+
+def _reasons(taken: Iterable[Meaning]) -> list[str]:
+    """Why rows become what they become: one line a reason, the commonest first."""
+    counted = Counter((meaning.is_plant, meaning.why) for meaning in taken)
+    return [f"{plural(n, 'row')} → {'plants of their own' if plant else 'counts'}: {why}." for (plant, why), n in counted.most_common()]
 
 
 def _rows(read: Understood) -> list[RowPreview]:
@@ -162,18 +172,22 @@ def _rows(read: Understood) -> list[RowPreview]:
     return sorted(rows, key=lambda row: row.row)
 
 
-def _questions(read: Understood, stage: str | None) -> list[Question]:
+def _questions(read: Understood, how: PastReading) -> list[Question]:
+    """The stage first where it changes what rows become."""
     found = []
     if read.records.date_orders:
         choices = tuple((order, DATE_ORDER_WORDS.get(order, order)) for order in read.records.date_orders)
         found.append(Question("date_order", "In which order are the dates of this file written?", choices))
-    if not stage and any(look.stage is None and look.takes is not None for m in read.taken for look in m.row.looks):
+    if not how.stage and any(look.stage is None and look.takes is not None for m in read.taken for look in m.row.looks):
         choices = (*STAGES.items(), (NOT_SAID, "the file does not say"))
-        found.append(Question("stage", "At which stage were the takes counted?", choices))
+        single = sum(stage_decides(meaning, as_counts=how.as_counts) for meaning in read.taken)
+        more = f" Once it is said, {plural(single, 'row')} of one graft become{'s' * (single == 1)} plants of their own." if single else ""
+        asked = Question("stage", f"At which stage were the takes counted?{more}", choices, needed=bool(single))
+        found.insert(0 if single else len(found), asked)
     return found
 
 
-def _names(used: Iterable[tuple[str, int]], known: Iterable[str]) -> tuple[NamePreview, ...]:
+def names_used(used: Iterable[tuple[str, int]], known: Iterable[str]) -> tuple[NamePreview, ...]:
     """Names in the file, those new to the book first."""
     spelled = {name.casefold(): name for name in known}
     rows: Counter[str] = Counter()

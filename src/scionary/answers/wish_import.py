@@ -12,7 +12,7 @@ from django.db import transaction
 
 from scionary.answers.growing_year import year_at
 from scionary.answers.offers import accepted_before, check_size, keep_accepted
-from scionary.answers.past_preview import DATE_ORDER_WORDS, Question, RowPreview
+from scionary.answers.past_preview import DATE_ORDER_WORDS, NamePreview, Question, RowPreview, names_used
 from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.commands import cultivar_called, save_noun
@@ -54,6 +54,7 @@ class WishPreview:
     headers: tuple[str, ...]
     mapping: dict[str, str]
     questions: tuple[Question, ...]
+    cultivars: tuple[NamePreview, ...]
     new_cultivars: tuple[str, ...]
     warnings: tuple[str, ...]
     read_before: str
@@ -111,6 +112,10 @@ def preview_wishes(data: bytes, name: str, *, today: date, how: WishReading | No
         headers=read.table.headers,
         mapping=dict(read.found.mapping),
         questions=tuple(_questions(read)),
+        cultivars=names_used(
+            ((called, wish.number or 0) for wish, called in zip(read.wishes, names, strict=True)),
+            Cultivar.objects.values_list("spoken", flat=True),
+        ),
         new_cultivars=tuple(sorted({called for called in names if called.casefold() not in known})),
         warnings=tuple(_warnings(read, names, today)),
         read_before=before.received_at.date().isoformat() if before else "",

@@ -11,9 +11,20 @@ from django.views.decorators.http import require_GET, require_POST
 from scionary.answers import jobs
 from scionary.answers.imports import accept_past, accept_wishes, offer, offered, preview_past, preview_wishes, undo_import
 from scionary.book.models import RawFile
-from scionary.errors import ScionaryError
+from scionary.errors import Refused, ScionaryError
 from scionary.web.pages import form_page, go_to, now_at, tell, today_at
-from scionary.web.records.reading import PAST, WISHES, FileForm, answers_of, columns, names_asked, past_reading, plain, wish_reading
+from scionary.web.records.reading import (
+    PAST,
+    WISHES,
+    FileForm,
+    answers_of,
+    columns,
+    names_asked,
+    past_reading,
+    plain,
+    unanswered,
+    wish_reading,
+)
 from scionary.web.typing_in import attempt, who
 
 _AT_ONCE = 400  # rows that are taken in while the person waits; more go to the worker
@@ -43,6 +54,7 @@ def accept(request: HttpRequest) -> HttpResponse:
     given, now = answers_of(request.POST), now_at(request)
     skip = request.POST.get("skip") == "1"
     try:
+        _check_answered(data, name, given, request)
         if given["what"] == WISHES:
             wishes = accept_wishes(data, name, now=now, how=wish_reading(given), skip_not_understood=skip, who=who(request))
             tell(request, wishes.words)
@@ -82,11 +94,7 @@ def _first_look(request: HttpRequest) -> HttpResponse:
 
 def _preview_page(request: HttpRequest, data: bytes, name: str, sha256: str, *, refusal: ScionaryError | None = None) -> HttpResponse:
     given = answers_of(request.POST)
-    wishes = given["what"] == WISHES
-    if wishes:
-        preview: Any = preview_wishes(data, name, today=today_at(request), how=wish_reading(given))
-    else:
-        preview = preview_past(data, name, now=now_at(request), how=past_reading(given))
+    wishes, preview = given["what"] == WISHES, _preview(data, name, given, request)
     context = {
         "preview": preview,
         "sha256": sha256,
@@ -99,6 +107,19 @@ def _preview_page(request: HttpRequest, data: bytes, name: str, sha256: str, *, 
         "refusal": refusal,
     }
     return render(request, "records/look.html", context, status=422 if refusal else 200)
+
+
+def _preview(data: bytes, name: str, given: dict[str, Any], request: HttpRequest) -> Any:
+    if given["what"] == WISHES:
+        return preview_wishes(data, name, today=today_at(request), how=wish_reading(given))
+    return preview_past(data, name, now=now_at(request), how=past_reading(given))
+
+
+def _check_answered(data: bytes, name: str, given: dict[str, Any], request: HttpRequest) -> None:
+    """Nothing is guessed for the person: what was asked must be answered first."""
+    asked = unanswered(_preview(data, name, given, request), given)
+    if asked:
+        raise Refused("something is not answered yet.", where=name, remedy=asked)
 
 
 def _choose_page(request: HttpRequest, form: FileForm) -> HttpResponse:

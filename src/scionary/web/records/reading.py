@@ -72,6 +72,11 @@ class NameAsked:
     chosen: str
     choices: list[str]
 
+    @property
+    def own(self) -> bool:
+        """Whether the person said that it is a cultivar of its own."""
+        return self.chosen == self.name
+
 
 def answers_of(post: Mapping[str, Any]) -> dict[str, Any]:
     """What a person has answered so far, from the form's fields."""
@@ -129,6 +134,13 @@ def names_asked(preview: Any, given: Mapping[str, Any]) -> list[NameAsked]:
     answered = {entry.name for entry in asked}
     more = [(name, means) for name, means in given["names"].items() if name not in answered]
     return asked + [NameAsked(str(len(asked) + place), name, 0, means, [means]) for place, (name, means) in enumerate(more)]
+
+
+def unanswered(preview: Any, given: Mapping[str, Any]) -> str:
+    """What must be answered before the file can be taken in; empty when nothing is open."""
+    asked = [question.words for question in preview.questions if question.needed]
+    asked += [f"Is “{name.name}” another one?" for name in names_asked(preview, given) if not name.chosen]
+    return " ".join(asked)
 
 
 def _past_choices() -> list[tuple[str, str]]:
