@@ -9,7 +9,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from scionary.book.models import Dome, Job, Nursery, Plant, RawFile, Tally, Wish
+from scionary.book.models import Cultivar, Dome, Job, Nursery, Plant, RawFile, Tally, Wish
 from scionary.limits import LIMITS
 from web.rendered import check_page
 
