@@ -136,13 +136,16 @@ def test_bars_stand_where_their_numbers_are() -> None:
     assert "<td>50 %, 25 to 100 %</td>" in text
 
 
-def test_a_long_name_is_shortened_in_the_picture_and_whole_in_the_table() -> None:
-    answer = RatesAnswer(
-        "firm", "cultivar", [_rate("The weeping one of the long lane", 0.1, 0.2, 0.3, 5, 1)], _rate("all", 0, 0, 0, 0, 0), 0
-    )
-    text = _drawn("rate_bars answer", answer=answer)
-    assert ">The weeping o…</text>" in text
-    assert "<td>The weeping one of the long lane</td>" in text
+def test_a_long_name_stands_whole_above_its_bar() -> None:
+    long = "The weeping one of the long lane by the northern gate"
+    rows = [_rate(name, 0.1, 0.2, 0.3, 5, 1) for name in ("Lanthorn", long, "Merrybeck")]
+    text = _drawn("rate_bars answer", answer=RatesAnswer("firm", "cultivar", rows, _rate("all", 0, 0, 0, 0, 0), 0))
+    lines = re.findall(r'<text x="2" y="([\d.]+)">([^<]+)</text>', text)
+    assert " ".join(words for _, words in lines) == long
+    bars = [float(y) for y in re.findall(r'class="bar-range" d="M[\d.]+ ([\d.]+)H', text)]
+    assert bars[0] + 8 < float(lines[0][0]) - 9
+    assert float(lines[-1][0]) < bars[1] - 8
+    assert bars[2] - bars[1] == 33.0
 
 
 def test_without_anything_counted_no_bars_are_drawn() -> None:
