@@ -1,9 +1,9 @@
 # Every target does the set-up that it needs; a second run starts at once.
-# Other machine, other address:  make run HOST=0.0.0.0 PORT=8123
+# Other address or port:  make run HOST=0.0.0.0 PORT=8123, or PORT=8123 make run
 
 SHELL = /bin/sh
 HOST = 127.0.0.1
-PORT = 8000
+PORT ?= 8000
 PROCESSES = 2
 
 python = .venv/bin/python
