@@ -7,12 +7,14 @@ import signal
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
+from django.db import connection, connections
 from django.utils import timezone
 
 _LOOK_EVERY_S = 0.5
+_ONLY_WORKER = 7_205_332
 
 
 def run_worker(*, parent: int | None = None) -> None:
@@ -46,6 +48,10 @@ def run_worker(*, parent: int | None = None) -> None:
 @contextmanager
 def _the_only_one(folder: Path) -> Iterator[None]:
     """Hold the lock that only one worker of a book can have; it falls with the process, however that ends."""
+    if connection.vendor == "postgresql":
+        with _the_only_one_of_a_crew():
+            yield
+        return
     try:
         import fcntl
     except ImportError:  # no such locks on this system: whoever starts a second worker there has to know
@@ -54,6 +60,15 @@ def _the_only_one(folder: Path) -> Iterator[None]:
     folder.mkdir(parents=True, exist_ok=True)
     with (folder / "worker.lock").open("w") as handle:
         fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+
+
+@contextmanager
+def _the_only_one_of_a_crew() -> Iterator[None]:
+    """The same on a database that several machines share: its own lock, held over a connection that does nothing else."""
+    holding = connections.create_connection("default")
+    with closing(holding), holding.cursor() as cursor:
+        cursor.execute("SELECT pg_advisory_lock(%s)", [_ONLY_WORKER])
         yield
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import signal
-import subprocess
 import sys
 from contextlib import contextmanager
 from pathlib import Path
@@ -12,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from scionary.cli.keeper import Keeper
 from scionary.cli.terminal import day, now, opened, say, say_json, write_file
 from scionary.errors import Refused
 
@@ -173,17 +173,14 @@ def _demo_and_summary() -> None:
 
 @contextmanager
 def _worker() -> Iterator[None]:
-    """The worker process, ended with the pages, however these are told to end."""
+    """The worker process, begun again when it dies, and ended with the pages, however these are told to end."""
     signal.signal(signal.SIGTERM, lambda number, frame: sys.exit(0))
-    process = subprocess.Popen([sys.executable, "-m", "scionary", "worker", "--parent", str(os.getpid())])
+    keeper = Keeper([sys.executable, "-m", "scionary", "worker", "--parent", str(os.getpid())])
+    keeper.start()
     try:
         yield
     finally:
-        process.terminate()
-        try:
-            process.wait(timeout=10)
-        except subprocess.TimeoutExpired:
-            process.kill()
+        keeper.end()
 
 
 def worker(parent: Annotated[int | None, typer.Option(help="End when this process has ended.")] = None) -> None:
