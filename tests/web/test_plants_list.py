@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from datetime import datetime
 
 import pytest
 from django.test import Client
 
-from scionary.book.commands import Written
+from scionary.book.commands import Written, undo
 from scionary.book.models import Nursery, Plant
 from scionary.names import code_of
 from web.rendered import check_page
@@ -100,3 +102,16 @@ def test_a_sold_plant_says_when_and_for_how_much_and_has_no_ring(client: Client,
     assert "Sold, 11 Dec 2026, 45.00" in text
     assert 'class="ring"' not in text
     assert "place not written down" not in text
+
+
+def test_an_undone_graft_is_found_under_undone_and_brought_back(client: Client, graft: Callable[..., Written], now: datetime) -> None:
+    assert "Undone:" not in check_page(client.get("/plants/"))
+    undo(graft().events[0], now=now)
+    text = check_page(client.get("/plants/"))
+    assert "Undone: 1" in text
+    fields = re.findall(r'name="event" value="([^"]+)"', text.split("Undone: 1")[1])
+    response = client.post("/undo/", {"event": fields, "next": "/plants/"}, follow=True)
+    assert Plant.objects.get().spoken == "Red Tarn 1"
+    text = check_page(response)
+    assert "Brought back." in text
+    assert "Undone:" not in text

@@ -27,6 +27,14 @@ def undo_once(event_id: UUID, *, now: datetime, who: str = "", device: str = "")
         return True
 
 
+@patiently
+def undo_all(events: Iterable[UUID], *, now: datetime, who: str = "") -> None:
+    """Undo several, all or none; what was undone before stays so."""
+    with transaction.atomic():
+        for ident in events:
+            undo_once(ident, now=now, who=who)
+
+
 def subjects_of(event_id: UUID) -> list[str]:
     """The plants and domes that an event is about."""
     keys = EventSubject.objects.filter(event_id=event_id).values_list("subject_id", flat=True)

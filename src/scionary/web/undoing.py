@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from scionary.answers.undoing import undo_once
+from scionary.answers.undoing import undo_all
+from scionary.book.models import Event
 from scionary.errors import UnknownSubject
 from scionary.web.pages import go_to, tell, way_back
 from scionary.web.typing_in import who
@@ -19,12 +19,18 @@ from scionary.web.typing_in import who
 def undo_event(request: HttpRequest) -> HttpResponse:
     """Undo the events named in `event`; the record stays in the story, marked as undone."""
     events = [read_id(text, "event") for text in request.POST.getlist("event")]
-    with transaction.atomic():
-        for ident in events:
-            undo_once(ident, now=timezone.now(), who=who(request))
+    back = _are_undos(events)
+    undo_all(events, now=timezone.now(), who=who(request))
     request.session.pop("last_written", None)
-    tell(request, "Undone." if events else "There was nothing to undo.")
+    tell(request, "Brought back." if back else "Undone." if events else "There was nothing to undo.")
     return go_to(way_back(request, "/due/"))
+
+
+def _are_undos(events: list[UUID]) -> bool:
+    """Whether these are undos of what happened, so that to undo them brings something back."""
+    undos = Event.objects.filter(pk__in=events, kind="corrected", payload__replace__isnull=True)
+    targets = set(undos.values_list("target", flat=True))
+    return bool(events) and undos.count() == len(set(events)) and not Event.objects.filter(pk__in=targets, kind="corrected").exists()
 
 
 def read_id(text: str, noun: str) -> UUID:

@@ -21,6 +21,7 @@ from scionary.answers.leaving import kind_words, left_words
 from scionary.answers.plant_lists import FILTERS, filtered
 from scionary.answers.putting_right import PutRight, put_right, shared_with_others, write_right
 from scionary.answers.story import event_of, story_lines
+from scionary.answers.undone_grafts import count_undone, undone_grafts
 from scionary.book import queries
 from scionary.book.kinds import KINDS
 from scionary.limits import LIMITS
@@ -58,6 +59,8 @@ def plants(request: HttpRequest) -> HttpResponse:
         "filters": [(key, words, key == state) for key, words in FILTERS.items()],
         "rare": state in list(FILTERS)[4:],
         "query": urlencode({"q": asked} if answer else {"state": state}),
+        "undone": undone_grafts(LIMITS["page_rows"]) if not answer else [],
+        "undone_count": count_undone(),
         "empty": not answer and not page.paginator.count and not queries.plants().exists(),
     }
     return render(request, "plants/plants.html", context)
