@@ -48,7 +48,7 @@ def test_a_dome_s_page_has_its_day_its_tray_its_dates_and_their_reasons(client: 
     assert "Check which are firm" in text
     assert "After about a month closed" in text
     check = next(step for step in dome_answer(dome.pk, today=timezone.localdate()).steps if step.say == "Check which are firm")
-    assert f"Rests on: {check.rests_on}." in text
+    assert f": {check.rests_on}.</li>" in text
     assert "No logger hangs in this dome." in text
 
 
@@ -219,3 +219,9 @@ def test_a_reader_of_inches_sees_no_millimetres(
     shown = check_page(client.get(f"/domes/{dome.pk}/"))
     assert "watered, 1/2 in" in shown
     assert "Top up the water under the grid to 1/4–1/2 in" in shown
+
+
+def test_long_explanations_are_folded(client: Client, healing: list[Plant], dome: Dome) -> None:
+    text = check_page(client.get(f"/domes/{dome.pk}/"))
+    assert text.index("What the ring says</summary>") < text.index("A ring is a stem cut across")
+    assert text.count("What these dates rest on</summary>") == 1
