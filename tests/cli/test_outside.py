@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from scionary.cli.outside import sentence_of
+from scionary.cli.terminal import say
 from scionary.errors import Refused
 
 KEPT = ("DATABASE_URL", "DJANGO_SETTINGS_MODULE", "SCIONARY_SECRET_KEY")
@@ -107,3 +108,8 @@ def test_a_refusal_is_one_short_line_that_no_terminal_obeys() -> None:
     said = sentence_of(Refused(f"no dome is called {'x' * 10_000}\x1b[31m.", where="do\nme"))
     assert said.isprintable()
     assert len(said) < 300
+
+
+def test_what_is_said_holds_nothing_that_a_terminal_obeys(capsys: pytest.CaptureFixture[str]) -> None:
+    say("Red\x1b[2J\r Tarn\u202e, 6\u00a0mm\nnext")
+    assert capsys.readouterr().out == "Red[2J Tarn, 6\u00a0mm\nnext\n"

@@ -14,6 +14,7 @@ from scionary.errors import Refused
 
 if TYPE_CHECKING:
     from scionary.book.models import Nursery
+_SAFE = "\n\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}\N{ZERO WIDTH JOINER}\N{ZERO WIDTH NON-JOINER}"  # unprintable, and harmless
 
 
 def now() -> datetime:
@@ -42,8 +43,8 @@ def day(text: str | None, nursery: Nursery) -> date:
 
 
 def say(text: str = "") -> None:
-    """One line to the terminal."""
-    sys.stdout.write(f"{text}\n")
+    """One line to the terminal, without what it would take for a command."""
+    sys.stdout.write("".join(letter for letter in text if letter.isprintable() or letter in _SAFE) + "\n")
 
 
 def say_json(value: Any) -> None:

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit, urlunsplit
 from django.conf import settings
 from django.contrib.auth.views import redirect_to_login
 from django.db import DatabaseError
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseNotAllowed
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -77,7 +77,12 @@ class PlainRefusals:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        return self.get_response(request)
+        response = self.get_response(request)
+        if isinstance(response, HttpResponseNotAllowed) and request.method != "HEAD":
+            page = render(request, "405.html", status=405)
+            page["Allow"] = response["Allow"]
+            return page
+        return response
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
         if isinstance(exception, DatabaseError) and met_another(exception):
