@@ -140,4 +140,4 @@ def test_looking_writes_nothing(client: Client, bench: BenchDay) -> None:
 
 def test_the_blade_stands_in_one_line_above_the_fold(client: Client, bench: BenchDay) -> None:
     text = check_page(client.get(f"/bench/{bench.pk}/"))
-    assert text.index("Sharp blade: cut away from hand and body.</summary>") < text.index("Next graft: Red Tarn 1")
+    assert text.index("Blade: cut away from hand and body</summary>") < text.index("Next graft: Red Tarn 1")

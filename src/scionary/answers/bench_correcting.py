@@ -40,17 +40,22 @@ def grafts_of(bench: BenchDay) -> list[Graft]:
 
 def change_words(bench: BenchDay, change: DayChange, nursery: Nursery) -> list[str]:
     """Dome 1 → Dome 2, for each thing that would change; nothing is written."""
-    grafts, told = grafts_of(bench), []
-    for name in _NAMED:
-        wanted = str(getattr(change, name) or "")
-        if wanted:
-            held = {str(getattr(graft, name) or "nothing") for graft in grafts} or {str(getattr(bench, name) or "nothing")}
-            before = sorted(each for each in held if each.casefold() != wanted.casefold())
-            told += [f"{', '.join(before)} → {wanted}"] if before else []
-    days = {graft.grafted_at.astimezone(nursery.zone).date() for graft in grafts} or {bench.day}
-    if change.day and days != {change.day}:
-        told.append(f"{', '.join(day.isoformat() for day in sorted(days))} → {change.day.isoformat()}")
+    told = []
+    for name, held in as_it_is(bench, nursery).items():
+        given = getattr(change, name)
+        wanted = given.isoformat() if isinstance(given, date) else str(given or "")
+        before = [each for each in held if each.casefold() != wanted.casefold()] if wanted else []
+        told += [f"{', '.join(each or 'nothing' for each in before)} → {wanted}"] if before else []
     return told
+
+
+def as_it_is(bench: BenchDay, nursery: Nursery) -> dict[str, list[str]]:
+    """What the grafts of a bench day say now, by field; what is set for the day where nothing was made."""
+    grafts = grafts_of(bench)
+    rows: list[Graft | BenchDay] = [*grafts] or [bench]
+    held = {name: {str(getattr(row, name) or "") for row in rows} for name in _NAMED}
+    days = {graft.grafted_at.astimezone(nursery.zone).date().isoformat() for graft in grafts} or {bench.day.isoformat()}
+    return {name: sorted(values) for name, values in {**held, "day": days}.items()}
 
 
 @patiently

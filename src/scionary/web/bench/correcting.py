@@ -10,7 +10,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_http_methods
 
 from scionary.answers.bench import bench_called
-from scionary.answers.bench_correcting import change_words, correct_day, grafts_of, more_written, undo_day
+from scionary.answers.bench_correcting import as_it_is, change_words, correct_day, grafts_of, more_written, undo_day
 from scionary.answers.words import listed, plural
 from scionary.web.bench.forms import CorrectDayForm, ahead_words
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
@@ -24,7 +24,7 @@ def correct(request: HttpRequest, ident: UUID) -> HttpResponse:
     """Say what was wrong, see what would change, then correct every graft of the day."""
     found, nursery = bench_called(ident), nursery_of(request)
     made = len(grafts_of(found))
-    form = CorrectDayForm(request.POST or None, bench=found)
+    form = CorrectDayForm(request.POST if request.method == "POST" else None, now=as_it_is(found, nursery))
     context = {"bench": found, "made": made, "form": form}
     if request.method == "GET" or not form.is_valid():
         return form_page(request, "bench/correct.html", context, form)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -11,7 +12,7 @@ from scionary.answers.bench_correcting import DayChange
 from scionary.answers.bench_setting import FIRST_DOME, BenchSetting
 from scionary.answers.standing import Grafted, StandingLine, read_standing, read_when
 from scionary.answers.usual_method import method_for
-from scionary.answers.words import plural
+from scionary.answers.words import listed, plural
 from scionary.book.models import BenchDay, Dome, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
 from scionary.errors import Refused
 from scionary.limits import LIMITS
@@ -117,16 +118,15 @@ class CorrectDayForm(NamesACultivar):
     lot = forms.CharField(max_length=60, required=False, label="Stock lot")
     tree = forms.CharField(max_length=80, required=False, label="Mother tree")
 
-    def __init__(self, *args: Any, bench: BenchDay, **options: Any) -> None:
+    def __init__(self, *args: Any, now: Mapping[str, Sequence[str]], **options: Any) -> None:
         super().__init__(*args, **options)
         self.fields["cultivar"].required = False
         self.fields["cultivar"].label = "Cultivar"
         self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
         for name, model in (("dome", Dome), ("lot", RootstockLot), ("tree", MotherTree)):
             self.fields[name].widget = Offering(known_names(model, "name"))
-        for name in ("cultivar", "dome", "method", "lot", "tree"):
-            self.fields[name].help_text = f"now: {getattr(bench, name) or 'not said'}"
-        self.fields["day"].help_text = f"now: {bench.day.isoformat()}"
+        for name, held in now.items():
+            self.fields[name].help_text = f"now: {listed([each or 'not said' for each in held])}"
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
