@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 
 from scionary.answers.chances import alive_words, likely_alive, rings
-from scionary.answers.rates import cultivar_draws
+from scionary.answers.rates import coming_draws
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun
 from scionary.book.models import Cultivar, Dome
-from scionary.book.record import Answer
+from scionary.book.record import Answer, NewEvent, record_events
 
 pytestmark = pytest.mark.django_db
 TODAY = date(2026, 3, 20)
@@ -48,13 +48,46 @@ def test_likely_alive_of_two_cultivars_agrees_with_plain_simulation(
     standing = [*graft(6, dome=dome.pk).plants, *graft(4, dome=dome.pk, cultivar=other.pk).plants]
     low, mid, high = likely_alive(standing)
     kinds = sorted({standing[0].cultivar_id, other.pk}, key=str)
-    draws, _ = cultivar_draws("firm", kinds)
+    draws, _ = coming_draws("firm", kinds)
     rng = np.random.default_rng(7)
     sizes = [6 if kind == standing[0].cultivar_id else 4 for kind in kinds]
     totals = [sum(int((rng.random(size) < p).sum()) for size, p in zip(sizes, row, strict=True)) for row in draws]
     assert abs(low - np.quantile(totals, 0.05)) <= 1
     assert abs(mid - np.median(totals)) <= 1
     assert abs(high - np.quantile(totals, 0.95)) <= 1
+
+
+def test_firm_in_the_first_weeks_is_firm_so_far(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:
+    plant = graft().plants[0]
+    write("scored", plant, sign="firm", answer="yes", days=2)
+    ring = rings(queries.plants())[plant.id]
+    assert ring.low < ring.high
+    assert ring.words.endswith("firm so far")
+    assert likely_alive(queries.plants()) == (0, 1, 1)
+
+
+def test_a_plant_that_is_not_firm_is_in_doubt(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:
+    plant = graft().plants[0]
+    write("scored", plant, sign="firm", answer="no", days=31)
+    ring = rings(queries.plants())[plant.id]
+    assert (ring.low, ring.mark) == (0, "question")
+    assert likely_alive(queries.plants()) == (0, 0, 1)
+
+
+def test_records_that_disagree_are_not_taken_for_life(graft: Callable[..., Written], write: Callable[..., Answer], now: Any) -> None:
+    plant = graft().plants[0]
+    scored = write("scored", plant, sign="firm", answer="yes", days=31)
+    for answer in ("yes", "no"):
+        record_events([NewEvent("corrected", now, (plant.key,), {"target": str(scored.id), "replace": {"answer": answer}})], now=now)
+    assert rings(queries.plants())[plant.id].mark == "question"
+    assert likely_alive(queries.plants()) == (0, 0, 1)
+
+
+def test_a_missing_plant_is_neither_dead_nor_alive(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:
+    here, gone = graft(2).plants
+    write("scored", here, sign="firm", answer="yes", days=31)
+    write("observed", gone, seen="missing", days=31)
+    assert alive_words(queries.plants()) == "1 of 1; 1 missing"
 
 
 def test_alive_words_give_a_count_and_its_range(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:

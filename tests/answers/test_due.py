@@ -65,6 +65,46 @@ def test_only_the_latest_of_several_missed_steps_is_due(graft: Grafts, dome: Dom
     assert [line.event for line in vents] == [("vented", {"open_pct": 100.0})]
 
 
+def test_a_whole_calendar_kept_on_time_leaves_out_no_step(graft: Grafts, write: Write, dome: Dome, method: Method) -> None:
+    plants = graft(2, dome=dome.pk, method=method.pk).plants
+    for day in (7, 14, 21, 28):
+        assert set(steps(on(day))) == {"check", "water"}
+        write("observed", dome, days=day)
+        write("watered", dome, days=day)
+        assert steps(on(day)) == []
+    assert set(steps(on(31))) == {"firm", "vent"}
+    for plant in plants:
+        write("scored", plant, sign="firm", answer="yes", days=31)
+    for day, opened in ((31, 33), (36, 67), (41, 100)):
+        assert steps(on(day)) == ["vent"]
+        write("vented", dome, open_pct=opened, days=day)
+        assert steps(on(day)) == []
+    last = due(today=on(45)).lines[0]
+    assert last.what == "Dome 1: take the cover off"
+    write("vented", dome, open_pct=100, days=45)
+    assert steps(on(45)) == []
+
+
+def test_a_vent_step_waits_for_the_one_before(graft: Grafts, write: Write, dome: Dome, method: Method) -> None:
+    graft(2, dome=dome.pk, method=method.pk)
+    write("vented", dome, open_pct=33, days=35)
+    assert "vent" not in steps(on(39))
+    assert "vent" in steps(on(40))
+
+
+def test_a_dome_of_which_nothing_was_written_for_months_is_asked_about_once(graft: Grafts, dome: Dome, method: Method) -> None:
+    graft(2, dome=dome.pk, method=method.pk)
+    lines = [line for line in due(today=on(150)).lines if line.dome]
+    assert [line.what for line in lines] == ["Dome 1: write down how it stands"]
+
+
+def test_leaf_is_not_asked_for_while_trees_are_bare(graft: Grafts, method: Method) -> None:
+    graft(2, method=method.pk)
+    assert "in_leaf" in steps(date(2027, 5, 19))
+    assert "in_leaf" not in steps(date(2027, 11, 25))
+    assert "in_leaf" not in steps(date(2027, 5, 18))
+
+
 def test_a_dome_whose_plants_are_all_lost_asks_for_nothing(graft: Grafts, write: Write, dome: Dome, method: Method) -> None:
     for plant in graft(2, dome=dome.pk, method=method.pk).plants:
         write("lost", plant, days=5)

@@ -1,25 +1,26 @@
-"""The growing year begins at the winter solstice, north and south."""
+"""The growing year runs from autumn to autumn, north and south."""
 
 from datetime import date
 
 import pytest
 
-from scionary.answers.growing_year import growing_year, in_leaf_date
+from scionary.answers.growing_year import growing_year, in_leaf_date, in_leaf_season
 
 
 @pytest.mark.parametrize(
     ("day", "latitude", "year"),
     [
-        (date(2026, 12, 20), 47.2, 2026),
-        (date(2026, 12, 21), 47.2, 2027),
+        (date(2026, 9, 21), 47.2, 2026),
+        (date(2026, 9, 22), 47.2, 2027),
+        (date(2026, 11, 25), 47.2, 2027),
         (date(2027, 2, 1), 47.2, 2027),
-        (date(2026, 6, 20), -37.0, 2025),
-        (date(2026, 6, 21), -37.0, 2026),
+        (date(2026, 3, 19), -37.0, 2025),
+        (date(2026, 3, 20), -37.0, 2026),
         (date(2027, 2, 1), -37.0, 2026),
         (date(2026, 7, 1), None, 2026),
     ],
 )
-def test_a_year_begins_at_the_winter_solstice_of_its_hemisphere(day: date, latitude: float | None, year: int) -> None:
+def test_a_year_begins_at_the_autumn_equinox_of_its_hemisphere(day: date, latitude: float | None, year: int) -> None:
     assert growing_year(day, latitude) == year
 
 
@@ -28,10 +29,25 @@ def test_a_year_begins_at_the_winter_solstice_of_its_hemisphere(day: date, latit
     [
         (date(2026, 2, 14), 47.2, date(2027, 5, 19)),
         (date(2026, 8, 5), 47.2, date(2027, 5, 19)),
-        (date(2026, 12, 25), 47.2, date(2028, 5, 18)),
-        (date(2026, 2, 5), -37.0, date(2026, 11, 17)),
-        (date(2026, 7, 30), -37.0, date(2027, 11, 17)),
+        (date(2026, 11, 25), 47.2, date(2028, 5, 19)),
+        (date(2026, 2, 5), -37.0, date(2026, 11, 21)),
+        (date(2026, 7, 30), -37.0, date(2027, 11, 21)),
     ],
 )
 def test_leaf_is_looked_for_in_the_spring_after_the_grafts_own_year(grafted: date, latitude: float, expected: date) -> None:
     assert in_leaf_date(grafted, latitude, 60) == expected
+
+
+@pytest.mark.parametrize(
+    ("day", "latitude", "leafy"),
+    [
+        (date(2026, 4, 18), 47.2, False),
+        (date(2026, 4, 19), 47.2, True),
+        (date(2026, 10, 21), 47.2, True),
+        (date(2026, 10, 22), 47.2, False),
+        (date(2026, 11, 25), -37.0, True),
+        (date(2026, 7, 1), -37.0, False),
+    ],
+)
+def test_trees_stand_in_leaf_from_spring_to_autumn(day: date, latitude: float, leafy: bool) -> None:
+    assert in_leaf_season(day, latitude) is leafy

@@ -6,7 +6,9 @@ from uuid import UUID
 
 import pytest
 
-from scionary.answers.rates import counts, cultivar_draws, outcome, rates, usual_stage
+from scionary.answers.outcomes import outcome
+from scionary.answers.rates import coming_draws, counts, cultivar_draws, rates, usual_stage
+from scionary.book import queries
 from scionary.book.commands import Written, save_noun
 from scionary.book.models import Cultivar, Graft, Plant, Tally
 from scionary.book.record import Answer, NewEvent, record_events
@@ -45,7 +47,11 @@ def test_a_lost_graft_counts_against_every_stage_that_it_did_not_reach(graft: Gr
     write("scored", plant, sign="firm", answer="yes", days=31)
     write("lost", plant, sign="shrivelled", days=90)
     row = Graft.objects.get()
-    assert (outcome(row, "firm"), outcome(row, "growing"), outcome(row, "in_leaf")) == (True, False, False)
+    assert (
+        outcome(row, "firm", queries.nursery()),
+        outcome(row, "growing", queries.nursery()),
+        outcome(row, "in_leaf", queries.nursery()),
+    ) == (True, False, False)
 
 
 def test_losses_do_not_count_before_the_stage_could_be_seen_on_the_others(graft: Grafts, write: Write) -> None:
@@ -54,16 +60,20 @@ def test_losses_do_not_count_before_the_stage_could_be_seen_on_the_others(graft:
         write("lost", plant, days=20)
     assert (rates("in_leaf").overall.grafts, rates("in_leaf").overall.unknown) == (0, 6)
     for plant in plants[2:]:
-        write("scored", plant, sign="in_leaf", answer="yes", days=450)
+        write("scored", plant, sign="in_leaf", answer="yes", days=460)
     assert (rates("in_leaf").overall.takes, rates("in_leaf").overall.grafts) == (4, 6)
 
 
 def test_a_graft_only_looked_at_in_spring_says_nothing_of_the_stages_before(graft: Grafts, write: Write) -> None:
     plant = graft().plants[0]
-    write("scored", plant, sign="in_leaf", answer="no", days=450)
-    write("lost", plant, days=450)
+    write("scored", plant, sign="in_leaf", answer="no", days=460)
+    write("lost", plant, days=460)
     row = Graft.objects.get()
-    assert (outcome(row, "firm"), outcome(row, "growing"), outcome(row, "in_leaf")) == (None, None, False)
+    assert (
+        outcome(row, "firm", queries.nursery()),
+        outcome(row, "growing", queries.nursery()),
+        outcome(row, "in_leaf", queries.nursery()),
+    ) == (None, None, False)
 
 
 def test_a_day_whose_grafts_were_all_lost_counts_once_its_date_is_past(graft: Grafts, write: Write) -> None:
@@ -72,6 +82,32 @@ def test_a_day_whose_grafts_were_all_lost_counts_once_its_date_is_past(graft: Gr
     assert rates("firm").overall.grafts == 0
     graft(1, days=40)
     assert (rates("firm").overall.takes, rates("firm").overall.grafts) == (0, 3)
+
+
+@pytest.mark.parametrize(
+    ("sign", "answer", "days", "counted"),
+    [
+        ("firm", "yes", 20, None),  # a scion lives on its reserves for weeks
+        ("firm", "yes", 21, True),
+        ("growing", "no", 10, None),
+        ("in_leaf", "yes", 100, None),  # leafing in its own year says nothing of the next
+        ("in_leaf", "yes", 250, True),
+        ("in_leaf", "no", 280, None),  # November: every maple is bare
+        ("in_leaf", "no", 460, False),
+    ],
+)
+def test_what_cannot_be_told_yet_does_not_count(
+    graft: Grafts, write: Write, sign: str, answer: str, days: int, counted: bool | None
+) -> None:
+    write("scored", graft().plants[0], sign=sign, answer=answer, days=days)
+    assert outcome(Graft.objects.get(), sign, queries.nursery()) is counted
+
+
+def test_a_coming_season_is_less_certain_than_the_long_run(graft: Grafts, write: Write, cultivar: Cultivar) -> None:
+    for i, plant in enumerate(graft(200).plants):
+        write("scored", plant, sign="firm", answer="yes" if i % 2 else "no", days=31)
+    long_run, coming = (draw("firm", [cultivar.pk])[0][:, 0].std() for draw in (cultivar_draws, coming_draws))
+    assert coming > 2.5 * long_run
 
 
 def test_grafts_count_and_not_plants(graft: Grafts, write: Write, cultivar: Cultivar) -> None:
@@ -87,7 +123,7 @@ def test_a_disputed_outcome_is_left_out(graft: Grafts, write: Write, now: Any) -
     plant = graft().plants[0]
     scored = write("scored", plant, sign="firm", answer="unsure", days=31)
     two_devices_disagree(scored.id, plant, now)
-    assert outcome(Graft.objects.get(), "firm") is None
+    assert outcome(Graft.objects.get(), "firm", queries.nursery()) is None
 
 
 def test_tallies_from_before_the_book_count_at_their_stage(cultivar: Cultivar, now: Any) -> None:
@@ -110,7 +146,7 @@ def test_grafts_counted_twice_in_one_row_count_once(cultivar: Cultivar, now: Any
 def test_the_usual_stage_is_the_latest_of_which_something_took(graft: Grafts, write: Write) -> None:
     plant = graft().plants[0]
     assert usual_stage() == "firm"
-    write("scored", plant, sign="in_leaf", answer="yes", days=300)
+    write("scored", plant, sign="in_leaf", answer="yes", days=460)
     assert usual_stage() == "in_leaf"
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from scionary.answers.bench import bench_answer, planned_grafts
-from scionary.answers.rates import cultivar_draws
+from scionary.answers.rates import coming_draws
 from scionary.answers.season_plan import accept_plan, add_wishes, season_plan
 from scionary.book.commands import Written, save_noun
 from scionary.book.models import BenchDay, Cultivar, Dome, MotherTree, Nursery, RootstockLot, Wish
@@ -23,8 +23,8 @@ TODAY = date(2026, 3, 5)
 @pytest.fixture
 def record(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:
     """Red Tarn: 15 of 20 in leaf."""
-    for i, plant in enumerate(graft(20, days=-400).plants):
-        write("scored", plant, sign="in_leaf", answer="yes" if i < 15 else "no", days=-60)
+    for i, plant in enumerate(graft(20, days=-730).plants):
+        write("scored", plant, sign="in_leaf", answer="yes" if i < 15 else "no", days=-270)
 
 
 def test_a_wish_needs_more_grafts_than_dividing_by_the_rate_says(record: None, now: Any) -> None:
@@ -40,7 +40,7 @@ def test_a_wish_needs_more_grafts_than_dividing_by_the_rate_says(record: None, n
 def test_the_chance_agrees_with_plain_simulation(record: None, cultivar: Cultivar, now: Any) -> None:
     add_wishes(["20 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
     line = season_plan(today=TODAY).lines[0]
-    draws, _ = cultivar_draws("in_leaf", [cultivar.pk])
+    draws, _ = coming_draws("in_leaf", [cultivar.pk])
     rng = np.random.default_rng(3)
     reached = np.mean([(rng.random(line.grafts) < p).sum() >= 20 for p in np.repeat(draws[:, 0], 10)])
     assert line.chance == pytest.approx(reached, abs=0.012)
@@ -63,7 +63,7 @@ def test_what_is_not_known_is_assumed_and_said(nursery: Nursery, now: Any) -> No
     found = season_plan(today=TODAY)
     assert found.lines[0].counted == "none yet"
     assert any("sticks at hand are not known" in line for line in found.assumed)
-    assert any("One season's luck" in line for line in found.assumed)
+    assert any("The luck that all grafts of a season share" in line for line in found.assumed)
 
 
 def test_two_wishes_for_one_cultivar_are_told_apart(nursery: Nursery, now: Any) -> None:

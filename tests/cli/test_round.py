@@ -1,6 +1,7 @@
 """scionary round: a dome looked at, and a round written down."""
 
 from collections.abc import Callable
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -12,7 +13,8 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def three(scionary: Callable[..., Any]) -> None:
-    scionary("bench", "Red Tarn", "3", "--dome", "Dome 1")
+    grafted = (date.today() - timedelta(days=31)).isoformat()
+    scionary("bench", "Red Tarn", "3", "--dome", "Dome 1", "--on", grafted)
 
 
 def test_three_grafts_are_checked_with_three_words(scionary: Callable[..., Any], three: None) -> None:
@@ -24,7 +26,7 @@ def test_three_grafts_are_checked_with_three_words(scionary: Callable[..., Any],
 
 def test_looking_writes_nothing(scionary: Callable[..., Any], three: None) -> None:
     said = scionary("round", "dome 1").out
-    assert said.startswith("Dome 1 · day 0 of about 31")
+    assert said.startswith("Dome 1 · day 31 of about 31")
     assert "Look in: water, mould" in said
     assert set(Plant.objects.values_list("state", flat=True)) == {"waiting"}
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -12,11 +12,11 @@ from scionary.answers.growing_year import in_leaf_date
 from scionary.book.models import DomeState, Graft, Method, Nursery, Plant
 from scionary.units import in_unit
 
-DOME_STEPS = ("check", "water", "vent")
+DOME_STEPS = ("check", "firm", "water", "vent")
 PLANT_STEPS = ("head_back", "untie", "in_leaf")
 _GROWING_DAYS = 30  # after hardening, a graft that grows is seen to grow; project default, unsourced
 _IN_LEAF_UNSET = {"day": 60, "counted_from": "spring equinox"}  # project default, unsourced
-_SOON_DAYS = 3  # a step done up to this many days before its date counts as done
+_SOON = timedelta(days=3)  # a step done up to this long before its date counts as done
 
 
 @dataclass(frozen=True)
@@ -32,16 +32,44 @@ class CareStep:
     done: bool = False
 
 
-def dome_steps(method: Method, grafted: date, state: DomeState | None, zone: ZoneInfo) -> list[CareStep]:
-    """All dated steps of a dome whose oldest grafts were made on a day, in order; what was done is marked."""
-    found = []
-    for raw in method.steps():
-        if raw["step"] not in DOME_STEPS:
-            continue
-        for day in _days(raw):
-            when = grafted + timedelta(days=day)
-            found.append(_care_step(raw, when, method, done=_dome_step_done(raw, when, state, zone)))
+def dome_steps(
+    method: Method, grafted: date, state: DomeState | None, zone: ZoneInfo, *, checked: date | None = None, common_only: bool = False
+) -> list[CareStep]:
+    """All dated steps of a dome whose oldest grafts were made on a day, in order; what was done is marked.
+
+    `checked` is the day since which every graft here was scored firm, not firm or not sure. `common_only` leaves out what
+    belongs to a picked practice: nobody said which method this is.
+    """
+    raws = [raw for raw in method.steps() if raw["step"] in DOME_STEPS and not (common_only and raw.get("practice"))]
+    dated = sorted(((grafted + timedelta(days=day), raw) for raw in raws for day in _days(raw)), key=lambda pair: pair[0])
+    behind = _behind(dated, state, zone)
+    found: list[CareStep] = []
+    before: dict[object, date] = {}
+    for planned, raw in dated:
+        when = planned + behind if raw["step"] == "vent" else planned
+        done = checked is not None and checked >= when - _SOON if raw["step"] == "firm" else _dome_step_done(raw, when, state, zone)
+        if raw["step"] in ("check", "water") and done:
+            done = _since_the_last(raw["step"], before.get(raw["step"]), state, zone)
+        before[raw["step"]] = when
+        found.append(_care_step(raw, when, method, done=done))
     return sorted(found, key=lambda step: step.when)
+
+
+def _behind(dated: Sequence[tuple[date, Mapping[str, Any]]], state: DomeState | None, zone: ZoneInfo) -> timedelta:
+    """By how much the vents are late: the next step waits as long after the last one as the method wants."""
+    if state is None or state.vented_at is None or not state.vent_pct:
+        return timedelta()
+    reached = [
+        planned for planned, raw in dated if raw["step"] == "vent" and float(raw["open_pct"]) <= state.vent_pct and not raw.get("cover_off")
+    ]
+    late = state.vented_at.astimezone(zone).date() - reached[-1] if reached else timedelta()
+    return max(late, timedelta())
+
+
+def _since_the_last(step: object, before: date | None, state: DomeState | None, zone: ZoneInfo) -> bool:
+    """A look or watering of the step before does not settle this one too."""
+    moment = None if state is None else state.watered_at if step == "water" else state.seen_at
+    return before is None or (moment is not None and moment.astimezone(zone).date() > before)
 
 
 def plant_steps(method: Method, graft: Graft, plant: Plant, nursery: Nursery) -> list[CareStep]:
@@ -99,6 +127,8 @@ def _days(raw: dict[str, Any]) -> range | list[int]:
 
 def _care_step(raw: dict[str, Any], when: date, method: Method, *, done: bool) -> CareStep:
     counted_from = f"{raw['day']} days after the {raw['counted_from']}" if raw.get("counted_from") else f"day {raw['day']}"
+    if raw.get("every"):
+        counted_from = f"every {raw['every']} days from day {raw['day']} to {raw['until']}"
     rests_on = f"{counted_from}, {method.name}; {raw['source']}"
     return CareStep(str(raw["step"]), when, str(raw["say"]), str(raw["why"]), rests_on, raw.get("open_pct"), done)
 
@@ -107,10 +137,10 @@ def _dome_step_done(raw: dict[str, Any], when: date, state: DomeState | None, zo
     if state is None:
         return False
     if raw["step"] == "vent":
-        set_since = _on_or_after(state.vented_at, when - timedelta(days=30), zone)
+        set_since = _on_or_after(state.vented_at, when - timedelta(days=1 if raw.get("cover_off") else 30), zone)
         return set_since and state.vent_pct is not None and state.vent_pct >= float(raw["open_pct"])
     moment = state.watered_at if raw["step"] == "water" else state.seen_at
-    return _on_or_after(moment, when - timedelta(days=_SOON_DAYS), zone)
+    return _on_or_after(moment, when - _SOON, zone)
 
 
 def _on_or_after(moment: datetime | None, day: date, zone: ZoneInfo) -> bool:

@@ -12,13 +12,14 @@ import numpy.typing as npt
 from scionary.answers.after_care import CareStep, dome_steps
 from scionary.answers.chances import Ring, alive_words, likely_alive, rings
 from scionary.answers.remembered import remembered
+from scionary.answers.usual_method import season_method
 from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Dome, DomeState, Graft, Method, Nursery, Plant, PotKind
 from scionary.errors import UnknownSubject
 from scionary.plan import Layout, RoundPot, SquarePot, pots_on_tray
-
 from scionary.units import in_unit
+
 _MIXED_AGES_DAYS = 7  # grafts of one dome further apart than this cannot be opened on one day; project default, unsourced
 
 
@@ -122,11 +123,12 @@ def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) 
     newest = [g for g in (_last_graft(p) for p in alive) if g is not None]
     days = sorted(g.grafted_at.astimezone(nursery.zone).date() for g in newest)
     written = next((g.method for g in newest if g.method), None)
-    method = written or (Method.objects.filter(retired=False).order_by("name").first() if newest else None)
+    method = written or (season_method(days[0], nursery) if days else None)
     flags = _flags(plants, len(layout.positions), days)
     if method and written is None:
-        flags.append(f"No method was written down: the dates are those of {method.name}.")
-    steps = dome_steps(method, days[0], state, nursery.zone) if days and method else []
+        flags.append(f"No method was written down: the dates are those of {method.name}, without what only some growers do.")
+    checked = _checked(alive, nursery)
+    steps = dome_steps(method, days[0], state, nursery.zone, checked=checked, common_only=written is None) if days and method else []
     return DomeAnswer(
         dome=dome,
         state=state,
@@ -144,6 +146,20 @@ def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) 
         words=alive_words(plants) if plants else "",
         flags=flags,
     )
+
+
+def _checked(plants: list[Plant], nursery: Nursery) -> date | None:
+    """The day since which all of these were scored firm, not firm or not sure; None when one was not."""
+    days = []
+    for plant in plants:
+        graft = _last_graft(plant)
+        moments = [graft.firm_at] if graft and graft.firm_at else []
+        if plant.last_sign == "firm_unsure" and plant.seen_at:
+            moments.append(plant.seen_at)
+        if not moments:
+            return None
+        days.append(max(moments).astimezone(nursery.zone).date())
+    return min(days, default=None)
 
 
 def _last_graft(plant: Plant) -> Graft | None:

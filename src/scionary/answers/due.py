@@ -10,14 +10,18 @@ from typing import Any
 from scionary.answers.after_care import CareStep, due_steps, plant_steps
 from scionary.answers.air import air_of_dome
 from scionary.answers.domes import DomeAnswer, dome_answers
+from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.words import listed, plural
 from scionary.book import practice, queries
-from scionary.book.models import Dome, KeptAside, Method, Nursery, Plant
+from scionary.book.models import Dome, Graft, KeptAside, Method, Nursery, Plant
 
 FIRST_LINES = 5
 _AHEAD_DAYS = 7
 _LOG_DAYS = 3.0
 _MONTH_DAYS = 30.4
+_STALE_LOOK_DAYS = 14  # a weekly look or watering that is overdue by more is past; the later steps ask for themselves
+_SILENT_DAYS = 30
+_OLDEST_GRAFT_DAYS = 3 * 365  # older grafts have no dated after-care left
 _STALE_DAYS = 365  # a step on a plant that is overdue by more was done and not written down, or no longer matters; project default
 
 
@@ -99,12 +103,20 @@ def dome_due(answer: DomeAnswer, *, today: date) -> list[DueLine]:
 
 def _pressing(line: DueLine) -> tuple[int, date]:
     """Air and domes before plants before paper; the longest overdue first."""
-    rank = {"air": 0, "vent": 1, "water": 1, "check": 1, "records": 3, "label": 4}.get(line.step, 2)
+    rank = {"air": 0, "vent": 1, "water": 1, "check": 1, "firm": 1, "records": 3, "label": 4}.get(line.step, 2)
     return (rank, line.when)
 
 
 def _dome_lines(answer: DomeAnswer, today: date) -> list[DueLine]:
-    return [_dome_line(answer, step, today) for step in due_steps(answer.steps, today)]
+    """The steps that are due; where all are long overdue, one line that asks how the dome stands."""
+    steps = due_steps(answer.steps, today)
+    fresh = [step for step in steps if (today - step.when).days <= (_STALE_LOOK_DAYS if step.step in ("check", "water") else _STALE_DAYS)]
+    if steps and all((today - step.when).days > _SILENT_DAYS for step in steps):
+        last = max(step.when for step in steps)
+        what = f"{answer.dome.name}: write down how it stands"
+        why = f"Nothing was written down since its last date, {last.day} {last:%B %Y}. Is it still closed? Move the plants out if they are."
+        return [DueLine("check", what, why, last, (today - last).days, "dates of after-care", dome=answer.dome)]
+    return [_dome_line(answer, step, today) for step in fresh]
 
 
 def _ahead_lines(answer: DomeAnswer, today: date) -> list[DueLine]:
@@ -148,12 +160,17 @@ _PLANT_WORDS = {
 
 def _plant_lines(nursery: Nursery, today: date) -> list[DueLine]:
     groups: dict[str, list[tuple[Plant, CareStep]]] = defaultdict(list)
-    for plant in queries.plants().filter(state__in=queries.STANDING):
+    methods = {method.pk: method for method in Method.objects.all()}
+    since = datetime.combine(today - timedelta(days=_OLDEST_GRAFT_DAYS), time(), nursery.zone)
+    lately = Graft.objects.filter(grafted_at__gte=since).values("plant_id")
+    for plant in queries.plants().filter(state__in=queries.STANDING, pk__in=lately):
         graft = list(plant.grafts.all())[-1]
-        method = graft.method
+        method = methods.get(graft.method_id) if graft.method_id else None
         if method is None:
             continue
         for step in plant_steps(method, graft, plant, nursery):
+            if step.step == "in_leaf" and not in_leaf_season(today, nursery.latitude_deg):
+                continue
             if step.when <= today <= step.when + timedelta(days=_STALE_DAYS) and not step.done:
                 groups[step.step].append((plant, step))
     return [_plant_line(step, members, today) for step, members in groups.items()]
@@ -195,11 +212,3 @@ def _record_lines(today: date) -> list[DueLine]:
         what = f"Look at {plural(aside, 'record')} kept aside"
         lines.append(DueLine("records", what, "They came under the number of another record.", today, 0, "records kept aside"))
     return lines
-
-
-def usual_method() -> Method | None:
-    """The method of the latest graft, else the first in the book."""
-    latest = queries.plants().exclude(grafts__method=None).order_by("-grafts__grafted_at").first()
-    if latest is not None:
-        return next((g.method for g in reversed(list(latest.grafts.all())) if g.method), None)
-    return Method.objects.filter(retired=False).order_by("name").first()

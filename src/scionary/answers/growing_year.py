@@ -1,7 +1,7 @@
-"""The growing year: it begins at the winter solstice, so the same rule serves both hemispheres.
+"""The growing year: from autumn to autumn, so that the grafts of one winter and of the summer after it belong together.
 
-Days from the winter solstice on belong to the year in which the next summer lies. In the south, the growing year
-that begins in June 2026 is called 2026.
+It begins at the autumn equinox and is called after the calendar year of its spring. No other rule of the program
+knows a month; south of the equator everything turns by half a year.
 """
 
 from __future__ import annotations
@@ -10,28 +10,43 @@ from datetime import date, timedelta
 
 from scionary.book.models import Nursery
 
-_NORTH_SHIFT_DAYS = 11  # 21 December counts to the year that follows
-_SOUTH_SHIFT_DAYS = 171  # 21 June is the first day of the southern growing year
-_SOLSTICE_TO_EQUINOX_DAYS = 89
+_NORTH_SHIFT_DAYS = 101  # 22 September counts to the year that follows
+_SOUTH_SHIFT_DAYS = 78  # 20 March is the first day of the southern growing year
+_LEAFING_DAYS = 30  # after the equinoxes: trees come into leaf, and lose it; project default, unsourced
 
 
 def growing_year(day: date, latitude_deg: float | None) -> int:
     """The growing year that a day belongs to; without a latitude the north is assumed."""
-    if latitude_deg is not None and latitude_deg < 0:
+    if _southern(latitude_deg):
         return (day - timedelta(days=_SOUTH_SHIFT_DAYS)).year
     return (day + timedelta(days=_NORTH_SHIFT_DAYS)).year
 
 
-def year_start(year: int, latitude_deg: float | None) -> date:
-    """The winter solstice with which a growing year begins."""
-    return date(year, 6, 21) if latitude_deg is not None and latitude_deg < 0 else date(year - 1, 12, 21)
+def spring_equinox(year: int, latitude_deg: float | None) -> date:
+    """The spring equinox of a growing year, to a day or so."""
+    return date(year, 9, 22) if _southern(latitude_deg) else date(year, 3, 20)
+
+
+def autumn_equinox(year: int, latitude_deg: float | None) -> date:
+    """The autumn equinox that ends a growing year, to a day or so."""
+    return date(year + 1, 3, 20) if _southern(latitude_deg) else date(year, 9, 22)
 
 
 def in_leaf_date(grafted: date, latitude_deg: float | None, days_after_equinox: int) -> date:
     """When a graft is to be seen in leaf: so many days after the spring equinox of the growing year that follows its own."""
-    following = growing_year(grafted, latitude_deg) + 1
-    return year_start(following, latitude_deg) + timedelta(days=_SOLSTICE_TO_EQUINOX_DAYS + days_after_equinox)
+    return spring_equinox(growing_year(grafted, latitude_deg) + 1, latitude_deg) + timedelta(days=days_after_equinox)
+
+
+def in_leaf_season(day: date, latitude_deg: float | None) -> bool:
+    """Whether trees stand in leaf: between a month after the spring equinox and a month after the autumn one."""
+    later = day - timedelta(days=_LEAFING_DAYS)
+    year = growing_year(later, latitude_deg)
+    return spring_equinox(year, latitude_deg) <= later < autumn_equinox(year, latitude_deg)
 
 
 def year_at(day: date, nursery: Nursery) -> int:
     return growing_year(day, nursery.latitude_deg)
+
+
+def _southern(latitude_deg: float | None) -> bool:
+    return latitude_deg is not None and latitude_deg < 0

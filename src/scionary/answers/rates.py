@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import asdict, dataclass, field
-from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -17,12 +16,12 @@ import numpy as np
 import numpy.typing as npt
 from django.db.models import Q
 
-from scionary.answers.after_care import stage_date
 from scionary.answers.growing_year import year_at
+from scionary.answers.outcomes import EARLY_DAYS, graft_day, outcome, stage_seen
 from scionary.answers.remembered import remembered
 from scionary.answers.words import percent, percent_range, plural, share_words
 from scionary.book import queries
-from scionary.book.models import Graft, Nursery, Tally
+from scionary.book.models import Graft, Method, Nursery, Tally
 from scionary.errors import BadValue
 from scionary.take import RatePrior, pooled_rates, rate_draws, wilson_interval
 
@@ -30,6 +29,7 @@ RESULT_VERSION = 2
 CONFIDENCE = 0.9
 DRAWS = 2000
 SEED = 20
+SEASON_LUCK = 0.5  # standard deviation of the log odds that all grafts of a season share; project default, unsourced
 # Beta(3, 2): 25 to 90 % in nine cases of ten. Growers tell of 50 to 90 %, beginners of 25 to 60 %; no controlled data were found.
 GROWERS_TELL = RatePrior(mean_takes=3, mean_failures=2, mean_source="25 to 90 %, as growers tell; no source")
 
@@ -98,24 +98,6 @@ class RatesAnswer:
         return {**asdict(self), "sentence": self.sentence}
 
 
-def outcome(graft: Graft, stage: str, *, stage_seen: bool = True) -> bool | None:
-    """Whether a graft reached a stage: None while that is not known, or disputed.
-
-    A graft lost on the way counts against the stage only once the stage could be seen on those of its day
-    (`stage_seen`): until then the losses are known and the takes are not, and a rate of these would be too low. One that
-    was scored no at a later stage and never at this one may have been lost in between: not known.
-    """
-    if {stage, "state", "grafted"} & set(graft.disputed):
-        return None
-    answer = getattr(graft, stage)
-    if answer is not None:
-        return bool(answer == "yes")
-    later = list(STAGES)[list(STAGES).index(stage) + 1 :]
-    if not stage_seen or any(getattr(graft, name) == "no" for name in later):
-        return None
-    return False if graft.lost_at is not None or graft.replaced else None
-
-
 def counts(stage: str, factor: str) -> tuple[list[Count], int]:
     """Counts by level, and how many grafts come from records that do not say which stage they mean."""
     if stage not in STAGES:
@@ -129,11 +111,11 @@ def counts(stage: str, factor: str) -> tuple[list[Count], int]:
 def _counted(stage: str, factor: str) -> tuple[list[Count], int]:
     nursery = queries.nursery()
     totals: dict[tuple[str, str], list[int]] = defaultdict(lambda: [0, 0, 0])
-    level_of = _level(factor, lambda day: year_at(day, nursery))
-    grafts = list(Graft.objects.select_related("cultivar", "method", "lot", "dome"))
-    seen = _stage_seen(grafts, stage, nursery)
+    level_of = _level(factor, nursery)
+    grafts = list(_grafts())
+    seen = stage_seen(grafts, stage, nursery)
     for graft in grafts:
-        _add(totals[level_of(graft)], 1, outcome(graft, stage, stage_seen=seen(graft)))
+        _add(totals[level_of(graft)], 1, outcome(graft, stage, nursery, stage_seen=seen(graft)))
     vague = 0
     for tally in _tallies(stage):
         cell = totals[level_of(tally)]
@@ -147,21 +129,13 @@ def _counted(stage: str, factor: str) -> tuple[list[Count], int]:
     return sorted(rows, key=lambda row: row.name.casefold()), vague
 
 
-def _stage_seen(grafts: list[Graft], stage: str, nursery: Nursery) -> Callable[[Graft], bool]:
-    """Whether a stage could be seen on the grafts of a day: its date has come as far as the book goes, or one of them was scored."""
-    last = queries.reaches()
-    reached = last.astimezone(nursery.zone).date() if last else date.min
-    scored = {_day(graft, nursery) for graft in grafts if getattr(graft, stage) is not None}
-
-    def seen(graft: Graft) -> bool:
-        day = _day(graft, nursery)
-        return day in scored or stage_date(stage, graft.method, day, nursery.latitude_deg) <= reached
-
-    return seen
-
-
-def _day(graft: Graft, nursery: Nursery) -> date:
-    return graft.grafted_at.astimezone(nursery.zone).date()
+def _grafts() -> Iterable[Graft]:
+    """All grafts with what a level or an outcome needs; a method is read once, whatever the number of its grafts."""
+    methods = {method.pk: method for method in Method.objects.all()}
+    for graft in Graft.objects.select_related("cultivar", "lot", "dome"):
+        if graft.method_id:
+            graft.method = methods.get(graft.method_id)
+        yield graft
 
 
 def _tallies(stage: str) -> list[Tally]:
@@ -218,14 +192,22 @@ def cultivar_draws(stage: str, cultivars: Iterable[UUID]) -> tuple[npt.NDArray[n
     return draws[:, : len(wanted)], dict(zip(wanted, listed, strict=True))
 
 
-def _level(factor: str, year: Callable[[Any], int]) -> Callable[[Any], tuple[str, str]]:
+def coming_draws(stage: str, cultivars: Iterable[UUID]) -> tuple[npt.NDArray[np.float64], dict[UUID, Count]]:
+    """`cultivar_draws` for grafts of one coming season: within a draw, all share that season's luck."""
+    draws, counted = cultivar_draws(stage, cultivars)
+    luck = np.random.default_rng(SEED).normal(scale=SEASON_LUCK, size=(len(draws), 1))
+    clipped = np.clip(draws, 1e-9, 1 - 1e-9)
+    return 1 / (1 + np.exp(-(np.log(clipped / (1 - clipped)) + luck))), counted
+
+
+def _level(factor: str, nursery: Nursery) -> Callable[[Any], tuple[str, str]]:
     """A function that names the level of a graft or tally: (key, name); the key is empty where it is not recorded."""
 
     def season(record: Any) -> tuple[str, str]:
         if isinstance(record, Tally):
-            number = record.season or (year(record.grafted_on) if record.grafted_on else None)
+            number = record.season or (year_at(record.grafted_on, nursery) if record.grafted_on else None)
         else:
-            number = year(record.grafted_at.date())
+            number = year_at(graft_day(record, nursery), nursery)
         return (str(number), str(number)) if number else ("", "not recorded")
 
     def grafter(record: Any) -> tuple[str, str]:
@@ -258,7 +240,11 @@ def _assumptions(engine: list[str], rows: list[Count], vague: int) -> list[str]:
     nameless = sum(row.grafts for row in rows if not row.key)
     lines = list(engine)
     if unknown:
-        lines.append(f"{plural(unknown, 'graft')} with no known outcome at this stage: left out, neither taken nor lost.")
+        lines.append(
+            f"{plural(unknown, 'graft')} with no known outcome at this stage: left out, neither taken nor lost. What is scored within "
+            f"{EARLY_DAYS} days of grafting is too early to count, and so is no leaf while trees are bare (project default, unsourced)."
+        )
+    lines.append("The first sentence's range is that of the plain count, 19 times in 20; the bars are nine times in ten.")
     if vague:
         lines.append(f"{plural(vague, 'graft')} from records that do not say at which stage they were counted: counted here.")
     if nameless:

@@ -18,13 +18,14 @@ from django.db import transaction
 
 from scionary.answers.bench import stocks_left
 from scionary.answers.domes import tray_layout
-from scionary.answers.due import usual_method
 from scionary.answers.growing_year import year_at
-from scionary.answers.rates import STAGES, Count, counts, cultivar_draws, usual_stage
+from scionary.answers.rates import SEASON_LUCK, STAGES, Count, coming_draws, counts, usual_stage
+from scionary.answers.usual_method import method_for
 from scionary.answers.words import how_sure, percent, plural
 from scionary.book import queries
 from scionary.book.commands import cultivar_called, save_noun
 from scionary.book.models import AcceptedPlan, Dome, Method, MotherTree, Nursery, PotKind, RootstockLot, Wish
+from scionary.book.patience import patiently
 from scionary.errors import Refused
 from scionary.plan import SeasonNeeds, Shortage, Supplies, Way, WishNeeds, season_needs
 from scionary.plan import Wish as WantedKind
@@ -134,8 +135,8 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
     year = season or _season_with_wishes(year_at(today, nursery))
     wishes = list(Wish.objects.filter(season=year, retired=False).select_related("cultivar", "method", "pot_kind"))
     stage = usual_stage()
-    draws, counted = cultivar_draws(stage, [wish.cultivar_id for wish in wishes])
-    method = usual_method()
+    draws, counted = coming_draws(stage, [wish.cultivar_id for wish in wishes])
+    method = method_for(today, nursery)
     kinds = [_wanted_kind(wish, name, draws[:, i], method) for i, (wish, name) in enumerate(zip(wishes, _names(wishes), strict=True))]
     supplies = _supplies(kinds, wishes, nursery)
     needs = season_needs(kinds, supplies, grafts_needed=grafts_needed, chance_of_at_least=chance_of_at_least, likely_takes=likely_takes)
@@ -153,6 +154,7 @@ def name_in_wish(text: str) -> str:
     return match["name"] if match else ""
 
 
+@patiently
 def add_wishes(texts: Sequence[str], *, season: int | None, today: date, assurance: float, now: datetime, who: str = "") -> list[Wish]:
     """Add wishes as they are said, "20 Red Tarn", all or none."""
     year = season or year_at(today, queries.nursery())
@@ -299,7 +301,10 @@ def _resources(needs: SeasonNeeds, supplies: Supplies) -> list[Resource]:
 
 def _assumed(stage: str, nursery: Nursery, wishes: Sequence[Wish]) -> list[str]:
     counted, _ = counts(stage, "season")
-    lines = [f"Rates are of grafts {STAGES[stage]}. One season's luck, shared by all its grafts, is not in them yet."]
+    lines = [
+        f"Rates are of grafts {STAGES[stage]}. The luck that all grafts of a season share moves them: {SEASON_LUCK:g} in log odds "
+        "(project default, unsourced; your own seasons do not teach it yet)."
+    ]
     if nursery.bench_hours_a_week is not None:
         lines.append(f"{BENCH_WEEKS} weeks at the bench in the season (project default, unsourced).")
     if any(wish.pot_kind_id is None for wish in wishes):

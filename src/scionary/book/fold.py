@@ -7,7 +7,7 @@ Pure functions on values. The same functions serve every write and `rebuild`. Ev
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -15,11 +15,12 @@ from scionary.book.kinds import STAGES
 from scionary.book.settle import EVERYTHING, Record, settle
 from scionary.book.states import DomeFold, GraftState, PlantState
 
+SAME_WALK = timedelta(hours=12)  # what is said again on the same walk replaces what was said before
 # What a yes at a later stage says of the earlier ones: in leaf implies growing implies firm.
 _IMPLIED: dict[str, tuple[str, ...]] = {"firm": ("firm",), "growing": ("firm", "growing"), "in_leaf": ("firm", "growing", "in_leaf")}
-
 _FOR_THE_LIVING = frozenset({"headed_back", "untied", "suckers_rubbed", "staked", "potted_on", "wintered_in"})
 _AT_HAND = _FOR_THE_LIVING | {"moved", "observed", "scored", "wintered_out", "relabelled"}
+
 
 class PlantFold:
     """Takes settled events one after another; `plant` is None until the first graft."""
@@ -39,14 +40,13 @@ class PlantFold:
             return
         step = _STEPS.get(record.kind)
         if step is not None and self.plant is not None:
-            before = (self.plant.state, self.plant.state_since)
             self._flag_if_gone(record)
+            before = (self.plant.state, self.plant.state_since)
             touched = step(self, record)
             self._settle_disputes(record, touched)
             if before[0] != self.plant.state:
                 self.plant.state_since = record.happened_at
 
-    def _settle_disputes(self, record: Record, touched: set[str]) -> None:
     def _flag_if_gone(self, record: Record) -> None:
         """What is said of a plant that had left, or done for a lost one, is kept and flagged."""
         assert self.plant is not None
@@ -58,6 +58,7 @@ class PlantFold:
         if flag and flag not in self.plant.flags:
             self.plant.flags.append(flag)
 
+    def _settle_disputes(self, record: Record, touched: set[str]) -> None:
         """A field is disputed as long as no later event writes it again."""
         assert self.plant is not None
         disputed = set(self.plant.disputed) - touched
@@ -185,13 +186,14 @@ def _scored(fold: PlantFold, record: Record) -> set[str]:
     sign, answer = record.payload["sign"], record.payload["answer"]
     plant.seen_at, plant.last_sign = record.happened_at, f"{sign}_{answer}"
     found = _found(fold)
-    known = answer if answer != "unsure" else None
+    if answer == "unsure":
+        return _not_sure(fold, sign, record.happened_at) | found
     if sign in STAGES:
-        setattr(graft, sign, known)
-        setattr(graft, f"{sign}_at", record.happened_at if known else None)
+        setattr(graft, sign, answer)
+        setattr(graft, f"{sign}_at", record.happened_at)
     elif hasattr(graft, sign):
-        setattr(graft, sign, known)
-    if sign in STAGES and known == "yes":
+        setattr(graft, sign, answer)
+    if sign in STAGES and answer == "yes":
         for earlier in _IMPLIED[sign][:-1]:
             if getattr(graft, earlier) is None:
                 setattr(graft, earlier, "yes")
@@ -202,6 +204,25 @@ def _scored(fold: PlantFold, record: Record) -> set[str]:
         plant.state = "waiting"
         return {sign, "state"}
     return {sign} | found
+
+
+def _not_sure(fold: PlantFold, sign: str, at: datetime) -> set[str]:
+    """Not sure takes back what was said on the same walk, and a loss; what an earlier walk saw stays."""
+    plant, graft = fold.plant, fold.graft
+    assert plant is not None
+    said = getattr(graft, f"{sign}_at", None)
+    same_walk = said is not None and at - said <= SAME_WALK
+    if same_walk:
+        for stage in STAGES:
+            if getattr(graft, f"{stage}_at") == said:
+                setattr(graft, stage, None)
+                setattr(graft, f"{stage}_at", None)
+    if plant.state == "dead":
+        graft.lost_at, graft.lost_sign, graft.lost_cause = None, "", ""
+    if plant.state == "dead" or (same_walk and plant.state == "alive"):
+        plant.state = "waiting"
+        return {"state", sign}
+    return set()
 
 
 def _lost(fold: PlantFold, record: Record) -> set[str]:

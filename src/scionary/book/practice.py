@@ -24,7 +24,7 @@ def _step(step: str, day: int, say: str, why: str, **more: Any) -> dict[str, Any
 
 _HEALING = [
     _step("check", 7, "Look in: water, mould, fallen leaf stalks", "Mould and drying out show in the first weeks.", every=7, until=30),
-    _step("check", 31, "Check which are firm", "After about a month closed a failed scion has shrivelled or lost its colour."),
+    _step("firm", 31, "Check which are firm", "After about a month closed a failed scion has shrivelled or lost its colour."),
     _step(
         "vent",
         31,
@@ -67,9 +67,7 @@ _SUMMER = [
         "head_back", 60, "Cut the stock back above the union, one or two nodes left", "It dies back to the next node, so leave one or two."
     ),
     _step("untie", 90, "Loosen or cut the tie", "A tie that is left strangles the stem."),
-    _step(
-        "in_leaf", 270, "See which are in leaf this spring", "Only spring shows which took: a scion can leaf on its reserves and collapse."
-    ),
+    _IN_LEAF,
 ]
 _WINTER = [
     *_HEALING,

@@ -37,7 +37,8 @@ def stamp() -> tuple[int, str]:
 
 def plants() -> QuerySet[Plant]:
     """All plants with their cultivar, dome and grafts at hand."""
-    grafts = Graft.objects.select_related("cultivar", "method", "lot", "tree", "dome").order_by("grafted_at", "id")
+    related = Graft.objects.select_related("cultivar", "method", "lot", "tree", "dome")
+    grafts = related.defer("method__after_care", "method__practices").order_by("grafted_at", "id")
     return Plant.objects.select_related("cultivar", "dome", "pot_kind").prefetch_related(Prefetch("grafts", queryset=grafts))
 
 

@@ -1,0 +1,76 @@
+"""What a graft's records say of a stage, and when they are too early or out of season to say it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+from scionary.answers.after_care import stage_date
+from scionary.answers.growing_year import growing_year, in_leaf_season
+from scionary.book import queries
+from scionary.book.kinds import STAGES
+from scionary.book.models import Graft, Nursery
+
+EARLY_DAYS = 21  # a scion lives on its reserves for weeks: firm before this is firm so far; project default, unsourced
+
+
+def disputed(graft: Graft, stage: str) -> bool:
+    """Whether two records disagree on what decides this stage."""
+    return bool({stage, "state", "grafted"} & set(graft.disputed))
+
+
+def answered(graft: Graft, stage: str, nursery: Nursery) -> bool | None:
+    """What was scored at a stage, if it was scored when it could be told; None otherwise, and where records disagree.
+
+    Firm and growing count from three weeks after grafting. In leaf counts in a later growing year than the graft's own, and
+    "not in leaf" only while trees stand in leaf. A graft known to the month or year only is taken as it was written down.
+    """
+    answer = getattr(graft, stage)
+    if answer is None or disputed(graft, stage):
+        return None
+    moment = getattr(graft, f"{stage}_at")
+    if graft.precision == "day" and moment is not None:
+        seen, grafted = moment.astimezone(nursery.zone).date(), graft_day(graft, nursery)
+        if not _could_be_told(stage, answer == "yes", grafted, seen, nursery.latitude_deg):
+            return None
+    return bool(answer == "yes")
+
+
+def outcome(graft: Graft, stage: str, nursery: Nursery, *, stage_seen: bool = True) -> bool | None:
+    """Whether a graft reached a stage: None while that is not known.
+
+    A graft lost on the way counts against the stage only once the stage could be seen on those of its day
+    (`stage_seen`): until then the losses are known and the takes are not, and a rate of these would be too low. One that
+    was scored no at a later stage and never at this one may have been lost in between: not known.
+    """
+    scored = answered(graft, stage, nursery)
+    if scored is not None or disputed(graft, stage):
+        return scored
+    later = STAGES[STAGES.index(stage) + 1 :]
+    if not stage_seen or any(answered(graft, name, nursery) is False for name in later):
+        return None
+    return False if graft.lost_at is not None or graft.replaced else None
+
+
+def stage_seen(grafts: list[Graft], stage: str, nursery: Nursery) -> Callable[[Graft], bool]:
+    """Whether a stage could be seen on the grafts of a day: its date has come as far as the book goes, or one of them was scored."""
+    last = queries.reaches()
+    reached = last.astimezone(nursery.zone).date() if last else date.min
+    scored = {graft_day(graft, nursery) for graft in grafts if answered(graft, stage, nursery) is not None}
+
+    def seen(graft: Graft) -> bool:
+        day = graft_day(graft, nursery)
+        return day in scored or stage_date(stage, graft.method, day, nursery.latitude_deg) <= reached
+
+    return seen
+
+
+def graft_day(graft: Graft, nursery: Nursery) -> date:
+    return graft.grafted_at.astimezone(nursery.zone).date()
+
+
+def _could_be_told(stage: str, yes: bool, grafted: date, seen: date, latitude_deg: float | None) -> bool:
+    if stage != "in_leaf":
+        return (seen - grafted).days >= EARLY_DAYS
+    later_year = growing_year(seen, latitude_deg) > growing_year(grafted, latitude_deg)
+    return later_year and (yes or in_leaf_season(seen, latitude_deg))
