@@ -48,7 +48,7 @@ def wish_and_plan(phone: Watched, season: int) -> int:
 def bench_day(phone: Watched) -> None:
     phone.go("/bench/")
     phone.page.get_by_label("Which cultivar?").fill("Red Tarn")
-    phone.page.get_by_text("Method, dome, stock lot and more").click()
+    phone.page.get_by_text("Dome, stock lot, date and more").click()
     phone.page.get_by_label("Grafted on").fill(GRAFTED.isoformat())
     phone.page.get_by_label("Stock lot").fill("24-B")
     phone.tap("Begin")
