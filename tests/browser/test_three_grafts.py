@@ -10,7 +10,6 @@ from scionary.names import read_code
 from served import ask
 from watched import Watched
 
-
 GRAFTED = date.today() - timedelta(days=22)  # long enough ago that firm counts, with dates still to come
 
 
