@@ -115,3 +115,12 @@ def test_two_of_one_name_after_an_undo_are_told(graft: Graft, lanthorn: Cultivar
     told = [shared_with_others(plant) for plant in Plant.objects.select_related("cultivar", "dome")]
     assert told == [["another plant is called Red Tarn 1 too; relabel one of them with another number"]] * 2
     assert shared_with_others(graft(1).plants[0]) == []
+
+
+def test_a_correction_dated_ahead_by_a_fast_clock_is_overruled(graft: Graft, lanthorn: Cultivar, now: datetime) -> None:
+    graft(1, cultivar=lanthorn.pk)
+    wrong = graft(1)
+    fell_lace = save_noun(Cultivar, {"spoken": "Fell Lace"}, now=now)
+    put_right({wrong.events[0]: {"cultivar": str(fell_lace.pk)}}, now=now + timedelta(hours=1))
+    put_right({wrong.events[0]: {"cultivar": str(lanthorn.pk)}}, now=now)
+    assert names() == ["Lanthorn 1", "Lanthorn 2"]

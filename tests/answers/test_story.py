@@ -93,3 +93,12 @@ def test_an_event_is_given_as_it_stands_now(plant: Plant, write: Write, now: dat
     assert event_of(plant, lost.id)[2] == {"sign": "black"}
     with pytest.raises(UnknownSubject, match="holds no such record"):
         event_of(plant, uuid7())
+
+
+def test_of_two_corrections_the_one_that_stands_is_named(plant: Plant, nursery: Nursery, now: datetime) -> None:
+    event = line_of(plant, nursery, "grafted").event
+    correct(event, {"grafter": "Ina"}, now=now + timedelta(days=1), who="Nell")
+    second = correct(event, {"grafter": "Ash"}, now=now + timedelta(days=2), who="Tobit")
+    undo(second.id, now=now + timedelta(days=3))
+    line = line_of(plant, nursery, "grafted")
+    assert (line.was, line.corrected_by) == ("grafter nothing → Ina", "Nell")
