@@ -102,3 +102,11 @@ def test_of_two_corrections_the_one_that_stands_is_named(plant: Plant, nursery: 
     undo(second.id, now=now + timedelta(days=3))
     line = line_of(plant, nursery, "grafted")
     assert (line.was, line.corrected_by) == ("grafter nothing → Ina", "Nell")
+
+
+def test_a_correction_of_a_graft_in_a_dome_belongs_to_the_plant(
+    graft: Callable[..., Written], dome: Dome, nursery: Nursery, now: datetime
+) -> None:
+    written = graft(dome=dome.pk)
+    correct(written.events[0], {"grafter": "Ina"}, now=now + timedelta(days=1))
+    assert not line_of(written.plants[0], nursery, "corrected").of_dome

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
-from scionary.book.models import Cultivar, Dome, Event, Nursery, Plant
+from scionary.book.models import Cultivar, Dome, Event, MotherTree, Nursery, Plant
 from scionary.web.plants.views import WRITTEN_BY_HAND
 from web.rendered import check_page
 
@@ -212,3 +212,10 @@ def test_what_is_dated_under_the_cover_is_flagged_and_written(client: Client, pl
     response = _write(client, plant, "untied", on="2026-02-20")
     assert "still under the cover by the method on that day; is the date right?" in response.content.decode()  # type: ignore[attr-defined]
     assert Event.objects.filter(kind="untied").exists()
+
+
+def test_a_mother_tree_of_another_cultivar_is_pointed_out(client: Client, graft: Callable[..., Written], tree: MotherTree) -> None:
+    plant = graft(1, tree=tree.pk).plants[0]
+    assert "Its mother tree is" not in _page(client, plant)
+    lanthorn = save_noun(Cultivar, {"spoken": "Lanthorn"}, now=timezone.now())
+    assert "Its mother tree is Red Tarn: correct the tree or the cultivar." in _correct(client, plant, cultivar=str(lanthorn.pk))

@@ -131,7 +131,7 @@ def _line(
         was=", ".join(was),
         corrected_at=last.happened_at if last else None,
         corrected_by=last.who if last else "",
-        of_dome=bool(_domes(event)) and event.kind not in ("grafted", "regrafted", "moved"),
+        of_dome=not any(subject.key.startswith("plant:") for subject in event.subjects.all()),
     )
 
 
