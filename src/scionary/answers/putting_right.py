@@ -20,6 +20,7 @@ from scionary.book.fold import fold_plant
 from scionary.book.ids import uuid7
 from scionary.book.locks import gate, lock
 from scionary.book.models import Cultivar, Dome, Event, Plant
+from scionary.book.patience import patiently
 from scionary.book.projection import records_of
 from scionary.book.record import Answer
 from scionary.book.settle import Record, settle
@@ -97,6 +98,7 @@ class _Taken:
         return found
 
 
+@patiently
 def put_right(changes: Mapping[UUID, Changes], *, now: datetime, who: str = "") -> PutRight:
     """Correct records of plants, each once, all or none; what would be there twice gives way."""
     with transaction.atomic():
@@ -112,6 +114,7 @@ def put_right(changes: Mapping[UUID, Changes], *, now: datetime, who: str = "") 
         return PutRight(correct_many(list((merged | fixes).items()), now=now, who=who), words)
 
 
+@patiently
 def write_right(
     kind: str, plants: Sequence[UUID], payload: Changes, *, happened_at: datetime, now: datetime, event_id: UUID, who: str = ""
 ) -> PutRight:
