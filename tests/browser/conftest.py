@@ -20,7 +20,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker(pytest.mark.browser)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")  # its event loop must be gone before a test of another module opens the book
 def browser() -> Iterator[Browser]:
     path = os.environ.get("SCIONARY_BROWSER") or shutil.which("chromium") or shutil.which("chromium-browser")
     if path is None:
