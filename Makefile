@@ -4,7 +4,7 @@
 SHELL = /bin/sh
 HOST = 127.0.0.1
 PORT ?= 8000
-PROCESSES = 2
+PROCESSES = 3
 
 python = .venv/bin/python
 set_up = tools/set_up.sh
@@ -36,7 +36,7 @@ test:
 	@echo "== tests on SQLite"
 	@$(quiet_book) $(pytest)
 	@echo "== tests on PostgreSQL"
-	@$(quiet_book) $(python) tests/postgres.py -- $(pytest) -m "not browser" $(on_both_databases)
+	@$(quiet_book) $(python) tests/postgres.py -- $(pytest) -m "not browser and not own_book" $(on_both_databases)
 
 check:
 	@$(set_up) check
@@ -49,7 +49,7 @@ long:
 	@echo "== all tests, the slow families in full, on SQLite"
 	@$(quiet_book) $(long) $(pytest)
 	@echo "== the same on PostgreSQL"
-	@$(quiet_book) $(long) $(python) tests/postgres.py -- $(pytest) -m "not browser" $(on_both_databases)
+	@$(quiet_book) $(long) $(python) tests/postgres.py -- $(pytest) -m "not browser and not own_book" $(on_both_databases)
 	@$(MAKE) --no-print-directory speed
 
 speed:

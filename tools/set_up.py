@@ -79,7 +79,7 @@ def install_lock(name: str) -> None:
     if stamped(name, key_of(lock)) or any(stamped(wider, key_of(ROOT / "requirements" / wider)) for wider in COVERED_BY[name]):
         return
     say(f"installing Python packages ({name})")
-    pip("install", "--require-hashes", "--no-build-isolation", "--requirement", str(lock))
+    pip("install", "--no-compile", "--require-hashes", "--no-build-isolation", "--requirement", str(lock))
     stamp(name, key_of(lock))
 
 

@@ -79,6 +79,7 @@ def wait_until(true: Callable[[], bool], seconds: float = 30.0) -> None:
         time.sleep(0.05)
 
 
+@pytest.mark.own_book
 @pytest.mark.slow
 def test_killed_work_is_begun_again_and_ends_once(book: Book) -> None:
     job = book.start_job()
@@ -104,6 +105,7 @@ def test_killed_work_is_begun_again_and_ends_once(book: Book) -> None:
     assert 0 in (second.wait(timeout=10), third.wait(timeout=10))  # the working one ends in order; the waiting one has nothing to end
 
 
+@pytest.mark.own_book
 @pytest.mark.slow
 def test_a_worker_ends_when_what_started_it_is_gone(book: Book) -> None:
     book.start_job()

@@ -16,6 +16,7 @@ from scionary.cli.outside import sentence_of
 from scionary.cli.terminal import say
 from scionary.errors import Refused
 
+pytestmark = pytest.mark.own_book
 KEPT = ("DATABASE_URL", "DJANGO_SETTINGS_MODULE", "SCIONARY_SECRET_KEY")
 
 

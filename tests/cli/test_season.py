@@ -12,7 +12,7 @@ import pytest
 
 from served import ask, fetch, run, serving
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.own_book]
 DATA = Path(__file__).parents[1] / "data"
 
 

@@ -13,7 +13,7 @@ import pytest
 
 from served import environment, fetch, free_port, serving
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.own_book]
 
 
 def test_an_empty_book_is_served_with_a_first_step(tmp_path: Path) -> None:

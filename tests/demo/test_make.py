@@ -38,7 +38,7 @@ from scionary.errors import BadValue, BookNotEmpty, Stopped
 from scionary.names import botanical_name
 
 TODAY = date(2026, 11, 25)
-SOME_DAYS = [date(2026, 2, 10), date(2026, 7, 15), TODAY, date(2027, 1, 3)]
+SOME_DAYS = [date(2026, 2, 10), date(2026, 7, 15), TODAY]
 
 
 @dataclass
