@@ -4,7 +4,7 @@
 SHELL = /bin/sh
 HOST = 127.0.0.1
 PORT ?= 8000
-PROCESSES = 3
+PROCESSES = 2
 
 python = .venv/bin/python
 set_up = tools/set_up.sh

@@ -42,6 +42,7 @@ def main(targets: list[str]) -> int:
         for name in dict.fromkeys(["core.txt", *(LOCKS[target] for target in targets)]):
             install_lock(name)
         install_project()
+        compile_packages()
         if system:
             finish_system_packages(system)
     except SetUpError as failure:
@@ -81,6 +82,21 @@ def install_lock(name: str) -> None:
     say(f"installing Python packages ({name})")
     pip("install", "--no-compile", "--require-hashes", "--no-build-isolation", "--requirement", str(lock))
     stamp(name, key_of(lock))
+
+
+def compile_packages() -> None:
+    """Compile what was installed on all processors at once; pip would do it on one, and many first starts at once do it many times."""
+    installed = packages() + "".join(path.read_text() for path in sorted(STAMPS.glob("*.txt.stamp")))
+    if stamped("compiled", installed):
+        return
+    command = [str(PYTHON), "-m", "compileall", "-q", "-q", "-j", "0", "-x", r"/tests?/", packages()]
+    subprocess.run(command, check=False)  # a template of some package that is no Python is no harm
+    stamp("compiled", installed)
+
+
+def packages() -> str:
+    """The folder of installed packages."""
+    return next(str(path) for path in (ENVIRONMENT / "lib").glob("python*/site-packages"))
 
 
 def install_project() -> None:
