@@ -111,6 +111,19 @@ def test_the_check_line_leads_to_the_round(client: Client, healing: list[Plant],
     assert f'href="/domes/{dome.pk}/round/"' in client.get("/due/").content.decode()
 
 
+def test_the_firm_check_leads_to_the_round_and_ends_when_all_are_scored(
+    client: Client, graft: Callable[..., Written], dome: Dome, method: Method
+) -> None:
+    plants = graft(2, happened_at=timezone.now() - timedelta(days=31), dome=dome.pk, method=method.pk).plants
+    text = client.get("/due/").content.decode()
+    line = text.split("check which are firm")[1]
+    assert line.index(f'href="/domes/{dome.pk}/round/"') < line.index("what this rests on")
+    client.post(f"/domes/{dome.pk}/round/{plants[0].pk}/", {"saw": "firm"})
+    assert "check which are firm" in client.get("/due/").content.decode()
+    client.post(f"/domes/{dome.pk}/round/{plants[1].pk}/", {"saw": "unsure"})
+    assert "check which are firm" not in client.get("/due/").content.decode()
+
+
 def test_plants_in_their_first_spring_are_scored_one_by_one(
     client: Client, spring_days: int, graft: Callable[..., Written], method: Method
 ) -> None:

@@ -17,6 +17,7 @@ from scionary.errors import Refused, UnknownSubject
 
 STEP_KINDS = {
     "check": "look in",
+    "firm": "check which are firm",
     "water": "water",
     "vent": "vents",
     "head_back": "head back",

@@ -11,6 +11,7 @@ _BUTTONS = {
     "water": "Water is topped up",
     "vent": "The vents are open",
     "check": "Walk the round",
+    "firm": "Walk the round",
     "air": "Look at its air",
     "head_back": "All are headed back",
     "untie": "All are untied",
@@ -47,7 +48,7 @@ def line_key(line: DueLine) -> str:
 
 
 def _address(line: DueLine) -> str:
-    if line.step == "check" and line.dome:
+    if line.step in ("check", "firm") and line.dome:
         return f"/domes/{line.dome.pk}/round/"
     if line.dome:
         return f"/domes/{line.dome.pk}/"
