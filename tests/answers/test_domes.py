@@ -82,3 +82,8 @@ def test_only_domes_in_use_are_listed_unless_all_are_asked_for(
 def test_a_dome_of_nobody_is_refused(nursery: Any) -> None:
     with pytest.raises(UnknownSubject, match="no such dome"):
         dome_answer(uuid7(), today=TODAY)
+
+
+def test_a_day_before_the_grafting_is_said_as_such(graft: Callable[..., Written], dome: Dome, method: Method) -> None:
+    graft(1, dome=dome.pk, method=method.pk)
+    assert dome_answer(dome.pk, today=date(2026, 2, 4)).title == "Dome 1 · grafted 10 days later"

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from datetime import datetime
 
 from scionary.book.commands import Written, undo
-from scionary.book.models import Dome, Graft, Plant
-from scionary.book.projection import columns, fold_again, rebuild, with_corrections
+from scionary.book.fold import FOLD_VERSION
+from scionary.book.models import Dome, FoldRules, Graft, Plant
+from scionary.book.projection import columns, fold_again, follow_the_rules, rebuild, with_corrections
 from scionary.book.record import Answer
 
 Write = Callable[..., Answer]
@@ -46,3 +47,13 @@ def test_an_event_comes_with_corrections_of_corrections(plant: Plant, write: Wri
     assert {record.id for record in with_corrections(move.id)} == {move.id, first.id, second.id}
     assert {record.id for record in with_corrections(first.id)} == {first.id, second.id}
     assert with_corrections(plant.pk) == []
+
+
+def test_a_book_written_by_other_rules_is_made_again_when_it_is_opened(graft: Callable[..., Written]) -> None:
+    graft(2)
+    assert follow_the_rules() is True  # nothing says yet by which rules this one was written
+    assert follow_the_rules() is False
+    Plant.objects.update(state="dead")  # as if an older rule had said so
+    FoldRules.objects.update(version=FOLD_VERSION - 1)
+    assert follow_the_rules() is True
+    assert set(Plant.objects.values_list("state", flat=True)) == {"waiting"}

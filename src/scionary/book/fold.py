@@ -15,6 +15,7 @@ from scionary.book.kinds import STAGES
 from scionary.book.settle import EVERYTHING, Record, settle
 from scionary.book.states import DomeFold, GraftState, PlantState
 
+FOLD_VERSION = 1  # raise it with every change of a rule below: books are then rebuilt when they are opened
 SAME_WALK = timedelta(hours=12)  # what is said again on the same walk replaces what was said before
 # What a yes at a later stage says of the earlier ones: in leaf implies growing implies firm.
 _IMPLIED: dict[str, tuple[str, ...]] = {"firm": ("firm",), "growing": ("firm", "growing"), "in_leaf": ("firm", "growing", "in_leaf")}

@@ -35,6 +35,7 @@ def open_book(*, now: datetime) -> Nursery:
     from django.db import DatabaseError
 
     from scionary.book.commands import start_book
+    from scionary.book.projection import follow_the_rules
 
     for left in reversed(range(_TRIES)):
         if not _behind():
@@ -45,6 +46,7 @@ def open_book(*, now: datetime) -> Nursery:
             if not left:
                 raise
             time.sleep(_PAUSE_S)
+    follow_the_rules()
     return start_book(now=now)
 
 

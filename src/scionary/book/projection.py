@@ -10,10 +10,10 @@ from uuid import UUID
 
 from django.db import models, transaction
 
-from scionary.book.fold import DOME_KINDS, PLANT_KINDS, fold_dome, fold_plant
+from scionary.book.fold import DOME_KINDS, FOLD_VERSION, PLANT_KINDS, fold_dome, fold_plant
 from scionary.book.kinds import checked_replacement
 from scionary.book.locks import AT_ONCE, chunks, gate
-from scionary.book.models import DomeState, Event, EventSubject, Graft, Plant
+from scionary.book.models import DomeState, Event, EventSubject, FoldRules, Graft, Plant
 from scionary.book.patience import patiently
 from scionary.book.settle import Record
 from scionary.book.states import DomeFold, GraftState, PlantState
@@ -43,6 +43,16 @@ def rebuild() -> dict[str, int]:
         )
         fold_again(keys)
         return {"plants": Plant.objects.count(), "grafts": Graft.objects.count(), "domes": DomeState.objects.count()}
+
+
+def follow_the_rules() -> bool:
+    """Make the columns again when they were written by other rules than the program's; says whether it did."""
+    if FoldRules.objects.filter(version=FOLD_VERSION).exists():
+        return False
+    with transaction.atomic():
+        rebuild()
+        FoldRules.objects.update_or_create(pk=1, defaults={"version": FOLD_VERSION})
+    return True
 
 
 def columns() -> dict[str, list[dict[str, Any]]]:

@@ -5,6 +5,7 @@ from scionary.book.models.cultivar import Cultivar
 from scionary.book.models.device import CodeLease, Device
 from scionary.book.models.dome import Dome, DomeState
 from scionary.book.models.event import Event, EventSubject, KeptAside, Subject
+from scionary.book.models.fold_rules import FoldRules
 from scionary.book.models.job import Job
 from scionary.book.models.method import Method
 from scionary.book.models.noun import Noun
@@ -26,6 +27,7 @@ __all__ = [
     "DomeState",
     "Event",
     "EventSubject",
+    "FoldRules",
     "Graft",
     "Job",
     "KeptAside",
