@@ -87,3 +87,9 @@ def test_a_dome_of_nobody_is_refused(nursery: Any) -> None:
 def test_a_day_before_the_grafting_is_said_as_such(graft: Callable[..., Written], dome: Dome, method: Method) -> None:
     graft(1, dome=dome.pk, method=method.pk)
     assert dome_answer(dome.pk, today=date(2026, 2, 4)).title == "Dome 1 · grafted 10 days later"
+
+
+def test_a_dome_past_its_closed_days_is_opening(graft: Callable[..., Written], dome: Dome, method: Method) -> None:
+    graft(1, dome=dome.pk, method=method.pk)
+    assert dome_answer(dome.pk, today=date(2026, 3, 17)).title == "Dome 1 · day 31 of about 31"
+    assert dome_answer(dome.pk, today=date(2026, 3, 21)).title == "Dome 1 · day 35, opening by degrees"

@@ -62,9 +62,14 @@ class DomeAnswer:
         """Dome 2, day 19 of about 31."""
         if self.day is None:
             return f"{self.dome.name} · empty" if not self.standing else self.dome.name
-        return (
-            f"{self.dome.name} · day {self.day} of about {self.closed_days}" if self.closed_days else f"{self.dome.name} · day {self.day}"
-        )
+        name = self.dome.name
+        if self.day < 0:
+            return f"{name} · grafted {-self.day} days later"
+        if not self.closed_days:
+            return f"{name} · day {self.day}"
+        if self.day > self.closed_days:
+            return f"{name} · day {self.day}, opening by degrees"
+        return f"{name} · day {self.day} of about {self.closed_days}"
 
     def dates(self, today: date) -> list[CareStep]:
         """Steps that lie ahead."""
