@@ -59,10 +59,13 @@ def test_a_round_settles_the_look_and_watering_the_water(graft: Grafts, write: W
     assert steps(on(7)) == []
 
 
-def test_only_the_latest_of_several_missed_steps_is_due(graft: Grafts, dome: Dome, method: Method) -> None:
+def test_of_several_missed_looks_only_the_latest_is_due_and_of_vents_the_first(graft: Grafts, dome: Dome, method: Method) -> None:
     graft(3, dome=dome.pk, method=method.pk)
-    vents = [line for line in due(today=on(42)).lines if line.step == "vent"]
-    assert [line.event for line in vents] == [("vented", {"open_pct": 100.0})]
+    lines = due(today=on(29)).lines
+    assert [line.when for line in lines if line.step == "check"] == [on(28)]
+    vents = [line for line in due(today=on(46)).lines if line.step == "vent"]
+    assert [line.event for line in vents] == [("vented", {"open_pct": 33.0})]
+    assert [line for line in due(today=on(40)).ahead if line.step == "vent"] == []
 
 
 def test_a_whole_calendar_kept_on_time_leaves_out_no_step(graft: Grafts, write: Write, dome: Dome, method: Method) -> None:
@@ -92,10 +95,12 @@ def test_a_vent_step_waits_for_the_one_before(graft: Grafts, write: Write, dome:
     assert "vent" in steps(on(40))
 
 
-def test_a_dome_of_which_nothing_was_written_for_months_is_asked_about_once(graft: Grafts, dome: Dome, method: Method) -> None:
+def test_a_dome_silent_for_months_is_asked_about_once(graft: Grafts, write: Write, dome: Dome, method: Method) -> None:
     graft(2, dome=dome.pk, method=method.pk)
     lines = [line for line in due(today=on(150)).lines if line.dome]
     assert [line.what for line in lines] == ["Dome 1: write down how it stands"]
+    write("observed", dome, days=150)
+    assert [line for line in due(today=on(150)).lines if line.dome] == []
 
 
 def test_leaf_is_not_asked_for_while_trees_are_bare(graft: Grafts, method: Method) -> None:
@@ -120,7 +125,9 @@ def test_practices_that_were_not_picked_ask_for_nothing(graft: Grafts, dome: Dom
 
 
 def test_ties_are_due_until_they_are_cut(graft: Grafts, write: Write, method: Method) -> None:
-    plants = graft(2, method=method.pk).plants
+    plants = graft(3, method=method.pk).plants
+    for plant in plants[:2]:
+        write("scored", plant, sign="firm", answer="yes", days=31)
     ties = [line for line in due(today=on(91)).lines if line.step == "untie"]
     assert ties[0].what == "Untie: Red Tarn 1 and Red Tarn 2"
     write("untied", plants[0], days=91)
@@ -128,8 +135,8 @@ def test_ties_are_due_until_they_are_cut(graft: Grafts, write: Write, method: Me
     assert ties[0].what == "Untie: Red Tarn 2"
 
 
-def test_ties_of_years_ago_are_not_asked_for(graft: Grafts, method: Method) -> None:
-    graft(2, method=method.pk)
+def test_ties_of_years_ago_are_not_asked_for(graft: Grafts, write: Write, method: Method) -> None:
+    write("scored", graft(1, method=method.pk).plants[0], sign="firm", answer="yes", days=31)
     assert "untie" in steps(on(90 + 365))
     assert "untie" not in steps(on(90 + 366))
 

@@ -312,3 +312,20 @@ def test_care_for_a_lost_plant_is_kept_and_flagged(kind: str) -> None:
     plant = plant_after(happened("lost", 40), happened(kind, 50))
     assert (plant.state, plant.flags) == ("dead", ["it was cared for after it was recorded as lost"])
     assert plant_after(happened("lost", 40), happened("moved", 50)).flags == []
+
+
+def test_a_loss_tapped_after_firm_on_the_same_walk_takes_the_firm_back() -> None:
+    plant, grafts = folded(grafted(), happened("scored", 31, sign="firm", answer="yes"), happened("lost", 31.01))
+    assert (plant.state, grafts[0].firm) == ("dead", None)
+    plant, grafts = folded(grafted(), happened("scored", 31, sign="firm", answer="yes"), happened("lost", 60))
+    assert (plant.state, grafts[0].firm) == ("dead", "yes")
+
+
+def test_not_sure_takes_back_what_the_same_walk_said_and_a_loss() -> None:
+    firm = happened("scored", 31, sign="firm", answer="yes")
+    plant, grafts = folded(grafted(), firm, happened("scored", 31.01, sign="firm", answer="unsure"))
+    assert (plant.state, grafts[0].firm) == ("waiting", None)
+    plant, grafts = folded(grafted(), firm, happened("scored", 60, sign="firm", answer="unsure"))
+    assert (plant.state, grafts[0].firm) == ("alive", "yes")
+    plant, grafts = folded(grafted(), happened("lost", 31), happened("scored", 31.01, sign="firm", answer="unsure"))
+    assert (plant.state, grafts[0].lost_at) == ("waiting", None)

@@ -12,7 +12,7 @@ from django.test import Client
 from django.utils import timezone
 
 from scionary.answers.growing_year import in_leaf_date, in_leaf_season
-from scionary.book.commands import Written, save_noun
+from scionary.book.commands import Written, save_noun, write_many
 from scionary.book.ids import uuid7
 from scionary.book.models import Dome, Event, Method, Nursery, Plant
 from scionary.book.record import NewEvent, record_events
@@ -34,6 +34,13 @@ def spring_days(nursery: Nursery, now: datetime) -> int:
     latitude = 47.2 if in_leaf_season(today, 47.2) else -37.0
     save_noun(Nursery, {"latitude_deg": latitude}, pk=nursery.pk, now=now)
     return next(days for days in range(180, 900) if in_leaf_date(today - timedelta(days=days), latitude, 60) <= today)
+
+
+def _firm(plants: list[Plant], grafted: datetime) -> list[Plant]:
+    """These plants scored firm a month after grafting."""
+    events = [("scored", plant.key, {"sign": "firm", "answer": "yes"}) for plant in plants]
+    write_many(events, happened_at=grafted + timedelta(days=31), now=timezone.now())
+    return plants
 
 
 def _line(text: str, button: str) -> str:
@@ -85,7 +92,8 @@ def test_done_can_be_undone_from_the_next_page(client: Client, healing: list[Pla
 
 
 def test_a_line_of_many_plants_is_written_for_each(client: Client, graft: Callable[..., Written], method: Method) -> None:
-    plants = graft(3, happened_at=timezone.now() - timedelta(days=95), method=method.pk, stands="row 3").plants
+    when = timezone.now() - timedelta(days=95)
+    plants = _firm(graft(3, happened_at=when, method=method.pk, stands="row 3").plants, when)
     client.post("/due/done/", {"line": _line(client.get("/due/").content.decode(), "All are untied")})
     assert Plant.objects.filter(pk__in=[p.pk for p in plants], untied_at=None).count() == 0
 
@@ -100,7 +108,8 @@ def test_at_most_five_lines_stand_first(
     client: Client, spring_days: int, healing: list[Plant], graft: Callable[..., Written], method: Method
 ) -> None:
     for days in (100, spring_days):
-        graft(2, happened_at=timezone.now() - timedelta(days=days), method=method.pk, label_medium="ordinary marker", stands="row 3")
+        when = timezone.now() - timedelta(days=days)
+        _firm(graft(2, happened_at=when, method=method.pk, label_medium="ordinary marker", stands="row 3").plants, when)
     text = check_page(client.get("/due/"))
     first = text.split("<main")[1].split("<details><summary>1 more")[0]
     assert first.count('<p class="say">') + first.split("<h2>Then")[1].count("<li>") == 5

@@ -78,6 +78,21 @@ def test_undo_restores_the_row_and_the_check(client: Client, three: list[Plant],
     assert DomeState.objects.get(dome_id=dome.pk).seen_at is None
 
 
+@pytest.mark.parametrize(
+    ("first", "then", "state", "firm"),
+    [("firm", "lost", "dead", None), ("lost", "firm", "alive", "yes"), ("firm", "unsure", "waiting", None)],
+)
+def test_the_next_tap_mends_a_slip(
+    client: Client, three: list[Plant], dome: Dome, first: str, then: str, state: str, firm: str | None
+) -> None:
+    for saw in (first, then):
+        client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", {"saw": saw})
+    plant = Plant.objects.get(pk=three[0].pk)
+    assert (plant.state, plant.grafts.get().firm, plant.flags) == (state, firm, [])
+    row = client.get(f"/domes/{dome.pk}/round/").content.decode().split('class="sheet plant-row"')[1]
+    assert row.count('class="chosen"') == 1
+
+
 def test_all_the_rest_unchanged_leaves_what_was_tapped(client: Client, three: list[Plant], dome: Dome) -> None:
     client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", {"saw": "firm"})
     client.post(f"/domes/{dome.pk}/round/rest/", {})

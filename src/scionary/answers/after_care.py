@@ -112,12 +112,16 @@ def next_of_each(steps: Iterable[CareStep]) -> tuple[list[CareStep], list[CareSt
 
 
 def due_steps(steps: Iterable[CareStep], today: date) -> list[CareStep]:
-    """Of each kind the latest step that is due, when it is not done: an older one is overtaken by it."""
-    latest: dict[str, CareStep] = {}
+    """Of each kind the latest step that is due, when it is not done: an older one is overtaken by it.
+
+    Vents are opened one step after another: of these the first that is not done.
+    """
+    kinds: dict[str, list[CareStep]] = {}
     for step in steps:
         if step.when <= today:
-            latest[step.step] = step
-    return sorted((step for step in latest.values() if not step.done), key=lambda step: step.when)
+            kinds.setdefault(step.step, []).append(step)
+    chosen = [next((s for s in dated if not s.done), dated[-1]) if kind == "vent" else dated[-1] for kind, dated in kinds.items()]
+    return sorted((step for step in chosen if not step.done), key=lambda step: step.when)
 
 
 def _days(raw: dict[str, Any]) -> range | list[int]:

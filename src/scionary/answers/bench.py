@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import Max
 
 from scionary.answers.domes import tray_layout, usual_pot
-from scionary.answers.growing_year import year_at
+from scionary.answers.growing_year import in_leaf_season, year_at
 from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.models import AcceptedPlan, BenchDay, Cultivar, Graft, Method, Nursery, Plant, RootstockLot
@@ -121,6 +121,9 @@ def cultivars_in_use() -> list[Cultivar]:
 
 def _flags(bench: BenchDay) -> list[str]:
     flags = []
+    leafy = in_leaf_season(bench.day, queries.nursery().latitude_deg)
+    if bench.method and bench.method.leafy != leafy:
+        flags.append(f"{bench.method} while trees are {'in leaf' if leafy else 'bare'}: is that the method? Its dates follow it.")
     if bench.lot:
         left = stocks_left(bench.lot)
         if left is not None and left <= 0:

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from scionary.answers.bench import how_full, stocks_left
+from scionary.answers.usual_method import method_for
 from scionary.book.commands import GraftSetup, Written, cultivar_called, noon, save_noun, write_grafts
 from scionary.book.kinds import plain
 from scionary.book.models import BenchDay, Dome, Method, MotherTree, Nursery, RootstockLot
@@ -110,7 +111,7 @@ def _bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: str) 
     values = {
         "day": words.day,
         "cultivar": cultivar_called(words.cultivar, now=now, who=who),
-        "method": method_called(words.method) if words.method else None,
+        "method": method_called(words.method) if words.method else method_for(words.day, nursery),
         "lot": lot_called(words.lot, now=now, who=who) if words.lot else None,
         "tree": tree,
         "dome": dome_called(words.dome, now=now, who=who) if words.dome else None,

@@ -113,15 +113,29 @@ def _dome_lines(answer: DomeAnswer, today: date) -> list[DueLine]:
     fresh = [step for step in steps if (today - step.when).days <= (_STALE_LOOK_DAYS if step.step in ("check", "water") else _STALE_DAYS)]
     if steps and all((today - step.when).days > _SILENT_DAYS for step in steps):
         last = max(step.when for step in steps)
+        if _looked_at(answer, today - timedelta(days=_SILENT_DAYS)):
+            return []
         what = f"{answer.dome.name}: write down how it stands"
-        why = f"Nothing was written down since its last date, {last.day} {last:%B %Y}. Is it still closed? Move the plants out if they are."
+        why = f"Its last date was {last.day} {last:%B %Y}. Walk the round; or move the plants out, if they are out."
         return [DueLine("check", what, why, last, (today - last).days, "dates of after-care", dome=answer.dome)]
     return [_dome_line(answer, step, today) for step in fresh]
 
 
+def _looked_at(answer: DomeAnswer, since: date) -> bool:
+    """Whether anything was written down about a dome or its plants since a day."""
+    state = answer.state
+    moments = [state.seen_at, state.vented_at, state.watered_at, state.treated_at] if state else []
+    moments += [pot.plant.seen_at for pot in answer.pots if pot.plant]
+    zone = queries.nursery().zone
+    return any(moment is not None and moment.astimezone(zone).date() >= since for moment in moments)
+
+
 def _ahead_lines(answer: DomeAnswer, today: date) -> list[DueLine]:
     limit = today + timedelta(days=_AHEAD_DAYS)
-    return [_dome_line(answer, step, today) for step in answer.steps if today < step.when <= limit and not step.done]
+    waits = {step.step for step in due_steps(answer.steps, today) if step.step == "vent"}  # the next vents wait for this one
+    return [
+        _dome_line(answer, step, today) for step in answer.steps if today < step.when <= limit and not step.done and step.step not in waits
+    ]
 
 
 def _dome_line(answer: DomeAnswer, step: CareStep, today: date) -> DueLine:
@@ -171,6 +185,8 @@ def _plant_lines(nursery: Nursery, today: date) -> list[DueLine]:
         for step in plant_steps(method, graft, plant, nursery):
             if step.step == "in_leaf" and not in_leaf_season(today, nursery.latitude_deg):
                 continue
+            if step.step != "in_leaf" and plant.state != Plant.State.ALIVE:
+                continue  # a graft of which nobody knows that it took is not headed back
             if step.when <= today <= step.when + timedelta(days=_STALE_DAYS) and not step.done:
                 groups[step.step].append((plant, step))
     return [_plant_line(step, members, today) for step, members in groups.items()]

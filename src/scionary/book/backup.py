@@ -107,7 +107,9 @@ def _put_back(archive: ArchiveReader, replace: bool, now: datetime) -> Restored:
         full = holds_records()
         if full and not replace:
             raise BookNotEmpty(
-                "the book holds records already.", where="restore", remedy="Restore into a new book, or allow to replace this one."
+                "the book holds records already.",
+                where="restore",
+                remedy="Restore into a new book, or say that this one may be replaced (--replace).",
             )
         safety = _safety_backup(now) if full else None
         issued = _issued()

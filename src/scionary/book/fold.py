@@ -15,7 +15,7 @@ from scionary.book.kinds import STAGES
 from scionary.book.settle import EVERYTHING, Record, settle
 from scionary.book.states import DomeFold, GraftState, PlantState
 
-FOLD_VERSION = 1  # raise it with every change of a rule below: books are then rebuilt when they are opened
+FOLD_VERSION = 2  # raise it with every change of a rule below: books are then rebuilt when they are opened
 SAME_WALK = timedelta(hours=12)  # what is said again on the same walk replaces what was said before
 # What a yes at a later stage says of the earlier ones: in leaf implies growing implies firm.
 _IMPLIED: dict[str, tuple[str, ...]] = {"firm": ("firm",), "growing": ("firm", "growing"), "in_leaf": ("firm", "growing", "in_leaf")}
@@ -151,7 +151,9 @@ def _seen_alive(fold: PlantFold, record: Record) -> None:
     plant = fold.plant
     assert plant is not None
     if plant.state == "dead":
-        plant.flags.append("seen alive after it was recorded as lost")
+        lost_at = fold.graft.lost_at
+        if lost_at is None or record.happened_at - lost_at > SAME_WALK:
+            plant.flags.append("seen alive after it was recorded as lost")
         fold.graft.lost_at, fold.graft.lost_sign, fold.graft.lost_cause = None, "", ""
     if plant.state != "left":
         plant.state = "alive"
@@ -207,17 +209,21 @@ def _scored(fold: PlantFold, record: Record) -> set[str]:
     return {sign} | found
 
 
+def _take_back(graft: GraftState, at: datetime, answers: tuple[str, ...] = ("yes", "no")) -> bool:
+    """Take back these answers on its stages of the walk of this moment; says whether there was one."""
+    said = [stage for stage in STAGES if (moment := getattr(graft, f"{stage}_at")) is not None and timedelta() <= at - moment <= SAME_WALK]
+    said = [stage for stage in said if getattr(graft, stage) in answers]
+    for stage in said:
+        setattr(graft, stage, None)
+        setattr(graft, f"{stage}_at", None)
+    return bool(said)
+
+
 def _not_sure(fold: PlantFold, sign: str, at: datetime) -> set[str]:
     """Not sure takes back what was said on the same walk, and a loss; what an earlier walk saw stays."""
     plant, graft = fold.plant, fold.graft
     assert plant is not None
-    said = getattr(graft, f"{sign}_at", None)
-    same_walk = said is not None and at - said <= SAME_WALK
-    if same_walk:
-        for stage in STAGES:
-            if getattr(graft, f"{stage}_at") == said:
-                setattr(graft, stage, None)
-                setattr(graft, f"{stage}_at", None)
+    same_walk = _take_back(graft, at)
     if plant.state == "dead":
         graft.lost_at, graft.lost_sign, graft.lost_cause = None, "", ""
     if plant.state == "dead" or (same_walk and plant.state == "alive"):
@@ -233,6 +239,7 @@ def _lost(fold: PlantFold, record: Record) -> set[str]:
         plant.flags.append("recorded as lost after it had left")
         return set()
     plant.state, plant.seen_at, plant.last_sign = "dead", record.happened_at, "lost"
+    _take_back(graft, record.happened_at, ("yes",))
     graft.lost_at = record.happened_at
     graft.lost_sign, graft.lost_cause = record.payload.get("sign", ""), record.payload.get("cause", "")
     return {"state"}

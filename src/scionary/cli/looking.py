@@ -154,7 +154,7 @@ def find(
 ) -> None:
     """Find a plant by its code or by the name a person says. Exit code 1 when nobody is found.
 
-    Example: scionary find 'AB?DE?G'
+    Example: scionary find 'P8?EC?C'
     """
     opened()
     from scionary.answers.find import find as answer_find

@@ -39,6 +39,9 @@ _KINDS = ("scored", "observed", "lost")
 Buttons = tuple[tuple[str, str], ...]
 
 
+OUTCOMES = {"firm", "not-firm", "unsure", "lost"}  # one of these replaces another
+
+
 @dataclass(frozen=True)
 class Seen:
     """What was written about a plant on the day of the walk; `said` is the button's word, when a button wrote it."""
@@ -62,8 +65,14 @@ class Row:
         return self.seen[-1] if self.seen else None
 
     @property
+    def holding(self) -> list[Seen]:
+        """What holds of it: of several outcomes tapped on one walk only the last does."""
+        outcomes = [seen for seen in self.seen if seen.said in OUTCOMES]
+        return [seen for seen in self.seen if seen.said not in OUTCOMES or seen is outcomes[-1]]
+
+    @property
     def chosen(self) -> set[str]:
-        return {seen.said for seen in self.seen}
+        return {seen.said for seen in self.holding}
 
 
 @dataclass(frozen=True)
