@@ -1,11 +1,12 @@
 """A dome's air from its sensor's readings, in words."""
 
+from datetime import datetime
 from typing import Any
 
 import numpy as np
 import pytest
 
-from scionary.answers.air import air_of, air_of_dome, air_of_readings
+from scionary.answers.air import air_of, air_of_dome, air_of_readings, worst_stretches
 from scionary.book.commands import save_noun
 from scionary.book.models import Dome, Nursery, Sensor
 from scionary.book.readings import store_readings
@@ -55,7 +56,55 @@ def test_a_sensor_that_stopped_shows_its_last_days(sensor: Sensor, nursery: Nurs
     store_readings(sensor, rows)
     found = air_of(sensor, nursery, end=now)
     assert found.report is not None
-    assert found.end.timestamp() == pytest.approx(rows[-1, 0] + 1)
+    assert found.end == datetime(2025, 12, 17, tzinfo=nursery.zone)
+    assert found.begin == datetime(2025, 12, 10, tzinfo=nursery.zone)
+    assert "nothing written since Tue 16 Dec 11:20: 60 days not known" in found.why
+    assert found.sentence == "Within the limits as far as the sensor wrote."
+
+
+def test_a_span_is_of_whole_days_of_the_nursery(sensor: Sensor, nursery: Nursery, now: Any) -> None:
+    store_readings(sensor, week(now))
+    found = air_of(sensor, nursery, end=now)
+    assert found.begin == datetime(2026, 2, 8, tzinfo=nursery.zone)
+    assert found.end == now
+
+
+def test_days_that_were_asked_for_exactly_are_not_replaced_by_others(sensor: Sensor, nursery: Nursery, now: Any) -> None:
+    rows = week(now)
+    rows[:, 0] -= 60 * 86400
+    store_readings(sensor, rows)
+    found = air_of(sensor, nursery, end=now, exactly=True)
+    assert (found.report, found.sentence) == (None, "Nothing was written in these days.")
+
+
+def test_hours_since_the_last_reading_are_not_known(sensor: Sensor, nursery: Nursery, now: Any) -> None:
+    rows = week(now)
+    store_readings(sensor, rows[rows[:, 0] < now.timestamp() - 14 * 3600])
+    found = air_of(sensor, nursery, end=now)
+    assert "nothing written since Fri 13 Feb 21:20: 14 hours not known" in found.why
+    assert "no gaps" not in found.why
+    assert (found.episodes[-1].kind, found.episodes[-1].end) == ("gap", now)
+
+
+def test_a_gap_that_began_before_the_span_is_told_and_a_sensor_s_own_beginning_is_not(sensor: Sensor, nursery: Nursery, now: Any) -> None:
+    rows = week(now)
+    store_readings(sensor, rows[rows[:, 0] > now.timestamp() - 3 * 86400])
+    assert "no gaps" in air_of(sensor, nursery, end=now).why
+    rows[:, 0] -= 20 * 86400
+    store_readings(sensor, rows)
+    assert "nothing written until Wed 11 Feb 11:40: 84 hours" not in air_of(sensor, nursery, end=now).why
+    assert "nothing written until Wed 11 Feb 11:40: 3 days not known" in air_of(sensor, nursery, end=now).why
+
+
+def test_the_worst_stretches_are_the_hottest_the_driest_and_the_longest_gap(nursery: Nursery, now: Any) -> None:
+    rows = week(now)
+    for at, heat in ((100, 31.5), (200, 36.0), (300, 33.0), (400, 34.0)):
+        rows[at : at + 6, 1] = heat
+    rows[500:520, 2] = 60.0
+    rows = np.delete(rows, slice(600, 660), axis=0)
+    found = worst_stretches(air_of_readings("log.csv", rows[:, 0], rows[:, 1], rows[:, 2], nursery), nursery)
+    assert [each.kind for each in found] == ["heat", "heat", "heat", "dry", "gap"]
+    assert [each.sentence.rpartition(" to ")[2] for each in found[:3]] == ["36 °C", "34 °C", "33 °C"]
 
 
 def test_a_sensor_that_wrote_nothing_says_so(sensor: Sensor, nursery: Nursery, now: Any) -> None:

@@ -9,7 +9,8 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.test import Client
+from django.http import HttpRequest
+from django.test import Client, RequestFactory
 from django.utils import timezone
 
 from scionary.answers.air import air_of_dome
@@ -17,6 +18,7 @@ from scionary.book.commands import save_noun
 from scionary.book.models import Dome, Nursery, RawFile, Sensor, SensorDay
 from scionary.book.readings import store_readings
 from scionary.web.charts import air_chart
+from scionary.web.domes.air import week_of_air
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -62,6 +64,29 @@ def test_earlier_and_later_weeks_are_links_while_the_sensor_wrote(client: Client
     assert ">Earlier</a>" not in before
 
 
+def test_the_weeks_join_without_gap_or_overlap(client: Client, logged: Sensor, dome: Dome, nursery: Nursery) -> None:
+    newest = week_of_air(_asked("", nursery), dome)
+    before = week_of_air(_asked(newest["earlier"].isoformat(), nursery), dome)
+    assert before["air"].end == newest["air"].begin
+    assert (before["air"].end.hour, before["air"].end.minute) == (0, 0)
+    again = week_of_air(_asked(before["later"].isoformat(), nursery), dome)
+    assert again["air"].begin == newest["air"].begin
+    shown = len(newest["air"].readings) + len(before["air"].readings)
+    assert shown == sum(SensorDay.objects.values_list("count", flat=True)), "no reading stands on no page"
+
+
+def _asked(to: str, nursery: Nursery) -> HttpRequest:
+    request = RequestFactory().get("/", {"to": to} if to else {})
+    request.nursery = nursery  # type: ignore[attr-defined]
+    return request
+
+
+def test_a_week_in_which_nothing_was_written_says_so(client: Client, logged: Sensor, dome: Dome) -> None:
+    text = check_page(client.get(f"/domes/{dome.pk}/", {"to": "2020-06-01"}))
+    assert "Nothing was written in these days." in text
+    assert ">Later</a>" in text
+
+
 @pytest.mark.parametrize("typed", ["2026-02-31", "soon", "0001-01-01"])
 def test_a_day_that_cannot_be_read_does_not_break_the_page(client: Client, logged: Sensor, dome: Dome, typed: str) -> None:
     assert client.get(f"/domes/{dome.pk}/", {"to": typed}).status_code == 200
@@ -76,6 +101,19 @@ def test_the_curve_leaves_a_gap_open_and_keeps_the_peak(logged: Sensor, dome: Do
     assert all(line.count("M ") == 2 for line in lines), "each curve is two strokes with the gap between them"
     heights = [float(y) for y in re.findall(r"[ML] [\d.]+ ([\d.]+)", lines[0])]
     assert min(heights) < 30.0 < max(heights)
+
+
+def test_the_last_day_s_name_and_the_limits_words_stand_clear_of_edge_and_curves(logged: Sensor, dome: Dome, nursery: Nursery) -> None:
+    just_after_noon = timezone.now().replace(hour=12, minute=5)
+    air = air_of_dome(dome, nursery, end=just_after_noon)
+    assert air is not None
+    drawn = ElementTree.fromstring(str(air_chart(air, nursery)))
+    width = float(drawn.get("viewBox", "").split()[2])
+    at = {"".join(e.itertext()): (float(e.get("x", "nan")), float(e.get("y", "nan"))) for e in drawn.iter("text")}
+    last = at[f"{just_after_noon:%a} {just_after_noon.day}"]
+    assert last[0] < width - 18.0, "half of the word fits between its middle and the edge"
+    curve = next(e.get("d", "") for e in drawn.iter("path") if "stroke-ink" in (e.get("class") or "").split())
+    assert at["harm above 30 °C"][1] < min(float(y) for y in re.findall(r"[ML] [\d.]+ ([\d.]+)", curve))
 
 
 def test_the_curve_carries_no_style_and_no_colour_of_its_own(logged: Sensor, dome: Dome, nursery: Nursery) -> None:
@@ -98,7 +136,10 @@ def _file(text: str) -> SimpleUploadedFile:
     return SimpleUploadedFile("dome.csv", text.encode(), content_type="text/csv")
 
 
-_ROWS = "\n".join(f"{datetime(2026, 2, 1) + timedelta(minutes=10 * i):%Y-%m-%d %H:%M},{20 + i % 3},{94 - i % 4}" for i in range(200))
+_ROWS = "\n".join(
+    f"{datetime(2026, 2, 1) + timedelta(minutes=10 * i):%Y-%m-%d %H:%M},{33 if 28 <= i < 40 else 20 + i % 3},{94 - i % 4}"
+    for i in range(200)
+)
 GOOD = f"time,temperature C,humidity %\n{_ROWS}\n"
 
 
@@ -110,7 +151,9 @@ def test_a_logger_s_file_is_looked_at_first_and_then_read_in(client: Client, dom
     sha256 = re.search(r'name="sha256" value="([0-9a-f]{64})"', text)
     assert sha256
     response = client.post(f"/domes/{dome.pk}/log/accept/", {"sha256": sha256[1]}, follow=True)
-    assert "200 new readings" in check_page(response)
+    page = check_page(response)
+    assert "200 new readings" in page
+    assert f'<a href="/domes/{dome.pk}/?to=2026-02-01#air">Sun 01 Feb 04:40: too hot for' in page
     assert sum(SensorDay.objects.values_list("count", flat=True)) == 200
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
 import numpy as np
 import numpy.typing as npt
 
+from scionary.answers.air_edges import Edge, begin_of, edges_of, hours_words, last_written, midnight
 from scionary.answers.words import plural
 from scionary.book.models import Dome, Nursery, Sensor
 from scionary.book.readings import load_readings
@@ -29,6 +31,8 @@ _LIMIT_WORDS = {
     "stuck_after_s": "a sensor is called stuck after",
     "saturated_pct": "may stand still at or above",
 }
+_READ_IT = "Read its file in under Domes."
+_WORST = {"heat": 3, "dry": 2, "gap": 1}
 _KIND_WORDS = {"heat": "too hot", "dry": "too dry", "gap": "nothing written", "stuck": "sensor stands still"}
 
 
@@ -69,25 +73,26 @@ class AirAnswer:
         }
 
 
-def air_of(sensor: Sensor, nursery: Nursery, *, end: datetime, days: float = 7.0, limits: AirLimits | None = None) -> AirAnswer:
-    """The last `days` days up to `end`; where the sensor stopped earlier, the last days that it wrote."""
-    used = limits or AirLimits()
-    rows = load_readings(sensor, end - timedelta(days=days), end)
+def air_of(
+    sensor: Sensor, nursery: Nursery, *, end: datetime, days: float = 7.0, limits: AirLimits | None = None, exactly: bool = False
+) -> AirAnswer:
+    """The last whole `days` of the nursery up to `end`; where the sensor stopped earlier and not `exactly` these are meant, its last."""
+    used, begin, shown_end = limits or AirLimits(), begin_of(end, days, nursery), end
+    rows = load_readings(sensor, begin, end)
+    last = None if len(rows) or exactly else last_written(sensor, end)
+    if last is not None:
+        shown_end = min(end, midnight(datetime.fromtimestamp(last, nursery.zone), nursery, days=1))
+        begin = begin_of(shown_end, days, nursery)
+        rows = load_readings(sensor, begin, shown_end)
     if not len(rows):
-        everything = load_readings(sensor, None, end)
-        if not len(everything):
-            nothing = f"The sensor {sensor.name} has written nothing yet."
-            return AirAnswer(
-                sensor, sensor.dome, end - timedelta(days=days), end, rows, used, None, [], nothing, "Read its file in under Domes."
-            )
-        end = datetime.fromtimestamp(float(everything[-1, 0]) + 1, nursery.zone)
-        rows = load_readings(sensor, end - timedelta(days=days), end)
+        nothing = "Nothing was written in these days." if exactly else f"The sensor {sensor.name} has written nothing yet."
+        return AirAnswer(sensor, sensor.dome, begin, end, rows, used, None, [], nothing, "" if exactly else _READ_IT)
     report = air_report(rows[:, 0], rows[:, 1], rows[:, 2], used)
-    episodes = [_words(episode, nursery) for episode in report.episodes]
-    begin = end - timedelta(days=days)
-    return AirAnswer(
-        sensor, sensor.dome, begin, end, rows, used, report, episodes, _sentence(report, episodes, nursery), _why(report, used, nursery)
-    )
+    edges = edges_of(sensor, rows, begin, end, report, used)
+    episodes = sorted([*(_words(e, nursery) for e in report.episodes), *map(_edge_words, edges)], key=lambda each: each.begin)
+    unknown = report.hours_unknown + sum((min(e.end, shown_end) - e.begin).total_seconds() / 3600 for e in edges)
+    sentence, why = _sentence(report, nursery, unknown), _why(report, used, nursery, edges)
+    return AirAnswer(sensor, sensor.dome, begin, shown_end, rows, used, report, episodes, sentence, why)
 
 
 def air_of_readings(name: str, time_s: Any, temperature_c: Any, relative_humidity_pct: Any, nursery: Nursery) -> AirAnswer:
@@ -98,15 +103,22 @@ def air_of_readings(name: str, time_s: Any, temperature_c: Any, relative_humidit
     episodes = [_words(episode, nursery) for episode in report.episodes]
     begin, end = (datetime.fromtimestamp(float(at), nursery.zone) for at in (report.from_s, report.to_s))
     sensor = Sensor(name=name)
-    return AirAnswer(
-        sensor, None, begin, end, rows, used, report, episodes, _sentence(report, episodes, nursery), _why(report, used, nursery)
-    )
+    sentence, why = _sentence(report, nursery, report.hours_unknown), _why(report, used, nursery, [])
+    return AirAnswer(sensor, None, begin, end, rows, used, report, episodes, sentence, why)
 
 
-def air_of_dome(dome: Dome, nursery: Nursery, *, end: datetime, days: float = 7.0) -> AirAnswer | None:
+def air_of_dome(dome: Dome, nursery: Nursery, *, end: datetime, days: float = 7.0, exactly: bool = False) -> AirAnswer | None:
     """The air of the dome's first sensor; None when it has none."""
     sensor = Sensor.objects.filter(dome=dome, retired=False).order_by("name").select_related("dome").first()
-    return air_of(sensor, nursery, end=end, days=days) if sensor else None
+    return air_of(sensor, nursery, end=end, days=days, exactly=exactly) if sensor else None
+
+
+def worst_stretches(answer: AirAnswer, nursery: Nursery) -> list[EpisodeWords]:
+    """The hottest, the driest and the longest silent stretches, each kind at most so often as `_WORST` says."""
+    episodes = answer.report.episodes if answer.report else ()
+    rank = {"heat": lambda each: -each.worst, "dry": lambda each: each.worst, "gap": lambda each: -each.hours}
+    ranked = [sorted((each for each in episodes if each.kind == kind), key=rank[kind])[:most] for kind, most in _WORST.items()]
+    return [_words(each, nursery) for kind in ranked for each in kind]
 
 
 def limits_said(answer: AirAnswer, nursery: Nursery) -> list[tuple[str, str, str]]:
@@ -135,12 +147,20 @@ def _words(episode: Episode, nursery: Nursery) -> EpisodeWords:
         worst = f", up to {temperature_words(episode.worst, nursery.temperature_unit)}"
     elif episode.kind == "dry":
         worst = f", down to {episode.worst:.0f} %"
-    hours = f"{episode.hours:.1f} h" if episode.hours < 10 else f"{episode.hours:.0f} h"
-    sentence = f"{begin:%a %d %b %H:%M}: {_KIND_WORDS[str(episode.kind)]} for {hours}{worst}"
+    sentence = f"{begin:%a %d %b %H:%M}: {_KIND_WORDS[str(episode.kind)]} for {_hours(episode.hours)}{worst}"
     return EpisodeWords(str(episode.kind), begin, end, episode.hours, sentence)
 
 
-def _sentence(report: AirReport, episodes: list[EpisodeWords], nursery: Nursery) -> str:
+def _edge_words(edge: Edge) -> EpisodeWords:
+    sentence = f"{edge.begin:%a %d %b %H:%M}: {_KIND_WORDS['gap']} for {_hours(edge.hours)}"
+    return EpisodeWords("gap", edge.begin, edge.end, edge.hours, sentence)
+
+
+def _hours(hours: float) -> str:
+    return f"{hours:.1f} h" if hours < 10 else f"{hours:.0f} h" if hours < 72 else f"{hours / 24:.0f} days"
+
+
+def _sentence(report: AirReport, nursery: Nursery, hours_unknown: float) -> str:
     heat = [e for e in report.episodes if e.kind == "heat"]
     dry = [e for e in report.episodes if e.kind == "dry"]
     if heat:
@@ -150,13 +170,14 @@ def _sentence(report: AirReport, episodes: list[EpisodeWords], nursery: Nursery)
     if dry:
         hours = sum(e.hours for e in dry)
         return f"Too dry for {hours:.0f} hours in {plural(len(dry), 'stretch', 'stretches')}. Look at the water and the cover's edge."
-    if report.hours_covered <= 0 or report.hours_unknown > report.hours_covered / 2:
+    if report.hours_covered <= 0 or hours_unknown > report.hours_covered / 2:
         return "Half of the time or more is not known: the sensor wrote too little to judge."
     return "Within the limits as far as the sensor wrote."
 
 
-def _why(report: AirReport, limits: AirLimits, nursery: Nursery) -> str:
+def _why(report: AirReport, limits: AirLimits, nursery: Nursery, edges: Sequence[Edge]) -> str:
     unit = nursery.temperature_unit
     band = f"{temperature_words(limits.callus_low_c, unit)} to {temperature_words(limits.callus_high_c, unit)}"
-    gaps = f"{report.hours_unknown:.0f} hours not known" if report.hours_unknown >= 0.5 else "no gaps"
+    unknown = [f"{hours_words(report.hours_unknown)} not known in between"] if report.hours_unknown >= 0.5 else []
+    gaps = "; ".join([*unknown, *(edge.words for edge in edges if edge.hours >= 0.5)]) or "no gaps"
     return f"{plural(report.readings, 'reading')}, {gaps}. {report.hours_in_callus_band:.0f} hours in the callus band ({band})."

@@ -11,6 +11,7 @@ from uuid import UUID
 import numpy as np
 from django.db import transaction
 
+from scionary.answers.air import air_of_readings, worst_stretches
 from scionary.answers.offers import accepted_before, check_size, keep_accepted, offered
 from scionary.answers.words import plural
 from scionary.answers.works import LastStep, Progress, tell
@@ -80,6 +81,7 @@ class LoggerResult:
     problems: tuple[Problem, ...]
     problem_counts: dict[str, int]
     warnings: tuple[str, ...]
+    worst: tuple[tuple[str, str], ...]  # the day and the words of the worst stretches of the whole file
     words: str
 
     def to_dict(self) -> dict[str, Any]:
@@ -188,8 +190,14 @@ def _write(
         problems=read.problems,
         problem_counts=read.problem_counts,
         warnings=warnings,
+        worst=_worst(called, read, nursery),
         words=words,
     )
+
+
+def _worst(called: str, read: LoggerFile, nursery: Nursery) -> tuple[tuple[str, str], ...]:
+    air = air_of_readings(called, read.time_s, read.temperature_c, read.relative_humidity_pct, nursery)
+    return tuple((each.begin.date().isoformat(), each.sentence) for each in worst_stretches(air, nursery))
 
 
 def _saved_sensor(found: Sensor | None, called: str, dome: Dome | None, *, now: datetime, who: str) -> Sensor:

@@ -125,7 +125,7 @@ def _air_of_dome(name: str, nursery: Nursery, on: str | None, days: float) -> Ai
     from scionary.answers.air import air_of_dome
     from scionary.book.commands import noon
 
-    end = noon(day(on, nursery), nursery) + timedelta(hours=12)
+    end = min(noon(day(on, nursery), nursery) + timedelta(hours=12), now().astimezone(nursery.zone))
     if not 0 < days <= _LONGEST_DAYS:
         raise Refused(f"{days:g} days.", where="--days", remedy=f"Give a number of days above zero, up to {_LONGEST_DAYS}.")
     found = air_of_dome(dome_named(name), nursery, end=end, days=days)

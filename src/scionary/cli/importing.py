@@ -174,6 +174,8 @@ def _logger(data: bytes, name: str, how: LoggerHow, *, accept: bool, as_json: bo
     say(f"{result.words}{'' if accept else ' Nothing is written yet.'}")
     for warning in result.warnings:
         say(f"Look: {warning}")
+    for _, stretch in result.worst if accept else ():
+        say(f"Look: {stretch}.")
     for problem in result.problems[:_ROWS_SHOWN]:
         say(f"  line {problem.line}: {problem.what}")
 

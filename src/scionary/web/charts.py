@@ -12,6 +12,7 @@ import numpy.typing as npt
 from django.utils.safestring import SafeString, mark_safe
 
 from scionary.answers.air import AirAnswer
+from scionary.answers.air_edges import midnight
 from scionary.book.models import Nursery
 from scionary.units import fahrenheit_from_celsius, temperature_words
 
@@ -57,8 +58,8 @@ def air_chart(air: AirAnswer, nursery: Nursery) -> SafeString:
     with rc_context(settings):
         figure = Figure(figsize=(_WIDTH / 72.0, _HEIGHT / 72.0))
         figure.patch.set_visible(False)
-        above = figure.add_axes((0.115, 0.43, 0.865, 0.53))
-        below = figure.add_axes((0.115, 0.1, 0.865, 0.24))
+        above = figure.add_axes((0.115, 0.41, 0.865, 0.52))
+        below = figure.add_axes((0.115, 0.1, 0.865, 0.22))
         _temperature(above, air, nursery)
         _humidity(below, air)
         for axes in (above, below):
@@ -78,16 +79,8 @@ def _temperature(axes: Axes, air: AirAnswer, nursery: Nursery) -> None:
     axes.axhspan(shown(limits.callus_low_c), shown(limits.callus_high_c), color=LIVING, linewidth=0)
     axes.axhline(shown(limits.heat_limit_c), color=SCION, linewidth=1.4, dashes=(5, 4))
     axes.plot(times, [shown(v) for v in values], color=INK, linewidth=1.6)
-    start = air.begin.timestamp()
-    axes.annotate(
-        f"harm above {temperature_words(limits.heat_limit_c, unit)}",
-        (start, shown(limits.heat_limit_c)),
-        (3, 3),
-        textcoords="offset points",
-        color=SCION,
-    )
-    band = f"callus band {shown(limits.callus_low_c):.0f}–{temperature_words(limits.callus_high_c, unit)}"
-    axes.annotate(band, (start, shown(limits.callus_low_c)), (3, -10), textcoords="offset points", color=SOFT)
+    _above(axes, f"harm above {temperature_words(limits.heat_limit_c, unit)}", SCION)
+    _above(axes, f"callus band {shown(limits.callus_low_c):.0f}–{temperature_words(limits.callus_high_c, unit)}", SOFT, right=True)
     step = 10 if unit == "F" else 5
     ticks = np.arange(np.ceil(axes.get_ylim()[0] / step) * step, axes.get_ylim()[1], step)
     axes.set_yticks(ticks, [f"{tick:.0f}°" for tick in ticks])
@@ -99,21 +92,22 @@ def _humidity(axes: Axes, air: AirAnswer) -> None:
     axes.set_ylim(floor - 3.0, 103.0)
     axes.axhline(air.limits.humidity_low_pct, color=AIR, linewidth=1.4, dashes=(5, 4))
     axes.plot(times, values, color=INK, linewidth=1.4)
-    axes.annotate(
-        f"too dry below {air.limits.humidity_low_pct:.0f} %",
-        (air.begin.timestamp(), air.limits.humidity_low_pct),
-        (3, -10),
-        textcoords="offset points",
-        color=AIR,
-    )
+    _above(axes, f"too dry below {air.limits.humidity_low_pct:.0f} %", AIR)
     ticks = [tick for tick in (20, 40, 60, 80, 100) if tick > floor - 3.0]
     axes.set_yticks(ticks, [f"{tick} %" for tick in ticks])
 
 
+def _above(axes: Axes, text: str, colour: str, *, right: bool = False) -> None:
+    """What a line or band means, over the drawing, where no curve runs through it."""
+    at, side = (1.0, "right") if right else (0.0, "left")
+    axes.annotate(text, (at, 1.0), (0, 4), xycoords="axes fraction", textcoords="offset points", color=colour, ha=side)
+
+
 def _frame(axes: Axes, air: AirAnswer, nursery: Nursery) -> None:
-    """Days below, nothing else round it; stretches outside the limits and gaps are shaded behind the lines."""
+    """Whole days below, nothing else round it; stretches outside the limits and gaps are shaded behind the lines."""
     begin, end = air.begin.timestamp(), air.end.timestamp()
-    axes.set_xlim(begin, end)
+    day_over = midnight(air.end - timedelta(microseconds=1), nursery, days=1)
+    axes.set_xlim(begin, day_over.timestamp())
     axes.patch.set_visible(False)
     for spine in axes.spines.values():
         spine.set_visible(False)
@@ -122,7 +116,7 @@ def _frame(axes: Axes, air: AirAnswer, nursery: Nursery) -> None:
     for episode in air.episodes:
         colour = DEAD if episode.kind in ("gap", "stuck") else DOUBT
         axes.axvspan(max(episode.begin.timestamp(), begin), min(episode.end.timestamp(), end), color=colour, linewidth=0, zorder=0)
-    noons = _noons(air.begin, air.end, nursery)
+    noons = _noons(air.begin, day_over, nursery)
     axes.set_xticks([noon.timestamp() for noon in noons], [f"{noon:%a} {noon.day}" for noon in noons])
 
 

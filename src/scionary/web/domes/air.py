@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 
 from scionary.answers.air import AirAnswer, air_of_dome, limits_said
-from scionary.book.models import Dome, SensorDay
+from scionary.answers.air_edges import first_written, last_written
+from scionary.book.models import Dome
 from scionary.web.charts import air_chart
 from scionary.web.pages import now_at, nursery_of, readable_days
 from scionary.web.typing_in import DayField
@@ -24,24 +25,27 @@ def week_of_air(request: HttpRequest, dome: Dome) -> dict[str, Any]:
         day = DayField(required=False, validators=readable_days()).clean(request.GET.get("to"))
     except ValidationError:
         day = None
-    end = datetime.combine(day + timedelta(days=1), time(), nursery.zone) if day else now
-    air = air_of_dome(dome, nursery, end=end, days=_DAYS)
+    end = min(now, datetime.combine(day + timedelta(days=1), time(), nursery.zone)) if day else now
+    air = air_of_dome(dome, nursery, end=end, days=_DAYS, exactly=day is not None)
     if air is None:
         return {"air": None}
-    earlier = SensorDay.objects.filter(sensor=air.sensor, day__lt=air.begin.date()).exists()
-    later = SensorDay.objects.filter(sensor=air.sensor, day__gt=air.end.date()).exists()
     return {
         "air": air,
         "chart": air_chart(air, nursery),
-        "earlier": (air.begin.date() - timedelta(days=1)).isoformat() if earlier else "",
-        "later": (air.end.date() + timedelta(days=_DAYS - 1)).isoformat() if later else "",
+        "earlier": air.begin.date() - timedelta(days=1) if last_written(air.sensor, air.begin) else "",
+        "later": min(_last_day(air) + timedelta(days=_DAYS), now.date()) if air.end < now and first_written(air.sensor, air.end) else "",
         "episodes": [(e.begin, e.sentence.split(": ", 1)[1], e.hours) for e in air.episodes],
         "span": _span(air, now),
         "limits": limits_said(air, nursery),
     }
 
 
+def _last_day(air: AirAnswer) -> date:
+    return (air.end - timedelta(microseconds=1)).date()
+
+
 def _span(air: AirAnswer, now: datetime) -> str:
-    if now - air.end < timedelta(days=1):
+    last = _last_day(air)
+    if last == now.date():
         return "last seven days"
-    return f"{air.begin.day} {air.begin:%b} to {air.end.day} {air.end:%b %Y}"
+    return f"{air.begin.day} {air.begin:%b} to {last.day} {last:%b %Y}"

@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.html import format_html
 from django.views.decorators.http import require_POST
 
 from scionary.answers.domes import dome_answer
@@ -55,6 +57,8 @@ def accept(request: HttpRequest, ident: UUID) -> HttpResponse:
         return go_to(f"/work/{start('import readings', arguments, now=now_at(request)).pk}/")
     result = accept_logger(data, name, now=now_at(request), sensor=sensor, dome=ident, how=_how(given), who=who(request))
     tell(request, result.words, result.warnings)
+    for day, words in result.worst:
+        messages.info(request, format_html('<a href="/domes/{}/?to={}#air">{}</a>', ident, day, words))
     return go_to(f"/domes/{ident}/#air")
 
 
