@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from scionary.book.models import Event, Sensor, SensorDay, Tally, Wish
+from scionary.book.models import Cultivar, Event, Method, Sensor, SensorDay, Tally, Wish
 
 pytestmark = pytest.mark.django_db
 DATA = Path(__file__).parents[1] / "data"
@@ -37,7 +37,9 @@ def test_rows_not_understood_stop_everything_until_they_are_left_out(scionary: C
 
 
 def test_wishes_come_from_a_list(scionary: Callable[..., Any]) -> None:
-    done = scionary("import", str(DATA / "wishes.csv"), "--as", "wishes", "--season", "2027", "--accept", "--skip-not-understood")
+    done = scionary(
+        "import", str(DATA / "wishes.csv"), "--as", "wishes", "--season", "2027", "--accept", "--skip-not-understood", "--new-names"
+    )
     assert done.code == 0, done.err
     assert Wish.objects.filter(season=2027).count() >= 3
 
@@ -58,7 +60,7 @@ def test_a_logger_is_read_into_its_dome(scionary: Callable[..., Any]) -> None:
         (["nowhere.csv"], "cannot be read"),
         ([str(PAST[0]), "--column", "Sort"], "names no column"),
         ([str(DATA / "loggers" / "dome_5_which_order.csv"), "--as", "logger"], "more than one order"),
-        ([str(Path(__file__))], "test_import.py"),
+        ([str(Path(__file__).with_name("conftest.py"))], "conftest.py"),
     ],
 )
 def test_what_cannot_be_read_is_refused_with_place_and_remedy(scionary: Callable[..., Any], typed: list[str], said: str) -> None:
@@ -115,3 +117,39 @@ def test_a_wish_list_with_a_near_name_is_taken_in_once_it_is_said_to_be_new(scio
     assert (scionary(*typed).code, Wish.objects.count()) == (2, 0)
     assert scionary(*typed, "--new-names").code == 0
     assert set(Wish.objects.values_list("cultivar__spoken", flat=True)) == {"Ash Gil", "Fell Lace"}
+
+
+@pytest.mark.parametrize(
+    ("what", "text"),
+    [
+        ("past", "cultivar,grafts,takes,year\nAsh Gill,10,7,2024\nAsh Gil,5,2,2024\n"),
+        ("wishes", "cultivar,number\nAsh Gill,10\nAsh Gil,3\n"),
+    ],
+)
+def test_near_names_within_one_file_are_asked_about_in_an_empty_book(
+    scionary: Callable[..., Any], tmp_path: Path, what: str, text: str
+) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text(text, encoding="utf-8")
+    typed = ("import", str(path), "--as", what, "--stage", "firm")
+    seen = scionary(*typed)
+    assert "New to the book: cultivars Ash Gil and Ash Gill." in seen.out
+    assert "Look: Ash Gil is new to the book and nearly Ash Gill." in seen.out
+    assert (scionary(*typed, "--accept").code, Cultivar.objects.count()) == (2, 0)
+    assert scionary(*typed, "--accept", "--same", "Ash Gil=Ash Gil").code == 0
+    assert Cultivar.objects.count() == 2
+
+
+def test_a_method_that_is_part_of_a_known_one_is_asked_about_and_can_be_said_to_be_the_same(
+    scionary: Callable[..., Any], tmp_path: Path
+) -> None:
+    before = Method.objects.count()
+    known = Method.objects.get(name="Side graft, leafy, summer")
+    path = tmp_path / "list.csv"
+    path.write_text("cultivar,grafts,takes,year,method\nAsh Gill,10,7,2024,side graft\n", encoding="utf-8")
+    typed = ("import", str(path), "--stage", "firm")
+    assert "New to the book: cultivar Ash Gill; method side graft." in scionary(*typed).out
+    refused = scionary(*typed, "--accept")
+    assert (refused.code, "side graft is new to the book and nearly Side graft, leafy, summer" in refused.err) == (2, True)
+    assert scionary(*typed, "--accept", "--same", "side graft=Side graft, leafy, summer").code == 0
+    assert (Tally.objects.get().method, Method.objects.count()) == (known, before)

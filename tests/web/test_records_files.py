@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +10,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from scionary.book.models import Cultivar, Dome, Job, Nursery, Plant, RawFile, Tally, Wish
+from scionary.book.commands import save_noun
+from scionary.book.models import Cultivar, Dome, Job, Method, Nursery, Plant, RawFile, Tally, Wish
 from scionary.limits import LIMITS
 from web.rendered import check_page
 
@@ -161,6 +163,45 @@ def test_near_names_are_asked_alike_with_nothing_chosen_and_must_be_answered(
     assert not Wish.objects.exists()
     assert not Tally.objects.exists()
     assert client.post("/book/import/accept/", _fields(look, skip="1")).status_code == 303
+
+
+@pytest.mark.parametrize(
+    ("what", "text"),
+    [
+        ("past", b"cultivar,grafts,takes firm,year\nAsh Gill,10,7,2024\nAsh Gil,5,2,2024\n"),
+        ("wishes", b"cultivar,wanted\nAsh Gill,10\nAsh Gil,3\n"),
+    ],
+)
+def test_near_names_within_one_file_are_asked_about_in_an_empty_book(client: Client, nursery: Nursery, what: str, text: bytes) -> None:
+    look = client.post("/book/import/look/", {"what": what, "file": SimpleUploadedFile("list.csv", text)})
+    page = check_page(look)
+    assert "Is “Ash Gil” another one?" in page
+    assert "New to the book: cultivars Ash Gil and Ash Gill." in page
+    (asked,) = look.context["names"]
+    assert client.post("/book/import/accept/", _fields(look, **{f"means_{asked.field}": ""})).status_code == 422
+    assert client.post("/book/import/accept/", _fields(look, **{f"means_{asked.field}": "Ash Gill"})).status_code == 303
+    assert list(Cultivar.objects.values_list("spoken", flat=True)) == ["Ash Gill"]
+
+
+@pytest.mark.parametrize(
+    ("answer", "methods"), [("Side graft, leafy", ["Side graft, leafy"]), ("side graft", ["Side graft, leafy", "side graft"])]
+)
+def test_a_method_nearly_in_the_book_is_asked_about_like_a_cultivar(
+    client: Client, nursery: Nursery, cultivar: Cultivar, answer: str, methods: list[str]
+) -> None:
+    Method.objects.exclude(name="").delete()
+    save_noun(Method, {"name": "Side graft, leafy"}, now=datetime(2026, 2, 1, tzinfo=UTC))
+    data = b"cultivar,grafts,takes firm,year,method\nRed Tarn,10,7,2024,side graft\n"
+    look = client.post("/book/import/look/", {"what": "past", "file": SimpleUploadedFile("list.csv", data)})
+    page = check_page(look)
+    assert "Is the method “side graft” another one?" in page
+    assert "a method of its own" in page
+    (asked,) = look.context["names"]
+    assert client.post("/book/import/accept/", _fields(look, **{f"means_{asked.field}": ""})).status_code == 422
+    again = client.post("/book/import/look/", _fields(look, **{f"means_{asked.field}": answer}))
+    assert f'value="{answer}" checked' in check_page(again)
+    assert client.post("/book/import/accept/", _fields(again, **{f"means_{asked.field}": answer})).status_code == 303
+    assert sorted(Method.objects.values_list("name", flat=True)) == methods
 
 
 def test_a_wished_name_put_right_is_taken_in_so(client: Client, nursery: Nursery, cultivar: Cultivar) -> None:

@@ -9,11 +9,11 @@ from datetime import datetime
 from itertools import pairwise
 from typing import Any
 
+from scionary.answers.file_names import NamePreview, names_used, new_names_words
 from scionary.answers.offers import accepted_before, check_size
 from scionary.answers.past_again import held_already
 from scionary.answers.past_meaning import NOT_SAID, Choices, Meaning, meanings, stage_decides
 from scionary.answers.rates import STAGES
-from scionary.answers.spelling import did_you_mean
 from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.models import Cultivar, Method, RootstockLot
@@ -50,17 +50,6 @@ class RowPreview:
 
 
 @dataclass(frozen=True)
-class NamePreview:
-    """A name in the file: whether the book knows it, and which known names are spelt nearly alike."""
-
-    name: str
-    rows: int
-    grafts: int
-    known: bool
-    perhaps: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
 class Question:
     """Something that only the person can say: which argument answers it, the question, the choices, and whether it must be said."""
 
@@ -93,6 +82,10 @@ class ImportPreview:
     read_before: str
     words: str
     reasons: tuple[str, ...] = ()
+
+    @property
+    def new_names(self) -> str:
+        return new_names_words({"cultivar": self.cultivars, "method": self.methods, "stock lot": self.lots})
 
     def to_dict(self) -> dict[str, Any]:
         return asdict(self)
@@ -149,8 +142,8 @@ def preview_past(data: bytes, name: str, *, now: datetime, how: PastReading | No
         sheets=read.table.sheets,
         questions=tuple(_questions(read, how or PastReading())),
         cultivars=names_used(((m.cultivar, m.row.grafts) for m in taken), Cultivar.objects.values_list("spoken", flat=True)),
-        methods=names_used(((m.method, m.row.grafts) for m in taken), Method.objects.values_list("name", flat=True)),
-        lots=names_used(((m.lot, m.row.grafts) for m in taken), RootstockLot.objects.values_list("name", flat=True)),
+        methods=names_used(((m.method, m.row.grafts) for m in taken), Method.objects.values_list("name", flat=True), parts=True),
+        lots=names_used(((m.lot, m.row.grafts) for m in taken), RootstockLot.objects.values_list("name", flat=True), parts=True),
         warnings=(*held_already(taken, queries.nursery()), *_warnings(taken, now)),
         read_before=before.received_at.date().isoformat() if before else "",
         words=words,
@@ -185,31 +178,6 @@ def _questions(read: Understood, how: PastReading) -> list[Question]:
         asked = Question("stage", f"At which stage were the takes counted?{more}", choices, needed=bool(single))
         found.insert(0 if single else len(found), asked)
     return found
-
-
-def names_used(used: Iterable[tuple[str, int]], known: Iterable[str]) -> tuple[NamePreview, ...]:
-    """Names in the file, those new to the book first."""
-    spelled = {name.casefold(): name for name in known}
-    rows: Counter[str] = Counter()
-    grafts: Counter[str] = Counter()
-    shown: dict[str, str] = {}
-    for name, count in used:
-        if name:
-            key = name.casefold()
-            shown.setdefault(key, spelled.get(key, name))
-            rows[key] += 1
-            grafts[key] += count
-    found = []
-    for key, name in shown.items():
-        perhaps = () if key in spelled else tuple(_perhaps(key, shown, rows, spelled))
-        found.append(NamePreview(name, rows[key], grafts[key], key in spelled, perhaps))
-    return tuple(sorted(found, key=lambda entry: (entry.known, entry.name.casefold())))
-
-
-def _perhaps(key: str, shown: Mapping[str, str], rows: Mapping[str, int], spelled: Mapping[str, str]) -> list[str]:
-    """Near names in the book, and those that stand more often in the file."""
-    others = [name for other, name in shown.items() if rows[other] > rows[key]]
-    return did_you_mean(shown[key], dict.fromkeys([*spelled.values(), *others]))
 
 
 def _warnings(taken: list[Meaning], now: datetime) -> list[str]:

@@ -10,9 +10,10 @@ from typing import Any
 
 from django.db import transaction
 
+from scionary.answers.file_names import NamePreview, names_used, new_names_words
 from scionary.answers.growing_year import year_at
 from scionary.answers.offers import accepted_before, check_size, keep_accepted
-from scionary.answers.past_preview import DATE_ORDER_WORDS, NamePreview, Question, RowPreview, names_used
+from scionary.answers.past_preview import DATE_ORDER_WORDS, Question, RowPreview
 from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.commands import cultivar_called, save_noun
@@ -59,6 +60,10 @@ class WishPreview:
     warnings: tuple[str, ...]
     read_before: str
     words: str
+
+    @property
+    def new_names(self) -> str:
+        return new_names_words({"cultivar": self.cultivars})
 
     def to_dict(self) -> dict[str, Any]:
         return asdict(self)

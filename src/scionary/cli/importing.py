@@ -41,9 +41,9 @@ def import_(
     dome: Annotated[str | None, typer.Option(help="For a logger: the dome it stood in.")] = None,
     sensor: Annotated[str, typer.Option(help="For a logger: its name; when left out the dome's own, else the file's name.")] = "",
     same: Annotated[
-        list[str] | None, typer.Option(metavar="WRITTEN=MEANT", help="Which cultivar a misspelt name is: 'Ash Gil=Ash Gill'.")
+        list[str] | None, typer.Option(metavar="WRITTEN=MEANT", help="What a misspelt cultivar, method or lot is: 'Ash Gil=Ash Gill'.")
     ] = None,
-    new_names: Annotated[bool, typer.Option("--new-names", help="Names that are nearly others are new cultivars.")] = False,
+    new_names: Annotated[bool, typer.Option("--new-names", help="Names that are nearly others are new ones.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Answer as JSON.")] = False,
 ) -> None:
     """Look at a file row by row, then take it in with --accept. Exit code 1 when rows are not understood.
@@ -61,16 +61,16 @@ def import_(
     how = _past_how(said, meant, stage) if what is As.PAST else _wish_how(said, meant, season)
     if accept:
         if not new_names:
-            _check_names(_seen(what, data, file.name, how), file.name, skip=skip)
+            _check_names(_seen(what, data, file.name, how), file.name, meant, skip=skip)
         _accept(what, data, file.name, how, skip=skip, as_json=as_json)
     else:
-        _preview(what, data, file.name, how, as_json=as_json)
+        _preview(_seen(what, data, file.name, how), file.name, meant, as_json=as_json)
 
 
 def _past_how(said: dict[str, Any], meant: dict[str, str], stage: str | None) -> Any:
     from scionary.answers.imports import Choices, PastReading
 
-    return PastReading(**said, stage=stage, choices=Choices(cultivars=meant))
+    return PastReading(**said, stage=stage, choices=Choices(meant, meant, meant))
 
 
 def _wish_how(said: dict[str, Any], meant: dict[str, str], season: int | None) -> Any:
@@ -112,23 +112,22 @@ def _seen(what: As, data: bytes, name: str, how: Any) -> Any:
     return preview_wishes(data, name, today=moment.astimezone(nursery().zone).date(), how=how)
 
 
-def _check_names(seen: Any, name: str, *, skip: bool) -> None:
+def _check_names(seen: Any, name: str, meant: dict[str, str], *, skip: bool) -> None:
     """Refuse near names, where nothing else stands in the way of the file."""
     if not seen.read_before and not seen.questions and (skip or not seen.not_understood):
-        refuse_near_names(near_names(seen), name)
+        refuse_near_names(near_names(seen, meant), name)
 
 
-def _preview(what: As, data: bytes, name: str, how: Any, *, as_json: bool) -> None:
-    seen = _seen(what, data, name, how)
+def _preview(seen: Any, name: str, meant: dict[str, str], *, as_json: bool) -> None:
     if as_json:
         say_json(seen.to_dict())
     else:
-        _show(seen, name)
+        _show(seen, name, meant)
     if seen.not_understood or seen.questions:
         raise typer.Exit(1)
 
 
-def _show(seen: ImportPreview | WishPreview, name: str) -> None:
+def _show(seen: ImportPreview | WishPreview, name: str, meant: dict[str, str]) -> None:
     say(f"{name}: {seen.words} Nothing is written yet.")
     say("Columns: " + ", ".join(f"{header} = {role}" for header, role in seen.mapping.items()) + ".")
     not_understood = [row for row in seen.rows if row.becomes == "not understood"]
@@ -140,7 +139,9 @@ def _show(seen: ImportPreview | WishPreview, name: str) -> None:
     for row in not_understood:
         place = f", {row.column} {row.text!r}" if row.column else ""
         say(f"  row {row.row}{place}: not understood: {row.words} {row.remedy}")
-    for written, near in near_names(seen).items():
+    if seen.new_names:
+        say(seen.new_names)
+    for written, near in near_names(seen, meant).items():
         say(f"Look: {written} is new to the book and nearly {' or '.join(near)}. {same_as(written, near)}, or --new-names.")
     for warning in seen.warnings:
         say(f"Look: {warning}")

@@ -1,10 +1,15 @@
-"""Names of cultivars that are nearly one in the book: asked about before anything is written."""
+"""Names that are nearly others of the book or of the same file: asked about before anything is written."""
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from scionary.errors import Refused
+
+if TYPE_CHECKING:
+    from scionary.answers.imports import ImportPreview, WishPreview
 
 
 def cultivar_meant(name: str, *, new: bool) -> str:
@@ -34,18 +39,11 @@ def names_that_are_the_same(texts: Sequence[str]) -> dict[str, str]:
     return found
 
 
-def near_names(seen: object) -> dict[str, Sequence[str]]:
-    """The names of a file that are new to the book and nearly like others, with these."""
-    from scionary.answers.imports import ImportPreview, WishPreview
-    from scionary.answers.spelling import did_you_mean
-    from scionary.book.models import Cultivar
-
-    if isinstance(seen, ImportPreview):
-        return {name.name: name.perhaps for name in seen.cultivars if name.perhaps}
-    if isinstance(seen, WishPreview):
-        known = list(Cultivar.objects.values_list("spoken", flat=True))
-        return {name: near for name in seen.new_cultivars if (near := did_you_mean(name, known))}
-    return {}
+def near_names(seen: ImportPreview | WishPreview, meant: Mapping[str, str]) -> dict[str, Sequence[str]]:
+    """The names of a file that are new to the book and nearly others of the book or the file, without those that the person settled."""
+    settled = {name.casefold() for name, same in meant.items() if name.casefold() == same.casefold()}
+    entries = [*seen.cultivars, *getattr(seen, "methods", ()), *getattr(seen, "lots", ())]
+    return {entry.name: entry.perhaps for entry in entries if entry.perhaps and entry.name.casefold() not in settled}
 
 
 def refuse_near_names(near: Mapping[str, Sequence[str]], file: str) -> None:
@@ -54,8 +52,8 @@ def refuse_near_names(near: Mapping[str, Sequence[str]], file: str) -> None:
         first, *others = near
         more = f" {len(others)} more: {', '.join(others[:6])}." if others else ""
         said = f"{first} is new to the book and nearly {' or '.join(near[first])}.{more}"
-        raise Refused(said, where=file, remedy=f"Say {same_as(first, near[first])}, or --new-names if these are new cultivars.")
+        raise Refused(said, where=file, remedy=f"Say {same_as(first, near[first])}, or --new-names if these are new names.")
 
 
 def same_as(name: str, near: Iterable[str]) -> str:
-    return f"--same '{name}={next(iter(near))}'"
+    return f"--same {shlex.quote(f'{name}={next(iter(near))}')}"

@@ -37,6 +37,7 @@ _ROLE_WORDS = {
     "in_leaf": "in leaf the next spring",
 }
 _STAGED = ("takes", "outcome")
+_KINDS = {"c": ("cultivars", "cultivar"), "m": ("methods", "method"), "l": ("lots", "stock lot")}
 
 
 class FileForm(forms.Form):
@@ -64,9 +65,9 @@ class ColumnAsked:
 
 @dataclass(frozen=True)
 class NameAsked:
-    """A name that the book does not know and that is nearly one that it knows."""
+    """A name of the file that is nearly one that the book knows, or that stands more often in the file; what it may be instead."""
 
-    field: str
+    field: str  # its letter says what kind of name it is
     name: str
     rows: int
     chosen: str
@@ -74,15 +75,26 @@ class NameAsked:
 
     @property
     def own(self) -> bool:
-        """Whether the person said that it is a cultivar of its own."""
+        """Whether the person said that it is one of its own."""
         return self.chosen == self.name
+
+    @property
+    def kind(self) -> str:
+        return _KINDS[self.field[0]][1]
+
+    @property
+    def question(self) -> str:
+        return f"Is “{self.name}” another one?" if self.kind == "cultivar" else f"Is the {self.kind} “{self.name}” another one?"
 
 
 def answers_of(post: Mapping[str, Any]) -> dict[str, Any]:
     """What a person has answered so far, from the form's fields."""
     headers = {key[7:]: str(post[key]) for key in post if key.startswith("header_")}
     mapping = {header: str(post.get(f"role_{place}", IGNORE)) for place, header in headers.items()}
-    names = {str(post[f"name_{key[5:]}"]): str(post.get(f"means_{key[5:]}", "")) for key in post if key.startswith("name_")}
+    names: dict[str, dict[str, str]] = {kind: {} for kind, _ in _KINDS.values()}
+    for place in (key[5:] for key in post if key.startswith("name_")):
+        if means := str(post.get(f"means_{place}", "")):
+            names[_KINDS.get(place[:1], _KINDS["c"])[0]][str(post[f"name_{place}"])] = means
     season = str(post.get("season", ""))
     if season and not (season.isascii() and season.isdigit() and 1900 <= int(season[:6]) <= 2999):
         raise Refused(f"{season[:20]!r} is no growing year.", where="season", remedy="Give a year such as 2027.")
@@ -92,7 +104,7 @@ def answers_of(post: Mapping[str, Any]) -> dict[str, Any]:
         "date_order": str(post.get("date_order", ""))[:3] or None,
         "stage": str(post.get("stage", ""))[:20] or None,
         "sheet": str(post.get("sheet", ""))[:200] or None,
-        "names": {name: means for name, means in names.items() if means},
+        "names": names,
         "as_counts": post.get("as_counts") == "1",
         "season": int(season) if season else None,
     }
@@ -100,13 +112,13 @@ def answers_of(post: Mapping[str, Any]) -> dict[str, Any]:
 
 def past_reading(given: Mapping[str, Any]) -> PastReading:
     """The answers as past records are read with them."""
-    choices = Choices(cultivars=given["names"])
+    choices = Choices(**given["names"])
     return PastReading(given["mapping"], given["date_order"], given["stage"], given["sheet"], choices, given["as_counts"])
 
 
 def wish_reading(given: Mapping[str, Any]) -> WishReading:
     """The answers as a wish list is read with them."""
-    return WishReading(given["mapping"], given["date_order"], given["sheet"], given["season"], given["names"] or None)
+    return WishReading(given["mapping"], given["date_order"], given["sheet"], given["season"], given["names"]["cultivars"] or None)
 
 
 def plain(how: PastReading) -> dict[str, Any]:
@@ -127,19 +139,23 @@ def columns(preview: Any, *, wishes: bool) -> list[ColumnAsked]:
 
 def names_asked(preview: Any, given: Mapping[str, Any]) -> list[NameAsked]:
     """Names to ask about, those answered before among them."""
-    entries = [(entry.name, entry.rows, entry.perhaps) for entry in getattr(preview, "cultivars", ()) if entry.perhaps]
-    asked = [
-        NameAsked(str(place), name, rows, given["names"].get(name, ""), list(near)) for place, (name, rows, near) in enumerate(entries)
-    ]
-    answered = {entry.name for entry in asked}
-    more = [(name, means) for name, means in given["names"].items() if name not in answered]
-    return asked + [NameAsked(str(len(asked) + place), name, 0, means, [means]) for place, (name, means) in enumerate(more)]
+    return [asked for letter in _KINDS for asked in _asked_of(letter, preview, given)]
+
+
+def _asked_of(letter: str, preview: Any, given: Mapping[str, Any]) -> list[NameAsked]:
+    kind = _KINDS[letter][0]
+    said = given["names"][kind]
+    entries = [entry for entry in getattr(preview, kind, ()) if entry.perhaps]
+    asked = [(entry.name, entry.rows, said.get(entry.name, ""), list(entry.perhaps)) for entry in entries]
+    open_names = {entry.name for entry in entries}
+    asked += [(name, 0, means, [means] if means != name else []) for name, means in said.items() if name not in open_names]
+    return [NameAsked(f"{letter}{place}", *one) for place, one in enumerate(asked)]
 
 
 def unanswered(preview: Any, given: Mapping[str, Any]) -> str:
     """What must be answered before the file can be taken in; empty when nothing is open."""
     asked = [question.words for question in preview.questions if question.needed]
-    asked += [f"Is “{name.name}” another one?" for name in names_asked(preview, given) if not name.chosen]
+    asked += [name.question for name in names_asked(preview, given) if not name.chosen]
     return " ".join(asked)
 
 
