@@ -27,6 +27,8 @@ def take_in_history(phone: Watched) -> None:
     assert "Not understood: 5 rows" in phone.text()
     phone.page.get_by_label("in leaf the next spring").check()
     phone.page.get_by_label("Leave out the rows that are not understood").check()
+    phone.page.get_by_label("a cultivar of its own").check()
+    phone.page.get_by_label("it is Side veneer, dormant, winter").check()
     phone.tap("Take it in")
     phone.go("/findings/?stage=in_leaf")
     assert "58 of 78" in phone.text()

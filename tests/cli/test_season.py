@@ -41,7 +41,10 @@ def test_a_season_from_old_records_to_the_next_plan(season: Season, tmp_path: Pa
     assert seen["not_understood"] == 5
     season.run("import", old, "--stage", "in_leaf", "--accept", code=2)  # rows not understood are not left out unasked
     assert season.ask("findings")["overall"]["grafts"] == 0
-    season.run("import", old, "--stage", "in_leaf", "--accept", "--skip-not-understood")
+    season.run("import", old, "--stage", "in_leaf", "--accept", "--skip-not-understood", code=2)  # nor near names made one unasked
+    assert season.ask("findings")["overall"]["grafts"] == 0
+    alike = "side veneer=Side veneer, dormant, winter"
+    season.run("import", old, "--stage", "in_leaf", "--accept", "--skip-not-understood", "--same", "Red Tam=Red Tam", "--same", alike)
     history = season.ask("findings", "--stage", "in_leaf")
     assert (history["overall"]["takes"], history["overall"]["grafts"]) == (58, 78)
 
