@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from scionary.book.models import Cultivar, Event, Method, Sensor, SensorDay, Tally, Wish
+from scionary.book.models import Cultivar, Event, Method, RootstockLot, Sensor, SensorDay, Tally, Wish
 
 pytestmark = pytest.mark.django_db
 DATA = Path(__file__).parents[1] / "data"
@@ -153,3 +153,16 @@ def test_a_method_that_is_part_of_a_known_one_is_asked_about_and_can_be_said_to_
     assert (refused.code, "side graft is new to the book and nearly Side graft, leafy, summer" in refused.err) == (2, True)
     assert scionary(*typed, "--accept", "--same", "side graft=Side graft, leafy, summer").code == 0
     assert (Tally.objects.get().method, Method.objects.count()) == (known, before)
+
+
+def test_a_question_that_may_stay_open_lets_no_near_name_pass(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text("cultivar,grafts,takes,year,stock lot\nAsh Gill,10,7,2024,S1 seedlings\nAsh Gill,5,2,2024,S1 seedlngs\n", encoding="utf-8")
+    typed = ("import", str(path))
+    assert "Question: At which stage were the takes counted?" in scionary(*typed).out
+    refused = scionary(*typed, "--accept")
+    assert (refused.code, "S1 seedlngs is new to the book and nearly S1 seedlings" in refused.err) == (2, True)
+    assert (Cultivar.objects.count(), RootstockLot.objects.count()) == (0, 0)
+    done = scionary(*typed, "--accept", "--same", "S1 seedlngs=S1 seedlings")
+    assert "Added to the book: cultivar Ash Gill; stock lot S1 seedlings." in done.out
+    assert list(RootstockLot.objects.values_list("name", flat=True)) == ["S1 seedlings"]

@@ -11,7 +11,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from scionary.book.commands import save_noun
-from scionary.book.models import Cultivar, Dome, Job, Method, Nursery, Plant, RawFile, Tally, Wish
+from scionary.book.models import Cultivar, Dome, Job, Method, Nursery, Plant, RawFile, RootstockLot, Tally, Wish
 from scionary.limits import LIMITS
 from web.rendered import check_page
 
@@ -202,6 +202,21 @@ def test_a_method_nearly_in_the_book_is_asked_about_like_a_cultivar(
     assert f'value="{answer}" checked' in check_page(again)
     assert client.post("/book/import/accept/", _fields(again, **{f"means_{asked.field}": answer})).status_code == 303
     assert sorted(Method.objects.values_list("name", flat=True)) == methods
+
+
+def test_a_stock_lot_nearly_in_the_book_is_asked_about_with_nothing_chosen(client: Client, nursery: Nursery, cultivar: Cultivar) -> None:
+    save_noun(RootstockLot, {"name": "S1 seedlings"}, now=datetime(2026, 2, 1, tzinfo=UTC))
+    data = b"cultivar,grafts,takes firm,year,stock lot\nRed Tarn,10,7,2024,S1 seedlngs\n"
+    look = client.post("/book/import/look/", {"what": "past", "file": SimpleUploadedFile("list.csv", data)})
+    page = check_page(look)
+    assert "Is the stock lot “S1 seedlngs” another one?" in page
+    assert "New to the book: stock lot S1 seedlngs." in page
+    (asked,) = look.context["names"]
+    assert (asked.chosen, " checked" in page.split("another one?")[1].split("</fieldset>")[0]) == ("", False)
+    assert client.post("/book/import/accept/", _fields(look, **{f"means_{asked.field}": ""})).status_code == 422
+    assert RootstockLot.objects.count() == 1
+    taken = client.post("/book/import/accept/", _fields(look, **{f"means_{asked.field}": "S1 seedlngs"}), follow=True)
+    assert "Added to the book: stock lot S1 seedlngs." in check_page(taken)
 
 
 def test_a_wished_name_put_right_is_taken_in_so(client: Client, nursery: Nursery, cultivar: Cultivar) -> None:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from scionary.answers.spelling import did_you_mean, folded
 from scionary.answers.words import listed
 
 _MOST = 3
+_MOST_TOLD = 12
 
 
 @dataclass(frozen=True)
@@ -45,9 +46,19 @@ def names_used(used: Iterable[tuple[str, int]], known: Iterable[str], *, parts: 
 
 def new_names_words(kinds: Mapping[str, Iterable[NamePreview]]) -> str:
     """New to the book: cultivar Ash Gill; methods cleft and whip. Empty when every name is known."""
-    new = {kind: [entry.name for entry in entries if not entry.known] for kind, entries in kinds.items()}
-    said = [f"{kind}{'s' * (len(names) > 1)} {listed(names, most=12)}" for kind, names in new.items() if names]
-    return f"New to the book: {'; '.join(said)}." if said else ""
+    said = _by_kind({kind: [entry.name for entry in entries if not entry.known] for kind, entries in kinds.items()})
+    return f"New to the book: {said}." if said else ""
+
+
+def added_words(kinds: Mapping[str, Sequence[str]]) -> str:
+    """Added to the book: cultivar Ash Gill; methods cleft and whip. Empty when nothing was."""
+    said = _by_kind(kinds)
+    return f"Added to the book: {said}." if said else ""
+
+
+def _by_kind(kinds: Mapping[str, Sequence[str]]) -> str:
+    said = [f"{kind}{'s' * (len(names) > 1)} {listed(names, most=_MOST_TOLD)}" for kind, names in kinds.items() if names]
+    return "; ".join(said)
 
 
 def _perhaps(key: str, shown: Mapping[str, str], rows: Mapping[str, int], spelled: Mapping[str, str], *, parts: bool) -> tuple[str, ...]:

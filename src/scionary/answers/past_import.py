@@ -11,6 +11,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from scionary.answers.file_names import added_words
 from scionary.answers.growing_year import year_at
 from scionary.answers.offers import accepted_before, keep_accepted, offered
 from scionary.answers.past_meaning import Choices, Meaning
@@ -172,6 +173,8 @@ def _write(read: Understood, data: bytes, name: str, *, now: datetime, who: str)
     new = {model: tuple(sorted(_names_of(model) - names)) for model, names in before.items()}
     words = f"{name}: {plural(grafts, 'graft')} taken in as {plural(len(plants), 'plant')} and {plural(len(counts), 'count')}."
     words += f" {plural(len(left), 'row')} left out{_in_part(read, left)}." if left else ""
+    added = added_words({"cultivar": new[Cultivar], "method": new[Method], "stock lot": new[RootstockLot]})
+    words += f" {added}" if added else ""
     return ImportResult(
         digest, name, len(plants), len(counts), grafts, new[Cultivar], new[Method], new[RootstockLot], left, tuple(sorted(flags)), words
     )

@@ -10,7 +10,7 @@ from typing import Any
 
 from django.db import transaction
 
-from scionary.answers.file_names import NamePreview, names_used, new_names_words
+from scionary.answers.file_names import NamePreview, added_words, names_used, new_names_words
 from scionary.answers.growing_year import year_at
 from scionary.answers.offers import accepted_before, check_size, keep_accepted
 from scionary.answers.past_preview import DATE_ORDER_WORDS, Question, RowPreview
@@ -151,6 +151,7 @@ def accept_wishes(
     words = f"{name}: {plural(len(read.wishes), 'wish', 'wishes')} for {plural(wanted, 'plant')} taken in, growing year {read.season}."
     words += f" {plural(len(left), 'row')} left out." if left else ""
     new = tuple(sorted({called for called in names if called.casefold() not in known}))
+    words += f" {added_words({'cultivar': new})}" if new else ""
     return WishResult(name, read.season, len(read.wishes), wanted, new, left, words)
 
 

@@ -113,8 +113,8 @@ def _seen(what: As, data: bytes, name: str, how: Any) -> Any:
 
 
 def _check_names(seen: Any, name: str, meant: dict[str, str], *, skip: bool) -> None:
-    """Refuse near names, where nothing else stands in the way of the file."""
-    if not seen.read_before and not seen.questions and (skip or not seen.not_understood):
+    """Refuse near names, unless the file is refused for its rows anyway; a question that may stay open does not let them pass."""
+    if not seen.read_before and (skip or not seen.not_understood):
         refuse_near_names(near_names(seen, meant), name)
 
 
