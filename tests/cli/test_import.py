@@ -157,7 +157,9 @@ def test_a_method_that_is_part_of_a_known_one_is_asked_about_and_can_be_said_to_
 
 def test_a_question_that_may_stay_open_lets_no_near_name_pass(scionary: Callable[..., Any], tmp_path: Path) -> None:
     path = tmp_path / "list.csv"
-    path.write_text("cultivar,grafts,takes,year,stock lot\nAsh Gill,10,7,2024,S1 seedlings\nAsh Gill,5,2,2024,S1 seedlngs\n", encoding="utf-8")
+    path.write_text(
+        "cultivar,grafts,takes,year,stock lot\nAsh Gill,10,7,2024,S1 seedlings\nAsh Gill,5,2,2024,S1 seedlngs\n", encoding="utf-8"
+    )
     typed = ("import", str(path))
     assert "Question: At which stage were the takes counted?" in scionary(*typed).out
     refused = scionary(*typed, "--accept")

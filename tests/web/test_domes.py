@@ -182,6 +182,19 @@ def test_the_lost_are_moved_out_and_the_others_stay(client: Client, healing: lis
     assert Plant.objects.get(pk=healing[1].pk).stands == "shade house"
 
 
+def test_they_were_moved_out_on_another_day_but_on_none_to_come(client: Client, healing: list[Plant], dome: Dome) -> None:
+    today = timezone.localdate()
+    assert "<summary>On another day</summary>" in client.get(f"/domes/{dome.pk}/").content.decode().split("Plants moved out")[1]
+    ahead = client.post(f"/domes/{dome.pk}/out/", {"which": "all", "on": (today + timedelta(days=2)).isoformat()})
+    assert (ahead.status_code, "That is 2 days ahead" in check_page(ahead)) == (422, True)
+    assert Plant.objects.filter(dome=dome).count() == len(healing)
+    day = today - timedelta(days=1)
+    done = client.post(f"/domes/{dome.pk}/out/", {"which": "all", "on": day.isoformat()}, follow=True)
+    assert f"3 moved out of Dome 1, on {day:%a} {day.day} {day:%b} {day.year}." in check_page(done)
+    moved = {timezone.localtime(moment).date() for moment in Event.objects.filter(kind="moved").values_list("happened_at", flat=True)}
+    assert moved == {day}
+
+
 def test_more_pots_than_the_tray_holds_are_flagged_and_listed(client: Client, graft: Callable[..., Written], dome: Dome) -> None:
     graft(12, happened_at=timezone.now() - timedelta(days=2), dome=dome.pk)
     text = check_page(client.get(f"/domes/{dome.pk}/"))

@@ -75,6 +75,35 @@ def test_done_writes_the_line_s_event_and_the_line_goes(client: Client, healing:
     assert "Last written" in text
 
 
+def test_done_can_be_dated_another_day(client: Client, healing: list[Plant]) -> None:
+    day = timezone.localdate() - timedelta(days=1)
+    text = check_page(client.get("/due/"))
+    assert "<summary>On another day</summary>" in text
+    done = client.post("/due/done/", {"line": _line(text, "Water is topped up"), "on": day.isoformat()}, follow=True)
+    assert timezone.localtime(Event.objects.get(kind="watered").happened_at).date() == day
+    assert f", on {day:%a} {day.day} {day:%b} {day.year}." in check_page(done)
+
+
+def test_a_day_before_the_line_fell_due_leaves_the_line(client: Client, healing: list[Plant]) -> None:
+    day = timezone.localdate() - timedelta(days=7)
+    line = _line(client.get("/due/").content.decode(), "Water is topped up")
+    text = check_page(client.post("/due/done/", {"line": line, "on": day.isoformat()}, follow=True))
+    assert "It stands here still" in text
+    assert "Water is topped up" in text
+
+
+@pytest.mark.parametrize(("ahead", "told"), [(1, "That is 1 day ahead"), (400_000, "Give a day from 1900 to 2900.")])
+def test_nothing_is_done_on_a_day_to_come(client: Client, healing: list[Plant], ahead: int, told: str) -> None:
+    day = (timezone.localdate() + timedelta(days=ahead)).isoformat()
+    line = _line(client.get("/due/").content.decode(), "Water is topped up")
+    refused = client.post("/due/done/", {"line": line, "on": day})
+    assert refused.status_code == 422
+    text = check_page(refused)
+    assert told in text
+    assert f'value="{day}"' in text
+    assert not Event.objects.filter(kind="watered").exists()
+
+
 def test_done_sent_twice_is_written_once(client: Client, healing: list[Plant]) -> None:
     given = {"line": _line(client.get("/due/").content.decode(), "Water is topped up"), "event_id": str(uuid7())}
     client.post("/due/done/", given)

@@ -9,6 +9,7 @@ from django import forms
 from django.utils import timezone
 
 from scionary.book.models import Dome, Nursery, PotKind
+from scionary.web.another_day import AnotherDay
 from scionary.web.typing_in import LengthField, SentFile
 
 
@@ -88,8 +89,10 @@ class TreatForm(DatedForm):
     )
 
 
-class OutForm(forms.Form):
-    """Plants moved out of a dome."""
+class OutForm(AnotherDay):
+    """Plants moved out of a dome, today or on another day."""
+
+    field_order = ("which", "stands", "on")
 
     which = forms.ChoiceField(
         choices=[("lost", "the lost ones"), ("all", "all of them")], label="Which", widget=forms.RadioSelect, initial="lost"

@@ -25,6 +25,7 @@ from scionary.web.domes.forms import DomeForm, LogForm, OutForm, TreatForm, Vent
 from scionary.web.due.lines import shown
 from scionary.web.pages import form_page, go_to, is_part, now_at, nursery_of, remember_undo, tell, today_at
 from scionary.web.printing import pdf_response
+from scionary.web.templatetags.said import day as day_words
 from scionary.web.typing_in import sent_id, show_refusal, who
 
 _RECORDS = 8
@@ -81,11 +82,11 @@ def dome(request: HttpRequest, ident: UUID) -> HttpResponse:
 def dome_page(request: HttpRequest, answer: DomeAnswer, **sent: Any) -> HttpResponse:
     """The page of a dome; `sent` holds a form that could not be taken, in place of the empty one."""
     nursery, today = nursery_of(request), today_at(request)
-    empty = {"water": WaterForm(nursery=nursery), "vents": VentForm(), "treat": TreatForm(), "out": OutForm(), "log": LogForm()}
+    empty = {"water": WaterForm(nursery=nursery), "vents": VentForm(), "treat": TreatForm(), "out": OutForm(today=today), "log": LogForm()}
     forms = {**empty, **sent}
     for name, form in forms.items():  # the forms share a page, so each has ids of its own
         form.auto_id = f"{name}_%s"
-    lines = [shown(line) for line in dome_due(answer, today=today)]
+    lines = [shown(line, today) for line in dome_due(answer, today=today)]
     context = {
         "answer": answer,
         "lines": lines,
@@ -118,7 +119,8 @@ def treat(request: HttpRequest, ident: UUID) -> HttpResponse:
 @require_POST
 def out(request: HttpRequest, ident: UUID) -> HttpResponse:
     """Move plants out: the lost ones, or all when healing is over."""
-    answer, form, now = dome_answer(ident, today=today_at(request)), OutForm(request.POST), now_at(request)
+    now = now_at(request)
+    answer, form = dome_answer(ident, today=now.date()), OutForm(request.POST, today=now.date())
     if not form.is_valid():
         return dome_page(request, answer, out=form)
     everybody = form.cleaned_data["which"] == "all"
@@ -126,9 +128,11 @@ def out(request: HttpRequest, ident: UUID) -> HttpResponse:
     if plants and not Event.objects.filter(pk=sent_id(request)).exists():
         stands = {"stands": form.cleaned_data["stands"]} if form.cleaned_data["stands"] else {}
         events = [("moved", plant.key, dict(stands)) for plant in plants]
-        answers = write_many(events, happened_at=now, now=now, who=who(request), event_id=sent_id(request))
+        moment = form.moment(now, nursery_of(request))
+        answers = write_many(events, happened_at=moment, now=now, who=who(request), event_id=sent_id(request))
         remember_undo(request, f"{len(plants)} moved out of {answer.dome.name}", [a.id for a in answers])
-        tell(request, f"{len(plants)} moved out of {answer.dome.name}.")
+        when = f", on {day_words(form.earlier)}" if form.earlier else ""
+        tell(request, f"{len(plants)} moved out of {answer.dome.name}{when}.", sorted({flag for a in answers for flag in a.flags}))
     return go_to(f"/domes/{ident}/")
 
 

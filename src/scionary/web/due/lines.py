@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from datetime import date
 
 from scionary.answers.due import DueLine
+from scionary.web.another_day import AnotherDay
 
 _BUTTONS = {
     "water": "Water is topped up",
@@ -29,6 +31,7 @@ class ShownLine:
     key: str
     button: str
     address: str
+    day: AnotherDay
 
     @property
     def late(self) -> str:
@@ -36,9 +39,13 @@ class ShownLine:
         return "" if days < 1 else "1 day late" if days == 1 else f"{days} days late"
 
 
-def shown(line: DueLine) -> ShownLine:
+def shown(line: DueLine, today: date, wrong: AnotherDay | None = None) -> ShownLine:
+    """`wrong` is the day as it was sent for this line, when it cannot be taken."""
+    key = line_key(line)
+    day = wrong or AnotherDay(today=today)
+    day.auto_id = f"{key}_%s"  # the lines share a page, so each has ids of its own
     button = "The cover is off" if line.step == "vent" and line.what.endswith("take the cover off") else _BUTTONS.get(line.step, "Done")
-    return ShownLine(line, line_key(line), button, _address(line))
+    return ShownLine(line, key, button, _address(line), day)
 
 
 def line_key(line: DueLine) -> str:
