@@ -1,14 +1,18 @@
 """Did it take: rates with their ranges, and numbers to graft."""
 
 from scionary.take.counts import chance_of_at_least, grafts_needed, likely_takes
+from scionary.take.difference import difference_interval
 from scionary.take.intervals import wilson_interval
 from scionary.take.pooling import RatePrior, RateRange, RateTable, pooled_rates, rate_draws
+from scionary.take.sample_size import arms_needed
 
 __all__ = [
     "RatePrior",
     "RateRange",
     "RateTable",
+    "arms_needed",
     "chance_of_at_least",
+    "difference_interval",
     "grafts_needed",
     "likely_takes",
     "pooled_rates",
