@@ -5,11 +5,16 @@ from scionary.take.difference import difference_interval
 from scionary.take.intervals import wilson_interval
 from scionary.take.pooling import RatePrior, RateRange, RateTable, pooled_rates, rate_draws
 from scionary.take.sample_size import arms_needed
+from scionary.take.signs import SIGN_PRIORS, SignAccuracy, SignEvidence, SignPrior, score_signs
 
 __all__ = [
+    "SIGN_PRIORS",
     "RatePrior",
     "RateRange",
     "RateTable",
+    "SignAccuracy",
+    "SignEvidence",
+    "SignPrior",
     "arms_needed",
     "chance_of_at_least",
     "difference_interval",
@@ -17,5 +22,6 @@ __all__ = [
     "likely_takes",
     "pooled_rates",
     "rate_draws",
+    "score_signs",
     "wilson_interval",
 ]
