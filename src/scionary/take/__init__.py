@@ -3,6 +3,7 @@
 from scionary.take.counts import chance_of_at_least, grafts_needed, likely_takes
 from scionary.take.difference import difference_interval
 from scionary.take.intervals import wilson_interval
+from scionary.take.layout import TrialLayout, trial_layout
 from scionary.take.pooling import RatePrior, RateRange, RateTable, pooled_rates, rate_draws
 from scionary.take.sample_size import arms_needed
 from scionary.take.signs import SIGN_PRIORS, SignAccuracy, SignEvidence, SignPrior, score_signs
@@ -15,6 +16,7 @@ __all__ = [
     "SignAccuracy",
     "SignEvidence",
     "SignPrior",
+    "TrialLayout",
     "arms_needed",
     "chance_of_at_least",
     "difference_interval",
@@ -23,5 +25,6 @@ __all__ = [
     "pooled_rates",
     "rate_draws",
     "score_signs",
+    "trial_layout",
     "wilson_interval",
 ]
