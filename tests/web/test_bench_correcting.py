@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from scionary.answers.labelled import wrong_labels_of_day
 from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import BenchDay, Cultivar, Dome, Event, Nursery, Plant
@@ -57,6 +58,25 @@ def test_what_cannot_be_keeps_the_form(client: Client, bench: BenchDay, typed: d
     assert response.status_code == 422
     assert told in response.content.decode()
     assert not Event.objects.filter(kind="corrected").exists()
+
+
+def test_labels_that_carry_the_wrong_name_are_counted_and_printed_again(client: Client, bench: BenchDay) -> None:
+    day = f"/bench/{bench.pk}/"
+    assert "carry a wrong name" not in check_page(client.get(day))
+    client.post(f"{day}correct/", {"dome": "Dome 2", "accept": "1"})
+    assert "carry a wrong name" not in check_page(client.get(day))
+    text = check_page(client.post(f"{day}correct/", {"cultivar": "Lanthorn", "accept": "1"}, follow=True))
+    assert "12 labels that are written already carry a wrong name: print them again." in text
+    assert "The label says Red Tarn 12" in text
+    again = client.get(f"{day}labels.pdf?again=1")
+    assert (again.status_code, again.content[:5]) == (200, b"%PDF-")
+    plants = list(Plant.objects.all())
+    given = {"kind": "relabelled", "plant": [str(plant.pk) for plant in plants[:11]], "next": day, "event_id": str(uuid7())}
+    check_page(client.post("/plants/several/", given))
+    written = client.post("/plants/several/", {**given, "write": "1", "on": timezone.localdate().isoformat()}, follow=True)
+    assert written.redirect_chain[-1][0] == day
+    assert "1 label that is written already carries a wrong name: print it again." in check_page(written)
+    assert len(wrong_labels_of_day(bench)) == 1
 
 
 def test_all_are_undone_after_asking_and_come_back_as_one(client: Client, bench: BenchDay) -> None:

@@ -173,7 +173,7 @@ def test_a_corrected_cultivar_takes_a_free_number_and_the_story_says_what_was(
     lanthorn, other = save_noun(Cultivar, {"spoken": "Lanthorn"}, now=now), save_noun(Dome, {"name": "Dome 2"}, now=now)
     graft(1, cultivar=lanthorn.pk, dome=other.pk)
     plant = graft(1, dome=dome.pk).plants[0]
-    text = _correct(client, plant, cultivar=str(lanthorn.pk), dome=str(other.pk))
+    text = _correct(client, plant, cultivar="Lanthorn", dome=str(other.pk))
     assert "There is a Lanthorn 1 already: Red Tarn 1 is now called Lanthorn 2." in text
     assert "Place 1 of Dome 2 is taken" in text
     assert "Red Tarn → Lanthorn, number 1 → 2, Dome 1 → Dome 2, place 1 → 2 · corrected" in text
@@ -194,7 +194,7 @@ def test_grafting_again_with_another_cultivar_never_makes_two_of_one_name(client
     lanthorn = save_noun(Cultivar, {"spoken": "Lanthorn"}, now=timezone.now())
     graft(1, cultivar=lanthorn.pk)
     plant = graft(1).plants[0]
-    text = str(_write(client, plant, "regrafted", cultivar=str(lanthorn.pk)).content.decode())  # type: ignore[attr-defined]
+    text = str(_write(client, plant, "regrafted", cultivar="Lanthorn").content.decode())  # type: ignore[attr-defined]
     assert "Red Tarn 1 is now called Lanthorn 2." in text
     assert {each.spoken for each in Plant.objects.all()} == {"Lanthorn 1", "Lanthorn 2"}
 
@@ -218,4 +218,33 @@ def test_a_mother_tree_of_another_cultivar_is_pointed_out(client: Client, graft:
     plant = graft(1, tree=tree.pk).plants[0]
     assert "Its mother tree is" not in _page(client, plant)
     lanthorn = save_noun(Cultivar, {"spoken": "Lanthorn"}, now=timezone.now())
-    assert "Its mother tree is Red Tarn: correct the tree or the cultivar." in _correct(client, plant, cultivar=str(lanthorn.pk))
+    assert "Its mother tree is Red Tarn: correct the tree or the cultivar." in _correct(client, plant, cultivar=lanthorn.spoken)
+
+
+def test_a_right_cultivar_that_the_book_lacks_is_typed_and_added(client: Client, plant: Plant) -> None:
+    assert 'value="Red Tarn"' in check_page(client.get(f"/plants/{plant.pk}/correct/{_graft_of(plant)}/"))
+    text = _correct(client, plant, cultivar="Fell  Lace")
+    assert "Corrected." in text
+    assert Plant.objects.get().spoken == "Fell Lace 1"
+    assert "The label still says Red Tarn 1: print a new one." in text
+
+
+def test_a_typed_cultivar_nearly_in_the_book_is_asked_about_once(client: Client, plant: Plant) -> None:
+    save_noun(Cultivar, {"spoken": "Ash Gill"}, now=timezone.now())
+    page = f"/plants/{plant.pk}/correct/{_graft_of(plant)}/"
+    typed = {"cultivar": "Ash Gil", "running_number": "1", "on": "2026-02-14"}
+    asked = client.post(page, typed)
+    assert (asked.status_code, "Did you mean Ash Gill?" in check_page(asked)) == (422, True)
+    assert not Event.objects.filter(kind="corrected").exists()
+    assert Cultivar.objects.count() == 2
+    client.post(page, {**typed, "anyway": "on"})
+    assert Plant.objects.get().spoken == "Ash Gil 1"
+
+
+def test_the_right_name_of_a_plant_may_be_new_to_the_book(client: Client, plant: Plant) -> None:
+    _write(client, plant, "name_confirmed", cultivar="Fell Lace")
+    assert Plant.objects.get().spoken == "Fell Lace 1"
+
+
+def _graft_of(plant: Plant) -> object:
+    return Event.objects.get(kind="grafted", subjects__key=plant.key).pk

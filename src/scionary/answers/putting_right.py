@@ -15,7 +15,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from scionary.book.commands import correct_many, write_many
+from scionary.book.commands import correct_many, cultivar_called, write_many
 from scionary.book.fold import fold_plant
 from scionary.book.ids import uuid7
 from scionary.book.locks import gate, lock
@@ -99,10 +99,14 @@ class _Taken:
 
 
 @patiently
-def put_right(changes: Mapping[UUID, Changes], *, now: datetime, who: str = "") -> PutRight:
-    """Correct records of plants, each once, all or none; what would be there twice gives way."""
+def put_right(changes: Mapping[UUID, Changes], *, cultivar: str = "", now: datetime, who: str = "") -> PutRight:
+    """Correct records of plants, each once, all or none; what would be there twice gives way.
+
+    `cultivar` is the name of the right one for all of them, where it may be new to the book: it is added then.
+    """
     with transaction.atomic():
         gate(alone=True)
+        changes = {ident: {**values, **_named(cultivar, now, who)} for ident, values in changes.items()}
         lock(["codes:all"])  # one person at a time gives numbers and places away
         extra: dict[UUID, list[Record]] = defaultdict(list)
         for event in Event.objects.filter(pk__in=list(changes)).prefetch_related("subjects"):
@@ -116,11 +120,19 @@ def put_right(changes: Mapping[UUID, Changes], *, now: datetime, who: str = "") 
 
 @patiently
 def write_right(
-    kind: str, plants: Sequence[UUID], payload: Changes, *, happened_at: datetime, now: datetime, event_id: UUID, who: str = ""
+    kind: str,
+    plants: Sequence[UUID],
+    payload: Changes,
+    *,
+    happened_at: datetime,
+    now: datetime,
+    event_id: UUID,
+    cultivar: str = "",
+    who: str = "",
 ) -> PutRight:
     """Write the same event about each plant, all or none; a plant that comes to a name or place that is taken gives way.
 
-    `event_id` becomes the first one's id; the same call again writes nothing.
+    `event_id` becomes the first one's id; the same call again writes nothing. `cultivar` names one that may be new to the book.
     """
     with transaction.atomic():
         gate(alone=True)
@@ -129,7 +141,7 @@ def write_right(
         lock(["codes:all"])
         idents = [event_id, *(uuid7() for _ in plants[1:])]
         new = dict(zip(plants, idents, strict=True))
-        plain = {name: value for name, value in payload.items() if value not in (None, "")}
+        plain = {name: value for name, value in payload.items() if value not in (None, "")} | _named(cultivar, now, who)
         fixes, words = _fixes(_trials({plant: [Record(ident, kind, happened_at, plain)] for plant, ident in new.items()}))
         events = [(kind, f"plant:{plant}", {**plain, **fixes.pop(ident, {})}) for plant, ident in new.items()]
         answers = write_many(events, happened_at=happened_at, now=now, who=who, event_id=event_id)
@@ -144,6 +156,11 @@ def shared_with_others(plant: Plant) -> list[str]:
     if plant.dome and plant.place and others.filter(dome=plant.dome, place=plant.place).exists():
         told.append(f"another plant is written down at place {plant.place} of {plant.dome} too; move one of them")
     return told
+
+
+def _named(cultivar: str, now: datetime, who: str) -> dict[str, str]:
+    """The cultivar of this name as an event holds it, added where the book lacks it; nothing without a name."""
+    return {"cultivar": str(cultivar_called(cultivar, now=now, who=who).pk)} if cultivar else {}
 
 
 def _as_correction(target: UUID, changes: Changes, now: datetime) -> Record:

@@ -52,6 +52,8 @@ class NamesACultivar(forms.Form):
 
     def clean_cultivar(self) -> str:
         typed = " ".join(self.cleaned_data["cultivar"].split())
+        if not typed:
+            return ""
         known = Cultivar.objects.filter(spoken__iexact=typed).first()
         if known is not None:
             return known.spoken

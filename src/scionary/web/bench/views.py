@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from scionary.answers.bench import advice, bench_answer, bench_called, last_setup
 from scionary.answers.bench_setting import cultivars_said, graft_here, last_thickness, recent_days, set_bench, to_make, write_standing
 from scionary.answers.chances import alive_words
+from scionary.answers.labelled import wrong_labels_of_day
 from scionary.answers.labels import labels_pdf
 from scionary.answers.standing import preview_standing
 from scionary.answers.undoing import undo_once
@@ -110,9 +111,9 @@ def change(request: HttpRequest, ident: UUID) -> HttpResponse:
 
 @require_GET
 def labels(request: HttpRequest, ident: UUID) -> HttpResponse:
-    """The labels of a bench day as PDF."""
+    """The labels of a bench day as PDF, or those alone that must be written again."""
     found = bench_called(ident)
-    plants = list(reversed(bench_answer(found).made))
+    plants = [plant for plant, _ in wrong_labels_of_day(found)] if "again" in request.GET else list(reversed(bench_answer(found).made))
     sheets = labels_pdf(plants, nursery=nursery_of(request), **sheet_wanted(request))
     return pdf_response(sheets.pdf, f"labels-{found.day.isoformat()}.pdf")
 
@@ -155,6 +156,7 @@ def _day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpRes
         "last": last,
         "last_graft": list(last.grafts.all())[-1] if last else None,
         "alive": alive_words(answer.made) if answer.made else "",
+        "wrong_labels": wrong_labels_of_day(found),
         "advice": _advice(found, form, nursery_of(request)),
     }
     return form_page(request, "bench/day.html", context, form)

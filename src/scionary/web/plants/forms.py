@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date, datetime
 from typing import Any
 
@@ -10,9 +10,9 @@ from django import forms
 
 from scionary.book.commands import noon
 from scionary.book.kinds import KINDS, SEEN, SIGNS
-from scionary.book.models import NOUNS, Nursery
+from scionary.book.models import NOUNS, Cultivar, Nursery
 from scionary.book.practice import LABEL_MEDIA
-from scionary.web.typing_in import DayField, LengthField, Offering
+from scionary.web.typing_in import DayField, LengthField, NamesACultivar, Offering
 
 _SIGN_WORDS = {
     "stalk_drops": "leaf stalk drops at a touch",
@@ -30,7 +30,7 @@ _LENGTHS = {
     "height_mm": ("Height", 50_000.0),
     "water_mm": ("Water", 500.0),
 }
-_NOUN_LABELS = {"cultivar": "Cultivar", "method": "Method", "lot": "Stock lot", "tree": "Mother tree", "dome": "Dome", "pot": "Pot"}
+_NOUN_LABELS = {"method": "Method", "lot": "Stock lot", "tree": "Mother tree", "dome": "Dome", "pot": "Pot"}
 _TEXTS = {
     "stands": ("Where", 120),
     "grafter": ("Who grafted", 60),
@@ -54,8 +54,8 @@ _CHOICES = {
 _HIDDEN = ("bag", "bench", "code_number")  # set where they are made, not typed here
 
 
-class EventForm(forms.Form):
-    """An event of one kind: the day, then the fields that this kind may hold."""
+class EventForm(NamesACultivar):
+    """An event of one kind: the day, then the fields that this kind may hold. A cultivar is typed, and may be new to the book."""
 
     on = DayField(label="On")
 
@@ -63,15 +63,36 @@ class EventForm(forms.Form):
         super().__init__(*args, **options)
         self.kind, self.nursery = kind, nursery
         spec = KINDS[kind]
+        self._name_the_cultivar(required="cultivar" in spec.needed, held="cultivar" in spec.fields)
         ordered = sorted(spec.fields, key=lambda name: (name not in spec.needed, name == "note"))
         for name in ordered:
-            if name not in _HIDDEN:
+            if name not in (*_HIDDEN, "cultivar"):
                 self.fields[name] = _field(name, kind, required=name in spec.needed, unit=nursery.length_unit)
-        self.order_fields([*(name for name in ordered if name != "note"), "on", "note"])
+        self.order_fields([*_after_cultivar(name for name in ordered if name != "note"), "on", "note"])
+
+    def _name_the_cultivar(self, *, required: bool, held: bool) -> None:
+        """The cultivar's field as this kind needs it, showing the name of the one that is written down."""
+        if not held:
+            del self.fields["cultivar"], self.fields["anyway"]
+            return
+        self.fields["cultivar"].required, self.fields["cultivar"].label = required, "Cultivar"
+        self.fields["cultivar"].help_text = "Another name may be typed."
+        if ident := self.initial.get("cultivar"):
+            row = Cultivar.objects.filter(pk=ident).first()
+            self.initial = {**self.initial, "cultivar": row.spoken if row else ""}
+
+    @property
+    def new_cultivar(self) -> str:
+        """The name that was typed, where the book holds none such; it is added with what is written."""
+        typed = str(self.cleaned_data.get("cultivar") or "")
+        return typed if typed and not Cultivar.objects.filter(spoken=typed).exists() else ""
 
     def payload(self) -> dict[str, Any]:
-        """What was typed, as an event holds it; empty fields are None."""
-        return {name: _plain(value) for name, value in self.cleaned_data.items() if name != "on"}
+        """What was typed, as an event holds it; empty fields are None, and so is a cultivar that is new to the book."""
+        values = {name: _plain(value) for name, value in self.cleaned_data.items() if name not in ("on", "anyway")}
+        if values.get("cultivar"):
+            values["cultivar"] = _plain(Cultivar.objects.filter(spoken=values["cultivar"]).first())
+        return values
 
     def moment(self, now: datetime) -> datetime:
         """Now for today, else noon of the day."""
@@ -81,12 +102,19 @@ class EventForm(forms.Form):
     def changes(self, payload: dict[str, Any], at: datetime) -> dict[str, Any]:
         """The fields that differ from the event as it stands."""
         found = {name: value for name, value in self.payload().items() if not _same(value, payload.get(name))}
+        if self.new_cultivar:
+            found.pop("cultivar", None)
         if self.cleaned_data["on"] != at.astimezone(self.nursery.zone).date():
             found["happened_at"] = noon(self.cleaned_data["on"], self.nursery).isoformat()
         return found
 
 
-_NOT_FOR_ALL = {"moved": ("place",), "name_confirmed": ("cultivar", "running_number"), "observed": ("seen", "height_mm")}
+_NOT_FOR_ALL = {
+    "moved": ("place",),
+    "relabelled": ("running_number",),
+    "name_confirmed": ("cultivar", "running_number"),
+    "observed": ("seen", "height_mm"),
+}
 
 
 class SeveralForm(EventForm):
@@ -96,6 +124,8 @@ class SeveralForm(EventForm):
         super().__init__(*args, kind=kind, nursery=nursery, **options)
         for name in _NOT_FOR_ALL.get(kind, ()):
             del self.fields[name]
+        if "cultivar" not in self.fields:
+            self.fields.pop("anyway", None)
         if kind == "observed":
             self.fields["note"].required = True
         if kind == "moved":
@@ -150,6 +180,11 @@ _MAKERS: dict[str, Callable[[bool], forms.Field]] = {
     "price": lambda required: forms.FloatField(min_value=0, max_value=1e6, required=required, label="Price"),
     "open_pct": lambda required: forms.FloatField(min_value=0, max_value=100, required=required, label="Open, in %"),
 }
+
+
+def _after_cultivar(names: Iterable[str]) -> list[str]:
+    """The question about a name that is nearly in the book stands right under it."""
+    return [each for name in names for each in ((name, "anyway") if name == "cultivar" else (name,))]
 
 
 def _plain(value: Any) -> Any:

@@ -18,7 +18,7 @@ from scionary.book import queries
 from scionary.book.models import Plant
 from scionary.errors import Refused
 from scionary.limits import LIMITS
-from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at, way_back
 from scionary.web.plants.forms import SeveralForm
 from scionary.web.typing_in import attempt, sent_id, who
 from scionary.web.undoing import read_id
@@ -34,6 +34,7 @@ FOR_ALL = {
     "untied": "untied",
     "staked": "staked",
     "name_confirmed": "name confirmed",
+    "relabelled": "labels written again",
     "observed": "a note",
 }
 _NAMES_SHOWN = 12
@@ -46,7 +47,13 @@ def several(request: HttpRequest) -> HttpResponse:
     if kind not in FOR_ALL:
         raise Refused(f"{kind[:30]!r} cannot be written about several plants.", where="several", remedy="Choose one that is offered.")
     plants, nursery = _ticked(request), nursery_of(request)
-    context = {"plants": plants, "kind": kind, "words": FOR_ALL[kind], "names": listed([p.spoken for p in plants], most=_NAMES_SHOWN)}
+    context: dict[str, Any] = {
+        "plants": plants,
+        "kind": kind,
+        "words": FOR_ALL[kind],
+        "names": listed([p.spoken for p in plants], most=_NAMES_SHOWN),
+    }
+    context["back"] = way_back(request, "/plants/")
     if "write" not in request.POST:
         form = SeveralForm(kind=kind, nursery=nursery, initial={"on": today_at(request)})
         return render(request, "plants/several.html", {**context, "form": form})
@@ -61,7 +68,7 @@ def several(request: HttpRequest) -> HttpResponse:
             tell(request, f"Written down for {said}.", [*done.flags, *still_closed(kind, plants, moment, nursery)])
             for words in done.words if kind != "moved" else ():
                 messages.info(request, words)
-            return go_to("/plants/")
+            return go_to(context["back"])
     return form_page(request, "plants/several.html", {**context, "form": form}, form)
 
 

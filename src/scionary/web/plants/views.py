@@ -100,7 +100,7 @@ def write(request: HttpRequest, ident: UUID, kind: str) -> HttpResponse:
         now = now_at(request)
         given: dict[str, Any] = {"happened_at": form.moment(now), "now": now, "who": who(request), "event_id": sent_id(request)}
         payload, moment = form.payload(), given["happened_at"]
-        done = attempt(form, lambda: write_right(kind, [found.pk], payload, **given))
+        done = attempt(form, lambda: write_right(kind, [found.pk], payload, cultivar=form.new_cultivar, **given))
         if done is not None:
             words = kind_words(kind, payload)
             remember_undo(request, f"{found.spoken}: {words}", done.events)
@@ -121,9 +121,10 @@ def correct(request: HttpRequest, ident: UUID, event: UUID) -> HttpResponse:
         return render(request, "plants/write.html", {**context, "form": form})
     form = EventForm(request.POST, kind=kind, nursery=nursery)
     if form.is_valid():
-        changes = form.changes(payload, at)
+        changes, new = form.changes(payload, at), form.new_cultivar
         now = now_at(request)
-        done = attempt(form, lambda: put_right({event: changes}, now=now, who=who(request))) if changes else None
+        given: dict[str, Any] = {"cultivar": new, "now": now, "who": who(request)}
+        done = attempt(form, lambda: put_right({event: changes}, **given)) if changes or new else None
         if done is not None:
             remember_undo(request, f"{found.spoken}: correction", done.events)
             early = still_closed(kind, [found], form.moment(now), nursery) if "happened_at" in changes else []
