@@ -91,3 +91,40 @@ def test_an_empty_plan_says_so_and_cannot_be_taken(nursery: Nursery, now: Any) -
     assert found.sentence == "No wishes for 2026 yet."
     with pytest.raises(Refused, match="no wish to plan for"):
         accept_plan(found, now=now)
+
+
+def test_what_is_not_written_down_is_never_called_enough(nursery: Nursery, now: Any) -> None:
+    add_wishes(["2 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    sentence = season_plan(today=TODAY).sentence
+    told = "Not written down: stocks, scion wood, domes and hours at the bench; whether these are short cannot be told."
+    assert sentence.endswith(f"for 1 wish. {told}")
+    assert "Nothing" not in sentence
+
+
+def test_what_is_short_does_not_hide_what_is_not_written_down(dome: Dome, now: Any) -> None:
+    add_wishes(["2 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    told = "Not written down: stocks, scion wood and hours at the bench; whether these are short cannot be told."
+    assert season_plan(today=TODAY).sentence.endswith(f"Nothing else is short. {told}")
+    add_wishes(["90 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    assert season_plan(today=TODAY).sentence.endswith(f"1 thing short. {told}")
+
+
+def test_scion_wood_of_some_cultivars_alone_is_said_so(tree: MotherTree, now: Any) -> None:
+    add_wishes(["2 Red Tarn", "2 Lanthorn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    assert "scion wood of some cultivars" in season_plan(today=TODAY).sentence
+
+
+def test_with_everything_written_down_nothing_is_short(
+    cultivar: Cultivar, dome: Dome, tree: MotherTree, nursery: Nursery, now: Any
+) -> None:
+    save_noun(RootstockLot, {"name": "26-A", "count": 500}, now=now)
+    save_noun(Nursery, {"bench_hours_a_week": 20}, pk=nursery.pk, now=now)
+    add_wishes(["2 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    assert season_plan(today=TODAY).sentence.endswith("for 1 wish. Nothing is short.")
+
+
+def test_this_year_s_grafts_are_said_to_wait(record: None, graft: Callable[..., Written], now: Any) -> None:
+    graft(3)
+    add_wishes(["2 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    assert season_plan(today=TODAY).waiting.startswith("3 grafts wait for spring:")
+    assert season_plan(today=TODAY).to_dict()["waiting"]

@@ -90,3 +90,10 @@ def test_dates_in_doubt_are_asked_for() -> None:
         accept_wishes(doubt, "wishes.csv", now=NOW, skip_not_understood=True)
     accept_wishes(doubt, "wishes.csv", now=NOW, how=WishReading(date_order="mdy"))
     assert Wish.objects.order_by("by_when")[0].by_when == date(2027, 3, 4)
+
+
+def test_how_sure_is_taken_from_the_list_and_said_in_years() -> None:
+    data = b"cultivar,number,sure\nRed Tarn,20,80 %\nAsh Gill,3,\n"
+    assert [row.words for row in preview_wishes(data, "list.csv", today=TODAY).rows] == ["20 Red Tarn, eight years in ten.", "3 Ash Gill."]
+    accept_wishes(data, "list.csv", now=NOW)
+    assert dict(Wish.objects.values_list("cultivar__spoken", "assurance")) == {"Red Tarn": 0.8, "Ash Gill": 0.9}

@@ -83,3 +83,15 @@ def test_a_code_is_grouped_alike_on_the_page_and_in_the_terminal(scionary: Calla
     said = grouped(code_of(plant.code_number))
     assert said in scionary("find", "Red Tarn 1").out
     assert f">{said}</span>" in Template("{% load said %}{{ plant|code }}").render(Context({"plant": plant}))
+
+
+def test_how_sure_a_wish_is_stands_as_years_in_ten(scionary: Callable[..., Any]) -> None:
+    said = scionary("plan", "5 Red Tarn", "--sure", "0.8").out
+    assert "enough in" in said
+    assert "eight years in ten" in said
+
+
+def test_findings_say_how_many_grafts_are_too_young(scionary: Callable[..., Any]) -> None:
+    scionary("bench", "Red Tarn", "3")
+    assert "3 grafts are too young to tell: their outcome at this stage" in scionary("findings").out
+    assert scionary("findings", "--stage", "in_leaf", "--json").json["waiting"]["grafts"] == 3

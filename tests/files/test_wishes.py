@@ -63,3 +63,19 @@ def test_ambiguous_date_names_its_choices() -> None:
     table = read_table(b"Cultivar,Number,By when\nRed Tarn,5,3/4/27\n", name="made.csv")
     assert read_wishes(table).date_orders == ("dmy", "mdy")
     assert read_wishes(table, date_order="dmy").rows[0].by_when == dt.date(2027, 4, 3)
+
+
+@pytest.mark.parametrize("header", ["Sure", "How sure", "Certainty", "sure to be enough"])
+def test_how_sure_is_read_as_a_share_of_years(header: str) -> None:
+    typed = "90 %|0.9|9 in 10|nine years in ten|9/10|90"
+    rows = "".join(f"Red Tarn,5,{text}\n" for text in typed.split("|"))
+    listed = read_wishes(read_table(f"Cultivar,Number,{header}\n{rows}Red Tarn,5,\n".encode(), name="made.csv"))
+    assert listed.mapping[header] == "assurance"
+    assert [wish.assurance for wish in listed.rows] == [*[pytest.approx(0.9)] * 6, None]
+
+
+@pytest.mark.parametrize("text", ["yes", "3", "100 %", "four in ten", "20 in 10"])
+def test_a_certainty_that_says_nothing_is_asked_about(text: str) -> None:
+    listed = read_wishes(read_table(f"Cultivar,Number,Sure\nRed Tarn,5,{text}\n".encode(), name="made.csv"))
+    assert [(one.column, one.text) for one in listed.not_understood] == [("Sure", text)]
+    assert listed.rows == ()

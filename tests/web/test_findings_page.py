@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -10,7 +11,7 @@ from django.test import Client
 from django.utils import timezone
 
 from scionary.book.commands import Written, save_noun
-from scionary.book.models import Cultivar, Nursery, RootstockLot, Tally
+from scionary.book.models import Cultivar, Nursery, RootstockLot, Tally, Wish
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -85,3 +86,14 @@ def test_no_difference_is_made_of_alike_records(client: Client, cultivar: Cultiv
     for kind in (cultivar, other):
         save_noun(Tally, {"cultivar": kind, "grafts": 20, "takes": 14, "stage": "firm", "season": 2024}, now=now)
     assert "No cultivar stands out" in check_page(client.get("/findings/", {"stage": "firm"}))
+
+
+@pytest.mark.parametrize("page", ["/findings/?stage=in_leaf", "/plan/"])
+def test_grafts_that_wait_for_spring_are_said_to(
+    client: Client, graft: Callable[..., Written], write: Callable[..., Any], cultivar: Cultivar, page: str
+) -> None:
+    write("scored", graft(1, days=-600).plants[0], days=-100, sign="in_leaf", answer="yes")
+    day = timezone.localdate()
+    graft(3, happened_at=timezone.now() - timedelta(days=40))
+    save_noun(Wish, {"cultivar": cultivar, "wanted": 2, "season": day.year + 1, "assurance": 0.9}, now=timezone.now())
+    assert "3 grafts wait for spring: their outcome at this stage is known from about" in check_page(client.get(page))

@@ -21,7 +21,8 @@ from scionary.answers.domes import tray_layout
 from scionary.answers.growing_year import year_at
 from scionary.answers.rates import SEASON_LUCK, STAGES, Count, coming_draws, counts, usual_stage
 from scionary.answers.usual_method import method_for
-from scionary.answers.words import how_sure, percent, plural
+from scionary.answers.waiting import waiting
+from scionary.answers.words import how_sure, listed, percent, plural
 from scionary.book import queries
 from scionary.book.commands import cultivar_called, save_noun
 from scionary.book.models import AcceptedPlan, Dome, Method, MotherTree, Nursery, PotKind, RootstockLot, Wish
@@ -33,6 +34,7 @@ from scionary.take import chance_of_at_least, grafts_needed, likely_takes
 
 BENCH_WEEKS = 6  # weeks at the bench in a season; project default, unsourced
 NONE_YET = "none yet"
+_SUPPLIES = {"Any stocks": "stocks", "Sticks": "scion wood", "Trays at once": "domes", "Bench hours": "hours at the bench"}
 _WISH_TEXT = re.compile(r"^\s*(?P<count>\d{1,6})(?:\s*[x×])?\s+(?P<name>\D.*?)\s*$")
 
 
@@ -81,11 +83,12 @@ class PlanLine:
 
 @dataclass(frozen=True)
 class Resource:
-    """What is needed of one thing, and what is there (None: not known)."""
+    """What is needed of one thing, and what is there (None: not known; `partly` when some of it is written down)."""
 
     name: str
     needed: float
     have: float | None
+    partly: bool = False
 
 
 @dataclass(frozen=True)
@@ -100,6 +103,22 @@ class PlanAnswer:
     shortages: list[Shortage]
     assumed: list[str]
     accepted: AcceptedPlan | None
+    waiting: str = ""
+
+    @property
+    def not_written_down(self) -> list[str]:
+        """The supplies of which nobody said how many there are."""
+        named = [(_SUPPLIES.get(each.name, each.name), each) for each in self.resources if each.have is None]
+        return [f"{name} of some cultivars" if each.partly else name for name, each in named]
+
+    @property
+    def _shortness(self) -> str:
+        unknown = self.not_written_down
+        told = f"Not written down: {listed(unknown)}; whether these are short cannot be told." if unknown else ""
+        if self.shortages:
+            return f"{plural(len(self.shortages), 'thing')} short. {told}".strip()
+        known = any(each.have is not None for each in self.resources)
+        return told if unknown and not known else f"Nothing else is short. {told}" if unknown else "Nothing is short."
 
     @property
     def short(self) -> list[str]:
@@ -113,8 +132,7 @@ class PlanAnswer:
         if self.needs.trays is not None:
             parts.append(plural(self.needs.trays, "tray"))
         parts.append(f"{ceil(self.needs.hours)} hours")
-        end = f"{plural(len(self.shortages), 'thing')} short." if self.shortages else "Nothing known is short."
-        return f"{self.season}: {', '.join(parts)} for {plural(len(self.lines), 'wish', 'wishes')}. {end}"
+        return f"{self.season}: {', '.join(parts)} for {plural(len(self.lines), 'wish', 'wishes')}. {self._shortness}"
 
     def to_dict(self) -> dict[str, Any]:
         return {
@@ -126,6 +144,7 @@ class PlanAnswer:
             "short": self.short,
             "assumed": self.assumed,
             "accepted": bool(self.accepted),
+            "waiting": self.waiting,
         }
 
 
@@ -145,7 +164,9 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
     ]
     accepted = AcceptedPlan.objects.filter(season=year, retired=False).order_by("-accepted_at").first()
     assumed = [*_assumed(stage, nursery, wishes), *needs.assumed] if wishes else []
-    return PlanAnswer(year, stage, lines, needs, _resources(needs, supplies), list(needs.short), assumed, accepted)
+    return PlanAnswer(
+        year, stage, lines, needs, _resources(needs, supplies), list(needs.short), assumed, accepted, waiting(stage, today=today).words
+    )
 
 
 def name_in_wish(text: str) -> str:
@@ -292,7 +313,7 @@ def _line(wish: Wish, need: WishNeeds, counted: Count, draws: Any) -> PlanLine:
 def _resources(needs: SeasonNeeds, supplies: Supplies) -> list[Resource]:
     rows = [Resource(f"{kind or 'Any'} stocks", count, supplies.rootstocks.get(kind)) for kind, count in needs.rootstocks_by_kind.items()]
     sticks = sum(supplies.sticks.values()) if len(supplies.sticks) == len(needs.wishes) else None
-    rows.append(Resource("Sticks", needs.sticks, sticks))
+    rows.append(Resource("Sticks", needs.sticks, sticks, partly=sticks is None and bool(supplies.sticks)))
     if needs.trays is not None:
         rows.append(Resource("Trays at once", needs.trays, supplies.trays))
     rows.append(Resource("Bench hours", needs.hours, supplies.bench_hours))

@@ -14,7 +14,7 @@ from scionary.answers.file_names import NamePreview, added_words, names_used, ne
 from scionary.answers.growing_year import year_at
 from scionary.answers.offers import accepted_before, check_size, keep_accepted
 from scionary.answers.past_preview import DATE_ORDER_WORDS, Question, RowPreview
-from scionary.answers.words import plural
+from scionary.answers.words import how_sure, plural
 from scionary.book import queries
 from scionary.book.commands import cultivar_called, save_noun
 from scionary.book.models import Cultivar, PotKind, Wish
@@ -224,7 +224,7 @@ def _values(wish: WishRow, called: str, season: int, now: datetime, who: str) ->
         "season": season,
         "by_when": by_when(wish),
         "pot_kind": pot,
-        "assurance": _ASSURANCE,
+        "assurance": wish.assurance or _ASSURANCE,
         "worth": None if wish.worth is None else f"{wish.worth:.2f}",
         "note": "; ".join(part for part in (wish.note, f"size: {wish.size}" if wish.size and pot is None else "") if part),
     }
@@ -243,7 +243,8 @@ def _words(wish: WishRow, called: str) -> str:
     day = by_when(wish)
     perhaps = f" Did you mean {wish.did_you_mean}?" if wish.did_you_mean and called == wish.cultivar else ""
     worth = f", worth {wish.worth:.2f} each" if wish.worth is not None else ""
-    return f"{wish.number} {called}{f' by {day.isoformat()}' if day else ''}{worth}.{perhaps}"
+    sure = f", {how_sure(wish.assurance)}" if wish.assurance else ""
+    return f"{wish.number} {called}{f' by {day.isoformat()}' if day else ''}{sure}{worth}.{perhaps}"
 
 
 def _warnings(read: _Read, names: list[str], today: date) -> list[str]:

@@ -157,7 +157,7 @@ WISHES: Columns = {
     "by when": attrgetter("by_when"),
     "method": attrgetter("method"),
     "pot": attrgetter("pot_kind"),
-    "how sure": attrgetter("assurance"),
+    "sure to be enough": attrgetter("assurance"),
     "worth": attrgetter("worth"),
     "note": attrgetter("note"),
     "id": attrgetter("pk"),

@@ -100,12 +100,17 @@ def _assurance(typed: str) -> float:
 
 
 def show_plan(answer: PlanAnswer) -> None:
+    from scionary.answers.words import how_sure
+
     say(answer.sentence)
+    if answer.waiting and answer.lines:
+        say(answer.waiting)
     if answer.lines:
         rows = [
             [
                 line.name,
                 line.wanted,
+                how_sure(line.assurance),
                 line.grafts if line.grafts is not None else "no number",
                 line.sticks if line.sticks is not None else "",
                 line.takes_words,
@@ -113,7 +118,7 @@ def show_plan(answer: PlanAnswer) -> None:
             ]
             for line in answer.lines
         ]
-        table(["cultivar", "wanted", "graft", "sticks", "takes to expect", "counted so far"], rows, right=(1, 2, 3))
+        table(["cultivar", "wanted", "enough in", "graft", "sticks", "takes to expect", "counted so far"], rows, right=(1, 3, 4))
     for short in answer.short:
         say(f"Short: {short}")
     for assumed in answer.assumed:
@@ -129,18 +134,22 @@ def findings(
 
     Example: scionary findings --by method --stage firm
     """
-    opened()
+    nursery = opened()
     from scionary.answers.rates import rates
+    from scionary.answers.waiting import waiting
 
     answer = rates(stage, by)
+    open_ones = waiting(answer.stage, today=day(None, nursery))
     if as_json:
-        say_json(answer.to_dict())
+        say_json({**answer.to_dict(), "waiting": open_ones.to_dict()})
         return
-    show_rates(answer)
+    show_rates(answer, open_ones.words)
 
 
-def show_rates(answer: RatesAnswer) -> None:
+def show_rates(answer: RatesAnswer, waiting: str = "") -> None:
     say(f"Take, {answer.stage_words}: {answer.sentence}")
+    if waiting:
+        say(waiting)
     rows = [[r.name, r.counted, r.words, f"{r.unknown} not known" if r.unknown else ""] for r in answer.rows]
     if rows:
         table([answer.factor, "counted", "long-run chance, range", ""], rows)

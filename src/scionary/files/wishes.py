@@ -21,16 +21,21 @@ ROLES = {
     "by_when": "by when|by|date|due|ready|season|year|wanted by|deadline|ready by|finished by|sale",
     "worth": "worth|price|value|each|sells for|price each|euro|eur|usd|gbp",
     "size": "size|pot|height|class",
+    "assurance": "sure|how sure|sure to be enough|assurance|certainty|confidence|how certain|enough in|years in ten",
     "note": "note|notes|remark|remarks|comment|comments|for whom|customer|for",
 }
 _NUMBER = re.compile(r"^(?:about|ca\.?|~|some)?\s*(\d{1,6})\s*(?:x|×|plants?|pcs|pieces|trees|of them)?$", re.IGNORECASE)
 _WORTH = re.compile(r"^[^\d-]{0,6}(\d{1,3}(?:[ '’]\d{3})+|\d+)(?:[.,](\d{1,2}|-+))?\s*[^\d]{0,12}$")
+_IN_TEN = re.compile(r"^(\d{1,2}|[a-z]+)\s*(?:years?\s+)?(?:in|of|out of|/)\s*(10|ten|100|a hundred)$", re.IGNORECASE)
+_PER_CENT = re.compile(r"^(\d{1,3}(?:[.,]\d+)?)\s*(?:%|per cent|percent)?$", re.IGNORECASE)
+_IN_WORDS = ("five", "six", "seven", "eight", "nine")  # years in ten: fewer than five is no certainty
+_SUREST = 0.999
 _UNKNOWN = ("", "?", "-", "–")
 
 
 @dataclass(frozen=True)
 class Wish:
-    """A wanted number of one cultivar; `number` and `worth` are None where the file does not say."""
+    """A wanted number of one cultivar; `number`, `worth` and `assurance` (a share of years) are None where the file does not say."""
 
     row: int
     cultivar: str
@@ -42,6 +47,7 @@ class Wish:
     size: str = ""
     note: str = ""
     did_you_mean: str | None = None
+    assurance: float | None = None
 
 
 @dataclass(frozen=True)
@@ -106,6 +112,7 @@ def _wish(
 
     name = clean_name(cell_text(cell("cultivar")))
     read: dict[str, object] = {"number": _number(cell("number")), "worth": _worth(cell("worth")), "by_when": when}
+    read["assurance"] = _assurance(cell("assurance"))
     if name in ("", "?"):
         read["cultivar"] = Puzzle("no cultivar is named.", "Write its name.")
     puzzles = [
@@ -113,7 +120,7 @@ def _wish(
         for kind, value in read.items()
         if isinstance(value, Puzzle)
     ]
-    number, worth = read["number"], read["worth"]
+    number, worth, assurance = read["number"], read["worth"], read["assurance"]
     if puzzles or isinstance(when, Puzzle) or isinstance(number, Puzzle) or isinstance(worth, Puzzle):
         return puzzles
     notes = [cell_text(cell("note")), *table.row_notes(row)]
@@ -128,6 +135,7 @@ def _wish(
         size=cell_text(cell("size")),
         note="; ".join(filter(None, notes)),
         did_you_mean=nearest_name(name, names),
+        assurance=assurance if isinstance(assurance, float) else None,
     )
 
 
@@ -150,3 +158,26 @@ def _worth(value: CellValue) -> float | Puzzle | None:
     if text in _UNKNOWN:
         return None
     return Puzzle(f"{text!r} is no price.", "Write a number such as 45 or 45.50, or leave it blank.")
+
+
+def _assurance(value: CellValue) -> float | Puzzle | None:
+    """In which share of years it should be enough: 90 %, 0.9, 9 in 10 or nine years in ten."""
+    text = cell_text(value)
+    if text in _UNKNOWN:
+        return None
+    share = _share_of_years(text)
+    if share is not None and 0.5 <= share <= _SUREST:
+        return share
+    return Puzzle(f"{text!r} does not say in how many years of ten it should be enough.", "Write 90 %, or nine years in ten; 50 to 99.9 %.")
+
+
+def _share_of_years(text: str) -> float | None:
+    years, share = _IN_TEN.match(text), _PER_CENT.match(text)
+    if years:
+        word = years[1].casefold()
+        count = int(word) if word.isdigit() else _IN_WORDS.index(word) + 5 if word in _IN_WORDS else None
+        return None if count is None else count / (10 if years[2].casefold() in ("10", "ten") else 100)
+    if share:
+        number = float(share[1].replace(",", "."))
+        return number if number <= 1 else round(number / 100, 6)
+    return None

@@ -11,6 +11,7 @@ from scionary.answers.known_truth import known_truth
 from scionary.answers.losses import losses
 from scionary.answers.rates import FACTORS, STAGES, rates, usual_stage
 from scionary.answers.season_plan import season_plan
+from scionary.answers.waiting import waiting
 from scionary.book.models import Graft, Tally
 from scionary.errors import Refused
 from scionary.web.pages import nursery_of, today_at
@@ -26,6 +27,7 @@ def findings(request: HttpRequest) -> HttpResponse:
     answer = rates(stage, factor)
     context = {
         "answer": answer,
+        "waiting": waiting(stage, today=today_at(request)),
         "empty": not Graft.objects.exists() and not Tally.objects.exists(),
         "stages": [(key, _SHORT[key], key == stage) for key in STAGES],
         "factors": [(key, words, key == factor) for key, words in FACTORS.items()],
