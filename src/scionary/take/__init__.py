@@ -7,16 +7,23 @@ from scionary.take.layout import TrialLayout, trial_layout
 from scionary.take.pooling import RatePrior, RateRange, RateTable, pooled_rates, rate_draws
 from scionary.take.sample_size import arms_needed
 from scionary.take.signs import SIGN_PRIORS, SignAccuracy, SignEvidence, SignPrior, score_signs
+from scionary.take.trial import analyse_trial
+from scionary.take.trial_result import ArmComparison, ArmResult, TrialAnalysis, Verdict
 
 __all__ = [
     "SIGN_PRIORS",
+    "ArmComparison",
+    "ArmResult",
     "RatePrior",
     "RateRange",
     "RateTable",
     "SignAccuracy",
     "SignEvidence",
     "SignPrior",
+    "TrialAnalysis",
     "TrialLayout",
+    "Verdict",
+    "analyse_trial",
     "arms_needed",
     "chance_of_at_least",
     "difference_interval",
