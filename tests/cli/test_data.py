@@ -1,5 +1,6 @@
 """scionary export, backup, restore, rebuild: the whole book out and in."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -43,6 +44,15 @@ def test_an_export_holds_tables_that_people_open(scionary: Callable[..., Any], t
     with ZipFile(tmp_path / "e.zip") as archive:
         assert {"plants.csv", "plants.xlsx", "grafts.csv"} <= set(archive.namelist())
         assert "Red Tarn 3" in archive.read("plants.csv").decode("utf-8-sig")
+
+
+def test_one_is_counted_as_one(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    scionary("bench", "Red Tarn", "1", "--dome", "Dome 1")
+    said = scionary("export", str(tmp_path / "e.zip")).out
+    assert "1 row of plants" in said
+    assert "1 rows" not in said
+    assert "1 plant, 1 graft" in scionary("rebuild").out
+    assert not re.search(r"\b1 (events|nouns|readings|files)", scionary("backup", str(tmp_path / "b.zip")).out)
 
 
 def test_rebuild_mends_a_column_that_somebody_changed_by_hand(scionary: Callable[..., Any], three: None) -> None:

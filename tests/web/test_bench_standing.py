@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
 from django.test import Client
 from django.utils import timezone
 
+from scionary.book.commands import Written
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Dome, Graft, Nursery, Plant
 from web.rendered import check_page
@@ -54,3 +56,28 @@ def test_a_guess_in_weeks_says_which_day_that_was(client: Client, nursery: Nurse
 def test_a_day_ahead_is_asked_about_before_it_is_written(client: Client, nursery: Nursery) -> None:
     ahead = (timezone.localdate() + timedelta(days=40)).isoformat()
     assert "That is 40 days ahead: is the year right?" in check_page(client.post("/bench/standing/", {**TYPED, "grafted": ahead}))
+
+
+@pytest.mark.parametrize(
+    ("there", "typed", "told"),
+    [
+        (0, "10 Red Tarn", ""),
+        (0, "12 Red Tarn", "Dome 1 holds 10 pots of this size: 2 would have no place on its tray."),
+        (9, "2 Ash Gill", "Dome 1 holds 10 pots of this size, 9 stand there already: 1 would have no place on its tray."),
+        (10, "2 Ash Gill", "Dome 1 holds 10 pots of this size, 10 stand there already: they would have no place on its tray."),
+    ],
+)
+def test_a_dome_that_holds_fewer_than_is_written_says_so(
+    client: Client, nursery: Nursery, graft: Callable[..., Written], dome: Dome, there: int, typed: str, told: str
+) -> None:
+    if there:
+        graft(there, dome=dome.pk)
+    text = check_page(client.post("/bench/standing/", {**TYPED, "plants": typed}))
+    assert told in text
+    assert ("would have no place" in text) is bool(told)
+
+
+def test_a_dome_new_to_the_book_is_taken_to_be_of_the_usual_size(client: Client, nursery: Nursery) -> None:
+    text = check_page(client.post("/bench/standing/", {**TYPED, "plants": "30 Red Tarn", "dome": "Dome 7"}))
+    assert "Dome 7 holds 10 pots of this size: 20 would have no place on its tray." in text
+    assert not Dome.objects.exists()

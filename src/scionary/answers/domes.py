@@ -64,7 +64,7 @@ class DomeAnswer:
             return f"{self.dome.name} · empty" if not self.standing else self.dome.name
         name = self.dome.name
         if self.day < 0:
-            return f"{name} · grafted {-self.day} days later"
+            return f"{name} · grafted {plural(-self.day, 'day')} later"
         if not self.closed_days:
             return f"{name} · day {self.day}"
         if self.day > self.closed_days:
@@ -119,10 +119,29 @@ def usual_pot(dome: Dome, plants: list[Plant]) -> PotKind | None:
     return max(kinds, key=kinds.count) if kinds else PotKind.objects.filter(retired=False).order_by("across_mm").first()
 
 
+def no_room_words(name: str, coming: int) -> str:
+    """What a dome holds, where so many more plants would be too many; empty when they fit. A new name is a dome of the usual size."""
+    dome = Dome.objects.filter(name__iexact=name).select_related("pot_kind").first() or Dome(name=name)
+    plants = [] if dome._state.adding else list(queries.plants_in(dome))
+    across, shape = _pot_size(dome, plants)
+    holds = len(tray_layout(dome.length_mm, dome.width_mm, shape, across).positions)
+    over = len(plants) + coming - holds
+    if over <= 0:
+        return ""
+    there = f", {len(plants)} stand{'s' * (len(plants) == 1)} there already" if plants else ""
+    none = f"{over} would have no place on its tray" if over < coming else "they would have no place on its tray"
+    return f"{dome.name} holds {plural(holds, 'pot')} of this size{there}: {none}."
+
+
+def _pot_size(dome: Dome, plants: list[Plant]) -> tuple[float, str]:
+    """How far across the usual pot of a dome is, in mm, and its shape."""
+    pot = usual_pot(dome, plants)
+    return (pot.across_mm, pot.shape) if pot else (100.0, str(PotKind.Shape.SQUARE))
+
+
 def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) -> DomeAnswer:
     plants = list(queries.plants_in(dome))
-    pot = usual_pot(dome, plants)
-    across, shape = (pot.across_mm, pot.shape) if pot else (100.0, str(PotKind.Shape.SQUARE))
+    across, shape = _pot_size(dome, plants)
     layout = tray_layout(dome.length_mm, dome.width_mm, shape, across)
     alive = [p for p in plants if p.state in queries.STANDING]
     newest = [g for g in (_last_graft(p) for p in alive) if g is not None]

@@ -131,7 +131,7 @@ class PlanAnswer:
         parts = [plural(self.needs.grafts, "graft"), plural(self.needs.sticks, "stick")]
         if self.needs.trays is not None:
             parts.append(plural(self.needs.trays, "tray"))
-        parts.append(f"{ceil(self.needs.hours)} hours")
+        parts.append(plural(ceil(self.needs.hours), "hour"))
         return f"{self.season}: {', '.join(parts)} for {plural(len(self.lines), 'wish', 'wishes')}. {self._shortness}"
 
     def to_dict(self) -> dict[str, Any]:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from scionary.cli.terminal import check_target, now, opened, say
+
+if TYPE_CHECKING:
+    from scionary.book.backup import Counts
 
 
 def export(
@@ -18,10 +21,11 @@ def export(
     Example: scionary export season-2026.zip
     """
     opened()
+    from scionary.answers.words import plural
     from scionary.book.export import export as export_tables
 
     counts = export_tables(target, now=now())
-    say(f"Written to {target}: " + ", ".join(f"{count} rows of {name}" for name, count in counts.items()) + ".")
+    say(f"Written to {target}: " + ", ".join(f"{plural(count, 'row')} of {name}" for name, count in counts.items()) + ".")
 
 
 def backup(target: Annotated[Path, typer.Argument(help="The archive to write, such as book-backup.zip.")]) -> None:
@@ -34,7 +38,7 @@ def backup(target: Annotated[Path, typer.Argument(help="The archive to write, su
     from scionary.book.backup import backup as write_backup
 
     counts = write_backup(target, now=now())
-    say(f"Written to {target}: {counts.events} events, {counts.nouns} nouns, {counts.readings} readings, {counts.files} files.")
+    say(f"Written to {target}: {_counted(counts)}.")
 
 
 def restore(
@@ -51,7 +55,14 @@ def restore(
     done = read_backup(source, replace=replace, now=now())
     if done.safety:
         say(f"What was there before is kept in {done.safety}.")
-    say(f"Restored: {done.counts.events} events, {done.counts.nouns} nouns, {done.counts.readings} readings, {done.counts.files} files.")
+    say(f"Restored: {_counted(done.counts)}.")
+
+
+def _counted(counts: Counts) -> str:
+    from scionary.answers.words import plural
+
+    parts = ((counts.events, "event"), (counts.nouns, "noun"), (counts.readings, "reading"), (counts.files, "file"))
+    return ", ".join(plural(count, one) for count, one in parts)
 
 
 def rebuild() -> None:
@@ -60,13 +71,14 @@ def rebuild() -> None:
     Example: scionary rebuild
     """
     opened()
+    from scionary.answers.words import plural
     from scionary.book.projection import columns
     from scionary.book.projection import rebuild as rebuild_columns
 
     before = columns()
     counts = rebuild_columns()
     same = before == columns()
-    say(f"Rebuilt from events: {', '.join(f'{count} {name}' for name, count in counts.items())}.")
+    say(f"Rebuilt from events: {', '.join(plural(count, name.removesuffix('s')) for name, count in counts.items())}.")
     if not same:
         say("Something differed and is mended now. The events are untouched; please keep a backup from before and report it.")
         raise typer.Exit(1)

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from scionary.answers.bench import advice, bench_answer, bench_called, last_setup
 from scionary.answers.bench_setting import cultivars_said, graft_here, last_thickness, recent_days, set_bench, to_make, write_standing
 from scionary.answers.chances import alive_words
+from scionary.answers.domes import no_room_words
 from scionary.answers.labelled import wrong_labels_of_day
 from scionary.answers.labels import labels_pdf
 from scionary.answers.standing import preview_standing
@@ -134,6 +135,7 @@ def standing(request: HttpRequest) -> HttpResponse:
             "preview": preview_standing(form.lines),
             "grafted": grafted,
             "ahead": ahead_words(grafted.day, today_at(request)),
+            "no_room": no_room_words(dome, sum(line.count for line in form.lines)) if (dome := form.given()["dome"]) else "",
         }
         return render(request, "bench/standing.html", context)
     done = attempt(form, lambda: write_standing(**form.given(), now=now_at(request), event_id=sent_id(request), who=who(request)))
