@@ -28,7 +28,7 @@ def test_this_year_s_grafts_wait_for_spring_the_lost_among_them(five: list[Plant
     found = waiting("in_leaf", today=SUMMER)
     assert (found.grafts, found.lost, found.first) == (4, 1, date(2027, 5, 19))
     assert found.words == (
-        "4 grafts wait for spring: their outcome at this stage is known from about 19 May 2027 and not counted yet, 1 of them lost already."
+        "4 grafts wait for spring: whether they stand in leaf is known from about 19 May 2027 and not counted yet, 1 of them lost already."
     )
 
 
@@ -45,4 +45,4 @@ def test_a_graft_that_was_scored_does_not_wait(five: list[Plant], write: Callabl
 def test_a_young_graft_is_too_young_to_tell_firm(graft: Callable[..., Written]) -> None:
     graft(1)
     words = waiting("firm", today=date(2026, 2, 20)).words
-    assert words == "1 graft is too young to tell: its outcome at this stage is known from about 17 March 2026 and not counted yet."
+    assert words == "1 graft is too young: whether it is firm is known from about 17 March 2026 and not counted yet."

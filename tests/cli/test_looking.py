@@ -93,5 +93,5 @@ def test_how_sure_a_wish_is_stands_as_years_in_ten(scionary: Callable[..., Any])
 
 def test_findings_say_how_many_grafts_are_too_young(scionary: Callable[..., Any]) -> None:
     scionary("bench", "Red Tarn", "3")
-    assert "3 grafts are too young to tell: their outcome at this stage" in scionary("findings").out
+    assert "3 grafts are too young: whether they are firm is known from about" in scionary("findings").out
     assert scionary("findings", "--stage", "in_leaf", "--json").json["waiting"]["grafts"] == 3

@@ -96,4 +96,4 @@ def test_grafts_that_wait_for_spring_are_said_to(
     day = timezone.localdate()
     graft(3, happened_at=timezone.now() - timedelta(days=40))
     save_noun(Wish, {"cultivar": cultivar, "wanted": 2, "season": day.year + 1, "assurance": 0.9}, now=timezone.now())
-    assert "3 grafts wait for spring: their outcome at this stage is known from about" in check_page(client.get(page))
+    assert "3 grafts wait for spring: whether they stand in leaf is known from about" in check_page(client.get(page))

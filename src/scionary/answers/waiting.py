@@ -33,10 +33,12 @@ class Waiting:
         if self.first is None:
             return ""
         one = self.grafts == 1
-        does = f"wait{'s' * one} for spring" if self.stage == "in_leaf" else f"{'is' if one else 'are'} too young to tell"
+        does = f"wait{'s' * one} for spring" if self.stage == "in_leaf" else f"{'is' if one else 'are'} too young"
+        reached = f"stand{'s' * one} in leaf" if self.stage == "in_leaf" else f"{'is' if one else 'are'} {self.stage}"
         lost = f", {self.lost} of them lost already" if self.lost else ""
-        its, day = "its" if one else "their", f"{self.first.day} {self.first:%B %Y}"
-        return f"{plural(self.grafts, 'graft')} {does}: {its} outcome at this stage is known from about {day} and not counted yet{lost}."
+        day = f"{self.first.day} {self.first:%B %Y}"
+        told = f"whether {'it' if one else 'they'} {reached} is known from about {day} and not counted yet{lost}"
+        return f"{plural(self.grafts, 'graft')} {does}: {told}."
 
     def to_dict(self) -> dict[str, Any]:
         return {**asdict(self), "first": self.first.isoformat() if self.first else None, "words": self.words}

@@ -31,7 +31,7 @@ _ROLE_WORDS = {
     "by_when": "by when",
     "worth": "worth",
     "size": "pot or size",
-    "assurance": "how sure to have enough: nine years in ten",
+    "assurance": "how sure: nine years in ten",
     IGNORE: "leave this column out",
     "firm": "firm",
     "growing": "growing",
