@@ -4,6 +4,7 @@ from scionary.take.counts import chance_of_at_least, grafts_needed, likely_takes
 from scionary.take.difference import difference_interval
 from scionary.take.intervals import wilson_interval
 from scionary.take.layout import TrialLayout, trial_layout
+from scionary.take.looks import LookRule, LookVerdict, TrialLook, look_at_trial
 from scionary.take.pooling import RatePrior, RateRange, RateTable, pooled_rates, rate_draws
 from scionary.take.sample_size import arms_needed
 from scionary.take.signs import SIGN_PRIORS, SignAccuracy, SignEvidence, SignPrior, score_signs
@@ -14,6 +15,8 @@ __all__ = [
     "SIGN_PRIORS",
     "ArmComparison",
     "ArmResult",
+    "LookRule",
+    "LookVerdict",
     "RatePrior",
     "RateRange",
     "RateTable",
@@ -22,6 +25,7 @@ __all__ = [
     "SignPrior",
     "TrialAnalysis",
     "TrialLayout",
+    "TrialLook",
     "Verdict",
     "analyse_trial",
     "arms_needed",
@@ -29,6 +33,7 @@ __all__ = [
     "difference_interval",
     "grafts_needed",
     "likely_takes",
+    "look_at_trial",
     "pooled_rates",
     "rate_draws",
     "score_signs",
