@@ -267,8 +267,8 @@ def _unique_cells(columns: list[Codes], grafts: Codes, takes: Codes) -> tuple[Co
     order = np.argsort(key, kind="stable")
     starts = np.flatnonzero(np.diff(key[order], prepend=-1))
     totals, successes = np.add.reduceat(grafts[order], starts), np.add.reduceat(takes[order], starts)
-    used = totals > 0
-    return order[starts][used], totals[used], successes[used]
+    there = totals > 0
+    return order[starts][there], totals[there], successes[there]
 
 
 def _joined(key: Codes, size: int, column: Codes) -> tuple[Codes, int]:

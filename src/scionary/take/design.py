@@ -147,7 +147,7 @@ class Design:
         products = self.values[:, left] * self.values[:, right]
         matrix = csr_array((products.ravel(), (place.ravel(), cell.ravel())), shape=(len(different), len(key)))
         rows, columns = different // self.latent, different % self.latent
-        doubled = csr_array((np.where(rows == columns, 1.0, 2.0)[:, None] * matrix)).T.tocsr()
+        doubled = csr_array(np.where(rows == columns, 1.0, 2.0)[:, None] * matrix).T.tocsr()
         return matrix, rows, columns, doubled
 
     def prior_sd(self, scales: Float) -> Float:

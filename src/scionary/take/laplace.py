@@ -17,6 +17,7 @@ from scionary.units import Float
 
 _STEPS = 60
 _HALVINGS = 30
+_NOISE = 1e-14  # of the log density: what rounding alone does
 _CROSS_CELLS = 1000  # above this the term over pairs of cells is left out; it moved scales by at most 0.002
 
 
@@ -79,14 +80,14 @@ class Conditional:
             slope = sd * (design.transposed @ (design.takes - design.grafts * rate)) - v
             step = _solve(factor, slope)
             decrement = float(slope @ step)
-            if decrement < tolerance:
+            if decrement < tolerance + _NOISE * abs(value):
                 v = v + step
                 return cls(design, sd, v, factor, _value(design, sd, v)[0])
-            share = 1.0
+            share, noise = 1.0, _NOISE * abs(value)
             for _ in range(_HALVINGS):
                 trial = v + share * step
                 trial_value, trial_eta = _value(design, sd, trial)
-                if trial_value >= value + 1e-4 * share * decrement:
+                if trial_value >= value + 1e-4 * share * decrement - noise:
                     break
                 share /= 2.0
             v, value, eta = trial, trial_value, trial_eta

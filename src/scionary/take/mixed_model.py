@@ -63,9 +63,48 @@ class EffectTable:
 
     @classmethod
     def of(cls, name: tuple[str, ...], draws: Float) -> EffectTable:
-        """Summarise draws, shape (draws, numbers)."""
+        """Summarise draws.
+
+        Parameters
+        ----------
+        name : tuple of str
+            What each number is.
+        draws : ndarray, shape (draws, numbers)
+            Equally likely values.
+
+        Returns
+        -------
+        EffectTable
+            One row a number.
+        """
         low, median, high = np.quantile(draws, [0.05, 0.5, 0.95], axis=0) if draws.shape[1] else np.zeros((3, 0))
         return cls(name, draws.mean(axis=0), draws.std(axis=0), low, median, high)
+
+    @classmethod
+    def weighted(cls, name: tuple[str, ...], values: Float, weights: Float) -> EffectTable:
+        """Summarise weighted points.
+
+        Parameters
+        ----------
+        name : tuple of str
+            What each number is.
+        values : ndarray, shape (points, numbers)
+            Values at the points.
+        weights : ndarray, shape (points,)
+            Sum to one.
+
+        Returns
+        -------
+        EffectTable
+            One row a number.
+        """
+        mean = weights @ values
+        sd = np.sqrt(weights @ (values - mean) ** 2)
+        ends = np.zeros((3, values.shape[1]))
+        for i, column in enumerate(values.T):
+            order = np.argsort(column)
+            ends[:, i] = np.interp([0.05, 0.5, 0.95], np.cumsum(weights[order]) - weights[order] / 2.0, column[order])
+        return cls(name, mean, sd, *ends)
 
     def to_dict(self) -> dict[str, list[Any]]:
         """Give plain lists, by column."""
@@ -112,7 +151,7 @@ class TakeFit:
     @cached_property
     def scales(self) -> EffectTable:
         """Standard deviations between levels, by factor."""
-        return EffectTable.of(self.design.factors, self.scale_draws)
+        return EffectTable.weighted(self.design.factors, *self.points.dense(self.design.half_normal))
 
     def effects(self, factor: str) -> EffectTable:
         """Give each level's distance from the middle of its factor.
@@ -303,6 +342,7 @@ def fit_take(
     BadValue
         When an argument is out of its range.
     """
+    import scipy.linalg  # noqa: F401  its BLAS must be there before the threads are limited
     from threadpoolctl import threadpool_limits
 
     if points < 16:

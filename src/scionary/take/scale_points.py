@@ -23,7 +23,125 @@ _TAIL_DEGREES = 12.0  # of Student's t, from which the points are drawn: the pos
 _POOR_SHARE = 0.25  # effective share of the points below which the proposal is made anew
 _REBUILDS = 2
 _DIFFERENCE = 0.05
+_PROBE = 1.5  # standard deviations from the mode at which the density's fall is measured
+_FEWEST_TO_FILL = 64
+_FILLED = 8192
+_SIDES = (0.6, 3.0)  # how far a side may be narrower or wider than the curvature says
 _LEAST_CURVATURE = 0.3  # the prior alone has 1; less is noise of differencing
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What points are drawn from: along each axis a two-sided spread, heavier in the tails than a normal one.
+
+    Attributes
+    ----------
+    centre : ndarray, shape (factors,)
+        Normal scores around which points lie.
+    axes : ndarray, shape (factors, factors)
+        Directions, a column each, of length 1.
+    below, above : ndarray, shape (factors,)
+        Widths along each axis on either side.
+    """
+
+    centre: Float
+    axes: Float  # columns
+    below: Float
+    above: Float
+
+    @classmethod
+    def at_mode(cls, surface: _Surface) -> Proposal:
+        """Take axes from the curvature at the mode, each side as wide as the fall of the density there says.
+
+        Parameters
+        ----------
+        surface : _Surface
+            The posterior of the scales.
+
+        Returns
+        -------
+        Proposal
+            Widened a little.
+        """
+        centre = surface.climb()
+        values, vectors = np.linalg.eigh(surface.curvature(centre))
+        peak = surface.height(centre)
+        sides = []
+        for side in (-1.0, 1.0):
+            ends = centre + side * _PROBE * (vectors / np.sqrt(values)).T
+            falls = np.array([peak - surface.height(end) for end in ends])
+            sides.append(np.clip(_PROBE / np.sqrt(2.0 * np.maximum(falls, 1e-3)), *_SIDES) * _INFLATION / np.sqrt(values))
+        return cls(centre, vectors, *sides)
+
+    @classmethod
+    def of_moments(cls, found: ScalePoints) -> Proposal:
+        """Take centre and axes from points already weighed, their weights evened out until enough points count.
+
+        Parameters
+        ----------
+        found : ScalePoints
+            Weighted points.
+
+        Returns
+        -------
+        Proposal
+            As wide below as above.
+        """
+        weights = found.weights
+        while 1.0 / np.sum(weights**2) < max(_POOR_SHARE * len(weights), 2.0 * found.theta.shape[1]) and weights.max() > 2.0 / len(weights):
+            weights = weights**0.8 / np.sum(weights**0.8)
+        centre = weights @ found.theta
+        apart = found.theta - centre
+        values, vectors = np.linalg.eigh((apart * weights[:, None]).T @ apart)
+        width = _INFLATION * np.sqrt(np.maximum(values, 1e-4))
+        return cls(centre, vectors, width, width)
+
+    def scores(self, theta: Float) -> Float:
+        """Give how far points lie from the centre along the axes, in widths.
+
+        Parameters
+        ----------
+        theta : ndarray, shape (points, factors)
+            Normal scores of the scales.
+
+        Returns
+        -------
+        ndarray, same shape
+            Standardised.
+        """
+        return (theta - self.centre) @ self.axes / np.sqrt(self.below * self.above)
+
+    def spread(self, points: int, rng: np.random.Generator) -> tuple[Float, Float]:
+        """Spread scrambled Sobol points.
+
+        Parameters
+        ----------
+        points : int
+            How many.
+        rng : Generator
+            For the scrambling.
+
+        Returns
+        -------
+        theta : ndarray, shape (points, factors)
+            Points.
+        log_density : ndarray, shape (points,)
+            Log of the density that they come from, up to a constant.
+        """
+        from scipy.special import ndtri
+        from scipy.stats import chi2
+        from scipy.stats.qmc import Sobol
+
+        width = len(self.centre)
+        uniform = Sobol(width + 1, scramble=True, rng=rng).random_base2(int(np.ceil(np.log2(max(points, 2)))))[:points]
+        uniform = np.clip(uniform, 1e-9, 1 - 1e-9)
+        side = uniform[:, :width]
+        share = self.below / (self.below + self.above)
+        low = ndtri(side / (2.0 * share))
+        high = -ndtri((1.0 - side) / (2.0 * (1.0 - share)))
+        score = np.where(side < share, low, high) * np.sqrt(_TAIL_DEGREES / chi2.ppf(uniform[:, width:], _TAIL_DEGREES))
+        log_density = -0.5 * (_TAIL_DEGREES + width) * np.log1p(np.sum(score**2, axis=1) / _TAIL_DEGREES)
+        return self.centre + (score * np.where(score < 0, self.below, self.above)) @ self.axes.T, log_density
 
 
 @dataclass(frozen=True)
@@ -42,6 +160,10 @@ class ScalePoints:
         Effective number of points, 1 to their number.
     rebuilt : int
         How often the proposal was made anew because too few points counted.
+    log_posterior : ndarray, shape (points,)
+        Log posterior density of theta, up to a constant.
+    proposal : Proposal or None
+        What the points were drawn from; None when there are no factors.
     """
 
     theta: Float
@@ -50,6 +172,34 @@ class ScalePoints:
     modes: Float
     effective_size: float
     rebuilt: int
+    log_posterior: Float
+    proposal: Proposal | None
+
+    def dense(self, half_normal: Float) -> tuple[Float, Float]:
+        """Fill the space between the points, so that tails of the scales do not hang on a few of them.
+
+        Parameters
+        ----------
+        half_normal : ndarray, shape (factors,)
+            Scales of the half-normal priors.
+
+        Returns
+        -------
+        scales : ndarray, shape (many, factors)
+            Standard deviations at points of the same proposal.
+        weights : ndarray, shape (many,)
+            From the log posterior, interpolated by cubic radial basis functions; they sum to one.
+        """
+        from scipy.interpolate import RBFInterpolator
+
+        if self.proposal is None or len(self.theta) < _FEWEST_TO_FILL:
+            return self.scales, self.weights
+        theta, log_proposal = self.proposal.spread(_FILLED, np.random.default_rng(0))
+        known = np.isfinite(self.log_posterior)
+        surface = RBFInterpolator(self.proposal.scores(self.theta[known]), self.log_posterior[known], kernel="cubic", degree=1)
+        log_weight = surface(self.proposal.scores(theta)) - log_proposal
+        weights = np.exp(log_weight - log_weight.max())
+        return scale_of_score(theta, half_normal)[0], weights / weights.sum()
 
 
 def scale_of_score(theta: Float, half_normal: Float) -> tuple[Float, Float]:
@@ -97,16 +247,16 @@ def spread_points(design: Design, points: int, rng: np.random.Generator, progres
     """
     if not design.factors:
         only = Conditional.at(design, np.zeros(0))
-        return ScalePoints(np.zeros((1, 0)), np.zeros((1, 0)), np.ones(1), only.mode[None], 1.0, 0)
+        return ScalePoints(np.zeros((1, 0)), np.zeros((1, 0)), np.ones(1), only.mode[None], 1.0, 0, np.zeros(1), None)
     surface = _Surface(design)
-    centre = surface.climb()
-    covariance = np.linalg.inv(surface.curvature(centre)) * _INFLATION**2
-    for rebuilt in range(_REBUILDS + 1):
-        found = _weighed(surface, centre, covariance, points, rng, progress, rebuilt)
-        if found.effective_size >= _POOR_SHARE * points or rebuilt == _REBUILDS:
+    proposal = Proposal.at_mode(surface)
+    best = _weighed(surface, proposal, points, rng, progress, 0)
+    for rebuilt in range(1, _REBUILDS + 1):
+        if best.effective_size >= _POOR_SHARE * points:
             break
-        centre, covariance = _moments(found)
-    return found
+        found = _weighed(surface, Proposal.of_moments(best), points, rng, progress, rebuilt)
+        best = max(best, found, key=lambda each: each.effective_size)
+    return best
 
 
 class _Surface:
@@ -122,6 +272,10 @@ class _Surface:
         gradient, _ = found.gradient()
         self.start = found.mode
         return -(found.log_marginal() - 0.5 * float(theta @ theta)), -(gradient * derivative - theta)
+
+    def height(self, theta: Float) -> float:
+        found = Conditional.at(self.design, scale_of_score(theta, self.design.half_normal)[0], start=self.start, tolerance=1e-6)
+        return found.log_marginal() - 0.5 * float(theta @ theta)
 
     def climb(self) -> Float:
         from scipy.optimize import minimize
@@ -146,23 +300,17 @@ class _Surface:
 
 
 def _weighed(
-    surface: _Surface,
-    centre: Float,
-    covariance: Float,
-    points: int,
-    rng: np.random.Generator,
-    progress: Progress | None,
-    rebuilt: int,
+    surface: _Surface, proposal: Proposal, points: int, rng: np.random.Generator, progress: Progress | None, rebuilt: int
 ) -> ScalePoints:
     design = surface.design
-    theta, log_proposal = _spread(centre, covariance, points, rng)
+    theta, log_proposal = proposal.spread(points, rng)
     sigma, _ = scale_of_score(theta, design.half_normal)
-    here = Conditional.at(design, scale_of_score(centre, design.half_normal)[0], start=surface.start)
-    derivative = scale_of_score(centre, design.half_normal)[1]
+    centre_sigma, derivative = scale_of_score(proposal.centre, design.half_normal)
+    here = Conditional.at(design, centre_sigma, start=surface.start)
     leaning = here.gradient()[1] * derivative
     modes, log_posterior = np.empty((points, design.latent)), np.empty(points)
     for i in range(points):
-        start = here.mode + leaning @ np.clip(theta[i] - centre, -1.0, 1.0)
+        start = here.mode + leaning @ np.clip(theta[i] - proposal.centre, -1.0, 1.0)
         found = Conditional.at(design, sigma[i], start=start, tolerance=1e-6)
         modes[i] = found.mode
         log_posterior[i] = found.log_marginal() + found.correction(found.inverse()) - 0.5 * theta[i] @ theta[i]
@@ -171,27 +319,4 @@ def _weighed(
     log_weight = log_posterior - log_proposal
     weight = np.exp(log_weight - log_weight.max())
     weight /= weight.sum()
-    return ScalePoints(theta, sigma, weight, modes, float(1.0 / np.sum(weight**2)), rebuilt)
-
-
-def _spread(centre: Float, covariance: Float, points: int, rng: np.random.Generator) -> tuple[Float, Float]:
-    """Scrambled Sobol points of a multivariate t, and the log of its density up to a constant."""
-    from scipy.special import ndtri
-    from scipy.stats import chi2
-    from scipy.stats.qmc import Sobol
-
-    width = len(centre)
-    uniform = Sobol(width + 1, scramble=True, rng=rng).random_base2(int(np.ceil(np.log2(max(points, 2)))))[:points]
-    uniform = np.clip(uniform, 1e-9, 1 - 1e-9)
-    normal = ndtri(uniform[:, :width])
-    tail = np.sqrt(_TAIL_DEGREES / chi2.ppf(uniform[:, width], _TAIL_DEGREES))
-    score = normal * tail[:, None]
-    log_density = -0.5 * (_TAIL_DEGREES + width) * np.log1p(np.sum(score**2, axis=1) / _TAIL_DEGREES)
-    return centre + score @ np.linalg.cholesky(covariance).T, log_density
-
-
-def _moments(found: ScalePoints) -> tuple[Float, Float]:
-    centre = found.weights @ found.theta
-    apart = found.theta - centre
-    covariance = (apart * found.weights[:, None]).T @ apart + 0.05 * np.eye(len(centre))
-    return centre, covariance * _INFLATION**2
+    return ScalePoints(theta, sigma, weight, modes, float(1.0 / np.sum(weight**2)), rebuilt, log_posterior, proposal)
