@@ -1,5 +1,6 @@
 """Did it take: rates with their ranges, and numbers to graft."""
 
+from scionary.take.bud_push import BudPush, PushTable, bud_push
 from scionary.take.cells import NOT_RECORDED, Covariate, TakeCells, TakeRecords, aggregate_records
 from scionary.take.comparing import Confounded, Difference, VarianceShares, compare, confounding, variance_shares
 from scionary.take.counts import chance_of_at_least, grafts_needed, likely_takes
@@ -10,8 +11,11 @@ from scionary.take.looks import LookRule, LookVerdict, TrialLook, look_at_trial
 from scionary.take.mixed_model import EffectTable, Rate, TakeFit, fit_take
 from scionary.take.pooling import RatePrior, RateRange, RateTable, pooled_rates, rate_draws
 from scionary.take.priors import TakePriors
+from scionary.take.push_likelihood import PushShape
+from scionary.take.push_posterior import PushPrior
 from scionary.take.sample_size import arms_needed
 from scionary.take.signs import SIGN_PRIORS, SignAccuracy, SignEvidence, SignPrior, score_signs
+from scionary.take.staging import Batch, Staging, StagingChance, rank_stagings, ready_stagings, survival_chance
 from scionary.take.trial import analyse_trial
 from scionary.take.trial_result import ArmComparison, ArmResult, TrialAnalysis, Verdict
 
@@ -20,12 +24,17 @@ __all__ = [
     "SIGN_PRIORS",
     "ArmComparison",
     "ArmResult",
+    "Batch",
+    "BudPush",
     "Confounded",
     "Covariate",
     "Difference",
     "EffectTable",
     "LookRule",
     "LookVerdict",
+    "PushPrior",
+    "PushShape",
+    "PushTable",
     "Rate",
     "RatePrior",
     "RateRange",
@@ -33,6 +42,8 @@ __all__ = [
     "SignAccuracy",
     "SignEvidence",
     "SignPrior",
+    "Staging",
+    "StagingChance",
     "TakeCells",
     "TakeFit",
     "TakePriors",
@@ -45,6 +56,7 @@ __all__ = [
     "aggregate_records",
     "analyse_trial",
     "arms_needed",
+    "bud_push",
     "chance_of_at_least",
     "compare",
     "confounding",
@@ -54,8 +66,11 @@ __all__ = [
     "likely_takes",
     "look_at_trial",
     "pooled_rates",
+    "rank_stagings",
     "rate_draws",
+    "ready_stagings",
     "score_signs",
+    "survival_chance",
     "trial_layout",
     "variance_shares",
     "wilson_interval",
