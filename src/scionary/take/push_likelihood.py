@@ -171,7 +171,7 @@ class PushCurve:
         return share if spring is None else np.asarray((1.0 - self.rest) * share + self.rest * (day >= spring))
 
     def _standing(self, plant: Index, begin: Float, end: Float, at: Float, collapse: Float) -> Float:
-        """Chance to push on reserves from begin to end and to stand at a day; Gauss-Legendre over the share pushed, right to 2 % or 1e-5."""
+        """Chance to push on reserves from begin to end and stand at a day; Gauss-Legendre over the share pushed, right to 2 % or 1e-5."""
         from scipy.special import logit, ndtri
 
         middle = self.middle if self.middle.shape[1] == 1 else self.middle[:, plant]
