@@ -56,6 +56,15 @@ def test_no_difference_found_is_not_called_equality():
     assert "fewer to" in found.words
 
 
+def test_the_verdict_turns_where_the_asked_significance_lies():
+    layout = two_arms()
+    known = outcomes_with(layout, [[11, 13], [12, 14], [10, 13], [12, 13], [11, 14], [12, 15]])
+    p_value = analyse_trial(layout, known).comparisons[0].p_value
+    assert 0.02 < p_value < 0.2
+    for factor, verdict in ((1.01, Verdict.SECOND_BETTER), (0.99, Verdict.NOT_TOLD_APART)):
+        assert analyse_trial(layout, known, significance=factor * p_value).comparisons[0].verdict is verdict
+
+
 def test_the_size_pulls_towards_none_from_the_plain_difference():
     layout = two_arms()
     (pair,) = analyse_trial(layout, outcomes_with(layout, [[10, 14]] * 6)).comparisons
