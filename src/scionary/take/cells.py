@@ -20,6 +20,9 @@ Codes = npt.NDArray[np.int64]
 NOT_RECORDED = -1
 
 _BINS = 12
+_MOST_LEVELS = 100_000  # of bare codes; a code far above the number of levels is a slip, and each level takes memory
+_MOST_GRAFTS = 10**9  # in one cell; above this a mode cannot be found within rounding
+_MOST_MEASURED = 1e100  # squares of more would overflow
 _MOST_TABLE = 1 << 24  # combinations that are counted in a table; above this they are sorted
 
 
@@ -92,8 +95,12 @@ class TakeCells:
     scales: dict[str, Covariate] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        """Refuse what cannot be: wrong lengths, counts or codes."""
-        _check_counts(self.grafts, self.takes)
+        """Refuse what cannot be: wrong lengths, counts, codes or names."""
+        _check_counts(_whole("grafts", self.grafts), _whole("takes", self.takes))
+        for name, measured in self.covariates.items():
+            if name == "intercept" or name in self.factors:
+                raise BadValue("covariates", name, "a name that no factor has, and not intercept")
+            _check_measured(name, measured)
         for name, column in {**self.factors, **self.covariates}.items():
             if np.shape(column) != np.shape(self.grafts):
                 raise BadValue(name, f"an array of shape {np.shape(column)}", f"the shape of grafts, {np.shape(self.grafts)}")
@@ -172,12 +179,32 @@ def _whole(name: str, column: Any) -> Codes:
         raise BadValue(name, f"an array of {raw.ndim} dimensions", "one number a row")
     if raw.dtype.kind in "iub":
         return raw.astype(np.int64, copy=False)
-    numbers = as_floats(name, column)
-    broken = ~(np.floor(numbers) == numbers)
+    numbers = _numbers(name, raw)
+    broken = ~((np.floor(numbers) == numbers) & (np.abs(numbers) < 2.0**63))
     if np.any(broken):
         row = int(np.flatnonzero(broken)[0])
         raise BadValue(name, float(numbers[row]), "whole numbers; leave out grafts whose outcome is not known", index=row)
     return numbers.astype(np.int64)
+
+
+def _numbers(name: str, raw: npt.NDArray[Any]) -> Float:
+    """The column as floats; where it cannot be, the row that is no number is named."""
+    try:
+        return as_floats(name, raw)
+    except BadValue:
+        for row, value in enumerate(raw.tolist()):
+            try:
+                float(value)
+            except (TypeError, ValueError) as error:
+                raise BadValue(name, value, "numbers", index=row) from error
+        raise
+
+
+def _check_measured(name: str, values: Any) -> None:
+    column = as_floats(name, values)
+    if not np.all(np.isfinite(column)):
+        row = int(np.flatnonzero(~np.isfinite(column))[0])
+        raise BadValue(name, float(column[row]), "a finite number; 0 for a cell without a measurement", index=row)
 
 
 def _check_counts(grafts: Codes, takes: Codes) -> None:
@@ -185,6 +212,7 @@ def _check_counts(grafts: Codes, takes: Codes) -> None:
         raise BadValue("grafts", f"{np.size(grafts)} numbers", f"as many as takes, {np.size(takes)}")
     for name, numbers, wrong, allowed in (
         ("grafts", grafts, grafts < 0, "0 or more"),
+        ("grafts", grafts, grafts > _MOST_GRAFTS, f"at most {_MOST_GRAFTS:,}"),
         ("takes", takes, takes < 0, "0 or more"),
         ("takes", takes, takes > grafts, "at most the row's grafts"),
     ):
@@ -210,10 +238,10 @@ def _coded(name: str, column: Any, names: Sequence[str] | None, shape: tuple[int
         raise BadValue(name, f"{raw.size} levels", f"one a row, {shape[0]}")
     if raw.dtype.kind in "iu":
         codes = raw.astype(np.int64, copy=False)
-        _check_codes(name, codes, len(names) if names is not None else None)
-        return codes, tuple(names) if names is not None else tuple(str(i) for i in range(int(codes.max(initial=-1)) + 1))
-    texts = ["" if level is None or level != level else str(level) for level in raw.tolist()]
-    known = tuple(names) if names is not None else tuple(sorted(set(texts) - {""}))
+        _check_codes(name, codes, len(names) if names is not None else _MOST_LEVELS)
+        return codes, _different(name, names) if names is not None else tuple(str(i) for i in range(int(codes.max(initial=-1)) + 1))
+    texts = [_level_text(level) for level in raw.tolist()]
+    known = _different(name, names) if names is not None else tuple(sorted(set(texts) - {""}))
     code = {level: i for i, level in enumerate(known)}
     unknown = next((row for row, level in enumerate(texts) if level and level not in code), None)
     if unknown is not None:
@@ -221,13 +249,28 @@ def _coded(name: str, column: Any, names: Sequence[str] | None, shape: tuple[int
     return np.array([code.get(level, NOT_RECORDED) for level in texts], dtype=np.int64), known
 
 
+def _level_text(level: Any) -> str:
+    if level is None or level != level:
+        return ""
+    return str(int(level)) if isinstance(level, float) and level.is_integer() else str(level)
+
+
+def _different(name: str, names: Sequence[str]) -> tuple[str, ...]:
+    seen: set[str] = set()
+    for place, level in enumerate(names):
+        if level in seen:
+            raise BadValue(f"levels of {name}", level, "names that differ", index=place)
+        seen.add(level)
+    return tuple(names)
+
+
 def _binned(name: str, column: Any, grafts: Codes, bins: int) -> tuple[Codes, Float, Covariate]:
     """Each row's bin, the bins' standardised means, and the scale; the last bin is of those not measured."""
-    values = as_floats(name, column)
+    values = _numbers(name, np.asarray(column))
     if values.shape != grafts.shape:
         raise BadValue(name, f"{values.size} numbers", f"one a row, {grafts.size}")
-    if np.any(np.isinf(values)):
-        row = int(np.flatnonzero(np.isinf(values))[0])
+    if np.any(np.abs(values) > _MOST_MEASURED):
+        row = int(np.flatnonzero(np.abs(values) > _MOST_MEASURED)[0])
         raise BadValue(name, float(values[row]), "a measured number; leave out what is not known", index=row)
     if bins < 1:
         raise BadValue("bins", bins, "1 or more")

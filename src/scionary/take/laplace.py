@@ -228,8 +228,10 @@ class Conditional:
 def _value(design: Design, sd: Float, v: Float) -> tuple[float, Float]:
     """Log density at v, and the cells' log odds."""
     eta = design.matrix @ (design.prior_mean + sd * v)
-    likelihood = design.takes @ eta - design.grafts @ np.logaddexp(0.0, eta)
-    return float(likelihood - 0.5 * v @ v), eta
+    away = np.where(eta > 0.0, design.grafts - design.takes, design.takes)  # the outcomes that eta speaks against: no cancellation
+    size = np.abs(eta)
+    likelihood = -float(away @ size) - float(design.grafts @ np.log1p(np.exp(-size)))
+    return likelihood - 0.5 * float(v @ v), eta
 
 
 def _curvature(design: Design, sd: Float, weight: Float) -> Float:
