@@ -107,10 +107,10 @@ def common_effect(grafts: Float, takes: Float, *, prior_sd: float = PRIOR_SD) ->
     """
     conditional = conditional_log_likelihood(grafts, takes)
 
-    def log_weight(log_odds: Float) -> Float:
+    def _log_weight(log_odds: Float) -> Float:
         return np.asarray(conditional(log_odds).sum(axis=0) - 0.5 * (log_odds / prior_sd) ** 2)
 
-    return _refined(log_weight, 6.0 * prior_sd)
+    return _refined(_log_weight, 6.0 * prior_sd)
 
 
 def varying_effect(grafts: Float, takes: Float, *, prior_sd: float = PRIOR_SD, spread_prior_sd: float = SPREAD_PRIOR_SD) -> Effect:
@@ -212,7 +212,7 @@ def conditional_log_likelihood(grafts: Float, takes: Float) -> Callable[[Float],
     """
     from scipy.special import gammaln
 
-    def log_choose(total: Float, part: Float) -> Float:
+    def _log_choose(total: Float, part: Float) -> Float:
         return np.asarray(gammaln(total + 1.0) - gammaln(part + 1.0) - gammaln(total - part + 1.0))
 
     useful = (grafts > 0).all(axis=1) & (takes.sum(axis=1) > 0) & (takes.sum(axis=1) < grafts.sum(axis=1))
@@ -222,17 +222,17 @@ def conditional_log_likelihood(grafts: Float, takes: Float) -> Callable[[Float],
     counts = low[:, None] + np.arange(size)
     possible = counts <= np.minimum(second, took)[:, None]
     inside = np.where(possible, counts, low[:, None])
-    ways = log_choose(second[:, None], inside) + log_choose(first[:, None], took[:, None] - inside)
+    ways = _log_choose(second[:, None], inside) + _log_choose(first[:, None], took[:, None] - inside)
     ways = np.where(possible, ways, -np.inf)
-    seen_ways = log_choose(second, seen) + log_choose(first, took - seen)
+    seen_ways = _log_choose(second, seen) + _log_choose(first, took - seen)
 
-    def log_likelihood(log_odds: Float) -> Float:
+    def _log_likelihood(log_odds: Float) -> Float:
         terms = ways[:, None, :] + log_odds[None, :, None] * inside[:, None, :]
         highest = terms.max(axis=2)
         norm = highest + np.log(np.exp(terms - highest[:, :, None]).sum(axis=2))
         return np.asarray(seen_ways[:, None] + seen[:, None] * log_odds - norm)
 
-    return log_likelihood
+    return _log_likelihood
 
 
 def _refined(log_weight: Callable[[Float], Float], reach: float) -> Effect:
