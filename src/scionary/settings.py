@@ -114,6 +114,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "scionary.web.middleware.BookTimeZone",
+    "scionary.web.middleware.LearningBeside",
     "scionary.web.middleware.PlainRefusals",
     "axes.middleware.AxesMiddleware",
 ]

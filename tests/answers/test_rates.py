@@ -7,7 +7,7 @@ from uuid import UUID
 import pytest
 
 from scionary.answers.outcomes import outcome
-from scionary.answers.rates import coming_draws, counts, cultivar_draws, rates, usual_stage
+from scionary.answers.rates import coming_draws, counts, rates, usual_stage
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun
 from scionary.book.models import Cultivar, Graft, Plant, Tally
@@ -103,11 +103,31 @@ def test_what_cannot_be_told_yet_does_not_count(
     assert outcome(Graft.objects.get(), sign, queries.nursery()) is counted
 
 
-def test_a_coming_season_is_less_certain_than_the_long_run(graft: Grafts, write: Write, cultivar: Cultivar) -> None:
+def test_a_coming_season_is_less_certain_than_the_long_run(graft: Grafts, write: Write) -> None:
     for i, plant in enumerate(graft(200).plants):
         write("scored", plant, sign="firm", answer="yes" if i % 2 else "no", days=31)
-    long_run, coming = (draw("firm", [cultivar.pk])[0][:, 0].std() for draw in (cultivar_draws, coming_draws))
-    assert coming > 2.5 * long_run
+    long_run, coming = (rates("firm", kind=kind).rows[0] for kind in ("long_run", "next_season"))
+    assert coming.high - coming.low > 1.2 * (long_run.high - long_run.low)
+    assert abs(coming.mean - long_run.mean) < 0.02
+
+
+def test_a_factor_by_which_grafts_fall_as_by_another_has_the_same_rates(graft: Grafts, write: Write) -> None:
+    for plant in graft(3).plants:
+        write("scored", plant, sign="firm", answer="yes", days=31)
+    by_day, by_season = (rates("firm", factor).rows[0] for factor in ("day", "season"))
+    assert (by_day.low, by_day.mean, by_day.high) == (by_season.low, by_season.mean, by_season.high)
+    assert any("fall alike by season and by bench day" in line for line in rates("firm").assumptions)
+
+
+def test_a_level_of_which_all_grafts_are_has_the_chance_of_any_graft(graft: Grafts, write: Write) -> None:
+    for plant in graft(3).plants:
+        write("scored", plant, sign="firm", answer="yes", days=31)
+    assert [0.2 < row.low < row.mean < row.high < 1 for row in rates("firm", "method").rows] == [True]
+
+
+def test_an_unknown_kind_of_rate_is_refused_with_the_choices(nursery: Any) -> None:
+    with pytest.raises(BadValue, match="long_run, next_season, reference"):
+        rates("firm", kind="usual")
 
 
 def test_grafts_count_and_not_plants(graft: Grafts, write: Write, cultivar: Cultivar) -> None:
@@ -164,8 +184,8 @@ def test_draws_cover_a_cultivar_without_record(graft: Grafts, write: Write, cult
     new = save_noun(Cultivar, {"spoken": "Merrybeck"}, now=now)
     for plant in graft(20).plants:
         write("scored", plant, sign="firm", answer="yes", days=31)
-    draws, counted = cultivar_draws("firm", [cultivar.pk, new.pk])
-    assert draws.shape == (2000, 2)
+    draws, counted = coming_draws("firm", [cultivar.pk, new.pk])
+    assert draws.shape == (4000, 2)
     assert counted[new.pk].grafts == 0
     assert draws[:, 1].std() > draws[:, 0].std()
 

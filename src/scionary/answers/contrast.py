@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from uuid import UUID
 
-import numpy as np
-
-from scionary.answers.rates import RatesAnswer, cultivar_draws
+from scionary.answers.rates import RatesAnswer
+from scionary.answers.take_model import take_model
 from scionary.answers.words import percent
 from scionary.book.models import Graft
+from scionary.take import compare
 
 _ENOUGH_GRAFTS = 8  # fewer than this on either side are not compared; project default, unsourced
 _WORTH_SAYING = 0.8  # chance from which a difference is put into words; project default, unsourced
@@ -22,8 +22,7 @@ def contrast(answer: RatesAnswer) -> str:
     if len(counted) < 2:
         return ""
     low, high = counted[0], counted[-1]
-    draws, _ = cultivar_draws(answer.stage, [UUID(low.key), UUID(high.key)])
-    chance = min(float(np.mean(draws[:, 0] < draws[:, 1])), 1.0 - 1.0 / len(draws))  # so many draws cannot say "always"
+    chance = compare(take_model(answer.stage).fit, "cultivar", high.key, low.key).chance_higher
     if chance < _WORTH_SAYING:
         return "No cultivar stands out from the others yet."
     return f"{low.name} is lower than {high.name} with a chance of {percent(chance)}. {_one_lot(UUID(low.key))}".strip()

@@ -11,6 +11,8 @@ from django.db import transaction
 from django_tasks.base import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
+from scionary.answers.take_model import WORK as LEARN
+from scionary.answers.take_model import is_large
 from scionary.answers.tasks import run_job
 from scionary.answers.works import WORKS, Work
 from scionary.book.models import Job
@@ -30,6 +32,13 @@ def start(work: str, arguments: Mapping[str, Any], *, now: datetime, works: Mapp
         job = Job.objects.create(work=work, arguments=dict(arguments), asked_at=now)
         transaction.on_commit(lambda: _hand_over(job.pk))
     return job
+
+
+def learn_beside(*, now: datetime) -> Job | None:
+    """Have a large book's results learned from beside the pages, unless that waits to be begun already."""
+    if not is_large() or Job.objects.filter(work=LEARN, status=Job.Status.WAITING).exists():
+        return None
+    return start(LEARN, {}, now=now)
 
 
 def job(job_id: UUID) -> Job:

@@ -1,40 +1,44 @@
-"""How often it takes: rates by cultivar, method, lot or season, at a named stage, with ranges.
+"""How often it takes, at a named stage, by cultivar, method, lot or season: three rates, never mixed up, each with its range.
 
-The engine is `take`: a beta-binomial model pools the levels of one factor. It does not yet know that all grafts of
-a season share its luck; the pages say so.
+The engine is `take`: a mixed model in which grafts of one season, lot, day or dome share their luck.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any
 from uuid import UUID
 
 import numpy as np
 import numpy.typing as npt
-from django.db.models import Q
 
-from scionary.answers.growing_year import year_at
-from scionary.answers.outcomes import EARLY_DAYS, graft_day, outcome, stage_seen
+from scionary.answers.coming_season import season_draws
+from scionary.answers.outcomes import EARLY_DAYS
 from scionary.answers.remembered import remembered
+from scionary.answers.take_facts import FACTORS, take_facts
+from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import percent, percent_range, plural, share_words
 from scionary.book import queries
-from scionary.book.models import Graft, Method, Nursery, Tally
 from scionary.errors import BadValue
-from scionary.take import RatePrior, pooled_rates, rate_draws, wilson_interval
+from scionary.take import RatePrior, RateTable, pooled_rates, wilson_interval
 
-RESULT_VERSION = 2
+RESULT_VERSION = 3
 CONFIDENCE = 0.9
-DRAWS = 2000
-SEED = 20
-SEASON_LUCK = 0.5  # standard deviation of the log odds that all grafts of a season share; project default, unsourced
 # Beta(3, 2): 25 to 90 % in nine cases of ten. Growers tell of 50 to 90 %, beginners of 25 to 60 %; no controlled data were found.
 GROWERS_TELL = RatePrior(mean_takes=3, mean_failures=2, mean_source="25 to 90 %, as growers tell; no source")
 
-STAGES = {"firm": "firm after the cover came off", "growing": "growing", "in_leaf": "in leaf the next spring"}
-FACTORS = {"cultivar": "cultivar", "method": "method", "lot": "stock lot", "season": "season", "dome": "dome", "grafter": "grafter"}
+KINDS = {
+    "long_run": "in the long run",
+    "next_season": "next season",
+    "reference": "all else alike",
+}
+KIND_MEANS = {
+    "long_run": "by the methods and from the trees that its own grafts had, averaged over the seasons, lots, days and domes that may come",
+    "next_season": "with the luck that one coming season, lot, day and dome brings, good or bad; so the range is wider",
+    "reference": "as if all had the same season, lot, method, tree and dome; for comparing, not for counting on",
+}
 
 
 @dataclass(frozen=True)
@@ -50,7 +54,7 @@ class Count:
 
 @dataclass(frozen=True)
 class Rate:
-    """A level's long-run chance with its range, beside what was counted."""
+    """A level's chance with its range, beside what was counted."""
 
     key: str
     name: str
@@ -72,14 +76,25 @@ class Rate:
 
 @dataclass(frozen=True)
 class RatesAnswer:
-    """Rates by one factor at one stage."""
+    """Rates of one kind by one factor at one stage."""
 
     stage: str
     factor: str
+    kind: str
     rows: list[Rate]
     overall: Rate
     unknown_stage: int
     assumptions: list[str] = field(default_factory=list)
+    pull: str = ""
+    behind: str = ""
+
+    @property
+    def kind_words(self) -> str:
+        return KINDS[self.kind]
+
+    @property
+    def kind_means(self) -> str:
+        return KIND_MEANS[self.kind]
 
     @property
     def stage_words(self) -> str:
@@ -109,60 +124,71 @@ def counts(stage: str, factor: str) -> tuple[list[Count], int]:
 
 
 def _counted(stage: str, factor: str) -> tuple[list[Count], int]:
-    nursery = queries.nursery()
     totals: dict[tuple[str, str], list[int]] = defaultdict(lambda: [0, 0, 0])
-    level_of = _level(factor, nursery)
-    grafts = list(_grafts())
-    seen = stage_seen(grafts, stage, nursery)
-    for graft in grafts:
-        _add(totals[level_of(graft)], 1, outcome(graft, stage, nursery, stage_seen=seen(graft)))
     vague = 0
-    for tally in _tallies(stage):
-        cell = totals[level_of(tally)]
-        if tally.takes is None:
-            cell[2] += tally.grafts
+    for fact in take_facts(stage):
+        cell = totals[fact.levels[factor]]
+        if fact.takes is None:
+            cell[2] += fact.grafts
             continue
-        cell[0] += tally.grafts
-        cell[1] += tally.takes
-        vague += tally.grafts if tally.stage is None else 0
+        cell[0] += fact.grafts
+        cell[1] += fact.takes
+        vague += fact.grafts if fact.vague else 0
     rows = [Count(key, name, *cell) for (key, name), cell in totals.items()]
     return sorted(rows, key=lambda row: row.name.casefold()), vague
 
 
-def _grafts() -> Iterable[Graft]:
-    """All grafts with what a level or an outcome needs; a method is read once, whatever the number of its grafts."""
-    methods = {method.pk: method for method in Method.objects.all()}
-    for graft in Graft.objects.select_related("cultivar", "lot", "dome"):
-        if graft.method_id:
-            graft.method = methods.get(graft.method_id)
-        yield graft
-
-
-def _tallies(stage: str) -> list[Tally]:
-    """Tallies of this stage, and those that name none, unless the same row of the same file also says what was counted at it."""
-    found = Tally.objects.filter(retired=False).filter(Q(stage=stage) | Q(stage=None)).select_related("cultivar", "method", "lot")
-    listed = list(found)
-    said = {(t.source, t.cultivar_id, t.season) for t in listed if t.stage == stage and t.source}
-    return [t for t in listed if t.stage == stage or (t.source, t.cultivar_id, t.season) not in said]
-
-
-def rates(stage: str | None = None, factor: str = "cultivar") -> RatesAnswer:
+def rates(stage: str | None = None, factor: str = "cultivar", kind: str = "long_run") -> RatesAnswer:
     """Rates of each level with 90 % ranges, each pulled towards the others as far as its record is thin."""
     stage = stage or usual_stage()
+    if kind not in KINDS:
+        raise BadValue("kind", kind, ", ".join(KINDS))
     rows, vague = counts(stage, factor)
+    model = take_model(stage)
     named = [row for row in rows if row.key]
-    arguments = {"grafts": [r.grafts for r in named], "takes": [r.takes for r in named]}
-    table = remembered(
-        "pooled_rates",
-        RESULT_VERSION,
-        arguments,
-        lambda: pooled_rates(arguments["grafts"], arguments["takes"], confidence=CONFIDENCE, prior=GROWERS_TELL),
+    shown = _shown(model, factor, kind, named)
+    assumed = _assumptions(model, rows, vague)
+    return RatesAnswer(stage, factor, kind, shown, _overall(rows), vague, assumed, _pull(shown), model.behind_words)
+
+
+def _shown(model: TakeModel, factor: str, kind: str, named: Sequence[Count]) -> list[Rate]:
+    """A row a level: as the model has it, or, where it knows nothing of the level, as a new one would be."""
+    found = []
+    for row in named:
+        place = model.place(factor, row.key)
+        base, at = place if place is not None else (_closest(model, factor), None)
+        table = _table(model, base, kind)
+        mean, low, high = (
+            (float(table.mean[at]), float(table.low[at]), float(table.high[at]))
+            if at is not None
+            else (table.new_level.mean, table.new_level.low, table.new_level.high)
+        )
+        found.append(Rate(row.key, row.name, row.grafts, row.takes, row.unknown, mean, low, high))
+    return found
+
+
+def _closest(model: TakeModel, factor: str) -> str:
+    """The factor itself where the fit has it; the cultivar, as for any graft, where all grafts are alike in it."""
+    return factor if factor in model.fit.cells.factors else "cultivar"
+
+
+def _table(model: TakeModel, factor: str, kind: str) -> RateTable:
+    from scionary.take import Rate as Kind
+
+    asked = {"content": model.content, "factor": factor, "kind": kind}
+    return remembered("rates", RESULT_VERSION, asked, lambda: model.fit.rates(factor, Kind[kind.upper()], confidence=CONFIDENCE))
+
+
+def _pull(rows: Sequence[Rate]) -> str:
+    """One sentence on the pull towards the mean, told by the row that is pulled furthest."""
+    counted = [row for row in rows if row.grafts]
+    if len(counted) < 3:
+        return ""
+    row = max(counted, key=lambda each: abs(each.takes / each.grafts - each.mean))
+    return (
+        f"{row.name} was counted at {percent(row.takes / row.grafts)} and stands at {percent(row.mean)}: {plural(row.grafts, 'graft')} "
+        "and the luck of their season, lot and dome cannot say more, so it is pulled towards the others."
     )
-    shown = [
-        Rate(r.key, r.name, r.grafts, r.takes, r.unknown, float(table.mean[i]), float(table.low[i]), float(table.high[i]))
-        for i, r in enumerate(named)
-    ]
-    return RatesAnswer(stage, factor, shown, _overall(rows), vague, _assumptions(list(table.assumptions), rows, vague))
 
 
 def usual_stage() -> str:
@@ -174,59 +200,14 @@ def usual_stage() -> str:
     return "firm"
 
 
-def cultivar_draws(stage: str, cultivars: Iterable[UUID]) -> tuple[npt.NDArray[np.float64], dict[UUID, Count]]:
-    """Draws of each cultivar's take probability, shape (draws, cultivars), and what was counted for each."""
+def coming_draws(
+    stage: str, cultivars: Iterable[UUID], *, fillings: Sequence[int] | None = None
+) -> tuple[npt.NDArray[np.float64], dict[UUID, Count]]:
+    """Draws of each cultivar's take probability in one coming season, shape (draws, cultivars), and what was counted for each."""
     wanted = list(cultivars)
     rows, _ = counts(stage, "cultivar")
     by_key = {row.key: row for row in rows}
-    listed = [by_key.get(str(ident), Count(str(ident), "")) for ident in wanted]
-    others = [row for row in rows if row.key not in {str(ident) for ident in wanted}]
-    arguments = {"grafts": [r.grafts for r in [*listed, *others]], "takes": [r.takes for r in [*listed, *others]], "draws": DRAWS}
-    draws = remembered(
-        "rate_draws",
-        RESULT_VERSION,
-        arguments,
-        lambda: rate_draws(arguments["grafts"], arguments["takes"], draws=DRAWS, rng=SEED, prior=GROWERS_TELL),
-        seed=SEED,
-    )
-    return draws[:, : len(wanted)], dict(zip(wanted, listed, strict=True))
-
-
-def coming_draws(stage: str, cultivars: Iterable[UUID]) -> tuple[npt.NDArray[np.float64], dict[UUID, Count]]:
-    """`cultivar_draws` for grafts of one coming season: within a draw, all share that season's luck."""
-    draws, counted = cultivar_draws(stage, cultivars)
-    luck = np.random.default_rng(SEED).normal(scale=SEASON_LUCK, size=(len(draws), 1))
-    clipped = np.clip(draws, 1e-9, 1 - 1e-9)
-    return 1 / (1 + np.exp(-(np.log(clipped / (1 - clipped)) + luck))), counted
-
-
-def _level(factor: str, nursery: Nursery) -> Callable[[Any], tuple[str, str]]:
-    """A function that names the level of a graft or tally: (key, name); the key is empty where it is not recorded."""
-
-    def season(record: Any) -> tuple[str, str]:
-        if isinstance(record, Tally):
-            number = record.season or (year_at(record.grafted_on, nursery) if record.grafted_on else None)
-        else:
-            number = year_at(graft_day(record, nursery), nursery)
-        return (str(number), str(number)) if number else ("", "not recorded")
-
-    def grafter(record: Any) -> tuple[str, str]:
-        name = getattr(record, "grafter", "")
-        return (name, name) if name else ("", "not recorded")
-
-    def noun(record: Any) -> tuple[str, str]:
-        row = getattr(record, factor, None)
-        return (str(row.pk), str(row)) if row is not None else ("", "not recorded")
-
-    return {"season": season, "grafter": grafter}.get(factor, noun)
-
-
-def _add(cell: list[int], grafts: int, took: bool | None) -> None:
-    if took is None:
-        cell[2] += grafts
-    else:
-        cell[0] += grafts
-        cell[1] += grafts * int(took)
+    return season_draws(stage, wanted, fillings=fillings), {ident: by_key.get(str(ident), Count(str(ident), "")) for ident in wanted}
 
 
 def _overall(rows: list[Count]) -> Rate:
@@ -235,10 +216,10 @@ def _overall(rows: list[Count]) -> Rate:
     return Rate("", "all", grafts, takes, unknown, float(table.mean[0]), float(table.low[0]), float(table.high[0]))
 
 
-def _assumptions(engine: list[str], rows: list[Count], vague: int) -> list[str]:
+def _assumptions(model: TakeModel, rows: list[Count], vague: int) -> list[str]:
     unknown = sum(row.unknown for row in rows)
     nameless = sum(row.grafts for row in rows if not row.key)
-    lines = list(engine)
+    lines = list(model.assumptions)
     if unknown:
         lines.append(
             f"{plural(unknown, 'graft')} with no known outcome at this stage: left out, neither taken nor lost. What is scored within "

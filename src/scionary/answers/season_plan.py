@@ -19,7 +19,7 @@ from django.db import transaction
 from scionary.answers.bench import stocks_left
 from scionary.answers.domes import tray_layout
 from scionary.answers.growing_year import year_at
-from scionary.answers.rates import SEASON_LUCK, STAGES, Count, coming_draws, counts, usual_stage
+from scionary.answers.rates import STAGES, Count, coming_draws, counts, usual_stage
 from scionary.answers.usual_method import method_for
 from scionary.answers.waiting import waiting
 from scionary.answers.words import how_sure, listed, percent, plural
@@ -34,6 +34,7 @@ from scionary.take import chance_of_at_least, grafts_needed, likely_takes
 
 BENCH_WEEKS = 6  # weeks at the bench in a season; project default, unsourced
 NONE_YET = "none yet"
+_FILLING_OF = 10  # wished plants of a cultivar that heal in one filling of a dome; project default, unsourced
 _SUPPLIES = {"Any stocks": "stocks", "Sticks": "scion wood", "Trays at once": "domes", "Bench hours": "hours at the bench"}
 _WISH_TEXT = re.compile(r"^\s*(?P<count>\d{1,6})(?:\s*[x×])?\s+(?P<name>\D.*?)\s*$")
 
@@ -154,7 +155,8 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
     year = season or _season_with_wishes(year_at(today, nursery))
     wishes = list(Wish.objects.filter(season=year, retired=False).select_related("cultivar", "method", "pot_kind"))
     stage = usual_stage()
-    draws, counted = coming_draws(stage, [wish.cultivar_id for wish in wishes])
+    fillings = [ceil(wish.wanted / _FILLING_OF) for wish in wishes]
+    draws, counted = coming_draws(stage, [wish.cultivar_id for wish in wishes], fillings=fillings)
     method = method_for(today, nursery)
     kinds = [_wanted_kind(wish, name, draws[:, i], method) for i, (wish, name) in enumerate(zip(wishes, _names(wishes), strict=True))]
     supplies = _supplies(kinds, wishes, nursery)
@@ -323,8 +325,8 @@ def _resources(needs: SeasonNeeds, supplies: Supplies) -> list[Resource]:
 def _assumed(stage: str, nursery: Nursery, wishes: Sequence[Wish]) -> list[str]:
     counted, _ = counts(stage, "season")
     lines = [
-        f"Rates are of grafts {STAGES[stage]}. The luck that all grafts of a season share moves them: {SEASON_LUCK:g} in log odds "
-        "(project default, unsourced; your own seasons do not teach it yet)."
+        f"Rates are of grafts {STAGES[stage]}, with the luck that a coming season, lot, day and dome may bring, as your own records "
+        f"teach it. Grafts of a cultivar are spread, one filling of a dome for every {_FILLING_OF} wished (project default, unsourced)."
     ]
     if nursery.bench_hours_a_week is not None:
         lines.append(f"{BENCH_WEEKS} weeks at the bench in the season (project default, unsourced).")

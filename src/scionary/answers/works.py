@@ -42,8 +42,15 @@ def _take_home(arguments: Mapping[str, Any], progress: Progress, now: datetime) 
     return take_home(arguments, progress, now)
 
 
+def _learn(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:
+    from scionary.answers.take_model import learn
+
+    return learn(arguments, progress, now)
+
+
 WORKS: dict[str, Work] = {
     "import past records": _import_past,
+    "learn from results": _learn,
     "import readings": _import_readings,
     "take home": _take_home,
 }

@@ -127,7 +127,8 @@ def show_plan(answer: PlanAnswer) -> None:
 
 def findings(
     stage: Annotated[str | None, typer.Option(help="firm, growing or in_leaf; the latest known when left out.")] = None,
-    by: Annotated[str, typer.Option(help="cultivar, method, lot, season, dome or grafter.")] = "cultivar",
+    by: Annotated[str, typer.Option(help="cultivar, tree, method, lot, season, day, dome or grafter.")] = "cultivar",
+    rate: Annotated[str, typer.Option(help="long_run, next_season, or reference (all else alike, for comparing).")] = "long_run",
     as_json: Json = False,
 ) -> None:
     """How often it takes, with the range in which the truth lies nine times in ten.
@@ -138,7 +139,7 @@ def findings(
     from scionary.answers.rates import rates
     from scionary.answers.waiting import waiting
 
-    answer = rates(stage, by)
+    answer = rates(stage, by, rate)
     open_ones = waiting(answer.stage, today=day(None, nursery))
     if as_json:
         say_json({**answer.to_dict(), "waiting": open_ones.to_dict()})
@@ -147,12 +148,19 @@ def findings(
 
 
 def show_rates(answer: RatesAnswer, waiting: str = "") -> None:
+    from scionary.answers.take_facts import FACTORS
+
     say(f"Take, {answer.stage_words}: {answer.sentence}")
     if waiting:
         say(waiting)
     rows = [[r.name, r.counted, r.words, f"{r.unknown} not known" if r.unknown else ""] for r in answer.rows]
     if rows:
-        table([answer.factor, "counted", "long-run chance, range", ""], rows)
+        table([FACTORS[answer.factor], "counted", f"chance {answer.kind_words}, range", ""], rows)
+        say(f"The chance is {answer.kind_means}.")
+    if answer.pull:
+        say(answer.pull)
+    if answer.behind:
+        say(answer.behind)
     for line in answer.assumptions:
         say(f"  assumes: {line}")
 

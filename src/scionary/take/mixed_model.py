@@ -4,8 +4,9 @@ Cells c: y_c ~ Bin(n_c, logistic(eta_c)); eta = intercept + slopes times covaria
 normal with a standard deviation that is learned too. The posterior is reached by nested Laplace approximations with weighted points
 over the standard deviations (after Rue, Martino & Chopin 2009, J. R. Stat. Soc. B 71, 319-392), corrected for skewness.
 
-Three rates are told apart. At reference conditions: everything else as it is on the middle of the record; for comparing. Long-run:
-averaged over the seasons, days, dome fillings and lots that may come. Next season's: with new shocks, shared by all grafts under them.
+Three rates are told apart. At reference conditions: every other factor at its middle; for comparing. Long-run: with the methods, trees and
+hands that the level's own grafts had, averaged over the seasons, days, dome fillings and lots that may come. Next season's: the same with
+new shocks, shared by all grafts under them.
 """
 
 from __future__ import annotations
@@ -225,7 +226,8 @@ class TakeFit:
         """
         if factor not in self.design.factors:
             raise BadValue("factor", factor, ", ".join(self.design.factors) or "none: this record has no factors")
-        return self._rate(factor, kind, self._levels(factor))
+        company = 0.0 if kind is Rate.REFERENCE else self._company(self._shares(factor))
+        return self._rate(factor, kind, self._levels(factor) + company)
 
     def predict(self, cells: TakeCells, *, draws: int, rng: int | np.random.Generator) -> Float:
         """Draw the take probabilities of grafts to come.
@@ -290,10 +292,12 @@ class TakeFit:
     def _new_level(self, factor: str, kind: Rate) -> Float:
         k = self.design.factors.index(factor)
         normal = np.random.default_rng(k + 1).permutation(_normal_scores(len(self.latent)))
-        return self._rate(factor, kind, (self.scale_draws[:, k] * normal)[:, None])
+        effect = (self.scale_draws[:, k] * normal)[:, None]
+        company = 0.0 if kind is Rate.REFERENCE else self._company(self._shares(factor, new=True))
+        return self._rate(factor, kind, effect + company)
 
     def _rate(self, factor: str, kind: Rate, effect: Float) -> Float:
-        """Rates, shape (draws, levels), for levels that lie `effect` from the middle of their factor."""
+        """Rates, shape (draws, levels), for levels that lie `effect` from the middle of the record."""
         eta = self.latent[:, :1] + effect
         passing = [k for k, name in enumerate(self.design.factors) if name != factor and name in self.design.priors.passing]
         if kind is Rate.REFERENCE or not passing:
@@ -304,6 +308,26 @@ class TakeFit:
         for k in passing:
             luck += self.scale_draws[:, k] * np.random.default_rng(100 + k).permutation(_normal_scores(len(eta)))
         return _logistic(eta + luck[:, None])
+
+    def _company(self, shares: Float) -> Float:
+        """Effects of what stays with a level's grafts (method, tree, hand ...), shape (draws, levels)."""
+        return self.latent @ shares.T
+
+    def _shares(self, factor: str, *, new: bool = False) -> Float:
+        """How a level's grafts are shared out over the levels of other staying factors, shape (levels, latent).
+
+        A new level is taken to be shared out as the whole record is.
+        """
+        codes = self.cells.factors[factor]
+        rows = np.zeros_like(codes) if new else codes
+        there = (rows >= 0) & (self.cells.grafts > 0)
+        levels = 1 if new else len(self.cells.level_names(factor))
+        shares = np.zeros((levels, self.design.latent))
+        staying = [k for k, name in enumerate(self.design.factors) if name != factor and name not in self.design.priors.passing]
+        for k in staying:
+            np.add.at(shares, (rows[there], self.design.columns[there, len(self.design.fixed) + k]), self.cells.grafts[there])
+        totals = np.bincount(rows[there], weights=self.cells.grafts[there], minlength=levels)
+        return shares / np.maximum(totals, 1.0)[:, None]
 
 
 def fit_take(

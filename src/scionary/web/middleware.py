@@ -13,6 +13,8 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 
+from scionary.answers.jobs import learn_beside
+from scionary.answers.take_model import without_waiting
 from scionary.book.models import Nursery
 from scionary.book.patience import busy, met_another
 from scionary.errors import Busy, Refused, ScionaryError, UnknownSubject
@@ -67,6 +69,20 @@ class BookTimeZone:
         request.nursery = found  # type: ignore[attr-defined]
         with timezone.override(found.zone if found else None):
             return self.get_response(request)
+
+
+class LearningBeside:
+    """No page waits for a large book's fit; after something was written, the fit is brought up to date beside the pages."""
+
+    def __init__(self, get_response: Next) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        with without_waiting():
+            response = self.get_response(request)
+            if request.method == "POST" and response.status_code < 400:
+                learn_beside(now=timezone.now())
+        return response
 
 
 class PlainRefusals:

@@ -1,0 +1,103 @@
+"""Long answers kept in files beside the book, so that pages, worker and terminal need not compute them twice; never facts.
+
+A file may be deleted at any time. Only what this program computed itself is read back: the folder is the person's own.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import pickle
+import zlib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+from django.conf import settings
+from django.core.cache import cache
+
+from scionary import __version__
+
+T = TypeVar("T")
+_MOST_FILES = 24
+
+
+def kept(function: str, version: int, subject: str, content: str, compute: Callable[[], T], *, stamp: str = "") -> T:
+    """What `compute` gives, from memory or from a file when the same was asked of the same content before.
+
+    `stamp` says of which state of the book the content was found; `last_kept` gives it back.
+    """
+    name = _name(function, version, content)
+    found = cache.get(name) or _read(name)
+    if found is None:
+        found = (compute(),)
+        _write(name, found)
+    cache.set(name, found, timeout=None)
+    _point(_name(function, version, subject), f"{name} {stamp}")
+    result: T = found[0]
+    return result
+
+
+def last_kept(function: str, version: int, subject: str) -> tuple[Any, str] | None:
+    """The last answer about a subject, whatever its content, and its stamp; None when there is none."""
+    name, _, stamp = _pointed(_name(function, version, subject)).partition(" ")
+    found = (cache.get(name) or _read(name)) if name else None
+    if found is None:
+        return None
+    cache.set(name, found, timeout=None)
+    return found[0], stamp
+
+
+def _name(function: str, version: int, content: str) -> str:
+    return hashlib.sha256(f"{function}/{version}/{__version__}/{content}".encode()).hexdigest()
+
+
+def _point(subject: str, text: str) -> None:
+    """Write down which answer about a subject is the last; the pages read what the worker wrote."""
+    if cache.get(subject) == text:
+        return
+    cache.set(subject, text, timeout=None)
+    part = _folder() / f"{subject}.{os.getpid()}.part"
+    try:
+        _folder().mkdir(parents=True, exist_ok=True)
+        part.write_text(text, encoding="utf-8")
+        part.replace(_folder() / f"{subject}.last")
+    except OSError:
+        part.unlink(missing_ok=True)
+
+
+def _pointed(subject: str) -> str:
+    try:
+        return (_folder() / f"{subject}.last").read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        return str(cache.get(subject) or "")
+
+
+def _folder() -> Path:
+    return Path(settings.DATA_FOLDER) / "answers"
+
+
+def _path(name: str) -> Path:
+    return _folder() / f"{name}.answer"
+
+
+def _read(name: str) -> Any:
+    try:
+        return pickle.loads(zlib.decompress(_path(name).read_bytes()))  # noqa: S301  our own file in the person's own folder
+    except (OSError, zlib.error, pickle.UnpicklingError, EOFError, AttributeError, ImportError, IndexError, TypeError, ValueError):
+        return None
+
+
+def _write(name: str, found: Any) -> None:
+    """Keep an answer; a full or read-only disk only means that it is computed again."""
+    path = _path(name)
+    part = path.with_suffix(f".{os.getpid()}.part")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        part.write_bytes(zlib.compress(pickle.dumps(found, protocol=pickle.HIGHEST_PROTOCOL), 1))
+        part.replace(path)
+        files = sorted(path.parent.glob("*.answer"), key=lambda each: each.stat().st_mtime, reverse=True)
+        for old in files[_MOST_FILES:]:
+            old.unlink(missing_ok=True)
+    except OSError:
+        part.unlink(missing_ok=True)

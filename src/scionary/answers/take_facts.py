@@ -1,0 +1,181 @@
+"""What the book says of takes, a fact a graft or a count: did it reach the stage, and what may have made the difference."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from typing import Any
+from uuid import UUID
+
+import numpy as np
+from django.db.models import Count, Max, Q
+
+from scionary.answers.growing_year import year_at
+from scionary.answers.outcomes import graft_day, outcome, stage_seen
+from scionary.answers.remembered import remembered
+from scionary.book import queries
+from scionary.book.models import Graft, Method, Nursery, Sensor, SensorDay, Tally
+from scionary.book.readings import load_readings
+
+RESULT_VERSION = 3
+FACTORS = {
+    "cultivar": "cultivar",
+    "tree": "mother tree",
+    "method": "method",
+    "lot": "stock lot",
+    "season": "season",
+    "day": "bench day",
+    "dome": "filling of a dome",
+    "grafter": "grafter",
+}
+COVARIATES = {
+    "ratio": "scion as thick as the stock (ratio of diameters)",
+    "stored_days": "days the scion wood was stored",
+    "vpd_kpa": "dryness of the air in the first 14 days (mean VPD)",
+    "temperature_c": "warmth of the air in the first 14 days",
+}
+FILLING_GAP_DAYS = 28  # a dome grafted into again after so long is a new filling; project default, unsourced
+AIR_DAYS = 14
+NOT_RECORDED = ("", "not recorded")
+
+
+@dataclass(frozen=True)
+class TakeFact:
+    """Some grafts with one outcome: all that the book knows of why they took or did not.
+
+    `takes` is None while the outcome is not known; `vague` where the record does not say which stage was counted.
+    """
+
+    grafts: int
+    takes: int | None
+    levels: Mapping[str, tuple[str, str]]
+    measured: Mapping[str, float] = field(default_factory=dict)
+    vague: bool = False
+
+
+def take_facts(stage: str) -> list[TakeFact]:
+    """All grafts and tallies of the book, with what is known of them at a stage."""
+    days = SensorDay.objects.aggregate(count=Count("id"), last=Max("id"), rows=Max("day"))
+    facts = {"stage": stage, "book": queries.stamp(), "readings": days}
+    return remembered("take_facts", RESULT_VERSION, facts, lambda: _facts(stage))
+
+
+def level_of(graft: Graft, nursery: Nursery, fillings: Mapping[UUID, tuple[str, str]]) -> dict[str, tuple[str, str]]:
+    """The level of one graft in each factor: (key, name), both of `NOT_RECORDED` where it was not written down."""
+    day = graft_day(graft, nursery)
+    levels = {name: _noun(getattr(graft, name)) for name in ("cultivar", "tree", "method", "lot")}
+    year = str(year_at(day, nursery))
+    levels["season"] = (year, year)
+    levels["day"] = (day.isoformat(), f"{day.day} {day:%B %Y}") if graft.precision == "day" else NOT_RECORDED
+    levels["dome"] = fillings.get(graft.pk, NOT_RECORDED)
+    levels["grafter"] = (graft.grafter, graft.grafter) if graft.grafter else NOT_RECORDED
+    return levels
+
+
+def fillings_of(grafts: Iterable[Graft], nursery: Nursery) -> dict[UUID, tuple[str, str]]:
+    """The filling of a dome in which each graft healed: grafts of one dome with no gap of four weeks between their days."""
+    by_dome: dict[UUID, list[tuple[date, Graft]]] = defaultdict(list)
+    for graft in grafts:
+        if graft.dome_id and graft.precision == "day":
+            by_dome[graft.dome_id].append((graft_day(graft, nursery), graft))
+    found = {}
+    for dome, listed in by_dome.items():
+        listed.sort(key=lambda pair: pair[0])
+        begin = last = listed[0][0]
+        for day, graft in listed:
+            begin = day if (day - last).days > FILLING_GAP_DAYS else begin
+            last = day
+            found[graft.pk] = (f"{dome}:{begin}", f"{graft.dome}, from {begin.day} {begin:%B %Y}")
+    return found
+
+
+def all_grafts() -> list[Graft]:
+    """All grafts with what a level or an outcome needs; a method is read once, whatever the number of its grafts."""
+    methods = {method.pk: method for method in Method.objects.all()}
+    found = []
+    for graft in Graft.objects.select_related("cultivar", "lot", "dome", "tree", "bag"):
+        if graft.method_id:
+            graft.method = methods.get(graft.method_id)
+        found.append(graft)
+    return found
+
+
+def _facts(stage: str) -> list[TakeFact]:
+    nursery = queries.nursery()
+    grafts = all_grafts()
+    fillings = fillings_of(grafts, nursery)
+    seen = stage_seen(grafts, stage, nursery)
+    air = _air(grafts, fillings, nursery)
+    found = []
+    for graft in grafts:
+        took = outcome(graft, stage, nursery, stage_seen=seen(graft))
+        levels = level_of(graft, nursery, fillings)
+        measured = _measured(graft, nursery) | air.get(levels["dome"][0], {})
+        found.append(TakeFact(1, None if took is None else int(took), levels, measured))
+    return found + [_tally_fact(tally, nursery) for tally in _tallies(stage)]
+
+
+def _tally_fact(tally: Tally, nursery: Nursery) -> TakeFact:
+    levels = dict.fromkeys(FACTORS, NOT_RECORDED) | {name: _noun(getattr(tally, name)) for name in ("cultivar", "method", "lot")}
+    year = tally.season or (year_at(tally.grafted_on, nursery) if tally.grafted_on else None)
+    if year:
+        levels["season"] = (str(year), str(year))
+    if tally.grafted_on:
+        levels["day"] = (tally.grafted_on.isoformat(), f"{tally.grafted_on.day} {tally.grafted_on:%B %Y}")
+    return TakeFact(tally.grafts, tally.takes, levels, vague=tally.stage is None)
+
+
+def _tallies(stage: str) -> list[Tally]:
+    """Tallies of this stage, and those that name none, unless the same row of the same file also says what was counted at it."""
+    found = Tally.objects.filter(retired=False).filter(Q(stage=stage) | Q(stage=None)).select_related("cultivar", "method", "lot")
+    listed = list(found)
+    said = {(t.source, t.cultivar_id, t.season) for t in listed if t.stage == stage and t.source}
+    return [t for t in listed if t.stage == stage or (t.source, t.cultivar_id, t.season) not in said]
+
+
+def _noun(row: Any) -> tuple[str, str]:
+    return (str(row.pk), str(row)) if row is not None else NOT_RECORDED
+
+
+def _measured(graft: Graft, nursery: Nursery) -> dict[str, float]:
+    found = {}
+    if graft.scion_mm and graft.stock_mm:
+        found["ratio"] = graft.scion_mm / graft.stock_mm
+    if graft.bag is not None and graft.bag.cut_on is not None and graft.precision == "day":
+        days = (graft_day(graft, nursery) - graft.bag.cut_on).days
+        if days >= 0:
+            found["stored_days"] = float(days)
+    return found
+
+
+def _air(grafts: Iterable[Graft], fillings: Mapping[UUID, tuple[str, str]], nursery: Nursery) -> dict[str, dict[str, float]]:
+    """Mean dryness and warmth in the first 14 days of each filling whose dome has a sensor with readings of half that time."""
+    sensors: dict[UUID, Sensor] = {}
+    for sensor in Sensor.objects.exclude(dome=None).order_by("id"):
+        if sensor.dome_id:
+            sensors.setdefault(sensor.dome_id, sensor)
+    begins: dict[str, tuple[UUID, date]] = {}
+    for graft in grafts:
+        if graft.pk in fillings and graft.dome_id in sensors:
+            key = fillings[graft.pk][0]
+            begins[key] = (graft.dome_id, date.fromisoformat(key.rsplit(":", 1)[1]))
+    return {key: mean for key, (dome, begin) in begins.items() if (mean := _mean_air(sensors[dome], begin, nursery))}
+
+
+def _mean_air(sensor: Sensor, begin: date, nursery: Nursery) -> dict[str, float]:
+    from scionary.dome import vapour_pressure_deficit
+
+    start = datetime.combine(begin, time(), tzinfo=nursery.zone)
+    rows = load_readings(sensor, start, start + timedelta(days=AIR_DAYS))
+    usable = rows[np.isfinite(rows).all(axis=1) & (rows[:, 1] > -30) & (rows[:, 1] < 70) & (rows[:, 2] >= 0) & (rows[:, 2] <= 100)]
+    hours = np.unique(usable[:, 0] // 3600)
+    if len(hours) < AIR_DAYS * 12:
+        return {}
+    # one value an hour first, so that a logger that wrote oftener for a while does not weigh more
+    place = np.searchsorted(hours, usable[:, 0] // 3600)
+    counts = np.bincount(place)
+    deficit = np.asarray(vapour_pressure_deficit(usable[:, 1], usable[:, 2]))
+    means = [np.mean(np.bincount(place, weights=column) / counts) for column in (deficit, usable[:, 1])]
+    return {"vpd_kpa": float(means[0]), "temperature_c": float(means[1])}

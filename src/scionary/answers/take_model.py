@@ -1,0 +1,218 @@
+"""The take model of the book: one fit a stage, remembered by the content of the records, with every factor that can be told apart.
+
+A small book is fitted when it is asked. A large one is fitted beside the pages: until that is done they show the fit of the records as
+they were, and say so.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from scionary.answers.kept import kept, last_kept
+from scionary.answers.remembered import remembered
+from scionary.answers.take_facts import COVARIATES, FACTORS, TakeFact, take_facts
+from scionary.answers.words import listed
+from scionary.answers.works import LastStep, Progress, tell
+from scionary.book import queries
+from scionary.book.models import Graft, Tally
+from scionary.errors import BadValue
+
+if TYPE_CHECKING:
+    from scionary.take import TakeCells, TakeFit, TakeRecords
+
+RESULT_VERSION = 2
+POINTS = 128  # over the scales; more make their tails surer and the fit slower
+SEED = 20
+STAGES = {"firm": "firm after the cover came off", "growing": "growing", "in_leaf": "in leaf the next spring"}
+STAYING = ("cultivar", "tree", "method", "grafter")
+FEWEST_MEASURED = 20  # grafts with a measurement before it is looked at; project default, unsourced
+QUICK_GRAFTS = 3000  # a larger book is fitted beside the pages
+WORK = "learn from results"
+
+_may_wait: ContextVar[bool] = ContextVar("may_wait", default=True)
+
+
+@dataclass(frozen=True)
+class TakeModel:
+    """A fit with what was left out of it and why.
+
+    `names` gives each level's name for its key, by factor; `alias` the factor by which grafts fall alike, and the key there for each
+    key, of a factor that was left out for that; `behind` whether something was written down since.
+    """
+
+    stage: str
+    fit: TakeFit
+    names: Mapping[str, Mapping[str, str]]
+    alias: Mapping[str, tuple[str, Mapping[str, str]]]
+    left_out: tuple[str, ...]
+    content: str
+    behind: bool = False
+
+    @property
+    def assumptions(self) -> list[str]:
+        used = [COVARIATES[name] for name in self.fit.cells.covariates]
+        measured = [f"Measured and taken into account: {listed(used)}."] if used else []
+        return [*self.fit.assumptions, *self.left_out, *measured]
+
+    @property
+    def behind_words(self) -> str:
+        """Empty when the fit is of the records as they are."""
+        return "What was written down lately is still being worked into these rates." if self.behind else ""
+
+    def place(self, factor: str, key: str) -> tuple[str, int] | None:
+        """The factor of the fit and the position in it where a level stands; None when the fit does not know it."""
+        factor, key = (self.alias[factor][0], self.alias[factor][1].get(key, "")) if factor in self.alias else (factor, key)
+        if factor not in self.fit.cells.factors:
+            return None
+        names = self.fit.cells.level_names(factor)
+        return (factor, names.index(key)) if key in names else None
+
+
+@contextmanager
+def without_waiting() -> Iterator[None]:
+    """Within this, a large book's fit is not waited for: the last one is shown, with how far it is behind."""
+    token = _may_wait.set(False)
+    try:
+        yield
+    finally:
+        _may_wait.reset(token)
+
+
+def take_model(stage: str) -> TakeModel:
+    """The fit of the records of a stage, or, where a page cannot wait, the last one."""
+    if stage not in STAGES:
+        raise BadValue("stage", stage, ", ".join(STAGES))
+    if not _may_wait.get() and is_large():
+        last = last_kept("take_model", RESULT_VERSION, stage)
+        if last is not None:
+            return replace(last[0], behind=last[1] != _stamp())
+    return _fitted(stage, _prepared(stage))
+
+
+def is_large() -> bool:
+    """Whether the book's fits are made beside the pages."""
+    return Graft.objects.count() + Tally.objects.count() > QUICK_GRAFTS
+
+
+def learn(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:
+    """The work beside the pages: fit every stage; one whose records are as they were is at hand already."""
+    for at, stage in enumerate(STAGES):
+
+        def told(share: float, word: str, at: int = at) -> None:
+            tell(progress, (at + share) / len(STAGES), word)
+
+        told(0.0, "reading the records")
+        _fitted(stage, _prepared(stage), told)
+    return lambda: {"stages": list(STAGES)}
+
+
+def cells_for(fit: TakeFit, levels: Sequence[Mapping[str, str]]) -> TakeCells:
+    """Cells to predict, one for each mapping of factor to level key; a factor left out is one new level for all."""
+    from scionary.take import TakeCells
+
+    factors, names = {}, {}
+    for factor in fit.cells.factors:
+        keys = sorted({row[factor] for row in levels if row.get(factor)})
+        place = {key: i for i, key in enumerate(keys)}
+        factors[factor] = np.array([place.get(row.get(factor, ""), -1) for row in levels], dtype=np.int64)
+        names[factor] = tuple(keys)
+    nothing = np.zeros(len(levels), dtype=np.int64)
+    return TakeCells(nothing, nothing, factors, levels=names)
+
+
+@dataclass(frozen=True)
+class _Prepared:
+    """The records of a stage, ready to be fitted, with a hash of everything that a fit rests on."""
+
+    records: TakeRecords
+    names: Mapping[str, Mapping[str, str]]
+    alias: Mapping[str, tuple[str, Mapping[str, str]]]
+    left_out: tuple[str, ...]
+    content: str
+
+
+def _prepared(stage: str) -> _Prepared:
+    known = [fact for fact in take_facts(stage) if fact.takes is not None]
+    facts = {"stage": stage, "book": queries.stamp(), "known": len(known), "measured": sum(len(fact.measured) for fact in known)}
+    return remembered("take_records", RESULT_VERSION, facts, lambda: _prepare(known))
+
+
+def _prepare(known: Sequence[TakeFact]) -> _Prepared:
+    from scionary.take import TakeRecords
+
+    factors, alias = _factors(known)
+    records = TakeRecords(
+        takes=np.array([fact.takes for fact in known], dtype=np.int64),
+        grafts=np.array([fact.grafts for fact in known], dtype=np.int64),
+        factors={name: np.array([fact.levels[name][0] for fact in known], dtype=object) for name in factors},
+        covariates={name: np.array([fact.measured.get(name, np.nan) for fact in known]) for name in _covariates(known)},
+    )
+    names = {factor: {fact.levels[factor][0]: fact.levels[factor][1] for fact in known} for factor in FACTORS}
+    alike = [
+        f"Grafts fall alike by {FACTORS[other]} and by {FACTORS[name]}: what either does counts for both."
+        for name, (other, _) in alias.items()
+    ]
+    return _Prepared(records, names, alias, tuple(alike), _content(records))
+
+
+def _fitted(stage: str, prepared: _Prepared, progress: Callable[[float, str], None] | None = None) -> TakeModel:
+    def compute() -> TakeModel:
+        from scionary.take import aggregate_records, fit_take
+
+        fit = fit_take(aggregate_records(prepared.records), points=POINTS, rng=SEED, progress=progress)
+        return TakeModel(stage, fit, prepared.names, prepared.alias, prepared.left_out, prepared.content)
+
+    return kept("take_model", RESULT_VERSION, stage, f"{stage} {prepared.content}", compute, stamp=_stamp())
+
+
+def _stamp() -> str:
+    return repr(queries.stamp())
+
+
+def _content(records: TakeRecords) -> str:
+    digest = hashlib.sha256()
+    for name, column in (("grafts", records.grafts), ("takes", records.takes), *records.factors.items(), *records.covariates.items()):
+        digest.update(f"{name}:{column.tolist()};".encode())
+    return digest.hexdigest()
+
+
+def _factors(known: Sequence[TakeFact]) -> tuple[list[str], dict[str, tuple[str, Mapping[str, str]]]]:
+    """The factors that the records can tell apart; and for one by which grafts fall as by another, that other one."""
+    used: list[str] = []
+    splits: dict[tuple[int, ...], str] = {}
+    alias: dict[str, tuple[str, Mapping[str, str]]] = {}
+    for factor in ("cultivar", "season", "lot", "method", "tree", "grafter", "dome", "day"):
+        keys = [fact.levels[factor][0] for fact in known]
+        different = set(keys) - {""}
+        if factor != "cultivar" and (not different or (factor in STAYING and len(different) == 1)):
+            continue
+        other = splits.setdefault(_split(keys), factor)
+        if other != factor and factor != "season":
+            alias[factor] = (other, {fact.levels[factor][0]: fact.levels[other][0] for fact in known})
+        else:
+            used.append(factor)
+    return used, alias
+
+
+def _split(keys: Iterable[str]) -> tuple[int, ...]:
+    """The partition that keys make, whatever they are called."""
+    place: dict[str, int] = {}
+    return tuple(place.setdefault(key, len(place)) for key in keys)
+
+
+def _covariates(known: Sequence[TakeFact]) -> list[str]:
+    """Measured numbers that enough grafts have, and not all alike."""
+    found = []
+    for name in COVARIATES:
+        values = [fact.measured[name] for fact in known if name in fact.measured]
+        if len(values) >= FEWEST_MEASURED and len(set(values)) > 1:
+            found.append(name)
+    return found
