@@ -4,10 +4,10 @@ from collections import Counter
 
 import numpy as np
 import pytest
-from take.simulated_records import simulated_records
 
 from scionary.errors import BadValue
 from scionary.take import NOT_RECORDED, TakeCells, TakeRecords, aggregate_records
+from take.simulated_records import simulated_records
 
 SMALL = TakeRecords(
     takes=[1, 0, 1, 1, 0],
@@ -77,7 +77,7 @@ def test_bare_codes_are_named_by_their_number_and_whole_floats_too():
 def test_cells_built_from_bare_codes_have_names_too():
     cells = TakeCells(grafts=np.array([3]), takes=np.array([1]), factors={"lot": np.array([1])})
     assert cells.level_names("lot") == ("0", "1")
-    with pytest.raises(BadValue, match="dome.*allowed: lot"):
+    with pytest.raises(BadValue, match=r"dome.*allowed: lot"):
         cells.level_names("dome")
 
 
@@ -143,31 +143,37 @@ def test_a_covariate_that_was_never_measured_or_never_differs_says_nothing():
 
 
 REFUSED = {
-    "more takes than grafts": (dict(takes=[1, 4], grafts=[2, 3]), "takes is 4 at index 1; allowed: at most the row's grafts"),
-    "negative takes": (dict(takes=[1, -1], grafts=[2, 3]), "takes is -1 at index 1"),
-    "negative grafts": (dict(takes=[1, 0], grafts=[2, -3]), "grafts is -3 at index 1"),
-    "an unknown outcome": (dict(takes=[1, np.nan]), "takes is nan at index 1; allowed: whole numbers; leave out grafts whose outcome"),
-    "no count": (dict(takes=[1, None]), "takes is nan at index 1"),
-    "half a take": (dict(takes=[1, 0.5]), "takes is 0.5 at index 1"),
-    "endless takes": (dict(takes=[1, np.inf]), "takes is inf at index 1"),
-    "a word for a count": (dict(takes=[1, "yes"]), "takes is 'yes' at index 1; allowed: numbers"),
-    "more grafts than the earth holds": (dict(takes=[1, 1], grafts=[1, 10**12]), "grafts is 1000000000000 at index 1"),
-    "a table of takes": (dict(takes=[[1, 0]]), "takes is .*2 dimensions"),
-    "too few grafts": (dict(takes=[1, 0], grafts=[1]), "grafts is '1 numbers'; allowed: as many as takes, 2"),
-    "too few levels": (dict(takes=[1, 0], factors={"lot": ["L1"]}), "lot is '1 levels'; allowed: one a row, 2"),
-    "too few measurements": (dict(takes=[1, 0], covariates={"x": [1.0]}), "x is '1 numbers'; allowed: one a row, 2"),
-    "a code without a name": (dict(takes=[1, 0], factors={"lot": [0, 2]}, levels={"lot": ["L1", "L2"]}), "lot is 2 at index 1"),
-    "a negative code": (dict(takes=[1, 0], factors={"lot": [0, -2]}), "lot is -2 at index 1"),
+    "more takes than grafts": ({"takes": [1, 4], "grafts": [2, 3]}, "takes is 4 at index 1; allowed: at most the row's grafts"),
+    "negative takes": ({"takes": [1, -1], "grafts": [2, 3]}, "takes is -1 at index 1"),
+    "negative grafts": ({"takes": [1, 0], "grafts": [2, -3]}, "grafts is -3 at index 1"),
+    "an unknown outcome": ({"takes": [1, np.nan]}, "takes is nan at index 1; allowed: whole numbers; leave out grafts whose outcome"),
+    "no count": ({"takes": [1, None]}, "takes is nan at index 1"),
+    "half a take": ({"takes": [1, 0.5]}, "takes is 0.5 at index 1"),
+    "endless takes": ({"takes": [1, np.inf]}, "takes is inf at index 1"),
+    "a word for a count": ({"takes": [1, "yes"]}, "takes is 'yes' at index 1; allowed: numbers"),
+    "more grafts than the earth holds": ({"takes": [1, 1], "grafts": [1, 10**12]}, "grafts is 1000000000000 at index 1"),
+    "a table of takes": ({"takes": [[1, 0]]}, "takes is .*2 dimensions"),
+    "too few grafts": ({"takes": [1, 0], "grafts": [1]}, "grafts is '1 numbers'; allowed: as many as takes, 2"),
+    "too few levels": ({"takes": [1, 0], "factors": {"lot": ["L1"]}}, "lot is '1 levels'; allowed: one a row, 2"),
+    "too few measurements": ({"takes": [1, 0], "covariates": {"x": [1.0]}}, "x is '1 numbers'; allowed: one a row, 2"),
+    "a code without a name": ({"takes": [1, 0], "factors": {"lot": [0, 2]}, "levels": {"lot": ["L1", "L2"]}}, "lot is 2 at index 1"),
+    "a negative code": ({"takes": [1, 0], "factors": {"lot": [0, -2]}}, "lot is -2 at index 1"),
     "a slip in a code": (
-        dict(takes=[1, 0], factors={"lot": [0, 10**9]}),
+        {"takes": [1, 0], "factors": {"lot": [0, 10**9]}},
         "lot is 1000000000 at index 1; allowed: a level's code, 0 to 99999",
     ),
-    "a name not among the levels": (dict(takes=[1, 0], factors={"lot": ["L1", "L9"]}, levels={"lot": ["L1"]}), "lot is 'L9' at index 1"),
-    "two levels of one name": (dict(takes=[1], factors={"lot": [0]}, levels={"lot": ["L1", "L1"]}), "levels of lot is 'L1' at index 1"),
-    "an endless measurement": (dict(takes=[1, 0], covariates={"x": [1.0, np.inf]}), "x is inf at index 1"),
-    "a word for a measurement": (dict(takes=[1, 0], covariates={"x": [1.0, "thick"]}), "x is 'thick' at index 1; allowed: numbers"),
-    "one name for two things": (dict(takes=[1], factors={"lot": [0]}, covariates={"lot": [1.0]}), "covariates is 'lot'"),
-    "a covariate called intercept": (dict(takes=[1], covariates={"intercept": [1.0]}), "covariates is 'intercept'"),
+    "a name not among the levels": (
+        {"takes": [1, 0], "factors": {"lot": ["L1", "L9"]}, "levels": {"lot": ["L1"]}},
+        "lot is 'L9' at index 1",
+    ),
+    "two levels of one name": (
+        {"takes": [1], "factors": {"lot": [0]}, "levels": {"lot": ["L1", "L1"]}},
+        "levels of lot is 'L1' at index 1",
+    ),
+    "an endless measurement": ({"takes": [1, 0], "covariates": {"x": [1.0, np.inf]}}, "x is inf at index 1"),
+    "a word for a measurement": ({"takes": [1, 0], "covariates": {"x": [1.0, "thick"]}}, "x is 'thick' at index 1; allowed: numbers"),
+    "one name for two things": ({"takes": [1], "factors": {"lot": [0]}, "covariates": {"lot": [1.0]}}, "covariates is 'lot'"),
+    "a covariate called intercept": ({"takes": [1], "covariates": {"intercept": [1.0]}}, "covariates is 'intercept'"),
 }
 
 
@@ -185,12 +191,12 @@ def test_a_number_of_bins_below_one_is_refused():
 @pytest.mark.parametrize(
     ("given", "message"),
     [
-        (dict(takes=np.array([1.0, np.nan])), "takes is nan at index 1"),
-        (dict(takes=np.array([3, 0])), "takes is 3 at index 0"),
-        (dict(factors={"lot": np.array([0])}), "lot .*allowed: the shape of grafts"),
-        (dict(factors={"lot": np.array([0.0, 1.0])}), "lot is .*float64.*allowed: whole numbers"),
-        (dict(factors={"lot": np.array([0, 5])}, levels={"lot": ("L1",)}), "lot is 5 at index 1"),
-        (dict(covariates={"x": np.array([0.0, np.nan])}), "x is nan at index 1; allowed: a finite number"),
+        ({"takes": np.array([1.0, np.nan])}, "takes is nan at index 1"),
+        ({"takes": np.array([3, 0])}, "takes is 3 at index 0"),
+        ({"factors": {"lot": np.array([0])}}, "lot .*allowed: the shape of grafts"),
+        ({"factors": {"lot": np.array([0.0, 1.0])}}, "lot is .*float64.*allowed: whole numbers"),
+        ({"factors": {"lot": np.array([0, 5])}, "levels": {"lot": ("L1",)}}, "lot is 5 at index 1"),
+        ({"covariates": {"x": np.array([0.0, np.nan])}}, "x is nan at index 1; allowed: a finite number"),
     ],
 )
 def test_cells_that_cannot_be_are_refused(given, message):

@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
-from take.simulated_records import simulated_records
 
 from scionary.errors import BadValue
 from scionary.take import TakeCells, TakePriors, TakeRecords, aggregate_records
 from scionary.take.design import Design
+from take.simulated_records import simulated_records
 
 CELLS = aggregate_records(simulated_records(120, {"cultivar": 6, "season": 3, "lot": 4}, seed=1, covariates=2))
 DESIGN = Design.of(CELLS, TakePriors())
@@ -69,11 +69,11 @@ def test_more_levels_than_can_be_handled_are_refused():
 @pytest.mark.parametrize(
     ("given", "message"),
     [
-        (dict(intercept_mean=np.nan), "intercept_mean is nan"),
-        (dict(intercept_sd=0.0), "intercept_sd is 0.0; allowed: a number above 0"),
-        (dict(slope_sd=-1.0), "slope_sd is -1.0"),
-        (dict(other_scale=np.inf), "other_scale is inf"),
-        (dict(scale={"cultivar": 0.0}), "cultivar is 0.0"),
+        ({"intercept_mean": np.nan}, "intercept_mean is nan"),
+        ({"intercept_sd": 0.0}, "intercept_sd is 0.0; allowed: a number above 0"),
+        ({"slope_sd": -1.0}, "slope_sd is -1.0"),
+        ({"other_scale": np.inf}, "other_scale is inf"),
+        ({"scale": {"cultivar": 0.0}}, "cultivar is 0.0"),
     ],
 )
 def test_priors_that_are_none_are_refused(given, message):

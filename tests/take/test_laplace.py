@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from scipy.optimize import minimize
 from scipy.special import expit
-from take.simulated_records import simulated_records
 
 from scionary.take import TakeCells, TakePriors, aggregate_records
 from scionary.take.design import Design
 from scionary.take.laplace import Conditional
+from take.simulated_records import simulated_records
 
 CELLS = aggregate_records(simulated_records(150, {"cultivar": 6, "season": 3, "lot": 4}, seed=1, covariates=1))
 DESIGN = Design.of(CELLS, TakePriors())
