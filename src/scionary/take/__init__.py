@@ -5,10 +5,11 @@ from scionary.take.cells import NOT_RECORDED, Covariate, TakeCells, TakeRecords,
 from scionary.take.comparing import Confounded, Difference, VarianceShares, compare, confounding, variance_shares
 from scionary.take.counts import chance_of_at_least, grafts_needed, likely_takes
 from scionary.take.difference import difference_interval
+from scionary.take.effect_table import EffectTable
 from scionary.take.intervals import wilson_interval
 from scionary.take.layout import TrialLayout, trial_layout
 from scionary.take.looks import LookRule, LookVerdict, TrialLook, look_at_trial
-from scionary.take.mixed_model import EffectTable, Rate, TakeFit, fit_take
+from scionary.take.mixed_model import Rate, TakeFit, fit_take
 from scionary.take.pooling import RatePrior, RateRange, RateTable, pooled_rates, rate_draws
 from scionary.take.priors import TakePriors
 from scionary.take.push_likelihood import PushShape

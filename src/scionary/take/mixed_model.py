@@ -14,13 +14,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 
 from scionary.errors import BadValue
 from scionary.take.cells import Codes, TakeCells
 from scionary.take.design import Design
+from scionary.take.effect_table import EffectTable
 from scionary.take.intervals import check_share
 from scionary.take.laplace import Conditional
 from scionary.take.pooling import RateRange, RateTable
@@ -39,77 +39,6 @@ class Rate(Enum):
     REFERENCE = "at reference conditions"
     LONG_RUN = "long-run"
     NEXT_SEASON = "next season's"
-
-
-@dataclass(frozen=True)
-class EffectTable:
-    """Summaries of named numbers, arrays of equal length.
-
-    Attributes
-    ----------
-    name : tuple of str
-        What each is.
-    mean, sd : ndarray
-        Posterior mean and standard deviation, in log odds.
-    low, median, high : ndarray
-        5, 50 and 95 % points.
-    """
-
-    name: tuple[str, ...]
-    mean: Float
-    sd: Float
-    low: Float
-    median: Float
-    high: Float
-
-    @classmethod
-    def of(cls, name: tuple[str, ...], draws: Float) -> EffectTable:
-        """Summarise draws.
-
-        Parameters
-        ----------
-        name : tuple of str
-            What each number is.
-        draws : ndarray, shape (draws, numbers)
-            Equally likely values.
-
-        Returns
-        -------
-        EffectTable
-            One row a number.
-        """
-        low, median, high = np.quantile(draws, [0.05, 0.5, 0.95], axis=0) if draws.shape[1] else np.zeros((3, 0))
-        return cls(name, draws.mean(axis=0), draws.std(axis=0), low, median, high)
-
-    @classmethod
-    def weighted(cls, name: tuple[str, ...], values: Float, weights: Float) -> EffectTable:
-        """Summarise weighted points.
-
-        Parameters
-        ----------
-        name : tuple of str
-            What each number is.
-        values : ndarray, shape (points, numbers)
-            Values at the points.
-        weights : ndarray, shape (points,)
-            Sum to one.
-
-        Returns
-        -------
-        EffectTable
-            One row a number.
-        """
-        mean = weights @ values
-        sd = np.sqrt(weights @ (values - mean) ** 2)
-        ends = np.zeros((3, values.shape[1]))
-        for i, column in enumerate(values.T):
-            order = np.argsort(column)
-            ends[:, i] = np.interp([0.05, 0.5, 0.95], np.cumsum(weights[order]) - weights[order] / 2.0, column[order])
-        return cls(name, mean, sd, *ends)
-
-    def to_dict(self) -> dict[str, list[Any]]:
-        """Give plain lists, by column."""
-        return {"name": list(self.name), **{key: getattr(self, key).tolist() for key in ("mean", "sd", "low", "median", "high")}}
 
 
 @dataclass(frozen=True)
@@ -226,7 +155,7 @@ class TakeFit:
         """
         if factor not in self.design.factors:
             raise BadValue("factor", factor, ", ".join(self.design.factors) or "none: this record has no factors")
-        company = 0.0 if kind is Rate.REFERENCE else self._company(self._shares(factor))
+        company = 0.0 if kind is Rate.REFERENCE else self._company(factor)
         return self._rate(factor, kind, self._levels(factor) + company)
 
     def predict(self, cells: TakeCells, *, draws: int, rng: int | np.random.Generator) -> Float:
@@ -293,7 +222,7 @@ class TakeFit:
         k = self.design.factors.index(factor)
         normal = np.random.default_rng(k + 1).permutation(_normal_scores(len(self.latent)))
         effect = (self.scale_draws[:, k] * normal)[:, None]
-        company = 0.0 if kind is Rate.REFERENCE else self._company(self._shares(factor, new=True))
+        company = 0.0 if kind is Rate.REFERENCE else self._company(factor, new=True)
         return self._rate(factor, kind, effect + company)
 
     def _rate(self, factor: str, kind: Rate, effect: Float) -> Float:
@@ -309,25 +238,31 @@ class TakeFit:
             luck += self.scale_draws[:, k] * np.random.default_rng(100 + k).permutation(_normal_scores(len(eta)))
         return _logistic(eta + luck[:, None])
 
-    def _company(self, shares: Float) -> Float:
-        """Effects of what stays with a level's grafts (method, tree, hand ...), shape (draws, levels)."""
-        return self.latent @ shares.T
+    def _company(self, factor: str, *, new: bool = False) -> Float:
+        """Effects of what stays with a level's grafts (method, tree, hand ...), shape (draws, levels).
 
-    def _shares(self, factor: str, *, new: bool = False) -> Float:
-        """How a level's grafts are shared out over the levels of other staying factors, shape (levels, latent).
-
-        A new level is taken to be shared out as the whole record is.
+        A level without grafts is taken to be shared out as the whole record is; what belongs to one level alone (a mother tree to its
+        cultivar) comes new with it.
         """
-        codes = self.cells.factors[factor]
-        rows = np.zeros_like(codes) if new else codes
-        there = (rows >= 0) & (self.cells.grafts > 0)
+        codes, grafts = self.cells.factors[factor], self.cells.grafts
         levels = 1 if new else len(self.cells.level_names(factor))
-        shares = np.zeros((levels, self.design.latent))
-        staying = [k for k, name in enumerate(self.design.factors) if name != factor and name not in self.design.priors.passing]
-        for k in staying:
-            np.add.at(shares, (rows[there], self.design.columns[there, len(self.design.fixed) + k]), self.cells.grafts[there])
-        totals = np.bincount(rows[there], weights=self.cells.grafts[there], minlength=levels)
-        return shares / np.maximum(totals, 1.0)[:, None]
+        there = (codes >= 0) & (grafts > 0)
+        bare = np.ones(1, dtype=bool) if new else np.bincount(codes[there], minlength=levels) == 0
+        total = np.zeros((len(self.latent), levels))
+        for k, name in enumerate(self.design.factors):
+            if name == factor or name in self.design.priors.passing:
+                continue
+            columns = self.design.columns[there, len(self.design.fixed) + k]
+            table = np.zeros((levels, self.design.latent))
+            if not new:
+                np.add.at(table, (codes[there], columns), grafts[there])
+            if np.any(bare) and _belongs(columns, codes[there]):
+                luck = np.random.default_rng(200 + k).permutation(_normal_scores(len(self.latent)))
+                total[:, bare] += (self.scale_draws[:, k] * luck)[:, None]
+            else:
+                table[bare] = np.bincount(columns, weights=grafts[there], minlength=self.design.latent)
+            total += self.latent @ (table / np.maximum(table.sum(axis=1, keepdims=True), 1.0)).T
+        return total
 
 
 def fit_take(
@@ -402,6 +337,13 @@ def average_over_shocks(eta: Float, sd: Float) -> Float:
     for node, weight in zip(nodes, weights / weights.sum(), strict=True):
         total += weight * _logistic(eta + node * sd[:, None])
     return total
+
+
+def _belongs(inner: Codes, outer: Codes) -> bool:
+    """Whether each level of the inner factor is met under one level of the outer alone, and some outer level holds several."""
+    pairs = np.unique(np.stack([inner, outer], axis=1), axis=0)
+    inner_levels = len(np.unique(inner))
+    return len(pairs) == inner_levels and inner_levels > len(np.unique(outer))
 
 
 def _draw_all(design: Design, spread: ScalePoints, draws: int, generator: np.random.Generator) -> tuple[Float, Float]:
