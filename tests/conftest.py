@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from scionary.book.commands import GraftSetup, Written, save_noun, start_book, write_event, write_grafts
-from scionary.book.models import Cultivar, Dome, Event, Method, MotherTree, Nursery, Plant, RootstockLot
+from scionary.book.models import Cultivar, Dome, Event, Method, MotherTree, Nursery, Plant, RootstockLot, Trial
 from scionary.book.projection import columns, rebuild
 from scionary.book.record import Answer
 
@@ -101,3 +101,16 @@ def write(nursery: Nursery, now: datetime) -> Callable[..., Answer]:
         return write_event(kind, key, plain, happened_at=moment, now=max(now, moment), who=who, device=device)
 
     return write_one
+
+
+@pytest.fixture
+def trial(dome: Dome, now: datetime) -> Callable[..., Trial]:
+    """Keeps a trial of two films on four places of Dome 1, from the day of `now` on; further words are columns."""
+
+    def keep(**more: Any) -> Trial:
+        block = {"dome": str(dome.pk), "name": dome.name, "filling": 1, "places": [1, 2, 3, 4], "arms": [0, 1, 1, 0]}
+        begins: date = now.date()
+        values = {"name": "Film or rubber", "arms": ["film", "rubber"], "begins_on": begins, "made_at": now, "seed": 20, "layout": [block]}
+        return save_noun(Trial, {**values, **more}, now=now)
+
+    return keep

@@ -25,7 +25,21 @@ from scionary.book.archive import written
 from scionary.book.backup import SKIPPED_NUMBERS, Counts, backup, holds_records, restore
 from scionary.book.commands import Written, save_noun, undo
 from scionary.book.leases import LAST_NUMBER
-from scionary.book.models import NOUNS, AcceptedPlan, CodeLease, Cultivar, Dome, Event, KeptAside, Nursery, Plant, RawFile, Sensor, Wish
+from scionary.book.models import (
+    NOUNS,
+    AcceptedPlan,
+    CodeLease,
+    Cultivar,
+    Dome,
+    Event,
+    KeptAside,
+    Nursery,
+    Plant,
+    RawFile,
+    Sensor,
+    Trial,
+    Wish,
+)
 from scionary.book.projection import columns
 from scionary.book.readings import keep_file, load_readings, store_readings
 from scionary.book.record import Answer, NewEvent, record_events
@@ -44,7 +58,14 @@ def state() -> dict[str, Any]:
 
 
 @pytest.fixture
-def full(graft: Callable[..., Written], dome: Dome, write: Callable[..., Answer], cultivar: Cultivar, now: datetime) -> dict[str, Any]:
+def full(
+    graft: Callable[..., Written],
+    dome: Dome,
+    write: Callable[..., Answer],
+    cultivar: Cultivar,
+    trial: Callable[..., Trial],
+    now: datetime,
+) -> dict[str, Any]:
     """A book with something of everything in it."""
     plants = graft(3, dome=dome.pk, note='in frost; "dry", with Ångström’s pencil', scion_mm=5.1, stock_mm=7.3).plants
     write("scored", plants[0], days=31, sign="firm", answer="yes", who="Ina")
@@ -55,6 +76,7 @@ def full(graft: Callable[..., Written], dome: Dome, write: Callable[..., Answer]
     write("vented", dome, days=31, open_pct=33)
     save_noun(Wish, {"cultivar": cultivar, "wanted": 12, "season": 2026, "worth": "24.50", "by_when": now.date()}, now=now)
     save_noun(AcceptedPlan, {"season": 2026, "accepted_at": now, "lines": [{"cultivar": str(cultivar.pk), "grafts": 20}]}, now=now)
+    trial(left_out=[{"dome": str(dome.pk), "filling": 1, "place": 4, "why": "the knife slipped"}])
     sensor = save_noun(Sensor, {"name": "logger 1", "dome": dome}, now=now)
     minutes = np.arange(3_000.0)
     store_readings(
@@ -91,7 +113,7 @@ def rewritten(path: Path, change: Callable[[dict[str, bytes]], None], *, honest:
 def test_a_backup_restored_is_the_same_book(full: dict[str, Any], archive: Path, now: datetime) -> None:
     restored = restore(archive, replace=True, now=now)
     assert state() == full
-    assert restored.counts == Counts(nouns=10, events=Event.objects.count(), readings=3_000, files=1)
+    assert restored.counts == Counts(nouns=11, events=Event.objects.count(), readings=3_000, files=1)
 
 
 def test_a_backup_is_of_open_formats_with_a_hash_for_each_part(full: dict[str, Any], archive: Path, now: datetime) -> None:

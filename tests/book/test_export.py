@@ -15,7 +15,7 @@ from python_calamine import CalamineWorkbook
 
 from scionary.book.commands import Written, save_noun, undo
 from scionary.book.export import export
-from scionary.book.models import Cultivar, Dome, Nursery, Sensor, Tally, Wish
+from scionary.book.models import Cultivar, Dome, Nursery, Sensor, Tally, Trial, Wish
 from scionary.book.readings import store_readings
 from scionary.book.record import Answer
 from scionary.errors import Refused
@@ -25,12 +25,13 @@ Write = Callable[..., Answer]
 
 
 @pytest.fixture
-def book(graft: Callable[..., Written], dome: Dome, write: Write, cultivar: Cultivar, now: datetime) -> None:
+def book(graft: Callable[..., Written], dome: Dome, write: Write, cultivar: Cultivar, trial: Callable[..., Trial], now: datetime) -> None:
     plants = graft(2, dome=dome.pk, note="=1+1", scion_mm=5.1).plants
     write("scored", plants[0], days=150, sign="firm", answer="yes", who="Ina")
     undo(write("lost", plants[1], days=31, cause="mould").id, now=now)
     save_noun(Wish, {"cultivar": cultivar, "wanted": 12, "season": 2026, "worth": "24.50", "by_when": now.date()}, now=now)
     save_noun(Tally, {"cultivar": cultivar, "grafts": 10, "takes": 8, "stage": "in_leaf"}, now=now)
+    trial(question="Which holds better?", left_out=[{"dome": str(dome.pk), "filling": 1, "place": 4, "why": "no wood left"}])
     sensor = save_noun(Sensor, {"name": "logger/1", "dome": dome}, now=now)
     store_readings(sensor, np.array([[now.timestamp(), 21.5, np.nan], [now.timestamp() + 60, 21.25, 93.0]]))
 
@@ -41,7 +42,7 @@ def rows(folder: Path, name: str) -> list[dict[str, str]]:
 
 def test_a_folder_holds_every_table_twice(book: None, tmp_path: Path, now: datetime) -> None:
     counts = export(tmp_path / "tables", now=now)
-    assert counts == {"plants": 2, "grafts": 2, "events": 5, "tallies": 1, "wishes": 1, "readings-1-logger-1": 2}
+    assert counts == {"plants": 2, "grafts": 2, "events": 5, "tallies": 1, "wishes": 1, "trials": 4, "readings-1-logger-1": 2}
     expected = sorted(f"{name}.{kind}" for name in counts for kind in ("csv", "xlsx"))
     assert sorted(path.name for path in (tmp_path / "tables").iterdir()) == expected
 
@@ -102,3 +103,17 @@ def test_a_place_that_cannot_be_written_is_refused(nursery: Nursery, tmp_path: P
     for target in ("taken", "no such folder/tables.zip"):
         with pytest.raises(Refused, match=r"Name a folder or a \.zip file"):
             export(tmp_path / target, now=now)
+
+
+def test_a_trial_is_told_place_by_place_with_what_was_left_out(book: None, tmp_path: Path, now: datetime) -> None:
+    export(tmp_path, now=now)
+    told = rows(tmp_path, "trials")
+    assert [(row["dome"], row["place"], row["arm"], row["left out"]) for row in told] == [
+        ("Dome 1", "1", "film", ""),
+        ("Dome 1", "2", "rubber", ""),
+        ("Dome 1", "3", "rubber", ""),
+        ("Dome 1", "4", "film", "no wood left"),
+    ]
+    assert {(row["trial"], row["question"], row["stage"], row["begins on"]) for row in told} == {
+        ("Film or rubber", "Which holds better?", "firm", "2026-02-14")
+    }

@@ -44,7 +44,7 @@ from scionary.book.rows import as_plain, from_plain
 from scionary.errors import BadFile, BookNotEmpty
 
 # Each noun after those that it names.
-_IN_ORDER = ("nursery", "pot", "cultivar", "method", "lot", "tree", "bag", "dome", "bench", "wish", "plan", "tally", "sensor")
+_IN_ORDER = ("nursery", "pot", "cultivar", "method", "lot", "tree", "bag", "dome", "bench", "wish", "plan", "tally", "sensor", "trial")
 _BEGINNING = ("nursery", "pot", "method")  # a book that was just made holds these
 _ROWS: dict[str, type[Model]] = {"devices": Device, "leases": CodeLease, "kept_aside": KeptAside}
 SKIPPED_NUMBERS = 10_000  # more than are grafted between two backups; there are six million

@@ -7,7 +7,7 @@ import zipfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from decimal import Decimal
-from operator import attrgetter
+from operator import attrgetter, itemgetter
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
@@ -17,7 +17,7 @@ from django.db.models import Model
 
 from scionary.book import queries
 from scionary.book.locks import AT_ONCE, one_moment
-from scionary.book.models import Event, Graft, Plant, Sensor, SensorDay, Tally, Wish
+from scionary.book.models import Event, Graft, Plant, Sensor, SensorDay, Tally, Trial, Wish
 from scionary.book.readings import load_readings
 from scionary.errors import Refused
 from scionary.files.exports import write_table_csv, write_table_xlsx
@@ -162,6 +162,9 @@ WISHES: Columns = {
     "note": attrgetter("note"),
     "id": attrgetter("pk"),
 }
+TRIALS: Columns = {
+    name: itemgetter(name) for name in ("trial", "question", "stage", "begins on", "dome", "filling", "place", "arm", "left out", "id")
+}
 READINGS: Columns = {
     "time": lambda row: datetime.fromtimestamp(row[0], UTC),
     "temperature c": lambda row: row[1],
@@ -196,9 +199,22 @@ def _files(counts: dict[str, int]) -> Iterator[tuple[str, bytes]]:
     yield from _table("events", _event_columns(undone), happened.iterator(AT_ONCE), counts)
     yield from _table("tallies", TALLIES, Tally.objects.select_related("cultivar", "method", "lot"), counts)
     yield from _table("wishes", WISHES, Wish.objects.select_related("cultivar", "method", "pot_kind"), counts)
+    yield from _table("trials", TRIALS, _trial_rows(), counts)
     for number, sensor in enumerate(Sensor.objects.filter(pk__in=SensorDay.objects.values("sensor")).order_by("name"), 1):
         name = "".join(c if c.isalnum() else "-" for c in sensor.name)[:40]
         yield from _table(f"readings-{number}-{name}", READINGS, load_readings(sensor).tolist(), counts)
+
+
+def _trial_rows() -> Iterator[dict[str, Any]]:
+    """A row a place of each trial, with the arm that the lot gave it."""
+    for trial in Trial.objects.all():
+        why = {(out["dome"], out["filling"], out["place"]): out["why"] for out in trial.left_out}
+        about = {"trial": trial.name, "question": trial.question, "stage": trial.get_stage_display(), "begins on": trial.begins_on}
+        for block in trial.layout:
+            for place, arm in zip(block["places"], block["arms"], strict=True):
+                out = why.get((block["dome"], block["filling"], place), "")
+                where = {"dome": block["name"], "filling": block["filling"], "place": place}
+                yield {**about, **where, "arm": trial.arms[arm], "left out": out, "id": trial.pk}
 
 
 def _table(name: str, columns: Columns, things: Iterable[Any], counts: dict[str, int]) -> Iterator[tuple[str, bytes]]:

@@ -15,6 +15,7 @@ from scionary.book.models.readings import RawFile, Sensor, SensorDay
 from scionary.book.models.stock import PotKind, RootstockLot
 from scionary.book.models.tally import Tally
 from scionary.book.models.tree import MotherTree, ScionBag
+from scionary.book.models.trial import Trial
 from scionary.book.models.wish import AcceptedPlan, Wish
 
 __all__ = [
@@ -44,10 +45,26 @@ __all__ = [
     "SensorDay",
     "Subject",
     "Tally",
+    "Trial",
     "Wish",
 ]
 
 NOUNS: dict[str, type[Noun]] = {
     model.noun: model
-    for model in (AcceptedPlan, BenchDay, Cultivar, Dome, Method, MotherTree, Nursery, PotKind, RootstockLot, ScionBag, Sensor, Tally, Wish)
+    for model in (
+        AcceptedPlan,
+        BenchDay,
+        Cultivar,
+        Dome,
+        Method,
+        MotherTree,
+        Nursery,
+        PotKind,
+        RootstockLot,
+        ScionBag,
+        Sensor,
+        Tally,
+        Trial,
+        Wish,
+    )
 }
