@@ -18,6 +18,7 @@ from scionary.take.sample_size import arms_needed
 from scionary.take.signs import SIGN_PRIORS, SignAccuracy, SignEvidence, SignPrior, score_signs
 from scionary.take.staging import Batch, Staging, StagingChance, rank_stagings, ready_stagings, survival_chance
 from scionary.take.trial import analyse_trial
+from scionary.take.trial_power import chance_to_tell_apart, chance_to_tell_trays_apart, trays_needed
 from scionary.take.trial_result import ArmComparison, ArmResult, TrialAnalysis, Verdict
 
 __all__ = [
@@ -59,6 +60,8 @@ __all__ = [
     "arms_needed",
     "bud_push",
     "chance_of_at_least",
+    "chance_to_tell_apart",
+    "chance_to_tell_trays_apart",
     "compare",
     "confounding",
     "difference_interval",
@@ -72,6 +75,7 @@ __all__ = [
     "ready_stagings",
     "score_signs",
     "survival_chance",
+    "trays_needed",
     "trial_layout",
     "variance_shares",
     "wilson_interval",

@@ -188,7 +188,7 @@ def _warnings_within(layout: TrialLayout) -> tuple[str, ...]:
         said.append("All arms meet in one tray only: what is found holds for that tray, and whether it would in another is not tried.")
     fewest = int(layout.counts.sum(axis=0).min())
     if fewest < 20:
-        said.append(f"{fewest} grafts an arm are few: only a very large difference can show. `arms_needed` says how many it takes.")
+        said.append(f"{fewest} grafts an arm are few: only a very large difference can show.")
     return tuple(said)
 
 

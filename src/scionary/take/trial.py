@@ -220,7 +220,7 @@ def _assumptions(layout: TrialLayout, interaction: bool, significance: float, pr
         "(common practice, no source).",
         f"Before the trial, the log odds ratio of two arms is taken as normal around 0 with standard deviation {prior_sd:g} "
         "(project default, unsourced).",
-        "The outcomes are looked at once, when all are in; for looks on the way use `look_at_trial`.",
+        "The outcomes are looked at once, when all are in; looks on the way have a rule of their own.",
     ]
     if layout.whole_tray:
         said.append(f"Trays differ by a half-normal amount of scale {TRAY_PRIOR_SD:g} in log odds (project default, unsourced).")
