@@ -15,7 +15,7 @@ def main(arguments: list[str]) -> int:
     parser.add_argument("what", choices=["cells", "chains"], help="cells and priors alone (stored posteriors go), or the posteriors too")
     parser.add_argument("names", nargs="*", help="which data sets; all when none is named")
     parser.add_argument("--warm-up", type=int, default=3_000, help="draws of each chain that are thrown away (default 3000)")
-    parser.add_argument("--draws", type=int, default=40_000, help="draws of each of the four chains that are kept (default 40000)")
+    parser.add_argument("--draws", type=int, default=30_000, help="draws of each of the four chains that are kept (default 30000)")
     asked = parser.parse_args(arguments)
     unknown = sorted(set(asked.names) - {nursery.name for nursery in NURSERIES})
     if unknown:

@@ -23,7 +23,7 @@ from oracle.store import Summaries
 
 CHAINS_AT_ONCE = 2
 ROUNDS = 2
-TARGET_ACCEPTANCE = 0.95
+TARGET_ACCEPTANCE = 0.99
 NODES = 41
 Draws = dict[str, NDArray[np.float64]]
 
