@@ -10,6 +10,7 @@ from scionary.take.intervals import wilson_interval
 from scionary.take.layout import TrialLayout, trial_layout
 from scionary.take.looks import LookRule, LookVerdict, TrialLook, look_at_trial
 from scionary.take.mixed_model import Rate, TakeFit, fit_take
+from scionary.take.plant_chances import PlantChances, chances_with_signs, update_with_signs
 from scionary.take.pooling import RatePrior, RateRange, RateTable, pooled_rates, rate_draws
 from scionary.take.priors import TakePriors
 from scionary.take.push_likelihood import PushShape
@@ -20,6 +21,7 @@ from scionary.take.staging import Batch, Staging, StagingChance, rank_stagings, 
 from scionary.take.trial import analyse_trial
 from scionary.take.trial_power import chance_to_tell_apart, chance_to_tell_trays_apart, trays_needed
 from scionary.take.trial_result import ArmComparison, ArmResult, TrialAnalysis, Verdict
+from scionary.take.waiting import WaitAdvice, WaitStep, wait_or_regraft
 
 __all__ = [
     "NOT_RECORDED",
@@ -34,6 +36,7 @@ __all__ = [
     "EffectTable",
     "LookRule",
     "LookVerdict",
+    "PlantChances",
     "PushPrior",
     "PushShape",
     "PushTable",
@@ -55,6 +58,8 @@ __all__ = [
     "TrialLook",
     "VarianceShares",
     "Verdict",
+    "WaitAdvice",
+    "WaitStep",
     "aggregate_records",
     "analyse_trial",
     "arms_needed",
@@ -62,6 +67,7 @@ __all__ = [
     "chance_of_at_least",
     "chance_to_tell_apart",
     "chance_to_tell_trays_apart",
+    "chances_with_signs",
     "compare",
     "confounding",
     "difference_interval",
@@ -77,6 +83,8 @@ __all__ = [
     "survival_chance",
     "trays_needed",
     "trial_layout",
+    "update_with_signs",
     "variance_shares",
+    "wait_or_regraft",
     "wilson_interval",
 ]
