@@ -1,0 +1,63 @@
+"""Noting what did not go as laid out in a trial, and putting a trial away."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from scionary.answers.trials import trial_called
+from scionary.book.commands import save_noun
+from scionary.book.locks import gate, lock
+from scionary.book.models import Trial
+from scionary.book.patience import patiently
+from scionary.errors import Refused, UnknownSubject
+
+_LONGEST_WHY = 200
+
+
+@patiently
+def leave_out(ident: UUID, *, block: int, place: int | None, why: str, now: datetime, who: str = "") -> Trial:
+    """Note that a place, or without one a whole filling, did not go as laid out: its outcome then counts as missing."""
+    reason = " ".join(why.split())[:_LONGEST_WHY]
+    if not reason:
+        raise Refused("it does not say why.", where="why", remedy="Say what happened: no wood left, the wrong film.")
+    with transaction.atomic():
+        gate(alone=False)
+        lock([f"trial:{ident}"])
+        trial = trial_called(ident)
+        where = _block(trial, block)
+        wanted = where["places"] if place is None else [place]
+        if not set(wanted) <= set(where["places"]):
+            raise Refused(f"{where['name']} has no place {place} in this trial.", where="place", remedy="Give a place of its drawing.")
+        gone = {(where["dome"], where["filling"], number) for number in wanted}
+        kept = [out for out in trial.left_out if (out["dome"], out["filling"], out["place"]) not in gone]
+        added = [{"dome": dome, "filling": filling, "place": number, "why": reason} for dome, filling, number in sorted(gone)]
+        return save_noun(Trial, {"left_out": [*kept, *added]}, now=now, pk=ident, who=who)
+
+
+@patiently
+def count_again(ident: UUID, *, block: int, place: int, now: datetime, who: str = "") -> Trial:
+    """Take back that a place was left out."""
+    with transaction.atomic():
+        gate(alone=False)
+        lock([f"trial:{ident}"])
+        trial = trial_called(ident)
+        where = _block(trial, block)
+        same = (where["dome"], where["filling"], place)
+        kept = [out for out in trial.left_out if (out["dome"], out["filling"], out["place"]) != same]
+        return save_noun(Trial, {"left_out": kept}, now=now, pk=ident, who=who)
+
+
+def put_away(ident: UUID, *, away: bool, now: datetime, who: str = "") -> Trial:
+    """Put a trial away, or bring it back; its history stays."""
+    return save_noun(Trial, {"retired": away}, now=now, pk=ident, who=who)
+
+
+def _block(trial: Trial, at: int) -> dict[str, Any]:
+    if not 0 <= at < len(trial.layout):
+        raise UnknownSubject("the trial has no such filling of a dome.", where="dome", remedy="Choose one of its drawings.")
+    block: dict[str, Any] = trial.layout[at]
+    return block
