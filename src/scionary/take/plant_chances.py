@@ -36,7 +36,22 @@ class TakeModel(Protocol):
     """What `update_with_signs` needs of a fit: `TakeFit` is one."""
 
     def predict(self, cells: TakeCells, *, draws: int, rng: int | np.random.Generator) -> Float:
-        """Draw take probabilities, shape (draws, cells), with new shocks shared inside a draw."""
+        """Draw take probabilities, shape (draws, cells), with new shocks shared inside a draw.
+
+        Parameters
+        ----------
+        cells : TakeCells
+            What to predict.
+        draws : int
+            Number of draws.
+        rng : int or Generator
+            Seed or generator.
+
+        Returns
+        -------
+        ndarray of shape (draws, cells)
+            Probabilities, 0 to 1.
+        """
         ...
 
 

@@ -48,7 +48,23 @@ class Looks:
 
     @classmethod
     def read(cls, days: Any, pushed: Any, since: Any, spring: Any) -> Looks:
-        """Check what was given and sort the looks of each plant; NaN in either means: no look."""
+        """Check what was given and sort the looks of each plant; NaN in either means: no look.
+
+        Parameters
+        ----------
+        days, pushed, since, spring : array_like
+            As in `bud_push`.
+
+        Returns
+        -------
+        Looks
+            One row a plant.
+
+        Raises
+        ------
+        BadValue
+            When an argument is out of its range or of another shape.
+        """
         push, day = _columns("pushed", pushed), _columns("days", check_range("days", days, 0.0, np.inf, "days"))
         refuse_where(~np.isnan(push) & (push != 0.0) & (push != 1.0), "pushed", push, "1, 0 or NaN")
         if since is not None:
@@ -69,7 +85,18 @@ class Looks:
         return np.column_stack([self.day, self.push, self.spring])
 
     def only(self, chosen: Any) -> Looks:
-        """The chosen plants."""
+        """The chosen plants.
+
+        Parameters
+        ----------
+        chosen : ndarray
+            Mask or row numbers.
+
+        Returns
+        -------
+        Looks
+            Their looks.
+        """
         return Looks(self.day[chosen], self.push[chosen], self.spring[chosen])
 
     @cached_property
@@ -147,7 +174,18 @@ class PushCurve:
     lapse: float
 
     def log_taken(self, looks: Looks) -> Float:
-        """Log probability of what was seen, were the plant a take; upper tails are taken from above, where they keep their digits."""
+        """Log probability of what was seen, were the plant a take; upper tails are taken from above, where they keep their digits.
+
+        Parameters
+        ----------
+        looks : Looks
+            What was seen.
+
+        Returns
+        -------
+        ndarray of shape (draws, plants)
+            Log probabilities.
+        """
         begin, end = self._standard(looks.since), self._standard(looks.until)
         rest = np.where(np.isfinite(looks.spring), self.rest, 0.0)
         between = np.where(begin > 0, self._share(-begin) - self._share(-end), self._share(end) - self._share(begin))
@@ -158,7 +196,20 @@ class PushCurve:
         return np.asarray(np.log(np.maximum(chance * lapse, _TINY)))
 
     def log_lost(self, looks: Looks, reserve: Float, collapse: Float) -> Float:
-        """Log probability of what was seen, were the plant a failure."""
+        """Log probability of what was seen, were the plant a failure.
+
+        Parameters
+        ----------
+        looks : Looks
+            What was seen.
+        reserve, collapse : ndarray
+            Share of failures that leaf on reserves; mean days until their collapse.
+
+        Returns
+        -------
+        ndarray of shape (draws, plants)
+            Log probabilities.
+        """
         plant, begin, end, at, weight = looks.pieces
         standing = self._standing(plant, begin, end, at, collapse) * weight
         seen = np.zeros((len(looks.day), len(standing)))
@@ -166,7 +217,20 @@ class PushCurve:
         return np.log(np.maximum(np.where(looks.ever, reserve * seen.T, 1.0 - reserve * seen.T), _TINY))
 
     def pushed(self, day: Float, spring: float | None) -> Float:
-        """Share of takes that have pushed by a day."""
+        """Share of takes that have pushed by a day.
+
+        Parameters
+        ----------
+        day : ndarray
+            Days after grafting.
+        spring : float or None
+            Days from grafting to the next spring; None where no winter lies between.
+
+        Returns
+        -------
+        ndarray of shape (draws, days)
+            Shares, 0 to 1.
+        """
         share = self._share(self._standard(day))
         return share if spring is None else np.asarray((1.0 - self.rest) * share + self.rest * (day >= spring))
 

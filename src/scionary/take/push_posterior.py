@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
@@ -108,7 +108,25 @@ class PushRecord:
 
     @classmethod
     def read(cls, looks: Looks, season: Any, taken: Any) -> PushRecord:
-        """Bring looks, the season's label and the end of each plant together."""
+        """Bring looks, the season's label and the end of each plant together.
+
+        Parameters
+        ----------
+        looks : Looks
+            What was seen.
+        season, taken : array_like, shape (plants,)
+            As in `bud_push`.
+
+        Returns
+        -------
+        PushRecord
+            Different looks, counted.
+
+        Raises
+        ------
+        BadValue
+            When lengths differ.
+        """
         ends = np.ones(len(looks.day)) if taken is None else zero_one("taken", taken)
         labels = np.asarray(season).ravel()
         for name, size in (("taken", ends.size), ("season", labels.size)):
@@ -138,7 +156,18 @@ class PushModel:
         return _COMMON + len(self.record.seasons)
 
     def numbers(self, points: Float) -> dict[str, Float]:
-        """Named numbers, each of shape (points, 1), or (points, seasons) for the shifts."""
+        """Named numbers, each of shape (points, 1), or (points, seasons) for the shifts.
+
+        Parameters
+        ----------
+        points : ndarray, shape (points, size)
+            Coordinates.
+
+        Returns
+        -------
+        dict of str to ndarray
+            The numbers by name.
+        """
         from scipy.special import expit, ndtr, ndtri
 
         prior, (middle, spread, season, rest, reserve, collapse, take) = self.prior, points[:, :_COMMON].T[:, :, None]
@@ -155,7 +184,18 @@ class PushModel:
         }
 
     def log_posterior(self, points: Float) -> Float:
-        """Log density, up to a constant, of each point; the points are worked on in chunks."""
+        """Log density, up to a constant, of each point; the points are worked on in chunks.
+
+        Parameters
+        ----------
+        points : ndarray, shape (points, size)
+            Coordinates.
+
+        Returns
+        -------
+        ndarray of shape (points,)
+            Log densities.
+        """
         step = max(1, _CHUNK // max(1, self.record.times.size, self.lost_looks.pieces[0].size))
         return np.concatenate([self._log_posterior(points[start : start + step]) for start in range(0, len(points), step)])
 
@@ -187,13 +227,27 @@ class PushModel:
 
 
 def push_draws(model: PushModel, draws: int, generator: np.random.Generator) -> tuple[dict[str, Float], float]:
-    """Draw the numbers from their posterior by chains of slices; gives the effective number of draws too."""
+    """Draw the numbers from their posterior by chains of slices; gives the effective number of draws too.
+
+    Parameters
+    ----------
+    model : PushModel
+        Record, prior and shape.
+    draws : int
+        Number of draws.
+    generator : Generator
+        Source of chance.
+
+    Returns
+    -------
+    numbers : dict of str to ndarray
+        Draws by name.
+    effective : float
+        Effective number of draws, the least of all numbers.
+    """
     points, mean, factor = _start(model, generator)
 
-    def log_ratio(tried: Float, chain: Index) -> Float:
-        distance = np.linalg.solve(factor, (tried - mean).T)
-        return np.asarray(model.log_posterior(tried) + 0.5 * np.sum(distance**2, axis=0))
-
+    log_ratio = partial(_log_ratio, model, mean, factor)
     height, kept = log_ratio(points, np.arange(_CHAINS)), []
     for step in range(_WARM + -(-draws // _CHAINS) * _APART):
         points, height = slice_step(points, height, log_ratio, mean, factor, generator)
@@ -202,6 +256,12 @@ def push_draws(model: PushModel, draws: int, generator: np.random.Generator) -> 
     chains = np.array(kept)
     effective = min(effective_number(chains[:, :, number]) for number in range(model.size))
     return model.numbers(chains.reshape(-1, model.size)[:draws]), effective
+
+
+def _log_ratio(model: PushModel, mean: Float, factor: Float, tried: Float, _: Index) -> Float:
+    """Log of the posterior over the normal density around which slices are drawn."""
+    distance = np.linalg.solve(factor, (tried - mean).T)
+    return np.asarray(model.log_posterior(tried) + 0.5 * np.sum(distance**2, axis=0))
 
 
 def _start(model: PushModel, generator: np.random.Generator) -> tuple[Float, Float, Float]:

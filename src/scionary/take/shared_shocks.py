@@ -28,7 +28,18 @@ class Heard:
     top: Float
 
     def only(self, chains: Index) -> Heard:
-        """The chosen chains."""
+        """The chosen chains.
+
+        Parameters
+        ----------
+        chains : ndarray of int
+            Their numbers.
+
+        Returns
+        -------
+        Heard
+            Their likelihoods.
+        """
         return Heard(self.if_taken[chains], self.if_lost[chains], self.top[chains])
 
 
@@ -64,7 +75,22 @@ class SeenPlants:
 
     @classmethod
     def gathered(cls, probabilities: Float, evidence: Sequence[SignEvidence], ends: Float) -> SeenPlants:
-        """Gather plants into groups; signs that nobody scored are left out."""
+        """Gather plants into groups; signs that nobody scored are left out.
+
+        Parameters
+        ----------
+        probabilities : ndarray, shape (draws, plants)
+            Take probabilities, more than 0 and less than 1.
+        evidence : sequence of SignEvidence
+            What was seen.
+        ends : ndarray, shape (plants,)
+            1 took, 0 failed, NaN not known.
+
+        Returns
+        -------
+        SeenPlants
+            The groups.
+        """
         telling = tuple(item for item in evidence if np.any(item.kind != NOT_SEEN))
         columns: dict[bytes, int] = {}
         cell = np.array([columns.setdefault(column.tobytes(), len(columns)) for column in probabilities.T], dtype=np.int64)
@@ -88,13 +114,37 @@ class SeenPlants:
         return bool(self.evidence) or not bool(np.all(np.isnan(self.end)))
 
     def said(self, sign: int, rows: Index) -> tuple[Float, Float]:
-        """Log likelihoods of a take and of a failure that one sign gives each group, shape (rows' shape, groups)."""
+        """Log likelihoods of a take and of a failure that one sign gives each group, shape (rows' shape, groups).
+
+        Parameters
+        ----------
+        sign : int
+            Which sign.
+        rows : ndarray of int
+            Draws of its accuracy.
+
+        Returns
+        -------
+        taken, lost : ndarray
+            The log likelihoods; 0 where nothing was seen.
+        """
         item, kind = self.evidence[sign], self.kind[sign]
         there = kind != NOT_SEEN
         return tuple(np.where(there, table[rows][..., np.where(there, kind, 0)], 0.0) for table in (item.if_taken, item.if_lost))  # type: ignore[return-value]
 
     def all_said(self, rows: Index) -> tuple[Float, Float]:
-        """The same of all signs together; `rows` has a column a sign."""
+        """The same of all signs together; `rows` has a column a sign.
+
+        Parameters
+        ----------
+        rows : ndarray of int, shape (some, signs)
+            Draws of each sign's accuracy.
+
+        Returns
+        -------
+        taken, lost : ndarray, shape (some, groups)
+            The log likelihoods.
+        """
         taken, lost = np.zeros((len(rows), self.cell.size)), np.zeros((len(rows), self.cell.size))
         for sign in range(len(self.evidence)):
             more_taken, more_lost = self.said(sign, rows[:, sign])
@@ -102,19 +152,56 @@ class SeenPlants:
         return taken, lost
 
     def heard(self, taken: Float, lost: Float) -> Heard:
-        """The same as likelihoods of each group, with what is known of its end."""
+        """The same as likelihoods of each group, with what is known of its end.
+
+        Parameters
+        ----------
+        taken, lost : ndarray, shape (..., groups)
+            Log likelihoods of the signs.
+
+        Returns
+        -------
+        Heard
+            Likelihoods, scaled.
+        """
         top = np.where(self.end == 1, taken, np.where(self.end == 0, lost, np.maximum(taken, lost)))
         if_taken = np.where(self.end == 0, 0.0, np.exp(np.minimum(taken - top, 0.0)))
         if_lost = np.where(self.end == 1, 0.0, np.exp(np.minimum(lost - top, 0.0)))
         return Heard(if_taken, if_lost, top @ self.times)
 
     def height(self, odds: Float, heard: Heard) -> Float:
-        """Log likelihood of everything seen, the sum over plants of log(p L1 + (1 - p) L0); log odds by group."""
+        """Log likelihood of everything seen, the sum over plants of log(p L1 + (1 - p) L0); log odds by group.
+
+        Parameters
+        ----------
+        odds : ndarray, shape (..., groups)
+            Log odds of the take.
+        heard : Heard
+            Likelihoods of the signs.
+
+        Returns
+        -------
+        ndarray
+            Log likelihoods, without the last dimension.
+        """
         ratio = np.exp(np.clip(odds, -_FARTHEST, _FARTHEST))
         return np.asarray(np.log((heard.if_lost + ratio * heard.if_taken) / (1.0 + ratio)) @ self.times + heard.top)
 
     def rates(self, odds: Float, taken: Float, lost: Float) -> Float:
-        """Chance that a plant in each group took, given what was seen of it."""
+        """Chance that a plant in each group took, given what was seen of it.
+
+        Parameters
+        ----------
+        odds : ndarray, shape (..., groups)
+            Log odds of the take before the signs.
+        taken, lost : ndarray, shape (..., groups)
+            Log likelihoods of the signs.
+
+        Returns
+        -------
+        ndarray of shape (..., groups)
+            Chances, 0 to 1.
+        """
         from scipy.special import expit
 
         return np.where(np.isnan(self.end), expit(odds + taken - lost), self.end)
