@@ -123,7 +123,7 @@ def no_room_words(name: str, coming: int) -> str:
     """What a dome holds, where so many more plants would be too many; empty when they fit. A new name is a dome of the usual size."""
     dome = Dome.objects.filter(name__iexact=name).select_related("pot_kind").first() or Dome(name=name)
     plants = [] if dome._state.adding else list(queries.plants_in(dome))
-    across, shape = _pot_size(dome, plants)
+    across, shape = pot_size(dome, plants)
     holds = len(tray_layout(dome.length_mm, dome.width_mm, shape, across).positions)
     over = len(plants) + coming - holds
     if over <= 0:
@@ -133,7 +133,7 @@ def no_room_words(name: str, coming: int) -> str:
     return f"{dome.name} holds {plural(holds, 'pot')} of this size{there}: {none}."
 
 
-def _pot_size(dome: Dome, plants: list[Plant]) -> tuple[float, str]:
+def pot_size(dome: Dome, plants: list[Plant]) -> tuple[float, str]:
     """How far across the usual pot of a dome is, in mm, and its shape."""
     pot = usual_pot(dome, plants)
     return (pot.across_mm, pot.shape) if pot else (100.0, str(PotKind.Shape.SQUARE))
@@ -141,7 +141,7 @@ def _pot_size(dome: Dome, plants: list[Plant]) -> tuple[float, str]:
 
 def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) -> DomeAnswer:
     plants = list(queries.plants_in(dome))
-    across, shape = _pot_size(dome, plants)
+    across, shape = pot_size(dome, plants)
     layout = tray_layout(dome.length_mm, dome.width_mm, shape, across)
     alive = [p for p in plants if p.state in queries.STANDING]
     newest = [g for g in (_last_graft(p) for p in alive) if g is not None]
@@ -205,14 +205,14 @@ def _pots(layout: Layout, plants: list[Plant]) -> list[Pot]:
         else:
             by_place[plant.place] = plant
     pots = []
-    for place, (x, y) in enumerate(_centred(layout), start=1):
+    for place, (x, y) in enumerate(centred(layout), start=1):
         here = by_place.get(place) or (loose.pop(0) if loose else None)
         pots.append(Pot(place, float(x), float(y), here, shown[here.id] if here else None))
     beyond = [Pot(plant.place or 0, -1.0, -1.0, plant, shown[plant.id]) for plant in [*outside, *loose]]
     return pots + beyond
 
 
-def _centred(layout: Layout) -> npt.NDArray[np.float64]:
+def centred(layout: Layout) -> npt.NDArray[np.float64]:
     """The places moved so that the free strip lies on all sides, as a person would set the pots."""
     if not len(layout.positions):
         return layout.positions

@@ -11,7 +11,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from scionary.answers.domes import tray_layout, usual_pot
+from scionary.answers.domes import pot_size, tray_layout
 from scionary.answers.luck import shared_luck
 from scionary.answers.rates import usual_stage
 from scionary.answers.take_model import SEED, STAGES, take_model
@@ -19,7 +19,7 @@ from scionary.answers.trial_hope import POWER, SIGNIFICANCE, Hope, hope_of, usua
 from scionary.answers.words import listed, percent, plural
 from scionary.book import queries
 from scionary.book.commands import save_noun
-from scionary.book.models import Dome, PotKind, Trial
+from scionary.book.models import Dome, Trial
 from scionary.book.patience import patiently
 from scionary.errors import BadValue, Refused, UnknownSubject
 from scionary.take import TrialLayout, trial_layout
@@ -224,8 +224,7 @@ def _domes(ask: TrialAsk) -> list[DomePlaces]:
 
 def _places(dome: Dome, ask: TrialAsk) -> DomePlaces:
     plants = list(queries.plants_in(dome))
-    pot = usual_pot(dome, plants)
-    across, shape = (pot.across_mm, pot.shape) if pot else (100.0, str(PotKind.Shape.SQUARE))
+    across, shape = pot_size(dome, plants)
     holds = len(tray_layout(dome.length_mm, dome.width_mm, shape, across).positions)
     taken = {plant.place for plant in plants} if ask.free_only else set()
     free = [place for place in range(1, holds + 1) if place not in taken]

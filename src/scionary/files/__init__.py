@@ -8,6 +8,8 @@ Nothing here knows of the book. Each module is imported where it is needed, beca
     wishes         a grower's own wish list
     labels         label sheets as PDF
     cards          the card that hangs on a dome, as PDF
+    trial_sheet    the bench sheet of a trial, as PDF
+    hatching       lines that tell things apart without colour
     ring           the geometry of the ring
     symbols        two-dimensional symbols written and read
 """
