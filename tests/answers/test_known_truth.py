@@ -36,7 +36,8 @@ def test_a_range_that_holds_the_truth_counts_and_one_that_misses_it_is_named(nur
     assert outside == TruthAnswer(0, 1, ["Red Tarn"])
 
 
-def test_only_rates_by_cultivar_are_compared(nursery: Nursery, counted: Cultivar) -> None:
+def test_only_long_run_rates_by_cultivar_are_compared(nursery: Nursery, counted: Cultivar) -> None:
+    assert known_truth(truth_of(nursery, counted, 0.7), rates("firm", kind="reference")) is None
     assert known_truth(truth_of(nursery, counted, 0.7), rates("firm", "lot")) is None
 
 

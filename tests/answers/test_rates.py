@@ -10,7 +10,7 @@ from scionary.answers.outcomes import outcome
 from scionary.answers.rates import coming_draws, counts, rates, usual_stage
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun
-from scionary.book.models import Cultivar, Graft, Plant, Tally
+from scionary.book.models import Cultivar, Dome, Graft, Method, Plant, Tally
 from scionary.book.record import Answer, NewEvent, record_events
 from scionary.errors import BadValue
 
@@ -111,18 +111,67 @@ def test_a_coming_season_is_less_certain_than_the_long_run(graft: Grafts, write:
     assert abs(coming.mean - long_run.mean) < 0.02
 
 
-def test_a_factor_by_which_grafts_fall_as_by_another_has_the_same_rates(graft: Grafts, write: Write) -> None:
-    for plant in graft(3).plants:
-        write("scored", plant, sign="firm", answer="yes", days=31)
-    by_day, by_season = (rates("firm", factor).rows[0] for factor in ("day", "season"))
-    assert (by_day.low, by_day.mean, by_day.high) == (by_season.low, by_season.mean, by_season.high)
-    assert any("fall alike by season and by bench day" in line for line in rates("firm").assumptions)
+def test_a_factor_by_which_grafts_fall_as_by_another_has_the_same_rates(graft: Grafts, write: Write, dome: Dome) -> None:
+    for days in (0, 400):
+        for plant in graft(3, days=days, dome=dome.pk).plants:
+            write("scored", plant, sign="firm", answer="yes", days=days + 31)
+    by_day, by_season = (rates("firm", factor).rows for factor in ("dome", "season"))
+    assert [(r.low, r.mean, r.high) for r in by_day] == [(r.low, r.mean, r.high) for r in by_season]
+    assert any("fall alike by season and by filling of a dome" in line for line in rates("firm").assumptions)
 
 
-def test_a_level_of_which_all_grafts_are_has_the_chance_of_any_graft(graft: Grafts, write: Write) -> None:
+def test_a_method_that_all_grafts_have_has_the_chance_of_any_graft(graft: Grafts, write: Write, method: Method) -> None:
+    for plant in graft(3, method=method.pk).plants:
+        write("scored", plant, sign="firm", answer="yes", days=31)
+    [row] = rates("firm", "method").rows
+    assert (row.name, row.takes, row.grafts) == (str(method), 3, 3)
+    assert 0.2 < row.low < row.mean < row.high < 1
+
+
+def test_what_is_past_has_only_the_rate_for_comparing(graft: Grafts, write: Write) -> None:
     for plant in graft(3).plants:
         write("scored", plant, sign="firm", answer="yes", days=31)
-    assert [0.2 < row.low < row.mean < row.high < 1 for row in rates("firm", "method").rows] == [True]
+    for factor in ("season", "day", "dome"):
+        assert rates("firm", factor).kind == "reference"
+        assert rates("firm", factor).ways == []
+        with pytest.raises(BadValue, match=r"allowed: reference; a .* that is past has no other"):
+            rates("firm", factor, "next_season")
+
+
+def test_the_three_rates_of_the_best_known_level_stand_side_by_side(graft: Grafts, write: Write, now: Any) -> None:
+    other = save_noun(Cultivar, {"spoken": "Ash Gill"}, now=now)
+    for plant in [*graft(9).plants, *graft(4, cultivar=other.pk).plants]:
+        write("scored", plant, sign="firm", answer="yes", days=31)
+    found = rates("firm")
+    assert found.example == "Red Tarn"
+    for way in found.ways:
+        row = next(row for row in rates("firm", kind=way.kind).rows if row.name == "Red Tarn")
+        assert way.words == row.words
+    assert [way.called for way in found.ways] == ["in the long run", "next season", "all else alike"]
+
+
+def test_the_pull_is_told_by_the_row_that_is_pulled_furthest(graft: Grafts, write: Write, now: Any) -> None:
+    for name, count in (("Red Tarn", 12), ("Ash Gill", 10), ("Lanthorn", 1)):
+        kind = Cultivar.objects.filter(spoken=name).first() or save_noun(Cultivar, {"spoken": name}, now=now)
+        for plant in graft(count, cultivar=kind.pk).plants:
+            write("scored", plant, sign="firm", answer="no" if name == "Lanthorn" else "yes", days=31)
+    found = rates("firm")
+    row = next(row for row in found.rows if row.name == "Lanthorn")
+    assert found.pull.startswith(f"Lanthorn: 0 of 1 took, yet its chance is put at {round(row.mean * 100)} %, because 1 graft says little")
+
+
+def test_what_was_measured_is_assumed_in_words(graft: Grafts, write: Write) -> None:
+    for at, plant in enumerate(
+        [*graft(15, scion_mm=3.0, stock_mm=6.0).plants, *graft(10, scion_mm=6.0, stock_mm=6.0).plants, *graft(5).plants]
+    ):
+        write("scored", plant, sign="firm", answer="yes" if at % 2 else "no", days=31)
+    lines = rates("firm").assumptions
+    assert (
+        "Measured and taken into account: how thick the scion is against its stock (of 25 of 30 grafts). "
+        "A graft without a measurement is taken as average in it." in lines
+    )
+    assert not any("ratio is missing" in line or "vpd_kpa" in line for line in lines)
+    assert any("0.8 by cultivar; 0.5 by season" in line for line in lines)
 
 
 def test_an_unknown_kind_of_rate_is_refused_with_the_choices(nursery: Any) -> None:

@@ -14,7 +14,19 @@ from served import fetch, run, serving
 from watched import DESKTOP, PHONE, Watched, watched
 
 BEYOND = "document.documentElement.scrollWidth - window.innerWidth"
-PAGES = ["/due/", "/plan/", "/bench/", "/bench/new/", "/bench/standing/", "/domes/", "/domes/new/", "/plants/", "/findings/", "/book/"]
+PAGES = [
+    "/due/",
+    "/plan/",
+    "/bench/",
+    "/bench/new/",
+    "/bench/standing/",
+    "/domes/",
+    "/domes/new/",
+    "/plants/",
+    "/findings/",
+    "/findings/difference/",
+    "/book/",
+]
 DEEPER = ["/book/settings/", "/book/import/", "/book/methods/", "/book/lots/", "/book/trees/", "/book/cultivars/"]
 FIRST_OF = {
     "/domes/": r"/domes/[0-9a-f-]{36}/",

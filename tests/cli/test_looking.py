@@ -5,8 +5,10 @@ from typing import Any
 
 import pytest
 from django.template import Context, Template
+from django.utils import timezone
 
-from scionary.book.models import AcceptedPlan, Cultivar, Plant, Wish
+from scionary.book.commands import save_noun
+from scionary.book.models import AcceptedPlan, Cultivar, Dome, Plant, Wish
 from scionary.names import code_of, grouped
 
 pytestmark = pytest.mark.django_db
@@ -65,6 +67,52 @@ def test_findings_name_the_stage_and_refuse_an_unknown_one(scionary: Callable[..
     assert scionary("findings", "--stage", "firm", "--by", "dome", "--json").json["rows"][0]["takes"] == 2
     answer = scionary("findings", "--stage", "rooted")
     assert (answer.code, "stage is 'rooted'" in answer.err) == (2, True)
+
+
+@pytest.fixture
+def two_lots(scionary: Callable[..., Any]) -> None:
+    """Twelve grafts on each of two lots; all of one took, two of the other."""
+    for lot, rest in (("24-A", "rest=firm"), ("24-B", "rest=lost")):
+        scionary("bench", "Red Tarn", "12", "--no-dome", "--lot", lot, "--on", "2026-01-10")
+        dome = Dome.objects.filter(name=f"Dome {lot}").first() or save_noun(Dome, {"name": f"Dome {lot}"}, now=timezone.now())
+        scionary("bench", "Red Tarn", "12", "--dome", dome.name, "--lot", lot, "--on", "2026-01-11")
+        scionary("round", dome.name, rest, "--on", "2026-02-14")
+
+
+def test_findings_compare_two_levels_by_name(scionary: Callable[..., Any], two_lots: None) -> None:
+    asked = ("findings", "--compare", "24-b", "--with", "24-A", "--by", "lot", "--stage", "firm")
+    said = scionary(*asked).out
+    assert "Stock lot 24-B is lower than 24-A with a chance of" in said
+    assert "but: All grafts fall alike by stock lot and by filling of a dome, so it may be the filling of a dome." in said
+    found = scionary(*asked, "--json").json
+    assert found["chance_lower"] > 0.8
+    assert found["sentence"] in said
+    assert found["points_low"] < found["points"] < found["points_high"] < 0.2
+
+
+def test_findings_compare_needs_both_names(scionary: Callable[..., Any]) -> None:
+    for given, missing in (("--compare", "--with"), ("--with", "--compare")):
+        answer = scionary("findings", given, "24-A", "--by", "lot")
+        assert (answer.code, answer.out) == (2, "")
+        assert f"Name the other one too: {missing} NAME." in answer.err
+
+
+def test_findings_have_no_next_season_of_a_past_one(scionary: Callable[..., Any]) -> None:
+    answer = scionary("findings", "--by", "season", "--rate", "next_season")
+    assert answer.code == 2
+    assert "a season that is past has no other" in answer.err
+
+
+def test_findings_tell_more_when_asked(scionary: Callable[..., Any], two_lots: None) -> None:
+    short, more = scionary("findings", "--stage", "firm").out, scionary("findings", "--stage", "firm", "--more").out
+    for head in ("three rates of Red Tarn", "\n  what makes grafts differ "):
+        assert head in more
+        assert head not in short
+    found = scionary("findings", "--stage", "firm", "--json").json
+    assert found["importance"]["sentence"] in short
+    assert {way["kind"] for way in found["ways"]} == {"long_run", "next_season", "reference"}
+    assert found["losses_between_stages"]["steps"][0]["known"] == 0
+    assert found["difference"] is None
 
 
 def test_find_reads_a_faded_code(scionary: Callable[..., Any]) -> None:

@@ -1,4 +1,4 @@
-"""Drawings: the ring, the tray, the bars; each with words for a screen reader and a table behind it."""
+"""Drawings: the ring and the tray; each with words for a screen reader and a table behind it."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from django.template import Context, Template
 
 from scionary.answers.chances import Ring
 from scionary.answers.domes import dome_answer
-from scionary.answers.rates import Rate, RatesAnswer
 from scionary.book.commands import Written, save_noun
 from scionary.book.models import Cultivar, Dome, PotKind
 
@@ -110,48 +109,6 @@ def test_a_large_case_keeps_its_pots_wide_enough_for_a_thumb(
     assert 'class="natural"' in text
     widths = [float(width) for width in re.findall(r'class="pot"[^>]* width="([\d.]+)"', text)]
     assert min(widths) >= 48
-
-
-def _rate(name: str, low: float, mean: float, high: float, grafts: int, takes: int) -> Rate:
-    return Rate(name, name, grafts, takes, 1, mean, low, high)
-
-
-def _rates(stage: str, *rows: Rate) -> RatesAnswer:
-    return RatesAnswer(stage, "cultivar", list(rows), _rate("all", 0, 0, 0, 0, 0), 0)
-
-
-def test_bars_stand_where_their_numbers_are() -> None:
-    answer = RatesAnswer(
-        "in_leaf",
-        "cultivar",
-        [_rate("Lanthorn", 0.25, 0.5, 1.0, 34, 31), _rate("Merrybeck", 0, 0.4, 0.9, 0, 0)],
-        _rate("all", 0, 0, 0, 0, 0),
-        0,
-    )
-    text = _drawn("rate_bars answer", answer=answer)
-    assert 'class="bar-range" d="M140.5 24.0H268.0"' in text
-    assert 'd="M183.0 16.0V32.0"' in text
-    assert "31 of 34" in text
-    assert "none yet" in text
-    assert "<td>50 %, 25 to 100 %</td>" in text
-
-
-def test_a_long_name_stands_whole_above_its_bar() -> None:
-    long = "The weeping one of the long lane by the northern gate"
-    rows = [_rate(name, 0.1, 0.2, 0.3, 5, 1) for name in ("Lanthorn", long, "Merrybeck")]
-    text = _drawn("rate_bars answer", answer=RatesAnswer("firm", "cultivar", rows, _rate("all", 0, 0, 0, 0, 0), 0))
-    lines = re.findall(r'<text x="2" y="([\d.]+)">([^<]+)</text>', text)
-    assert " ".join(words for _, words in lines) == long
-    bars = [float(y) for y in re.findall(r'class="bar-range" d="M[\d.]+ ([\d.]+)H', text)]
-    assert bars[0] + 8 < float(lines[0][0]) - 9
-    assert float(lines[-1][0]) < bars[1] - 8
-    assert bars[2] - bars[1] == 33.0
-
-
-def test_without_anything_counted_no_bars_are_drawn() -> None:
-    text = _drawn("rate_bars answer", answer=_rates("firm"))
-    assert "<svg" not in text
-    assert "Nothing counted yet." in text
 
 
 @pytest.mark.django_db

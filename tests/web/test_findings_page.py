@@ -11,7 +11,7 @@ from django.test import Client
 from django.utils import timezone
 
 from scionary.book.commands import Written, save_noun
-from scionary.book.models import Cultivar, Nursery, RootstockLot, Tally, Wish
+from scionary.book.models import Cultivar, Nursery, Plant, RootstockLot, Tally, Wish
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -77,7 +77,64 @@ def test_the_plainest_difference_is_said_with_its_chance(client: Client, cultiva
     other = save_noun(Cultivar, {"spoken": "Ash Gill"}, now=now)
     for kind, takes in ((cultivar, 38), (other, 8)):
         save_noun(Tally, {"cultivar": kind, "grafts": 40, "takes": takes, "stage": "firm", "season": 2024}, now=now)
-    assert "Ash Gill is lower than Red Tarn with a chance of over 99 %." in check_page(client.get("/findings/", {"stage": "firm"}))
+    assert "Ash Gill is lower than Red Tarn with a chance of over 99 %: by" in check_page(client.get("/findings/", {"stage": "firm"}))
+
+
+def test_what_all_grafts_of_one_share_is_said_beside_the_difference(client: Client, cultivar: Cultivar, nursery: Nursery) -> None:
+    now = timezone.now()
+    other = save_noun(Cultivar, {"spoken": "Ash Gill"}, now=now)
+    for kind, takes, lot in ((cultivar, 38, "24-A"), (other, 8, "24-B")):
+        row = {"cultivar": kind, "grafts": 40, "takes": takes, "stage": "firm", "season": 2024}
+        save_noun(Tally, {**row, "lot": save_noun(RootstockLot, {"name": lot}, now=now)}, now=now)
+    assert "so it may be the stock lot." in check_page(client.get("/findings/", {"stage": "firm"}))
+
+
+def test_each_rate_is_named_explained_and_told_beside_the_other_two(client: Client, two_of_three: None) -> None:
+    shown = {kind: check_page(client.get("/findings/", {"rate": kind})) for kind in ("long_run", "next_season", "reference")}
+    assert "<h3>Chance in the long run, by cultivar</h3>" in shown["long_run"]
+    assert "<h3>Chance next season, by cultivar</h3>" in shown["next_season"]
+    assert "<h3>Chance all else alike, by cultivar</h3>" in shown["reference"]
+    for text in shown.values():
+        assert "Three rates of Red Tarn, side by side" in text
+        assert text.count('aria-current="true"') == 1
+        assert text.count("(shown above)") == 1
+
+
+def test_a_past_season_has_only_the_rate_for_comparing(client: Client, two_of_three: None) -> None:
+    text = check_page(client.get("/findings/", {"factor": "season", "rate": "next_season"}))
+    assert "<h3>Chance all else alike, by season</h3>" in text
+    assert "Past seasons do not come again, so they are only compared." in text
+    assert "Which of the three rates" not in text
+
+
+def test_the_page_is_chosen_by_one_form_that_keeps_the_rate(client: Client, two_of_three: None) -> None:
+    text = check_page(client.get("/findings/", {"rate": "next_season"}))
+    assert text.count("<form") == 1
+    assert '<input type="hidden" name="rate" value="next_season">' in text
+    assert '<option value="firm" selected>' in text
+
+
+def test_what_matters_most_has_its_bars_and_their_table(client: Client, cultivar: Cultivar, nursery: Nursery) -> None:
+    now = timezone.now()
+    for season, takes in ((2023, 20), (2024, 8)):
+        save_noun(Tally, {"cultivar": cultivar, "grafts": 25, "takes": takes, "stage": "firm", "season": season}, now=now)
+    text = check_page(client.get("/findings/", {"stage": "firm"}))
+    assert "What matters most, firm after the cover came off" in text
+    assert "<td>the season</td>" in text
+    assert "<td>2 so far</td>" in text
+
+
+def test_few_grafts_do_not_say_what_matters(client: Client, two_of_three: None) -> None:
+    text = check_page(client.get("/findings/"))
+    assert "What matters most can be asked once 20 grafts have a known outcome" in text
+    assert "<th>What makes grafts differ</th>" not in text
+
+
+def test_losses_between_stages_are_told_once_a_later_stage_is_known(client: Client, two_of_three: None, write: Callable[..., Any]) -> None:
+    assert "From firm to leaf" not in check_page(client.get("/findings/"))
+    plant = Plant.objects.get(running_number=1)
+    write("scored", plant, days=460, sign="in_leaf", answer="yes")
+    assert "Of 1 graft that was firm, 1 was in leaf the next spring" in check_page(client.get("/findings/"))
 
 
 def test_no_difference_is_made_of_alike_records(client: Client, cultivar: Cultivar, nursery: Nursery) -> None:

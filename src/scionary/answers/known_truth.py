@@ -27,9 +27,9 @@ class TruthAnswer:
 
 
 def known_truth(nursery: Nursery, answer: RatesAnswer) -> TruthAnswer | None:
-    """The truth held against the ranges of the rates by cultivar; None in a real book, or for another factor."""
+    """The truth held against the ranges of the rates by cultivar; None in a real book, for another factor or rate."""
     truth = (nursery.demo_truth or {}).get("long_run", {})
-    if not truth or answer.factor != "cultivar":
+    if not truth or answer.factor != "cultivar" or answer.kind != "long_run":
         return None
     rows = [row for row in answer.rows if row.key in truth]
     outside = [row.name for row in rows if not row.low <= truth[row.key][answer.stage] <= row.high]

@@ -17,17 +17,15 @@ import numpy.typing as npt
 from scionary.answers.coming_season import season_draws
 from scionary.answers.outcomes import EARLY_DAYS
 from scionary.answers.remembered import remembered
-from scionary.answers.take_facts import FACTORS, take_facts
+from scionary.answers.take_facts import FACTORS, PLURALS, take_facts
 from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import percent, percent_range, plural, share_words
 from scionary.book import queries
 from scionary.errors import BadValue
-from scionary.take import RatePrior, RateTable, pooled_rates, wilson_interval
+from scionary.take import RateTable, wilson_interval
 
-RESULT_VERSION = 3
+RESULT_VERSION = 4
 CONFIDENCE = 0.9
-# Beta(3, 2): 25 to 90 % in nine cases of ten. Growers tell of 50 to 90 %, beginners of 25 to 60 %; no controlled data were found.
-GROWERS_TELL = RatePrior(mean_takes=3, mean_failures=2, mean_source="25 to 90 %, as growers tell; no source")
 
 KINDS = {
     "long_run": "in the long run",
@@ -35,10 +33,17 @@ KINDS = {
     "reference": "all else alike",
 }
 KIND_MEANS = {
-    "long_run": "by the methods and from the trees that its own grafts had, averaged over the seasons, lots, days and domes that may come",
-    "next_season": "with the luck that one coming season, lot, day and dome brings, good or bad; so the range is wider",
-    "reference": "as if all had the same season, lot, method, tree and dome; for comparing, not for counting on",
+    "long_run": "what to expect over many seasons, by the methods and from the trees that its own grafts had, averaged over the "
+    "seasons, stock lots, days and domes that may come",
+    "next_season": "what one season may bring: the same, with the luck of its lot, days and domes, good or bad; so the range is wider",
+    "reference": "for comparing only: as if all had the same season, lot, method, tree and dome",
 }
+KIND_FOR = {
+    "long_run": "Is this one worth my while?",
+    "next_season": "What must I be ready for next time? Plan counts with this one.",
+    "reference": "Is this one really better than that one?",
+}
+PAST = ("season", "day", "dome")  # their levels do not come again, so they have no next season
 
 
 @dataclass(frozen=True)
@@ -75,8 +80,22 @@ class Rate:
 
 
 @dataclass(frozen=True)
+class Way:
+    """One of the three rates of one level: what it is called, its numbers in words, what it means and what it answers."""
+
+    kind: str
+    called: str
+    words: str
+    means: str
+    answers: str
+
+
+@dataclass(frozen=True)
 class RatesAnswer:
-    """Rates of one kind by one factor at one stage."""
+    """Rates of one kind by one factor at one stage.
+
+    `ways` tells the rates of the level with most grafts, `example`, in each kind that there is; empty where there is only one.
+    """
 
     stage: str
     factor: str
@@ -87,6 +106,17 @@ class RatesAnswer:
     assumptions: list[str] = field(default_factory=list)
     pull: str = ""
     behind: str = ""
+    example: str = ""
+    ways: list[Way] = field(default_factory=list)
+
+    @property
+    def factor_words(self) -> str:
+        return FACTORS[self.factor]
+
+    @property
+    def title(self) -> str:
+        """What the picture shows: the kind of rate and by what."""
+        return f"Chance {self.kind_words}, by {self.factor_words}"
 
     @property
     def kind_words(self) -> str:
@@ -106,8 +136,7 @@ class RatesAnswer:
         total = self.overall
         if not total.grafts:
             return "No graft has a known outcome at this stage yet."
-        low, high = wilson_interval(total.takes, total.grafts)
-        return f"{total.takes} of {total.grafts}, and {share_words(low, high)}: {percent_range(low, high)}."
+        return f"{total.counted}, and {share_words(total.low, total.high)}: {percent_range(total.low, total.high)}."
 
     def to_dict(self) -> dict[str, Any]:
         return {**asdict(self), "sentence": self.sentence}
@@ -138,17 +167,40 @@ def _counted(stage: str, factor: str) -> tuple[list[Count], int]:
     return sorted(rows, key=lambda row: row.name.casefold()), vague
 
 
-def rates(stage: str | None = None, factor: str = "cultivar", kind: str = "long_run") -> RatesAnswer:
+def kinds_of(factor: str) -> dict[str, str]:
+    """The kinds of rate that a factor's levels have, by name."""
+    return {kind: words for kind, words in KINDS.items() if factor not in PAST or kind == "reference"}
+
+
+def usual_kind(factor: str) -> str:
+    """The kind that is meant when none is named."""
+    return next(iter(kinds_of(factor)))
+
+
+def rates(stage: str | None = None, factor: str = "cultivar", kind: str | None = None) -> RatesAnswer:
     """Rates of each level with 90 % ranges, each pulled towards the others as far as its record is thin."""
     stage = stage or usual_stage()
-    if kind not in KINDS:
-        raise BadValue("kind", kind, ", ".join(KINDS))
     rows, vague = counts(stage, factor)
+    kind = kind or usual_kind(factor)
+    if kind not in kinds_of(factor):
+        past = f"; a {FACTORS[factor]} that is past has no other" if factor in PAST else ""
+        raise BadValue("kind", kind, ", ".join(kinds_of(factor)) + past)
     model = take_model(stage)
     named = [row for row in rows if row.key]
     shown = _shown(model, factor, kind, named)
     assumed = _assumptions(model, rows, vague)
-    return RatesAnswer(stage, factor, kind, shown, _overall(rows), vague, assumed, _pull(shown), model.behind_words)
+    example, ways = _ways(model, factor, named)
+    return RatesAnswer(stage, factor, kind, shown, _overall(rows), vague, assumed, _pull(shown, factor), model.behind_words, example, ways)
+
+
+def _ways(model: TakeModel, factor: str, named: Sequence[Count]) -> tuple[str, list[Way]]:
+    """The level with most grafts, and its rate of each kind; none where nothing is counted or there is one kind only."""
+    most = max(named, key=lambda row: row.grafts, default=None)
+    kinds = kinds_of(factor)
+    if most is None or not most.grafts or len(kinds) < 2:
+        return "", []
+    told = {kind: _shown(model, factor, kind, [most])[0] for kind in kinds}
+    return most.name, [Way(kind, kinds[kind], told[kind].words, KIND_MEANS[kind], KIND_FOR[kind]) for kind in kinds]
 
 
 def _shown(model: TakeModel, factor: str, kind: str, named: Sequence[Count]) -> list[Rate]:
@@ -179,15 +231,16 @@ def _table(model: TakeModel, factor: str, kind: str) -> RateTable:
     return remembered("rates", RESULT_VERSION, asked, lambda: model.fit.rates(factor, Kind[kind.upper()], confidence=CONFIDENCE))
 
 
-def _pull(rows: Sequence[Rate]) -> str:
+def _pull(rows: Sequence[Rate], factor: str) -> str:
     """One sentence on the pull towards the mean, told by the row that is pulled furthest."""
     counted = [row for row in rows if row.grafts]
     if len(counted) < 3:
         return ""
     row = max(counted, key=lambda each: abs(each.takes / each.grafts - each.mean))
+    say, share = ("1 graft says", "shares") if row.grafts == 1 else (f"{row.grafts} grafts say", "share")
     return (
-        f"{row.name} was counted at {percent(row.takes / row.grafts)} and stands at {percent(row.mean)}: {plural(row.grafts, 'graft')} "
-        "and the luck of their season, lot and dome cannot say more, so it is pulled towards the others."
+        f"{row.name}: {row.counted} took, yet its chance is put at {percent(row.mean)}, because {say} little and {share} the luck of "
+        f"a season, lot and dome, so the estimate leans on the other {PLURALS[factor]}; the more grafts, the less it leans."
     )
 
 
@@ -211,9 +264,10 @@ def coming_draws(
 
 
 def _overall(rows: list[Count]) -> Rate:
+    """The plain count of everything, with its range 19 times in 20."""
     grafts, takes, unknown = (sum(getattr(row, name) for row in rows) for name in ("grafts", "takes", "unknown"))
-    table = pooled_rates([grafts], [takes], confidence=CONFIDENCE, prior=GROWERS_TELL)
-    return Rate("", "all", grafts, takes, unknown, float(table.mean[0]), float(table.low[0]), float(table.high[0]))
+    low, high = wilson_interval(takes, grafts)
+    return Rate("", "all", grafts, takes, unknown, takes / grafts if grafts else 0.5, low, high)
 
 
 def _assumptions(model: TakeModel, rows: list[Count], vague: int) -> list[str]:

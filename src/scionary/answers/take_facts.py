@@ -30,11 +30,21 @@ FACTORS = {
     "dome": "filling of a dome",
     "grafter": "grafter",
 }
+PLURALS = {
+    "cultivar": "cultivars",
+    "tree": "mother trees",
+    "method": "methods",
+    "lot": "stock lots",
+    "season": "seasons",
+    "day": "bench days",
+    "dome": "fillings of domes",
+    "grafter": "grafters",
+}
 COVARIATES = {
-    "ratio": "scion as thick as the stock (ratio of diameters)",
-    "stored_days": "days the scion wood was stored",
-    "vpd_kpa": "dryness of the air in the first 14 days (mean VPD)",
-    "temperature_c": "warmth of the air in the first 14 days",
+    "ratio": "how thick the scion is against its stock",
+    "stored_days": "how long the scion wood was stored",
+    "vpd_kpa": "how dry the air was in the first 14 days",
+    "temperature_c": "how warm the air was in the first 14 days",
 }
 FILLING_GAP_DAYS = 28  # a dome grafted into again after so long is a new filling; project default, unsourced
 AIR_DAYS = 14

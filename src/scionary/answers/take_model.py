@@ -26,7 +26,7 @@ from scionary.book.models import Graft, Tally
 from scionary.errors import BadValue
 
 if TYPE_CHECKING:
-    from scionary.take import TakeCells, TakeFit, TakeRecords
+    from scionary.take import Covariate, TakeCells, TakeFit, TakeRecords
 
 RESULT_VERSION = 2
 POINTS = 128  # over the scales; more make their tails surer and the fit slower
@@ -58,9 +58,7 @@ class TakeModel:
 
     @property
     def assumptions(self) -> list[str]:
-        used = [COVARIATES[name] for name in self.fit.cells.covariates]
-        measured = [f"Measured and taken into account: {listed(used)}."] if used else []
-        return [*self.fit.assumptions, *self.left_out, *measured]
+        return [*_prior_words(self.fit), *self.left_out, *_measured_words(self.fit.cells.scales)]
 
     @property
     def behind_words(self) -> str:
@@ -74,6 +72,25 @@ class TakeModel:
             return None
         names = self.fit.cells.level_names(factor)
         return (factor, names.index(key)) if key in names else None
+
+
+def _prior_words(fit: TakeFit) -> list[str]:
+    """What is supposed before any record, in a grower's words."""
+    priors, by_scale = fit.design.priors, dict[float, list[str]]()
+    for factor in fit.design.factors:
+        by_scale.setdefault(priors.scale_of(factor), []).append(FACTORS[factor])
+    scales = "; ".join(f"{scale:g} by {listed(names, most=len(names))}" for scale, names in by_scale.items())
+    apart = "How far grafts lie apart is learned. Before any record it is about this much, in log odds: "
+    return [priors.words(())[0], f"{apart}{scales} (project default, unsourced)."]
+
+
+def _measured_words(scales: Mapping[str, Covariate]) -> list[str]:
+    """What was measured, of how many grafts, and what is supposed of the others."""
+    if not scales:
+        return []
+    known = [f"{COVARIATES[name]} (of {scale.measured} of {scale.measured + scale.missing} grafts)" for name, scale in scales.items()]
+    rest = " A graft without a measurement is taken as average in it." if any(scale.missing for scale in scales.values()) else ""
+    return [f"Measured and taken into account: {listed(known)}.{rest}"]
 
 
 @contextmanager

@@ -11,9 +11,12 @@ from scionary.cli.terminal import day, now, opened, say, say_json, table
 from scionary.errors import Refused
 
 if TYPE_CHECKING:
+    from scionary.answers.difference import DifferenceAnswer
     from scionary.answers.due import DueAnswer, DueLine
+    from scionary.answers.importance import ImportanceAnswer
     from scionary.answers.rates import RatesAnswer
     from scionary.answers.season_plan import PlanAnswer
+    from scionary.answers.stage_chain import ChainAnswer
 
 On = Annotated[str | None, typer.Option("--on", metavar="DATE", help="As on this day (2026-07-31); today when left out.")]
 Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
@@ -128,41 +131,106 @@ def show_plan(answer: PlanAnswer) -> None:
 def findings(
     stage: Annotated[str | None, typer.Option(help="firm, growing or in_leaf; the latest known when left out.")] = None,
     by: Annotated[str, typer.Option(help="cultivar, tree, method, lot, season, day, dome or grafter.")] = "cultivar",
-    rate: Annotated[str, typer.Option(help="long_run, next_season, or reference (all else alike, for comparing).")] = "long_run",
+    rate: Annotated[
+        str | None, typer.Option(help="long_run, next_season, or reference (all else alike, for comparing); the first when left out.")
+    ] = None,
+    first: Annotated[str | None, typer.Option("--compare", metavar="FIRST", help="Is this one really worse or better ...")] = None,
+    second: Annotated[str | None, typer.Option("--with", metavar="SECOND", help="... than that one? Both as a person says them.")] = None,
+    more: Annotated[bool, typer.Option("--more", help="All three rates side by side, what matters most, losses between stages.")] = False,
     as_json: Json = False,
 ) -> None:
-    """How often it takes, with the range in which the truth lies nine times in ten.
+    """How often it takes, with the range in which the truth lies nine times in ten; what made the difference.
 
-    Example: scionary findings --by method --stage firm
+    Example: scionary findings --compare 25-A --with 25-B --by lot
     """
     nursery = opened()
+    if first is not None or second is not None:
+        _compare(stage, by, first, second, as_json=as_json)
+        return
+    from scionary.answers.difference import contrast
+    from scionary.answers.importance import importance
     from scionary.answers.rates import rates
+    from scionary.answers.stage_chain import stage_chain
     from scionary.answers.waiting import waiting
 
     answer = rates(stage, by, rate)
     open_ones = waiting(answer.stage, today=day(None, nursery))
+    apart, weights, chain = contrast(answer), importance(answer.stage), stage_chain()
     if as_json:
-        say_json({**answer.to_dict(), "waiting": open_ones.to_dict()})
+        beside = {"waiting": open_ones, "difference": apart, "importance": weights, "losses_between_stages": chain}
+        say_json({**answer.to_dict(), **{name: part.to_dict() if part else None for name, part in beside.items()}})
         return
     show_rates(answer, open_ones.words)
+    _show_beside(answer, apart, weights, chain, more=more)
+    for line in answer.assumptions:
+        say(f"  assumes: {line}")
+
+
+def _compare(stage: str | None, by: str, first: str | None, second: str | None, *, as_json: bool) -> None:
+    from scionary.answers.difference import difference
+
+    if first is None or second is None:
+        given, missing = ("--compare", "--with") if second is None else ("--with", "--compare")
+        raise Refused(f"{given} stands alone.", where=given, remedy=f"Name the other one too: {missing} NAME.")
+    answer = difference(first, second, stage=stage, factor=by)
+    if as_json:
+        say_json(answer.to_dict())
+        return
+    say(f"Take, {answer.stage_words}: {answer.sentence}")
+    for words in answer.confounded:
+        say(f"  but: {words}")
+    rows = [[rate.name, rate.counted, rate.words] for rate in (answer.first, answer.second)]
+    rows += [["difference", "", answer.points_words], ["ratio of the odds", "", answer.odds_words]]
+    table(["", "counted", "chance all else alike, range"], rows)
+    if answer.behind:
+        say(answer.behind)
+    for words in answer.notes:
+        say(f"  assumes: {words}")
 
 
 def show_rates(answer: RatesAnswer, waiting: str = "") -> None:
-    from scionary.answers.take_facts import FACTORS
-
     say(f"Take, {answer.stage_words}: {answer.sentence}")
     if waiting:
         say(waiting)
     rows = [[r.name, r.counted, r.words, f"{r.unknown} not known" if r.unknown else ""] for r in answer.rows]
     if rows:
-        table([FACTORS[answer.factor], "counted", f"chance {answer.kind_words}, range", ""], rows)
-        say(f"The chance is {answer.kind_means}.")
+        table([answer.factor_words, "counted", f"chance {answer.kind_words}, range", ""], rows)
+        say(f"{answer.kind_words.capitalize()}: {answer.kind_means}.")
     if answer.pull:
         say(answer.pull)
     if answer.behind:
         say(answer.behind)
-    for line in answer.assumptions:
-        say(f"  assumes: {line}")
+
+
+def _show_beside(answer: RatesAnswer, apart: DifferenceAnswer | None, weights: ImportanceAnswer, chain: ChainAnswer, *, more: bool) -> None:
+    """Differences, what matters, losses between stages: a sentence each, and their tables when there is to be more."""
+    if apart is not None:
+        said = [apart.sentence, *apart.confounded] if apart.plain else [f"No {answer.factor_words} stands out from the others yet."]
+        say(" ".join(said))
+    say(weights.sentence)
+    if chain.known:
+        say(chain.sentence)
+    if not more:
+        return
+    if answer.ways:
+        table([f"three rates of {answer.example}", "", ""], [[way.called, way.words, way.answers] for way in answer.ways])
+    if weights.weights:
+        rows = [[weight.words, weight.share_words, weight.note] for weight in weights.weights]
+        table(["what makes grafts differ", "share, range", ""], rows)
+        for words in weights.measured:
+            say(f"  {words}")
+    if chain.known:
+        rows = [
+            [
+                step.name,
+                f"{step.reached} of {step.known}",
+                step.share_words,
+                step.coming_words if step.known else "",
+                f"{step.waiting} not known",
+            ]
+            for step in chain.steps
+        ]
+        table(["from stage to stage", "counted", "share, range", "a coming season", ""], rows)
 
 
 def find(

@@ -7,4 +7,7 @@ from django.urls import path
 from scionary.web.findings import views
 
 app_name = "findings"
-urlpatterns = [path("", views.findings, name="findings")]
+urlpatterns = [
+    path("", views.findings, name="findings"),
+    path("difference/", views.difference, name="difference"),
+]

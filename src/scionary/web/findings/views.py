@@ -1,16 +1,21 @@
-"""Findings: how often it takes, what it was lost of, what the plan makes of it."""
+"""Findings: how often it takes, what made the difference, what it was lost of, what the plan makes of it."""
 
 from __future__ import annotations
+
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from scionary.answers.contrast import contrast
+from scionary.answers.difference import comparable, contrast, usual_pair
+from scionary.answers.difference import difference as compared
+from scionary.answers.importance import importance
 from scionary.answers.known_truth import known_truth
 from scionary.answers.losses import losses
-from scionary.answers.rates import FACTORS, KINDS, STAGES, rates, usual_stage
+from scionary.answers.rates import FACTORS, KINDS, PLURALS, STAGES, kinds_of, rates, usual_kind, usual_stage
 from scionary.answers.season_plan import season_plan
+from scionary.answers.stage_chain import stage_chain
 from scionary.answers.waiting import waiting
 from scionary.book.models import Graft, Tally
 from scionary.errors import Refused
@@ -22,24 +27,53 @@ _SHORT = {"firm": "firm", "growing": "growing", "in_leaf": "in leaf the next spr
 @require_GET
 def findings(request: HttpRequest) -> HttpResponse:
     """Rates of one stage by one factor, and what goes with them."""
-    stage = _one_of(request.GET.get("stage") or usual_stage(), STAGES, "stage")
-    factor = _one_of(request.GET.get("factor") or "cultivar", FACTORS, "factor")
-    kind = _one_of(request.GET.get("rate") or "long_run", KINDS, "rate")
-    answer = rates(stage, factor, kind)
+    stage, factor = _asked(request)
+    asked = _one_of(request.GET.get("rate") or usual_kind(factor), KINDS, "rate")
+    kinds = kinds_of(factor)
+    answer = rates(stage, factor, asked if asked in kinds else usual_kind(factor))
     context = {
         "answer": answer,
         "waiting": waiting(stage, today=today_at(request)),
         "empty": not Graft.objects.exists() and not Tally.objects.exists(),
-        "stages": [(key, _SHORT[key], key == stage) for key in STAGES],
-        "factors": [(key, words, key == factor) for key, words in FACTORS.items()],
-        "kinds": [(key, words, key == kind) for key, words in KINDS.items()],
-        "factor_words": FACTORS[factor],
+        **_choices(stage, factor),
+        "kinds": [(key, words, key == answer.kind) for key, words in kinds.items()],
         "contrast": contrast(answer),
+        "importance": importance(stage),
+        "chain": stage_chain(),
         "losses": losses(),
         "plan": season_plan(today=today_at(request)),
         "truth": known_truth(nursery_of(request), answer),
     }
     return render(request, "findings/findings.html", context)
+
+
+@require_GET
+def difference(request: HttpRequest) -> HttpResponse:
+    """Two levels of a factor held against each other; those a person would ask about first when none are named."""
+    stage, factor = _asked(request)
+    known = comparable(stage, factor)
+    first, second = request.GET.get("first", ""), request.GET.get("second", "")
+    pair = (first, second) if first or second else usual_pair(stage, factor)
+    answer = compared(*pair, stage=stage, factor=factor) if pair else None
+    context = {"answer": answer, "known": known, **_choices(stage, factor)}
+    return render(request, "findings/difference.html", context)
+
+
+def _asked(request: HttpRequest) -> tuple[str, str]:
+    """The stage and the factor that are asked for."""
+    stage = _one_of(request.GET.get("stage") or usual_stage(), STAGES, "stage")
+    return stage, _one_of(request.GET.get("factor") or "cultivar", FACTORS, "factor")
+
+
+def _choices(stage: str, factor: str) -> dict[str, Any]:
+    return {
+        "stage": stage,
+        "factor": factor,
+        "factor_words": FACTORS[factor],
+        "plural": PLURALS[factor],
+        "stages": [(key, _SHORT[key], key == stage) for key in STAGES],
+        "factors": [(key, words, key == factor) for key, words in FACTORS.items()],
+    }
 
 
 def _one_of(text: str, allowed: dict[str, str], where: str) -> str:

@@ -1,24 +1,18 @@
-"""Drawings that carry our own meaning, as SVG: the ring, the tray from above, the bars of rates."""
+"""Drawings that carry our own meaning, as SVG: the ring and the tray from above."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from textwrap import wrap
 from typing import Any
 
 from django import template
 
 from scionary.answers.chances import Ring
 from scionary.answers.domes import DomeAnswer, Pot
-from scionary.answers.rates import Rate, RatesAnswer
 from scionary.files.ring import TICK_PER_RADIUS, WIDTH_PER_RADIUS, WOOD_PER_RADIUS, ring_arcs
 
 register = template.Library()
 
-_ROW = 33.0  # height of one bar's row
-_LEFT, _RIGHT = 98.0, 268.0  # where 0 % and 100 % lie
-_LONGEST_NAME = 13  # letters of a name beside its bar; a longer one stands above it
-_LONGEST_LINE, _LINE = 40, 15.0
 _PHONE = 306.0  # pixels that a drawing has on a small phone
 _LETTER_WIDTH = 0.6  # of a letter's height, in the widest of the usual system fonts
 _PLACE_LETTERS = 8.5  # height of the number of a place
@@ -177,53 +171,3 @@ def _name_lines(spoken: str, longest: int) -> list[str]:
 
 def _shortened(text: str, longest: int) -> str:
     return text if len(text) <= longest else f"{text[: longest - 1]}…"
-
-
-@dataclass(frozen=True)
-class Bar:
-    """One rate's bar in drawing units; a name too long to stand beside it is in `above`, line by line with its height."""
-
-    rate: Rate
-    y: float
-    low: float
-    mid: float
-    high: float
-    beside: str
-    above: list[tuple[float, str]]
-
-    @property
-    def text_y(self) -> float:
-        return self.y + 4.0
-
-    @property
-    def top(self) -> float:
-        return self.y - 8.0
-
-    @property
-    def bottom(self) -> float:
-        return self.y + 8.0
-
-
-@register.inclusion_tag("drawings/rate_bars.html", name="rate_bars")
-def rate_bars_tag(answer: RatesAnswer) -> dict[str, Any]:
-    """Each level's long-run chance as a bar with its best guess; what was counted at the right."""
-    bars: list[Bar] = []
-    top = 8.0
-    for rate in answer.rows:
-        bars.append(_bar(rate, top))
-        top = bars[-1].y + _ROW - 16.0
-    foot = top + 3.0
-    ticks = [(_across(share / 100), f"{share} %") for share in (0, 25, 50, 75, 100)]
-    return {"answer": answer, "bars": bars, "ticks": ticks, "foot": foot, "label_y": foot + 15.0, "height": foot + 24.0}
-
-
-def _bar(rate: Rate, top: float) -> Bar:
-    """A bar whose row begins at `top`, under its name where that is long."""
-    words = wrap(rate.name, _LONGEST_LINE) if len(rate.name) > _LONGEST_NAME else []
-    above = [(top + 11.0 + at * _LINE, line) for at, line in enumerate(words)]
-    y = top + 16.0 + len(words) * _LINE
-    return Bar(rate, y, _across(rate.low), _across(rate.mean), _across(rate.high), "" if above else rate.name, above)
-
-
-def _across(share: float) -> float:
-    return round(_LEFT + share * (_RIGHT - _LEFT), 1)

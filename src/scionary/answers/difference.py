@@ -1,0 +1,178 @@
+"""Is it really worse? Two levels of a factor held against each other: the chance, the size, and what else it may be.
+
+The engine is `take.compare`: both at reference conditions, as if all else were alike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+from scionary.answers.confounded import Level, confounded, same_outer
+from scionary.answers.rates import Count, Rate, RatesAnswer, counts, rates, usual_stage
+from scionary.answers.spelling import did_you_mean, folded
+from scionary.answers.take_facts import FACTORS, PLURALS
+from scionary.answers.take_model import STAGES, take_model
+from scionary.answers.words import listed, percent
+from scionary.errors import Refused
+from scionary.take import compare
+
+_ENOUGH_GRAFTS = 8  # fewer than this on either side are not pointed at unasked; project default, unsourced
+_WORTH_SAYING = 0.8  # chance from which a difference is called one; project default, unsourced
+_PREFIX = {"lot": "Stock lot ", "season": "Season "}
+_WITHIN = {"tree": "cultivar", "day": "season", "dome": "season"}
+
+
+@dataclass(frozen=True)
+class DifferenceAnswer:
+    """How far the first level lies above the second, all else alike.
+
+    `chance_lower` is the chance that `first` is lower; `points` and their range are of the rates, first minus second, -1 to 1, nine
+    times in ten; `odds_ratio` likewise.
+    """
+
+    stage: str
+    factor: str
+    first: Rate
+    second: Rate
+    chance_lower: float
+    points: float
+    points_low: float
+    points_high: float
+    odds_ratio: float
+    odds_ratio_low: float
+    odds_ratio_high: float
+    confounded: list[str]
+    notes: list[str] = field(default_factory=list)
+    behind: str = ""
+
+    @property
+    def plain(self) -> bool:
+        """Whether a difference can be told at all."""
+        return max(self.chance_lower, 1 - self.chance_lower) >= _WORTH_SAYING
+
+    @property
+    def sentence(self) -> str:
+        """Stock lot 25-B is lower than 24-A with a chance of 93 %: by 17 points, 4 to 31."""
+        lower, higher, chance, ends = self._told()
+        low, high = (f"“{row.name}”" if "," in row.name else row.name for row in (lower, higher))
+        said = f"{_PREFIX.get(self.factor, '')}{low} is lower than {high} with a chance of {percent(chance)}: {_size(*ends)}."
+        return said if self.plain else f"Nothing tells {low} and {high} apart yet. {said}"
+
+    @property
+    def stage_words(self) -> str:
+        return STAGES[self.stage]
+
+    @property
+    def odds_words(self) -> str:
+        return f"{self.odds_ratio:.2g}, {self.odds_ratio_low:.2g} to {self.odds_ratio_high:.2g}"
+
+    @property
+    def points_words(self) -> str:
+        return f"{_signed(self.points)}, {_signed(self.points_low)} to {_signed(self.points_high)} points"
+
+    def _told(self) -> tuple[Rate, Rate, float, tuple[float, float, float]]:
+        """The lower one first, and how far it lies below the other."""
+        if self.chance_lower >= 0.5:
+            return self.first, self.second, self.chance_lower, (-self.points, -self.points_high, -self.points_low)
+        return self.second, self.first, 1 - self.chance_lower, (self.points, self.points_low, self.points_high)
+
+    def to_dict(self) -> dict[str, Any]:
+        return {**asdict(self), "sentence": self.sentence}
+
+
+def comparable(stage: str, factor: str) -> list[Count]:
+    """The levels of which something is known, by name; seasons and days the latest first."""
+    rows, _ = counts(stage, factor)
+    known = [row for row in rows if row.key and row.grafts]
+    return sorted(known, key=lambda row: row.key, reverse=True) if factor in ("season", "day") else known
+
+
+def usual_pair(stage: str, factor: str) -> tuple[str, str] | None:
+    """The two that a person would ask about first: the last two seasons or days, else the lowest and the highest with enough grafts."""
+    known = comparable(stage, factor)
+    if factor not in ("season", "day"):
+        rows = {row.key: row for row in rates(stage, factor, "reference").rows}
+        enough = [row for row in known if row.grafts >= _ENOUGH_GRAFTS] or known
+        known = sorted(enough, key=lambda row: rows[row.key].mean)
+        known = [known[0], known[-1]] if len(known) > 1 else known
+    return (known[0].key, known[1].key) if len(known) > 1 else None
+
+
+def difference(first: str, second: str, *, stage: str | None = None, factor: str = "cultivar") -> DifferenceAnswer:
+    """Compare two levels, named as a person says them or by their keys."""
+    stage = stage or usual_stage()
+    known = comparable(stage, factor)
+    one, other = (_meant(text, known, factor, stage) for text in (first, second))
+    if one.key == other.key:
+        raise Refused(f"{one.name} cannot be compared with itself.", where=FACTORS[factor], remedy=f"Name two {PLURALS[factor]}.")
+    model = take_model(stage)
+    places = [model.place(factor, row.key) for row in (one, other)]
+    if places[0] is None or places[1] is None:
+        remedy = "Ask again in a moment."
+        raise Refused(f"{one.name} and {other.name} are not worked into the rates yet.", where=FACTORS[factor], remedy=remedy)
+    base = places[0][0]
+    names = model.fit.cells.level_names(base)
+    found = compare(model.fit, base, names[places[0][1]], names[places[1][1]])
+    rows = {row.key: row for row in rates(stage, factor, "reference").rows}
+    levels = [Level(factor, row.key, row.name) for row in (one, other)]
+    apart = factor in _WITHIN and not same_outer(model, _WITHIN[factor], *levels)
+    return DifferenceAnswer(
+        stage,
+        factor,
+        rows[one.key],
+        rows[other.key],
+        1 - found.chance_higher,
+        found.points,
+        found.points_low,
+        found.points_high,
+        found.odds_ratio,
+        found.odds_ratio_low,
+        found.odds_ratio_high,
+        confounded(model, *levels),
+        _notes(factor, base, apart=apart),
+        model.behind_words,
+    )
+
+
+def contrast(answer: RatesAnswer) -> DifferenceAnswer | None:
+    """The plainest difference between two levels with enough grafts; None where there are no two."""
+    if sum(row.grafts >= _ENOUGH_GRAFTS for row in answer.rows) < 2:
+        return None
+    pair = usual_pair(answer.stage, answer.factor)
+    return difference(*pair, stage=answer.stage, factor=answer.factor) if pair else None
+
+
+def _meant(text: str, known: Sequence[Count], factor: str, stage: str) -> Count:
+    """The level that a person means; refused with what is nearly called so, or with what there is."""
+    found = [row for row in known if row.key == text] or [row for row in known if folded(row.name) == folded(text) != ""]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise Refused(f"{len(found)} {PLURALS[factor]} are called {found[0].name}.", where=FACTORS[factor], remedy="Give them names apart.")
+    names = [row.name for row in known]
+    near = did_you_mean(text, names)
+    there = f"There are: {listed(names)}." if names else "Nothing is counted at this stage yet."
+    remedy = f"Did you mean {' or '.join(near)}?" if near else there
+    raise Refused(f"no {FACTORS[factor]} with grafts known to be {STAGES[stage]} or not is called {text[:40]!r}.", remedy=remedy)
+
+
+def _notes(factor: str, base: str, *, apart: bool) -> list[str]:
+    """What the comparison leaves out, and what stands for what."""
+    found = ["Both as if they had the same season, lot, method, tree, dome and day; what was measured is taken as alike too."]
+    if apart and base == factor:
+        found.append(f"A difference between {PLURALS[_WITHIN[factor]]} themselves is not in it.")
+    found.append("A difference in the records, not a trial: what went along with it may be the reason.")
+    return found
+
+
+def _size(points: float, low: float, high: float) -> str:
+    """By 17 points, 4 to 31; by 8 points, from 6 higher to 21 lower."""
+    middle, least, most = (round(100 * value) for value in (points, low, high))
+    ends = f"{least} to {most}" if least >= 0 else f"from {-least} higher to {most} lower"
+    return f"by {middle} {'point' if middle == 1 else 'points'}, {ends}"
+
+
+def _signed(share: float) -> str:
+    return f"{round(100 * share):+d}".replace("-", "\N{MINUS SIGN}")

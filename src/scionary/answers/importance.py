@@ -1,0 +1,128 @@
+"""What matters most: how much of the differences between grafts' chances each factor and each measurement makes.
+
+The engine is `take.variance_shares`. A factor of which the records know one level only, or hardly two, shows what was supposed of it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+import numpy as np
+
+from scionary.answers.rates import usual_stage
+from scionary.answers.remembered import remembered
+from scionary.answers.take_facts import COVARIATES, FACTORS
+from scionary.answers.take_model import STAGES, TakeModel, take_model
+from scionary.answers.words import listed, percent, percent_range
+from scionary.take import VarianceShares, variance_shares
+
+RESULT_VERSION = 1
+_STANDS_OUT = 0.15  # the least share that the weightiest has, nine times in ten, before it is named; project default, unsourced
+_FEWEST = 20  # grafts with a known outcome before shares are shown at all; project default, unsourced
+_TELLS = 0.8  # chance from which the way of a measurement is put into words; project default, unsourced
+_MORE = {
+    "ratio": ("thicker scions", "thinner scions"),
+    "stored_days": ("wood stored longer", "wood stored less long"),
+    "vpd_kpa": ("drier air", "moister air"),
+    "temperature_c": ("warmer air", "cooler air"),
+}
+
+
+@dataclass(frozen=True)
+class Weight:
+    """One factor's or measurement's share, 0 to 1, of what makes grafts differ; `note` says what else is to be known of it."""
+
+    name: str
+    words: str
+    mean: float
+    low: float
+    high: float
+    note: str = ""
+
+    @property
+    def share_words(self) -> str:
+        return f"{percent(self.mean)}, {percent_range(self.low, self.high)}"
+
+
+@dataclass(frozen=True)
+class ImportanceAnswer:
+    """All of them, the weightiest first."""
+
+    stage: str
+    weights: list[Weight]
+    measured: list[str]
+    assumptions: list[str] = field(default_factory=list)
+
+    @property
+    def sentence(self) -> str:
+        """The cultivar matters most: 45 %, 20 to 70 % of what makes grafts differ."""
+        if not self.weights:
+            return f"What matters most can be asked once {_FEWEST} grafts have a known outcome at this stage."
+        first = self.weights[0]
+        if first.low < _STANDS_OUT:
+            few = listed([weight.words for weight in self.weights[:3]])
+            return f"What matters most cannot be told yet; so far {few} have the largest shares, with wide ranges."
+        share = f"{percent(first.mean)} of what makes grafts differ, {percent_range(first.low, first.high)}"
+        return f"What matters most is {first.words}: {share}."
+
+    @property
+    def stage_words(self) -> str:
+        return STAGES[self.stage]
+
+    def to_dict(self) -> dict[str, Any]:
+        return {**asdict(self), "sentence": self.sentence}
+
+
+def importance(stage: str | None = None) -> ImportanceAnswer:
+    """Shares of each factor and measurement at a stage."""
+    stage = stage or usual_stage()
+    model = take_model(stage)
+    asked = {"content": model.content, "stage": stage}
+    return remembered("importance", RESULT_VERSION, asked, lambda: _importance(model))
+
+
+def _importance(model: TakeModel) -> ImportanceAnswer:
+    if model.fit.cells.grafts.sum() < _FEWEST:
+        return ImportanceAnswer(model.stage, [], [])
+    shares = variance_shares(model.fit)
+    weights = [_weight(model, shares, at) for at in range(len(shares.factor))]
+    assumed = [
+        "Shares of the variance in log odds. The luck of the single graft, which nothing written down explains, is not among them.",
+        "What goes with more takes need not be their reason: something else may have gone along with it.",
+        "With few levels or grafts a share is mostly what was supposed of it, so its range is wide.",
+    ]
+    return ImportanceAnswer(model.stage, weights, _measured(model), assumed)
+
+
+def _weight(model: TakeModel, shares: VarianceShares, at: int) -> Weight:
+    name = shares.factor[at]
+    mean, low, high = (float(column[at]) for column in (shares.mean, shares.low, shares.high))
+    return Weight(name, COVARIATES.get(name) or f"the {FACTORS[name]}", mean, low, high, _note(model, name))
+
+
+def _note(model: TakeModel, name: str) -> str:
+    """That a factor has one level only, or that others fall alike with it."""
+    cells = model.fit.cells
+    if name not in cells.factors:
+        scale = cells.scales[name]
+        return f"measured on {scale.measured} of {scale.measured + scale.missing} grafts"
+    codes = cells.factors[name]
+    different = len(set(codes[(codes >= 0) & (cells.grafts > 0)].tolist()))
+    alike = [FACTORS[other] for other, (base, _) in model.alias.items() if base == name]
+    said = ["one so far: this is what is supposed"] if different < 2 else [f"{different} so far"]
+    return "; ".join([*said, *([f"or the {listed(alike)}: grafts fall alike by these"] if alike else [])])
+
+
+def _measured(model: TakeModel) -> list[str]:
+    """Which way each measurement goes with takes, where that can be told."""
+    found = []
+    for at, name in enumerate(model.fit.design.fixed[1:], start=1):
+        higher = float(np.mean(model.fit.latent[:, at] > 0))
+        chance = min(max(higher, 1 - higher), 1 - 1 / len(model.fit.latent))
+        more = _MORE[name][0 if higher >= 0.5 else 1]
+        if chance >= _TELLS:
+            found.append(f"More takes with {more}, with a chance of {percent(chance)}.")
+        else:
+            found.append(f"Whether {_MORE[name][0]} or {_MORE[name][1]} take better cannot be told yet.")
+    return found

@@ -1,0 +1,79 @@
+"""What makes grafts differ: shares with ranges, and what they rest on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+import pytest
+
+from scionary.answers.importance import importance
+from scionary.answers.take_model import take_model
+from scionary.book.commands import Written, cultivar_called, save_noun
+from scionary.book.models import Nursery, Tally
+from scionary.take import variance_shares
+
+pytestmark = pytest.mark.django_db
+
+
+def counted(name: str, takes: int, grafts: int, now: datetime, **more: Any) -> None:
+    values = {"cultivar": cultivar_called(name, now=now), "season": 2024, "grafts": grafts, "takes": takes, "stage": "firm"}
+    save_noun(Tally, {**values, **more}, now=now)
+
+
+def test_cultivars_that_lie_far_apart_matter_most(nursery: Nursery, now: datetime) -> None:
+    for at, takes in enumerate((2, 38, 5, 36, 20, 39)):
+        for season in (2023, 2024):
+            counted(f"Kind {at}", takes, 40, now, season=season)
+    found = importance("firm")
+    first = found.weights[0]
+    assert first.name == "cultivar"
+    assert found.sentence.startswith("What matters most is the cultivar: ")
+    shares = variance_shares(take_model("firm").fit)
+    assert [(each.name, each.mean, each.low, each.high) for each in found.weights] == list(
+        zip(shares.factor, shares.mean.tolist(), shares.low.tolist(), shares.high.tolist(), strict=True)
+    )
+
+
+def test_a_season_alone_shows_what_is_supposed_and_says_so(nursery: Nursery, now: datetime) -> None:
+    counted("Red Tarn", 20, 30, now)
+    counted("Ash Gill", 20, 30, now)
+    notes = {each.name: each.note for each in importance("firm").weights}
+    assert notes["season"] == "one so far: this is what is supposed"
+    assert notes["cultivar"] == "2 so far"
+
+
+def test_factors_by_which_grafts_fall_alike_are_one(graft: Callable[..., Written], write: Callable[..., Any]) -> None:
+    for days in (-400, 0):
+        for plant in graft(10, days=days).plants:
+            write("scored", plant, sign="firm", answer="yes", days=days + 31)
+    assert "or the bench day: grafts fall alike by these" in {each.name: each.note for each in importance("firm").weights}["season"]
+
+
+def test_few_grafts_are_asked_for_more(nursery: Nursery, now: datetime) -> None:
+    counted("Red Tarn", 10, 19, now)
+    assert importance("firm").weights == []
+    assert importance("firm").sentence == "What matters most can be asked once 20 grafts have a known outcome at this stage."
+
+
+def test_a_thin_record_points_at_nothing(nursery: Nursery, now: datetime) -> None:
+    counted("Red Tarn", 12, 20, now)
+    counted("Ash Gill", 12, 20, now)
+    assert importance("firm").sentence.startswith("What matters most cannot be told yet")
+
+
+def test_the_way_of_a_measurement_is_said_with_its_chance(graft: Callable[..., Written], write: Callable[..., Any]) -> None:
+    for scion, answer in ((3.0, "no"), (6.0, "yes")):
+        for plant in graft(25, scion_mm=scion, stock_mm=6.0).plants:
+            write("scored", plant, sign="firm", answer=answer, days=31)
+    found = importance("firm")
+    assert [words.split(", with")[0] for words in found.measured] == ["More takes with thicker scions"]
+    assert {each.name: each.note for each in found.weights}["ratio"] == "measured on 50 of 50 grafts"
+
+
+def test_a_measurement_that_does_not_matter_says_nothing(graft: Callable[..., Written], write: Callable[..., Any]) -> None:
+    for scion in (3.0, 6.0):
+        for at, plant in enumerate(graft(20, scion_mm=scion, stock_mm=6.0).plants):
+            write("scored", plant, sign="firm", answer="yes" if at % 2 else "no", days=31)
+    assert importance("firm").measured == ["Whether thicker scions or thinner scions take better cannot be told yet."]
