@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from scionary.answers.chances import alive_words, likely_alive, rings
-from scionary.answers.rates import coming_draws
+from scionary.answers.take_model import cells_for, take_model
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun
 from scionary.book.models import Cultivar, Dome
@@ -37,24 +37,60 @@ def test_a_ring_has_words_for_a_screen_reader(graft: Callable[..., Written], wri
     assert words.endswith("stalk drops: alive, not yet united")
 
 
-def test_likely_alive_of_two_cultivars_agrees_with_plain_simulation(
+def record_of_two(graft: Callable[..., Written], write: Callable[..., Answer], other: Cultivar) -> None:
+    """15 of 20 Red Tarn and 3 of 10 Ash Gill were firm; of those that took, most dropped their stalk."""
+    for days in (-200, -380):
+        for i, plant in enumerate(graft(10, days=days).plants):
+            write("scored", plant, sign="stalk_drops", answer="yes" if i < 8 else "no", days=days + 14)
+            write("scored", plant, sign="firm", answer="yes" if i < 7 else "no", days=days + 40)
+    for i, plant in enumerate(graft(10, cultivar=other.pk, days=-200).plants):
+        write("scored", plant, sign="stalk_drops", answer="yes" if i < 4 else "no", days=-186)
+        write("scored", plant, sign="firm", answer="yes" if i < 3 else "no", days=-160)
+
+
+def test_likely_alive_agrees_with_plain_simulation_from_the_model(
     graft: Callable[..., Written], write: Callable[..., Answer], dome: Dome, now: Any
 ) -> None:
     other = save_noun(Cultivar, {"spoken": "Ash Gill"}, now=now)
-    for i, plant in enumerate(graft(20, days=-200).plants):
-        write("scored", plant, sign="firm", answer="yes" if i < 15 else "no", days=-160)
-    for i, plant in enumerate(graft(10, cultivar=other.pk, days=-200).plants):
-        write("scored", plant, sign="firm", answer="yes" if i < 3 else "no", days=-160)
+    record_of_two(graft, write, other)
     standing = [*graft(6, dome=dome.pk).plants, *graft(4, dome=dome.pk, cultivar=other.pk).plants]
     low, mid, high = likely_alive(standing)
-    kinds = sorted({standing[0].cultivar_id, other.pk}, key=str)
-    draws, _ = coming_draws("firm", kinds)
+    day = now.date().isoformat()
+    coming = {"season": "2026", "day": day, "dome": f"{dome.pk}:{day}"}
+    fit = take_model("firm").fit
+    rows = [{"cultivar": str(standing[0].cultivar_id), **coming}, {"cultivar": str(other.pk), **coming}]
+    draws = fit.predict(cells_for(fit, rows), draws=4000, rng=7)
     rng = np.random.default_rng(7)
-    sizes = [6 if kind == standing[0].cultivar_id else 4 for kind in kinds]
-    totals = [sum(int((rng.random(size) < p).sum()) for size, p in zip(sizes, row, strict=True)) for row in draws]
+    totals = [sum(int((rng.random(size) < p).sum()) for size, p in zip((6, 4), row, strict=True)) for row in draws]
     assert abs(low - np.quantile(totals, 0.05)) <= 1
     assert abs(mid - np.median(totals)) <= 1
     assert abs(high - np.quantile(totals, 0.95)) <= 1
+
+
+def test_a_stalk_that_drops_raises_the_chance_of_its_plant_and_of_those_beside_it(
+    graft: Callable[..., Written], write: Callable[..., Answer], dome: Dome, now: Any
+) -> None:
+    other = save_noun(Cultivar, {"spoken": "Ash Gill"}, now=now)
+    record_of_two(graft, write, other)
+    plants = graft(8, dome=dome.pk).plants
+    before = rings(queries.plants())
+    for plant in plants[:6]:
+        write("scored", plant, sign="stalk_drops", answer="yes", days=14)
+    write("scored", plants[6], sign="stalk_drops", answer="no", days=14)
+    after = rings(queries.plants())
+    seen, stays, beside = plants[0].id, plants[6].id, plants[7].id
+    assert after[seen].mid > before[seen].mid + 0.1
+    assert after[stays].mid < before[stays].mid
+    assert after[beside].mid > before[beside].mid + 0.01
+
+
+def test_a_plant_has_one_chance_whoever_is_asked_for_with_it(
+    graft: Callable[..., Written], write: Callable[..., Answer], dome: Dome
+) -> None:
+    plants = graft(3, dome=dome.pk).plants
+    write("scored", plants[0], sign="bud_moving", answer="yes", days=20)
+    alone = rings([queries.plant(plants[0].id)])[plants[0].id]
+    assert alone == rings(queries.plants())[plants[0].id]
 
 
 def test_firm_in_the_first_weeks_is_firm_so_far(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:

@@ -254,3 +254,16 @@ def test_any_plants_get_ordered_ranges(plants, rate):
 def test_what_cannot_be_is_refused(call, message):
     with pytest.raises(BadValue, match=message):
         call()
+
+
+def test_plants_that_do_not_count_still_move_the_shocks_of_those_that_do():
+    rng = np.random.default_rng(5)
+    draws = probabilities(rng, 4000, 12, domes=1, cultivars=1)
+    scores = np.array([np.nan] * 6 + [1.0] * 6)
+    mine = np.arange(12) < 6
+    alone = chances_with_signs(draws[:, :6], [seen(scores[:6])], rng=1)
+    together = chances_with_signs(draws, [seen(scores)], counted=mine, rng=1)
+    assert together.total_draws.max() <= 6
+    assert together.total > alone.total + 0.2
+    with pytest.raises(BadValue, match="counted is '3 plants'"):
+        chances_with_signs(draws, counted=[True] * 3, rng=1)

@@ -1,18 +1,20 @@
 """Each plant's chance of life, as its ring shows it, and how many of a group are likely alive.
 
-A stage that was scored when it could be told is taken as it stands. A plant not yet scored has its cultivar's chance of
-being firm in a coming season; early signs, such as a stalk that drops, are shown beside the ring and do not move it yet.
+A stage that was scored when it could be told is taken as it stands. A plant not yet scored has the chance that the take model gives its
+cultivar, tree, lot, season and filling of a dome, moved by what was seen on it and on those beside it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from uuid import UUID
 
 import numpy as np
+import numpy.typing as npt
 
+from scionary.answers.early_signs import Chance, waiting_chances, waiting_totals
 from scionary.answers.outcomes import answered, disputed
 from scionary.answers.rates import CONFIDENCE, coming_draws
 from scionary.answers.words import count_range, percent, percent_range
@@ -63,42 +65,55 @@ def rings(plants: Iterable[Plant]) -> dict[UUID, Ring]:
     """The ring of each plant."""
     nursery = queries.nursery()
     told = [(plant, evidence(plant, nursery)) for plant in plants]
-    open_ones = (Evidence.WAITING, Evidence.DOUBT)
-    ranges = cultivar_ranges({plant.cultivar_id for plant, what in told if plant.cultivar_id and what in open_ones})
+    open_ones = [plant for plant, what in told if what in (Evidence.WAITING, Evidence.DOUBT)]
+    chances = waiting_chances([plant for plant, what in told if what is Evidence.WAITING])
+    ranges = chances | _unseen([plant for plant in open_ones if plant.id not in chances])
     return {plant.id: _ring(plant, ranges, what) for plant, what in told}
 
 
-def cultivar_ranges(cultivars: Iterable[UUID]) -> dict[UUID, tuple[float, float, float]]:
-    """(low, best guess, high) of each cultivar's chance of being firm in a coming season."""
-    wanted = sorted(cultivars, key=str)
+def _unseen(plants: Sequence[Plant]) -> dict[UUID, Chance]:
+    """For a plant on which records are in doubt: what a graft of its cultivar has in a coming season."""
+    wanted = sorted({plant.cultivar_id for plant in plants if plant.cultivar_id}, key=str)
     if not wanted:
         return {}
     draws, _ = coming_draws("firm", wanted)
-    tails = [(1 - CONFIDENCE) / 2, (1 + CONFIDENCE) / 2]
-    low, high = np.quantile(draws, tails, axis=0)
+    low, high = np.quantile(draws, [(1 - CONFIDENCE) / 2, (1 + CONFIDENCE) / 2], axis=0)
     mean = draws.mean(axis=0)
-    return {ident: (float(low[i]), float(mean[i]), float(high[i])) for i, ident in enumerate(wanted)}
+    own = {ident: (float(low[i]), float(mean[i]), float(high[i])) for i, ident in enumerate(wanted)}
+    return {plant.id: own[plant.cultivar_id] for plant in plants if plant.cultivar_id}
 
 
 def likely_alive(plants: Iterable[Plant]) -> tuple[int, int, int]:
     """How many of these are likely alive: low, best guess and high, nine times in ten.
 
-    Plants of one cultivar share one unknown rate within a draw, all plants the luck of the season; whether each takes is
-    drawn on top of that. Those of which only doubt is known (not firm, records disagree) count at the high end alone.
+    Plants of one filling share its luck, moved by the signs seen on them; whether each takes is drawn on top of that. Those of
+    which only doubt is known (not firm, records disagree) count at the high end alone.
     """
     nursery = queries.nursery()
     told = [(plant, evidence(plant, nursery)) for plant in plants]
     sure = sum(what is Evidence.ALIVE for _, what in told)
     doubtful = sum(what is Evidence.DOUBT for _, what in told)
-    waiting = [plant.cultivar_id for plant, what in told if what is Evidence.WAITING]
-    kinds = sorted({c for c in waiting if c}, key=str)
-    if not kinds:
-        return sure, sure, sure + doubtful + len(waiting)
-    draws, _ = coming_draws("firm", kinds)
-    rng = np.random.default_rng(1)
-    totals = sum(rng.binomial(waiting.count(kind), draws[:, i]) for i, kind in enumerate(kinds))
+    waiting = [plant for plant, what in told if what is Evidence.WAITING]
+    if not waiting:
+        return sure, sure, sure + doubtful
+    totals = np.sum([_same_length(draws) for draws in [*waiting_totals(waiting), *_unseen_totals(waiting)]], axis=0)
     low, mid, high = (int(v) for v in np.quantile(totals, [0.05, 0.5, 0.95], method="inverted_cdf"))
     return sure + low, sure + mid, sure + high + doubtful
+
+
+def _unseen_totals(plants: Sequence[Plant]) -> list[npt.NDArray[np.int64]]:
+    """Numbers alive among plants that no filling is known of, each with its cultivar's chance in a coming season."""
+    seen = waiting_chances(plants)
+    found = []
+    for ident, (low, mid, high) in _unseen([plant for plant in plants if plant.id not in seen]).items():
+        rng = np.random.default_rng(ident.int % (1 << 32))
+        found.append(rng.binomial(1, np.clip(rng.triangular(low, mid, high, size=4000), 0, 1)))
+    return found
+
+
+def _same_length(draws: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+    """Fillings may come with different numbers of draws; each is drawn from anew, by itself."""
+    return np.random.default_rng(len(draws) + int(draws.sum())).choice(draws, size=4000)
 
 
 def alive_words(plants: Iterable[Plant]) -> str:
@@ -137,10 +152,10 @@ def evidence(plant: Plant, nursery: Nursery) -> Evidence:
     return Evidence.ALIVE if True in answers and plant.state == Plant.State.ALIVE else Evidence.WAITING
 
 
-def _ring(plant: Plant, ranges: Mapping[UUID, tuple[float, float, float]], what: Evidence) -> Ring:
+def _ring(plant: Plant, ranges: Mapping[UUID, Chance], what: Evidence) -> Ring:
     name = plant.spoken
     seen = f"; {sign_words(plant.last_sign)}" if plant.last_sign else ""
-    low, mid, high = ranges.get(plant.cultivar_id, (0.0, 0.5, 1.0)) if plant.cultivar_id else (0.0, 0.5, 1.0)
+    low, mid, high = ranges.get(plant.id, (0.0, 0.5, 1.0))
     if what is Evidence.DEAD:
         return Ring(0, 0, 0, "cross", f"{name}: lost")
     if what is Evidence.NOWHERE:

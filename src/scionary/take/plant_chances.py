@@ -111,6 +111,7 @@ def update_with_signs(
     cell: Any = None,
     evidence: Sequence[SignEvidence] = (),
     known: Any = None,
+    counted: Any = None,
     draws: int = 4000,
     confidence: float = 0.9,
     rng: int | np.random.Generator,
@@ -133,6 +134,8 @@ def update_with_signs(
         Further evidence about the same plants, such as looks at buds.
     known : array_like, shape (plants,), optional
         1 known to have taken, 0 known lost, NaN not known. These move the shared shocks as well, so they must not be in the fit's record.
+    counted : array_like of bool, shape (plants,), optional
+        Plants that count in the total; the others only move the shared shocks. All of them where it is left out.
     draws : int
         Number of draws asked of the fit, 2 or more.
     confidence : float
@@ -158,7 +161,7 @@ def update_with_signs(
     if cell is not None:
         probabilities = probabilities[:, _rows(cell, len(plants))]
     seen = [accuracy[name].evidence(scores) for name, scores in signs.items()]
-    return chances_with_signs(probabilities, [*seen, *evidence], known=known, confidence=confidence, rng=generator)
+    return chances_with_signs(probabilities, [*seen, *evidence], known=known, counted=counted, confidence=confidence, rng=generator)
 
 
 def chances_with_signs(
@@ -166,6 +169,7 @@ def chances_with_signs(
     evidence: Sequence[SignEvidence] = (),
     *,
     known: Any = None,
+    counted: Any = None,
     confidence: float = 0.9,
     rng: int | np.random.Generator,
 ) -> PlantChances:
@@ -179,6 +183,8 @@ def chances_with_signs(
         What was seen; different signs are taken as independent of each other, given the end of the plant.
     known : array_like, shape (plants,), optional
         1 known to have taken, 0 known lost, NaN not known.
+    counted : array_like of bool, shape (plants,), optional
+        Plants that count in the total; the others only move the shared shocks. All of them where it is left out.
     confidence : float
         Probability inside each range.
     rng : int or Generator
@@ -204,17 +210,20 @@ def chances_with_signs(
     probabilities = _probabilities(probability_draws)
     plants = probabilities.shape[1]
     ends = np.full(plants, np.nan) if known is None else zero_one("known", known)
-    for name, size in [("known", ends.size), *(("evidence", item.kind.size) for item in evidence)]:
+    chosen = np.ones(plants, dtype=bool) if counted is None else np.asarray(counted, dtype=bool)
+    for name, size in [("known", ends.size), ("counted", chosen.size), *(("evidence", item.kind.size) for item in evidence)]:
         if size != plants:
             raise BadValue(name, f"{size} plants", f"as many as probability_draws has ({plants})")
     seen = SeenPlants.gathered(probabilities, evidence, ends)
     rates, effective, sampled = weigh_or_sample(seen, generator)
     way = Way.PRIOR if not seen.anything else Way.SAMPLED if sampled else Way.WEIGHED
-    return _summary(seen, rates, probabilities.mean(axis=0), share, effective, way, generator, _words(evidence, way))
+    times = np.bincount(seen.group[chosen], minlength=seen.times.size)
+    return _summary(seen, times, rates, probabilities.mean(axis=0), share, effective, way, generator, _words(evidence, way))
 
 
 def _summary(
     seen: SeenPlants,
+    times: Index,
     rates: Float,
     before: Float,
     share: float,
@@ -225,7 +234,7 @@ def _summary(
 ) -> PlantChances:
     tails = [(1.0 - share) / 2.0, (1.0 + share) / 2.0]
     low, high = np.quantile(rates, tails, axis=0)
-    totals = generator.binomial(seen.times.astype(np.int64), rates).sum(axis=1).astype(np.int64)
+    totals = generator.binomial(times, rates).sum(axis=1).astype(np.int64)
     ends = np.quantile(totals, [tails[0], 0.5, tails[1]], method="inverted_cdf")
     return PlantChances(
         chance=rates.mean(axis=0)[seen.group],
@@ -233,7 +242,7 @@ def _summary(
         high=high[seen.group],
         before=before,
         total_draws=totals,
-        total=float((rates.mean(axis=0) * seen.times).sum()),
+        total=float((rates.mean(axis=0) * times).sum()),
         total_low=int(ends[0]),
         total_middle=int(ends[1]),
         total_high=int(ends[2]),
