@@ -1,11 +1,13 @@
 """scionary export, backup, restore, rebuild: the whole book out and in."""
 
+import json
 import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 from zipfile import ZipFile
 
+import numpy as np
 import pytest
 
 from scionary.book.models import Plant
@@ -44,6 +46,35 @@ def test_an_export_holds_tables_that_people_open(scionary: Callable[..., Any], t
     with ZipFile(tmp_path / "e.zip") as archive:
         assert {"plants.csv", "plants.xlsx", "grafts.csv"} <= set(archive.namelist())
         assert "Red Tarn 3" in archive.read("plants.csv").decode("utf-8-sig")
+
+
+def test_the_take_model_goes_into_a_notebooks_file(scionary: Callable[..., Any], three: None, tmp_path: Path) -> None:
+    said = scionary("export", str(tmp_path / "m.npz"), "--what", "draws", "--stage", "firm").out
+    assert "draws of the take model, grafts firm after the cover came off" in said
+    with np.load(tmp_path / "m.npz", allow_pickle=False) as found:
+        assert str(found["stage"]) == "firm"
+    assert scionary("export", str(tmp_path / "m.json"), "--what", "summary").code == 0
+    assert json.loads((tmp_path / "m.json").read_text(encoding="utf-8"))["stage"] == "firm"
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (("m.npz", "--what", "moon"), "One of: tables, draws, summary."),
+        (("m.zip", "--stage", "firm"), "Leave --stage out"),
+        (("m.zip", "--what", "draws"), "Let its name end in .npz."),
+        (("m.json", "--what", "summary", "--stage", "rooted"), "stage is 'rooted'"),
+        (("no/such/m.json", "--what", "summary"), "where there is room"),
+        (("", "--what", "summary"), "Give a file's name."),
+    ],
+)
+def test_a_model_that_cannot_be_exported_is_refused(
+    scionary: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, given: tuple[str, ...], said: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    answer = scionary("export", *given)
+    assert (answer.code, said in answer.err) == (2, True), answer.err
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_one_is_counted_as_one(scionary: Callable[..., Any], tmp_path: Path) -> None:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import io
+import json
 from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
+import numpy as np
 import pytest
 from django.test import Client
 from django.utils import timezone
@@ -154,3 +157,28 @@ def test_grafts_that_wait_for_spring_are_said_to(
     graft(3, happened_at=timezone.now() - timedelta(days=40))
     save_noun(Wish, {"cultivar": cultivar, "wanted": 2, "season": day.year + 1, "assurance": 0.9}, now=timezone.now())
     assert "3 grafts wait for spring: whether they stand in leaf is known from about" in check_page(client.get(page))
+
+
+@pytest.mark.parametrize(("what", "ending"), [("draws", ".npz"), ("summary", ".json")])
+def test_the_model_is_taken_home_as_a_file(client: Client, two_of_three: None, what: str, ending: str) -> None:
+    address = f"/findings/take-home/{what}/?stage=firm"
+    assert f'href="{address}"' in check_page(client.get("/findings/", {"stage": "firm"}))
+    response = client.get(address)
+    assert response.status_code == 200
+    assert f"scionary-{what}-firm-" in response["Content-Disposition"]
+    assert ending in response["Content-Disposition"]
+    data = b"".join(response.streaming_content)  # type: ignore[attr-defined]
+    if what == "summary":
+        assert json.loads(data)["record"]["grafts"] == 3
+    else:
+        with np.load(io.BytesIO(data), allow_pickle=False) as found:
+            assert int(found["takes"].sum()) == 2
+
+
+def test_a_model_of_no_stage_is_refused(client: Client, two_of_three: None) -> None:
+    assert client.get("/findings/take-home/draws/", {"stage": "blue"}).status_code == 422
+
+
+def test_nothing_counted_has_nothing_to_take_home(client: Client, graft: Callable[..., Written]) -> None:
+    graft(2)
+    assert "Take home" not in check_page(client.get("/findings/"))

@@ -8,19 +8,41 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scionary.cli.terminal import check_target, now, opened, say
+from scionary.errors import Refused
 
 if TYPE_CHECKING:
     from scionary.book.backup import Counts
 
 
 def export(
-    target: Annotated[Path, typer.Argument(help="A folder, or a file that ends in .zip.")],
+    target: Annotated[Path, typer.Argument(help="A folder, or a file that ends in .zip; .npz for draws, .json for a summary.")],
+    what: Annotated[
+        str,
+        typer.Option(help="tables of the whole book; draws of the take model (NPZ) or its summary (JSON), for a notebook."),
+    ] = "tables",
+    stage: Annotated[str | None, typer.Option(help="Of the model: firm, growing or in_leaf; the latest known when left out.")] = None,
 ) -> None:
-    """Write every table as CSV and XLSX, for people and other programs.
+    """Write every table as CSV and XLSX, for people and other programs; or the take model, for a notebook.
 
     Example: scionary export season-2026.zip
     """
+    if what not in ("tables", "draws", "summary"):
+        raise Refused(f"{what[:40]!r} cannot be exported.", where="--what", remedy="One of: tables, draws, summary.")
+    if what == "tables" and stage is not None:
+        raise Refused("tables hold every stage.", where="--stage", remedy="Leave --stage out, or add --what draws or --what summary.")
     opened()
+    if what == "tables":
+        _export_tables(target)
+        return
+    from scionary.answers.model_export import WORDS, write_model
+    from scionary.answers.take_model import STAGES
+
+    check_target(target)
+    told = write_model(what, target, stage=stage, now=now())
+    say(f"Written to {target}: {WORDS[what]}, grafts {STAGES[told]}. Its fields are described in docs/take-model.md.")
+
+
+def _export_tables(target: Path) -> None:
     from scionary.answers.words import plural
     from scionary.book.export import export as export_tables
 

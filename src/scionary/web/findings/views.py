@@ -61,8 +61,12 @@ def difference(request: HttpRequest) -> HttpResponse:
 
 def _asked(request: HttpRequest) -> tuple[str, str]:
     """The stage and the factor that are asked for."""
-    stage = _one_of(request.GET.get("stage") or usual_stage(), STAGES, "stage")
-    return stage, _one_of(request.GET.get("factor") or "cultivar", FACTORS, "factor")
+    return stage_asked(request), _one_of(request.GET.get("factor") or "cultivar", FACTORS, "factor")
+
+
+def stage_asked(request: HttpRequest) -> str:
+    """The stage that is asked for; the latest known when none is named."""
+    return _one_of(request.GET.get("stage") or usual_stage(), STAGES, "stage")
 
 
 def _choices(stage: str, factor: str) -> dict[str, Any]:
