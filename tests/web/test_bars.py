@@ -89,7 +89,7 @@ def test_a_difference_has_nothing_in_the_middle_of_its_scale() -> None:
 
 
 def test_shares_of_importance_are_drawn_with_their_best_guess() -> None:
-    answer = ImportanceAnswer("firm", [Weight("lot", "the stock lot", 0.5, 0.25, 0.75, "3 so far")], [])
+    answer = ImportanceAnswer("firm", [Weight("lot", "stock lot", 0.5, 0.25, 0.75, "3 so far")], [])
     text = _drawn("importance_bars answer", answer=answer)
     assert 'class="bar-range" d="M138.0 24.0H218.0"' in text
     assert "<td>50 %, 25 to 75 %</td><td>3 so far</td>" in text

@@ -17,7 +17,7 @@ from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import listed, percent, percent_range
 from scionary.take import VarianceShares, variance_shares
 
-RESULT_VERSION = 1
+RESULT_VERSION = 2
 _STANDS_OUT = 0.15  # the least share that the weightiest has, nine times in ten, before it is named; project default, unsourced
 _FEWEST = 20  # grafts with a known outcome before shares are shown at all; project default, unsourced
 _TELLS = 0.8  # chance from which the way of a measurement is put into words; project default, unsourced
@@ -41,6 +41,11 @@ class Weight:
     note: str = ""
 
     @property
+    def said(self) -> str:
+        """As a sentence has it: the stock lot; how dry the air was."""
+        return f"the {self.words}" if self.name in FACTORS else self.words
+
+    @property
     def share_words(self) -> str:
         return f"{percent(self.mean)}, {percent_range(self.low, self.high)}"
 
@@ -61,10 +66,10 @@ class ImportanceAnswer:
             return f"What matters most can be asked once {_FEWEST} grafts have a known outcome at this stage."
         first = self.weights[0]
         if first.low < _STANDS_OUT:
-            few = listed([weight.words for weight in self.weights[:3]])
+            few = listed([weight.said for weight in self.weights[:3]])
             return f"What matters most cannot be told yet; so far {few} have the largest shares, with wide ranges."
         share = f"{percent(first.mean)} of what makes grafts differ, {percent_range(first.low, first.high)}"
-        return f"What matters most is {first.words}: {share}."
+        return f"What matters most is {first.said}: {share}."
 
     @property
     def stage_words(self) -> str:
@@ -98,7 +103,7 @@ def _importance(model: TakeModel) -> ImportanceAnswer:
 def _weight(model: TakeModel, shares: VarianceShares, at: int) -> Weight:
     name = shares.factor[at]
     mean, low, high = (float(column[at]) for column in (shares.mean, shares.low, shares.high))
-    return Weight(name, COVARIATES.get(name) or f"the {FACTORS[name]}", mean, low, high, _note(model, name))
+    return Weight(name, COVARIATES.get(name) or FACTORS[name], mean, low, high, _note(model, name))
 
 
 def _note(model: TakeModel, name: str) -> str:
