@@ -10,6 +10,7 @@ import os
 import pickle
 import zlib
 from collections.abc import Callable
+from functools import cache as cache_once
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -49,7 +50,15 @@ def last_kept(function: str, version: int, subject: str) -> tuple[Any, str] | No
 
 
 def _name(function: str, version: int, content: str) -> str:
-    return hashlib.sha256(f"{function}/{version}/{__version__}/{content}".encode()).hexdigest()
+    return hashlib.sha256(f"{function}/{version}/{_program()}/{content}".encode()).hexdigest()
+
+
+@cache_once
+def _program() -> str:
+    """The program's version and the state of its engines' files: an answer of other code is not read back."""
+    files = sorted((Path(__file__).parents[1] / "take").glob("*.py"))
+    states = [(path.name, path.stat().st_size, path.stat().st_mtime_ns) for path in files]
+    return hashlib.sha256(repr((__version__, states)).encode()).hexdigest()
 
 
 def _point(subject: str, text: str) -> None:
