@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from scionary.book.models import Nursery, RootstockLot, Tally
 from scionary.errors import BadValue, Refused
 
 pytestmark = pytest.mark.django_db
+DOCS = Path(__file__).parents[2] / "docs"
 
 
 @pytest.fixture
@@ -80,6 +82,14 @@ def test_the_summary_says_what_was_supposed_given_and_found(book: None, tmp_path
     assert [row["mean"] for row in found["rates"]["long_run"]["cultivar"]] == [row.mean for row in rates("firm").rows]
     assert set(found["rates"]["next_season"]) == {"cultivar", "tree", "method", "lot", "grafter"}
     assert found["assumptions"] == take_model("firm").assumptions
+
+
+def test_every_field_is_described(book: None, now: datetime) -> None:
+    described = set(re.findall(r"`([a-z_.<>]+)`", (DOCS / "take-model.md").read_text(encoding="utf-8").split("## For a notebook")[1]))
+    parts = {"covariate": "<name>"} | dict.fromkeys(("code", "key", "level", "effect", "rate"), "<factor>")
+    arrays = {".".join([*name.split(".")[:-1], parts[name.split(".")[0]]]) if "." in name else name for name in model_draws("firm")}
+    assert arrays - described == set()
+    assert set(model_summary("firm", now=now)) - described == set()
 
 
 def test_an_empty_book_gives_what_is_supposed(nursery: Nursery, now: datetime) -> None:
