@@ -10,6 +10,7 @@ import os
 import pickle
 import zlib
 from collections.abc import Callable
+from contextlib import suppress
 from functools import cache as cache_once
 from pathlib import Path
 from typing import Any, TypeVar
@@ -72,7 +73,7 @@ def _point(subject: str, text: str) -> None:
         part.write_text(text, encoding="utf-8")
         part.replace(_folder() / f"{subject}.last")
     except OSError:
-        part.unlink(missing_ok=True)
+        _drop(part)
 
 
 def _pointed(subject: str) -> str:
@@ -109,4 +110,9 @@ def _write(name: str, found: Any) -> None:
         for old in files[_MOST_FILES:]:
             old.unlink(missing_ok=True)
     except OSError:
+        _drop(part)
+
+
+def _drop(part: Path) -> None:
+    with suppress(OSError):
         part.unlink(missing_ok=True)

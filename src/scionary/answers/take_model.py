@@ -110,7 +110,7 @@ def take_model(stage: str) -> TakeModel:
     if not _may_wait.get() and is_large():
         last = last_kept("take_model", RESULT_VERSION, stage)
         if last is not None:
-            return replace(last[0], behind=last[1] != _stamp())
+            return replace(last[0], behind=last[1] != repr(queries.stamp()))
     return _fitted(stage, _prepared(stage))
 
 
@@ -154,15 +154,17 @@ class _Prepared:
     alias: Mapping[str, tuple[str, Mapping[str, str]]]
     left_out: tuple[str, ...]
     content: str
+    stamp: str
 
 
 def _prepared(stage: str) -> _Prepared:
+    stamp = queries.stamp()  # before the facts: what is written meanwhile is not in them
     known = [fact for fact in take_facts(stage) if fact.takes is not None]
-    facts = {"stage": stage, "book": queries.stamp(), "known": len(known), "measured": sum(len(fact.measured) for fact in known)}
-    return remembered("take_records", RESULT_VERSION, facts, lambda: _prepare(known))
+    facts = {"stage": stage, "book": stamp, "known": len(known), "measured": sum(len(fact.measured) for fact in known)}
+    return remembered("take_records", RESULT_VERSION, facts, lambda: _prepare(known, repr(stamp)))
 
 
-def _prepare(known: Sequence[TakeFact]) -> _Prepared:
+def _prepare(known: Sequence[TakeFact], stamp: str) -> _Prepared:
     from scionary.take import TakeRecords
 
     factors, alias = _factors(known)
@@ -177,7 +179,7 @@ def _prepare(known: Sequence[TakeFact]) -> _Prepared:
         f"Grafts fall alike by {FACTORS[other]} and by {FACTORS[name]}: what either does counts for both."
         for name, (other, _) in alias.items()
     ]
-    return _Prepared(records, names, alias, tuple(alike), _content(records))
+    return _Prepared(records, names, alias, tuple(alike), _content(records), stamp)
 
 
 def _fitted(stage: str, prepared: _Prepared, progress: Callable[[float, str], None] | None = None) -> TakeModel:
@@ -187,11 +189,7 @@ def _fitted(stage: str, prepared: _Prepared, progress: Callable[[float, str], No
         fit = fit_take(aggregate_records(prepared.records), points=POINTS, rng=SEED, progress=progress)
         return TakeModel(stage, fit, prepared.names, prepared.alias, prepared.left_out, prepared.content)
 
-    return kept("take_model", RESULT_VERSION, stage, f"{stage} {prepared.content}", compute, stamp=_stamp())
-
-
-def _stamp() -> str:
-    return repr(queries.stamp())
+    return kept("take_model", RESULT_VERSION, stage, f"{stage} {prepared.content}", compute, stamp=prepared.stamp)
 
 
 def _content(records: TakeRecords) -> str:
@@ -204,15 +202,18 @@ def _content(records: TakeRecords) -> str:
 def _factors(known: Sequence[TakeFact]) -> tuple[list[str], dict[str, tuple[str, Mapping[str, str]]]]:
     """The factors that the records can tell apart; and for one by which grafts fall as by another, that other one."""
     used: list[str] = []
-    splits: dict[tuple[int, ...], str] = {}
+    splits: dict[tuple[bool, tuple[int, ...]], str] = {}
     alias: dict[str, tuple[str, Mapping[str, str]]] = {}
     for factor in ("cultivar", "season", "lot", "method", "tree", "grafter", "dome", "day"):
         keys = [fact.levels[factor][0] for fact in known]
         different = set(keys) - {""}
         if factor != "cultivar" and (not different or (factor in STAYING and len(different) == 1)):
             continue
-        other = splits.setdefault(_split(keys), factor)
-        if other != factor and factor != "season":
+        if len(different) == 1:  # one alone says nothing, but a coming one will be another
+            used.append(factor)
+            continue
+        other = splits.setdefault((factor in STAYING, _split(keys)), factor)
+        if other != factor:
             alias[factor] = (other, {fact.levels[factor][0]: fact.levels[other][0] for fact in known})
         else:
             used.append(factor)

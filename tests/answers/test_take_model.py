@@ -1,0 +1,117 @@
+"""One fit a stage, remembered by what the records say; a large book is fitted beside the pages."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from scionary.answers import take_model as module
+from scionary.answers.early_signs import waiting_chances
+from scionary.answers.rates import rates
+from scionary.answers.take_model import TakeModel, learn, take_model, without_waiting
+from scionary.book import queries
+from scionary.book.commands import Written, save_noun
+from scionary.book.ids import uuid7
+from scionary.book.models import Cultivar, Dome, Job, MotherTree, RootstockLot
+from scionary.book.record import Answer
+from scionary.errors import BadValue, Stopped
+
+pytestmark = pytest.mark.django_db
+Write = Callable[..., Answer]
+Grafts = Callable[..., Written]
+
+
+def grafts_with_ends(graft: Grafts, write: Write, takes: int, total: int, *, days: int = 0, **more: Any) -> None:
+    for i, plant in enumerate(graft(total, days=days, **more).plants):
+        write("scored", plant, sign="firm", answer="yes" if i < takes else "no", days=days + 31)
+
+
+def small_is_large(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "QUICK_GRAFTS", 2)
+
+
+def test_the_model_knows_tree_lot_season_day_and_filling(
+    graft: Grafts, write: Write, tree: MotherTree, lot: RootstockLot, dome: Dome, now: Any
+) -> None:
+    other = save_noun(MotherTree, {"name": "the young tree", "cultivar": tree.cultivar}, now=now)
+    for days, source in ((0, tree), (3, other), (400, tree)):
+        grafts_with_ends(graft, write, 3, 4, days=days, tree=source.pk, lot=lot.pk, dome=dome.pk)
+    model = take_model("firm")
+    assert set(model.fit.cells.factors) == {"cultivar", "tree", "lot", "season", "day", "dome"} - set(model.alias)
+    assert int(model.fit.cells.grafts.sum()) == 12
+    assert len(model.fit.cells.level_names("day")) == 3
+    assert len(model.fit.cells.level_names(model.alias.get("dome", ("dome",))[0])) == 2  # days three apart are one filling
+
+
+def test_what_changes_no_result_is_not_fitted_again(graft: Grafts, write: Write, monkeypatch: pytest.MonkeyPatch) -> None:
+    grafts_with_ends(graft, write, 2, 3)
+    before = take_model("firm")
+    monkeypatch.setattr("scionary.take.fit_take", None)
+    write("observed", queries.plants()[0], seen="unchanged", days=40)
+    assert take_model("firm").content == before.content
+
+
+def test_a_page_of_a_large_book_shows_the_last_fit_and_says_so(
+    graft: Grafts, write: Write, monkeypatch: pytest.MonkeyPatch, client: Client
+) -> None:
+    grafts_with_ends(graft, write, 3, 4)
+    first = take_model("firm")
+    small_is_large(monkeypatch)
+    grafts_with_ends(graft, write, 0, 4, days=60)
+    with without_waiting():
+        shown = take_model("firm")
+        words = rates("firm").behind
+    assert (shown.content, shown.behind) == (first.content, True)
+    assert words == "What was written down lately is still being worked into these rates."
+    assert words in client.get("/findings/?stage=firm").content.decode()
+    assert take_model("firm").content != first.content  # who may wait gets the records as they are
+
+
+def test_the_work_beside_the_pages_brings_the_fit_up_to_date(
+    graft: Grafts, write: Write, monkeypatch: pytest.MonkeyPatch, now: Any
+) -> None:
+    grafts_with_ends(graft, write, 3, 4)
+    take_model("firm")
+    small_is_large(monkeypatch)
+    grafts_with_ends(graft, write, 0, 4, days=60)
+    told: list[float] = []
+    learn({}, lambda share, word: told.append(share) is None, now)()
+    with without_waiting():
+        shown: TakeModel = take_model("firm")
+    assert int(shown.fit.cells.grafts.sum()) == 8
+    assert not shown.behind
+    assert told == sorted(told)
+
+
+def test_the_work_can_be_stopped(graft: Grafts, write: Write, monkeypatch: pytest.MonkeyPatch, now: Any) -> None:
+    grafts_with_ends(graft, write, 3, 4)
+    small_is_large(monkeypatch)
+    with pytest.raises(Stopped):
+        learn({}, lambda share, word: False, now)
+
+
+def test_something_written_has_a_large_book_learned_from_once(
+    graft: Grafts, client: Client, monkeypatch: pytest.MonkeyPatch, django_capture_on_commit_callbacks: Callable[..., Any]
+) -> None:
+    plants = graft(4).plants
+    small_is_large(monkeypatch)
+    for plant in plants[:2]:
+        with django_capture_on_commit_callbacks(execute=True):
+            answer = client.post(f"/plants/{plant.pk}/write/suckers_rubbed/", {"event_id": str(uuid7()), "on": "2026-02-20"})
+        assert answer.status_code < 400, answer.content.decode()
+    assert Job.objects.filter(work="learn from results").count() == 1
+
+
+def test_an_empty_book_has_what_was_supposed(nursery: Any, cultivar: Cultivar) -> None:
+    model = take_model("firm")
+    assert len(model.fit.cells) == 0
+    assert model.place("cultivar", str(cultivar.pk)) is None
+    assert waiting_chances([]) == {}
+
+
+def test_an_unknown_stage_is_refused_with_the_choices(nursery: Any) -> None:
+    with pytest.raises(BadValue, match="firm, growing, in_leaf"):
+        take_model("rooted")
