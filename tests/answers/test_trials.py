@@ -84,6 +84,21 @@ def test_what_is_not_scored_is_not_known_and_a_loss_is_a_failure(
     assert fates(kept) == [Fate.TOOK, Fate.FAILED, Fate.WAITING, Fate.WAITING]
 
 
+def test_an_outcome_that_nobody_wrote_down_is_missing_after_long_waiting(
+    trial: Callable[..., Trial], dome: Dome, graft: Grafting, score: Callable[[Plant, bool], None], now: datetime
+) -> None:
+    kept = trial()
+    plants = graft(4, dome=dome.pk).plants
+    for plant in plants[:3]:
+        score(plant, True)
+    due = now.date() + timedelta(days=31)  # without a method: firm is seen after 31 days
+    soon, late = (trial_answer(kept.pk, today=due + timedelta(days=days)) for days in (60, 61))
+    assert (soon.places[3].fate, soon.over) == (Fate.WAITING, False)
+    assert (late.places[3].fate, late.over) == (Fate.UNSEEN, True)
+    assert not any("not known" in remark for remark in soon.remarks)
+    assert any(remark.startswith("1 outcomes are not known (1 with film") for remark in late.remarks)
+
+
 def test_a_plant_that_moved_later_counts_where_it_healed(
     trial: Callable[..., Trial], dome: Dome, graft: Grafting, score: Callable[[Plant, bool], None], write: Writing
 ) -> None:

@@ -14,7 +14,7 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 
 from scionary.book.commands import Written, save_noun
-from scionary.book.models import BenchDay, Cultivar, Dome, MotherTree, Nursery, RootstockLot, Sensor, Wish
+from scionary.book.models import BenchDay, Cultivar, Dome, MotherTree, Nursery, RootstockLot, Sensor, Trial, Wish
 
 pytestmark = pytest.mark.django_db
 
@@ -66,14 +66,21 @@ ROUTES = sorted(addresses(get_resolver().url_patterns))
 
 @pytest.fixture
 def real(
-    nursery: Nursery, graft: Callable[..., Written], cultivar: Cultivar, dome: Dome, lot: RootstockLot, tree: MotherTree, now: Any
+    nursery: Nursery,
+    graft: Callable[..., Written],
+    cultivar: Cultivar,
+    dome: Dome,
+    lot: RootstockLot,
+    tree: MotherTree,
+    trial: Callable[..., Trial],
+    now: Any,
 ) -> Any:
     """Gives an address with ids that the book holds, where its kind of thing is plain from its first word."""
     bench = save_noun(BenchDay, {"day": now.date(), "cultivar": cultivar, "dome": dome}, now=now)
     wish = save_noun(Wish, {"cultivar": cultivar, "wanted": 3, "season": 2026}, now=now)
     sensor = save_noun(Sensor, {"name": "Logger 1", "dome": dome}, now=now)
     plant = graft(3, dome=dome.pk, bench=bench.pk, lot=lot.pk).plants[0]
-    by_part = {"bench": bench.pk, "plan": wish.pk, "domes": dome.pk, "plants": plant.pk, "book": cultivar.pk}
+    by_part = {"bench": bench.pk, "plan": wish.pk, "domes": dome.pk, "plants": plant.pk, "book": cultivar.pk, "findings": trial().pk}
     by_name = {"plant": plant.pk, "sensor": sensor.pk, "noun": "cultivars", "place": 0, "kind": "past"}
 
     def fill(route: str) -> str:

@@ -8,6 +8,7 @@ from datetime import date, datetime, time
 from enum import StrEnum
 from uuid import UUID
 
+from scionary.answers.after_care import stage_date
 from scionary.answers.outcomes import graft_day, outcome, stage_seen
 from scionary.answers.take_facts import FILLING_GAP_DAYS, fillings_of
 from scionary.book import queries
@@ -26,10 +27,12 @@ class Fate(StrEnum):
     NOT_MADE = "not grafted"
     OTHER = "another cultivar"
     LEFT_OUT = "left out"
+    UNSEEN = "never scored"
 
 
 OPEN = (Fate.WAITING, Fate.TO_COME)
-MISSING = (Fate.NOT_MADE, Fate.OTHER, Fate.LEFT_OUT)
+MISSING = (Fate.NOT_MADE, Fate.OTHER, Fate.LEFT_OUT, Fate.UNSEEN)
+WAITED_DAYS = 60  # after the day on which a stage can be seen, before its outcome counts as missing; project default, unsourced
 
 
 @dataclass(frozen=True)
@@ -82,8 +85,15 @@ def trial_places(trial: Trial, *, today: date) -> list[TrialPlace]:
                 found.append(TrialPlace(at, place, arm, Fate.OTHER, plant))
             else:
                 took = outcome(there, trial.stage, nursery, stage_seen=seen(there))
-                found.append(TrialPlace(at, place, arm, {True: Fate.TOOK, False: Fate.FAILED, None: Fate.WAITING}[took], plant))
+                fate = Fate.TOOK if took else Fate.FAILED if took is not None else _open(there, trial.stage, nursery, today)
+                found.append(TrialPlace(at, place, arm, fate, plant))
     return found
+
+
+def _open(graft: Graft, stage: str, nursery: Nursery, today: date) -> Fate:
+    """Waited for, or waited for too long."""
+    due = stage_date(stage, graft.method, graft_day(graft, nursery), nursery.latitude_deg)
+    return Fate.UNSEEN if (today - due).days > WAITED_DAYS else Fate.WAITING
 
 
 def healing_places(grafts: Iterable[Graft], nursery: Nursery) -> dict[UUID, int]:

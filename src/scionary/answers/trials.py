@@ -11,12 +11,12 @@ from uuid import UUID
 import numpy as np
 
 from scionary.answers.take_model import STAGES
-from scionary.answers.trial_places import MISSING, OPEN, Fate, TrialPlace, trial_places, without_place
+from scionary.answers.trial_places import MISSING, OPEN, WAITED_DAYS, Fate, TrialPlace, trial_places, without_place
 from scionary.answers.trial_planning import block_name
-from scionary.answers.words import listed, plural
+from scionary.answers.words import listed, percent, plural
 from scionary.book.models import Cultivar, Trial
 from scionary.errors import UnknownSubject
-from scionary.take import LookVerdict, TrialAnalysis, TrialLayout, TrialLook, analyse_trial, look_at_trial
+from scionary.take import ArmComparison, LookVerdict, TrialAnalysis, TrialLayout, TrialLook, analyse_trial, look_at_trial
 
 LETTERS = "ABCD"
 
@@ -40,6 +40,16 @@ class ArmCount:
     def words(self) -> str:
         """7 of 9 took."""
         return f"{self.took} of {self.known} took" if self.known else "none known yet"
+
+
+@dataclass(frozen=True)
+class PlaceRow:
+    """A place with the names of its dome and of its arm."""
+
+    dome: str
+    letter: str
+    arm: str
+    place: TrialPlace
 
 
 @dataclass(frozen=True)
@@ -103,7 +113,7 @@ class TrialAnswer:
             count = sum(place.fate is fate for place in self.places)
             if count:
                 parts.append(f"{count} {fate}")
-        return f"{'; '.join(parts)}. Counted is who was {self.stage_words}."
+        return f"{'; '.join(parts)}. Counted: grafts that were {self.stage_words}."
 
     @property
     def claim(self) -> bool:
@@ -111,9 +121,24 @@ class TrialAnswer:
         return self.look is not None and self.look.verdict is LookVerdict.CLAIM
 
     @property
+    def pairs(self) -> list[str]:
+        """Each two arms side by side, with the range of their difference."""
+        return [_pair(pair, self.analysis.confidence) for pair in self.analysis.comparisons] if self.analysis else []
+
+    @property
+    def rows(self) -> list[PlaceRow]:
+        """Every place with its dome and arm by name."""
+        names, arms = self.layout.tray_names, self.layout.arms
+        return [PlaceRow(names[place.block], LETTERS[place.arm], arms[place.arm], place) for place in self.places]
+
+    @property
+    def left_out(self) -> list[PlaceRow]:
+        return [row for row in self.rows if row.place.fate is Fate.LEFT_OUT]
+
+    @property
     def remarks(self) -> list[str]:
         """What weakens it."""
-        told = self.analysis.warnings if self.analysis else self.layout.warnings
+        told = self.analysis.warnings if self.analysis and self.over else self.layout.warnings
         return [*dict.fromkeys([*self.flags, *told])]
 
     @property
@@ -122,6 +147,10 @@ class TrialAnswer:
         said.append(
             f"A graft counts where it began to heal, from {_day(self.trial.begins_on)} on, in the first filling of each dome that "
             "begins then or later (its next ones where the trial has more); moved later, it still counts there."
+        )
+        said.append(
+            f"An outcome that is not known {WAITED_DAYS} days after it could be seen counts as missing until it is written down (project "
+            "default, unsourced)."
         )
         said.append("What did not go as laid out is left out; it must be noted before its outcome is seen, or it bends the result.")
         return [*dict.fromkeys(said)]
@@ -242,6 +271,20 @@ def _flags(trial: Trial, places: list[TrialPlace]) -> list[str]:
     if others:
         said.append(f"Not of the trial's cultivars, and left out: {listed(others)}.")
     return said
+
+
+def _pair(pair: ArmComparison, confidence: float) -> str:
+    """Rubber against film: about 6 more in 100 grafts (8 fewer to 21 more in 90 of 100 such cases); better with a chance of 71 %."""
+    better = percent(pair.chance_second_better)
+    return (
+        f"{pair.second} against {pair.first}: about {_more(pair.difference)} in 100 grafts ({_more(pair.low)} to {_more(pair.high)} in "
+        f"{round(100 * confidence)} of 100 such cases); it is the better one with a chance of {better}."
+    )
+
+
+def _more(share: float) -> str:
+    count = round(100 * share)
+    return f"{-count} fewer" if count < 0 else f"{count} more"
 
 
 def _named(words: str, arms: tuple[str, ...]) -> str:

@@ -14,6 +14,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bench/", include("scionary.web.bench.urls")),
     path("domes/", include("scionary.web.domes.urls")),
     path("plants/", include("scionary.web.plants.urls")),
+    path("findings/trials/", include("scionary.web.findings.trial_urls")),
     path("findings/", include("scionary.web.findings.urls")),
     path("book/", include("scionary.web.records.urls")),
     path("work/", include("scionary.web.work.urls")),
