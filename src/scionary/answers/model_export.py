@@ -112,7 +112,7 @@ def model_summary(stage: str, *, now: datetime) -> dict[str, Any]:
             "draws": len(fit.latent),
             "points": len(fit.points.weights),
             "effective_points": fit.effective_size,
-            "proposal_rebuilt": fit.points.rebuilt,
+            "more_points_drawn": fit.points.rebuilt,
             "seed": SEED,
         },
         "range": CONFIDENCE,
