@@ -19,6 +19,7 @@ from django.db import transaction
 from scionary.answers.bench import stocks_left
 from scionary.answers.domes import tray_layout
 from scionary.answers.growing_year import year_at
+from scionary.answers.rare import FEW
 from scionary.answers.rates import STAGES, Count, coming_draws, counts, usual_stage
 from scionary.answers.usual_method import method_for
 from scionary.answers.waiting import waiting
@@ -57,6 +58,16 @@ class PlanLine:
     counted: str
     by_rate: int | None
     by_rate_chance: float | None
+
+    @property
+    def is_few(self) -> bool:
+        """Whether so few are wished for that how they are staged decides whether the name survives."""
+        return self.wanted <= FEW
+
+    @property
+    def spoken(self) -> str:
+        """The cultivar's name, where the line's name also says which wish it is."""
+        return self.name.split(", wish ")[0]
 
     @property
     def takes_words(self) -> str:

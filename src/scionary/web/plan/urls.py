@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.plan import views
+from scionary.web.plan import rare, views
 
 app_name = "plan"
 urlpatterns = [
     path("", views.plan, name="plan"),
     path("add/", views.add, name="add"),
+    path("rare/", rare.page, name="rare"),
     path("take/", views.take, name="take"),
     path("wish/<uuid:ident>/", views.wish, name="wish"),
     path("wish/<uuid:ident>/away/", views.away, name="away"),
