@@ -10,11 +10,20 @@ import pytest
 
 from scionary.cli.program import program
 
-COMMANDS = sorted(c.name or c.callback.__name__ for c in program.registered_commands if not c.hidden and c.callback)
+COMMANDS = sorted(
+    [c.name or c.callback.__name__ for c in program.registered_commands if not c.hidden and c.callback]
+    + [
+        f"{group.name or group.typer_instance.info.name} {c.name or c.callback.__name__}"
+        for group in program.registered_groups
+        if group.typer_instance
+        for c in group.typer_instance.registered_commands
+        if c.callback
+    ]
+)
 PROMISED = set(
     "demo serve due plan bench labels round air findings find import export backup restore rebuild".split()  # noqa: SIM905
-)
-SHOWING = ["demo", "due", "plan", "bench", "round", "air", "findings", "find", "import"]
+) | {"trial new", "trial show", "trial list", "trial sheet", "trial skip"}
+SHOWING = ["demo", "due", "plan", "bench", "round", "air", "findings", "find", "import", "trial new", "trial show", "trial list"]
 
 
 def test_all_promised_commands_are_there() -> None:
@@ -23,14 +32,14 @@ def test_all_promised_commands_are_there() -> None:
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_help_has_an_example(scionary: Callable[..., Any], command: str) -> None:
-    shown = scionary(command, "--help")
+    shown = scionary(*command.split(), "--help")
     assert shown.code == 0
     assert f"scionary {command}" in shown.out.split("Example:")[1]
 
 
 @pytest.mark.parametrize("command", SHOWING)
 def test_what_shows_something_shows_it_as_json_too(scionary: Callable[..., Any], command: str) -> None:
-    assert "--json" in scionary(command, "--help").out
+    assert "--json" in scionary(*command.split(), "--help").out
 
 
 def test_an_unknown_option_is_refused_with_code_2(scionary: Callable[..., Any]) -> None:

@@ -65,6 +65,15 @@ WITH_WORDS = [
     ["import", "{file}", "--as", "{}"],
     ["import", "{file}", "--as", "logger", "--dome", "{}"],
     ["restore", "{}"],
+    ["plan", "--rare", "{}"],
+    ["trial", "new", "{}", "--arm", "film", "--arm", "rubber"],
+    ["trial", "new", "X", "--arm", "film", "--arm", "{}"],
+    *(["trial", "new", "X", "--arm", "film", "--arm", "rubber", option, "{}"] for option in ("--question", "--dome", "--only", "--stage")),
+    ["trial", "show", "{}"],
+    ["trial", "sheet", "{}", "--out", "{out}"],
+    ["trial", "skip", "{}", "Dome 1", "1", "--why", "x"],
+    ["trial", "skip", "Kept", "{}", "1", "--why", "x"],
+    ["trial", "skip", "Kept", "Dome 1", "1", "--why", "{}"],
 ]
 WITH_NUMBERS = [
     ["bench", "Red Tarn", "{}"],
@@ -76,6 +85,12 @@ WITH_NUMBERS = [
     ["plan", "2 Red Tarn", "--sure", "{}"],
     ["import", "{file}", "--as", "wishes", "--season", "{}"],
     ["serve", "--port", "{}"],
+    *(["plan", "--rare", "Red Tarn", option, "{}"] for option in ("--scions", "--days", "--domes", "--methods")),
+    *(
+        ["trial", "new", "X", "--arm", "film", "--arm", "rubber", option, "{}"]
+        for option in ("--fillings", "--grafts", "--difference", "--seed")
+    ),
+    ["trial", "skip", "Kept", "Dome 1", "{}", "--why", "x"],
 ]
 WITH_DAYS = [
     ["bench", "Red Tarn", "--on", "{}"],
@@ -87,6 +102,9 @@ WITH_DAYS = [
     ["plan", "--on", "{}"],
     ["plan", "2 Red Tarn", "--on", "{}"],
     ["plan", "--take", "--on", "{}"],
+    ["trial", "new", "X", "--arm", "film", "--arm", "rubber", "--begins", "{}"],
+    ["trial", "list", "--on", "{}"],
+    ["trial", "show", "Kept", "--on", "{}"],
 ]
 
 
@@ -112,6 +130,7 @@ def test_whatever_is_typed_is_done_or_refused_in_words(
     (tmp_path / "past.csv").write_text("Cultivar,Grafted on,Grafts,Took\nRed Tarn,2025-02-01,10,8\n", encoding="utf-8")
     places = {"out": str(tmp_path / "labels.pdf"), "file": str(tmp_path / "past.csv")}
     run(["bench", "Red Tarn", "3", "--dome", "Dome 1"])
+    run(["trial", "new", "Kept", "--arm", "film", "--arm", "rubber"])
     for value in values:
         before = Plant.objects.count(), Event.objects.exclude(kind="edited").count(), Wish.objects.count()
         capsys.readouterr()

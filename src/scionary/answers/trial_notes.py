@@ -10,6 +10,7 @@ from django.db import transaction
 
 from scionary.answers.trials import trial_called
 from scionary.book.commands import save_noun
+from scionary.book.kinds import plain
 from scionary.book.locks import gate, lock
 from scionary.book.models import Trial
 from scionary.book.patience import patiently
@@ -21,7 +22,7 @@ _LONGEST_WHY = 200
 @patiently
 def leave_out(ident: UUID, *, block: int, place: int | None, why: str, now: datetime, who: str = "") -> Trial:
     """Note that a place, or without one a whole filling, did not go as laid out: its outcome then counts as missing."""
-    reason = " ".join(why.split())[:_LONGEST_WHY]
+    reason = " ".join(plain(why).split())[:_LONGEST_WHY]
     if not reason:
         raise Refused("it does not say why.", where="why", remedy="Say what happened: no wood left, the wrong film.")
     with transaction.atomic():

@@ -19,6 +19,7 @@ from scionary.answers.trial_hope import POWER, SIGNIFICANCE, Hope, hope_of, usua
 from scionary.answers.words import listed, percent, plural
 from scionary.book import queries
 from scionary.book.commands import save_noun
+from scionary.book.kinds import plain
 from scionary.book.models import Dome, Trial
 from scionary.book.patience import patiently
 from scionary.errors import BadValue, Refused, UnknownSubject
@@ -188,7 +189,7 @@ def keep_trial(ask: TrialAsk, *, now: datetime, ident: UUID, seed: int | None = 
 
 
 def _checked(ask: TrialAsk) -> TrialAsk:
-    arms = tuple(" ".join(arm.split()) for arm in ask.arms if arm.strip())
+    arms = tuple(" ".join(plain(arm).split()) for arm in ask.arms if plain(arm).strip())
     if not 2 <= len(arms) <= 4:
         raise Refused(f"it compares {len(arms)} things.", where="arms", remedy="Name two to four: film, rubber strip.")
     if len({arm.casefold() for arm in arms}) < len(arms):
@@ -201,10 +202,10 @@ def _checked(ask: TrialAsk) -> TrialAsk:
         raise Refused(f"{ask.grafts_a_dome} grafts.", where="grafts", remedy="Give a number from 1, or leave it empty.")
     if not 0.01 <= ask.difference <= 0.45:
         raise Refused(f"a difference of {ask.difference:g}.", where="difference", remedy="Give 0.01 to 0.45: 0.15 is 15 more in 100.")
-    name = " ".join(ask.name.split())
+    name = " ".join(plain(ask.name).split())
     if not name:
         raise Refused("the trial has no name.", where="name", remedy="Name it as you would speak of it: Film or rubber.")
-    return TrialAsk(**{**vars(ask), "arms": arms, "name": name, "question": " ".join(ask.question.split())})
+    return TrialAsk(**{**vars(ask), "arms": arms, "name": name, "question": " ".join(plain(ask.question).split())})
 
 
 def _domes(ask: TrialAsk) -> list[DomePlaces]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scionary.cli.near_names import cultivar_meant
+from scionary.cli.rare import show_rare
 from scionary.cli.terminal import day, now, opened, say, say_json, table
 from scionary.errors import Refused
 
@@ -64,6 +65,13 @@ def plan(
     sure: Annotated[str, typer.Option(help="How sure you want to be of each added wish: 0.5 to 0.999, or 50 to 99.9 per cent.")] = "0.9",
     new: Annotated[bool, typer.Option("--new", help="A wish names a new cultivar, although the book holds a name nearly like it.")] = False,
     take: Annotated[bool, typer.Option("--take", help="Take this plan to the bench.")] = False,
+    rare: Annotated[
+        str | None, typer.Option(metavar="CULTIVAR", help="Instead: how to stage the few grafts of a name worth keeping.")
+    ] = None,
+    scions: Annotated[int, typer.Option(help="With --rare: how many grafts the wood gives.")] = 3,
+    days: Annotated[int, typer.Option(help="With --rare: bench days it could be spread over.")] = 2,
+    domes: Annotated[int | None, typer.Option(help="With --rare: domes; up to three of the book's when left out.")] = None,
+    methods: Annotated[int, typer.Option(help="With --rare: methods that are in your hands.")] = 1,
     on: On = None,
     as_json: Json = False,
 ) -> None:
@@ -72,6 +80,11 @@ def plan(
     Example: scionary plan '20 Red Tarn' '6 Ash Gill' --sure 0.9
     """
     nursery = opened()
+    if rare is not None:
+        if wish or take:
+            raise Refused("--rare stands alone.", where="--rare", remedy="Leave out the wishes and --take.")
+        show_rare(cultivar_meant(rare, new=new), scions, days, domes, methods, as_json=as_json)
+        return
     from scionary.answers.season_plan import accept_plan, add_wishes, name_in_wish, season_plan
 
     today, assurance = day(on, nursery), _assurance(sure)
