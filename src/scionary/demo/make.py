@@ -16,7 +16,7 @@ from django.db import transaction
 
 from scionary.book.commands import save_noun, start_book
 from scionary.book.leases import take_numbers
-from scionary.book.models import Cultivar, Dome, Event, Graft, MotherTree, Nursery, Plant, RootstockLot, Sensor, Tally, Wish
+from scionary.book.models import Cultivar, Dome, Event, Graft, MotherTree, Nursery, Plant, RootstockLot, Sensor, Tally, Trial, Wish
 from scionary.book.readings import keep_file, store_readings
 from scionary.book.record import NewEvent, record_events
 from scionary.demo.care import tend
@@ -30,6 +30,7 @@ from scionary.demo.mistakes import make_mistakes
 from scionary.demo.seasons import past_fillings, past_seasons, present_fillings, year_of
 from scionary.demo.summary import DemoSummary
 from scionary.demo.tarn_bridge import BY_NAME, NURSERY, VARIETIES
+from scionary.demo.trial import last_summers_trial
 from scionary.demo.truth import Truth, air_faults
 from scionary.errors import BadValue, BookNotEmpty, Stopped
 from scionary.files.loggers import read_logger
@@ -39,7 +40,7 @@ Progress = Callable[[float, str], object]
 _AT_ONCE = 500  # events written in one go
 _REGRAFTS_A_SEASON = 4
 _REGRAFT_DOME = "Bench case"
-_MUST_BE_EMPTY = (Plant, Wish, Tally, Cultivar, MotherTree, RootstockLot, Dome, Sensor)
+_MUST_BE_EMPTY = (Plant, Wish, Tally, Cultivar, MotherTree, RootstockLot, Dome, Sensor, Trial)
 
 
 @dataclass
@@ -95,6 +96,7 @@ class _Maker:
         self._tell(ground)
         self._record()
         files, readings = self._logs(ground)
+        self._keep_trial(ground)
         self._keep_truth(ground)
         self._say(1.0, "done")
         return DemoSummary(
@@ -179,6 +181,11 @@ class _Maker:
             readings += store_readings(sensors[ground.sensor[text.sensor]], rows)
             files += 1
         return files, readings
+
+    def _keep_trial(self, ground: Ground) -> None:
+        values = last_summers_trial(self.past, ground, self.today, self.seed, self.nursery.zone)
+        ident = derived_id(self.now, f"{self.stamp}/trial/{values['name']}")
+        save_noun(Trial, {"id": ident, **values}, now=self.now)
 
     def _keep_truth(self, ground: Ground) -> None:
         self.nursery.demo_truth = {
