@@ -25,6 +25,10 @@ PAGES = [
     "/plants/",
     "/findings/",
     "/findings/difference/",
+    "/findings/trials/",
+    "/findings/trials/new/",
+    "/plan/rare/",
+    "/plan/rare/?cultivar=Dew+Gimmer&scions=3&days=2&domes=3&methods=2",
     "/book/",
 ]
 DEEPER = ["/book/settings/", "/book/import/", "/book/methods/", "/book/lots/", "/book/trees/", "/book/cultivars/"]
@@ -33,6 +37,7 @@ FIRST_OF = {
     "/plants/": r"/plants/[0-9a-f-]{36}/",
     "/bench/": r"/bench/[0-9a-f-]{36}/",
     "/book/methods/": r"/book/methods/[0-9a-f-]{36}/",
+    "/findings/trials/": r"/findings/trials/[0-9a-f-]{36}/",
 }
 
 
@@ -46,7 +51,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 
 def addresses(demo: str) -> list[str]:
-    """The pages by name, and the first dome, round, plant, bench day and method."""
+    """The pages by name, and the first dome, round, plant, bench day, method and trial."""
     found = [re.search(pattern, fetch(f"{demo}{page}")[2]) for page, pattern in FIRST_OF.items()]
     assert all(found)
     single = [match[0] for match in found if match]
