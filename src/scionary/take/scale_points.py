@@ -1,147 +1,44 @@
 """How far the levels of each factor lie apart: weighted points over the scales of the take model.
 
 Each scale is sigma = s F(theta) with theta standard normal before any record and F such that sigma is half-normal with scale s; a
-scale of 0 lies at minus infinity and makes no trouble. Points are spread around the mode of theta and weighed by how far the
-posterior there exceeds what they were drawn from.
+scale of 0 lies at minus infinity and makes no trouble. A first part of the points is spread around the mode of theta. A smooth surface
+through what was found there says where more are wanted, also in tails that bend away from the mode; all points are then weighed by
+how far the posterior exceeds the mixture that they were drawn from (Owen & Zhou 2000, J. Am. Stat. Assoc. 95, 135-143).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from scionary.take.design import Design
 from scionary.take.laplace import Conditional
+from scionary.take.scale_map import scale_of_score
+from scionary.take.scale_proposal import Cloud, Mixture, Proposal, Spreads
+from scionary.take.scale_surface import ScaleSurface
 from scionary.units import Float
 
 Progress = Callable[[float, str], None]
 
 _INFLATION = 1.15
-_TAIL_DEGREES = 12.0  # of Student's t, from which the points are drawn: the posterior's tail towards 0 is longer than a normal one
-_POOR_SHARE = 0.25  # effective share of the points below which the proposal is made anew
-_REBUILDS = 2
+_POOR_SHARE = 0.25  # effective share of the points below which more are drawn where the surface is high
+_MORE_ROUNDS = 2
+_GOOD_SHARE = 0.85  # effective share of the first points above which the others are spread like them
+_LATER_ROUNDS = 3  # a fifth of the points each; every surface corrects where the one before was too high
+_FEWEST_FOR_ROUNDS = 128  # points; with fewer all are spread around the mode
+_CANDIDATES = 2048
+_TEMPER = 0.7  # power of the surface from which points are picked: flatter, so that tails are seen
 _DIFFERENCE = 0.05
 _PROBE = 1.5  # standard deviations from the mode at which the density's fall is measured
 _FEWEST_TO_FILL = 64
-_FILLED = 8192
+_FILLED = (2048, 8192, 16_384)  # points for each scale, at least and at most
 _SIDES = (0.6, 3.0)  # how far a side may be narrower or wider than the curvature says
+_RAKED_STEPS = 30
+_RAKED_ENOUGH = 1e-3  # standard deviations that a raked mean may still be off
 _LEAST_CURVATURE = 0.3  # the prior alone has 1; less is noise of differencing
-
-
-@dataclass(frozen=True)
-class Proposal:
-    """What points are drawn from: along each axis a two-sided spread, heavier in the tails than a normal one.
-
-    Attributes
-    ----------
-    centre : ndarray, shape (factors,)
-        Normal scores around which points lie.
-    axes : ndarray, shape (factors, factors)
-        Directions, a column each, of length 1.
-    below, above : ndarray, shape (factors,)
-        Widths along each axis on either side.
-    """
-
-    centre: Float
-    axes: Float  # columns
-    below: Float
-    above: Float
-
-    @classmethod
-    def at_mode(cls, surface: _Surface) -> Proposal:
-        """Take axes from the curvature at the mode, each side as wide as the fall of the density there says.
-
-        Parameters
-        ----------
-        surface : _Surface
-            The posterior of the scales.
-
-        Returns
-        -------
-        Proposal
-            Widened a little.
-        """
-        centre = surface.climb()
-        values, vectors = np.linalg.eigh(surface.curvature(centre))
-        peak = surface.height(centre)
-        sides = []
-        for side in (-1.0, 1.0):
-            ends = centre + side * _PROBE * (vectors / np.sqrt(values)).T
-            falls = np.array([peak - surface.height(end) for end in ends])
-            sides.append(np.clip(_PROBE / np.sqrt(2.0 * np.maximum(falls, 1e-3)), *_SIDES) * _INFLATION / np.sqrt(values))
-        return cls(centre, vectors, *sides)
-
-    @classmethod
-    def of_moments(cls, found: ScalePoints) -> Proposal:
-        """Take centre and axes from points already weighed, their weights evened out until enough points count.
-
-        Parameters
-        ----------
-        found : ScalePoints
-            Weighted points.
-
-        Returns
-        -------
-        Proposal
-            As wide below as above.
-        """
-        weights = found.weights
-        while 1.0 / np.sum(weights**2) < max(_POOR_SHARE * len(weights), 2.0 * found.theta.shape[1]) and weights.max() > 2.0 / len(weights):
-            weights = weights**0.8 / np.sum(weights**0.8)
-        centre = weights @ found.theta
-        apart = found.theta - centre
-        values, vectors = np.linalg.eigh((apart * weights[:, None]).T @ apart)
-        width = _INFLATION * np.sqrt(np.maximum(values, 1e-4))
-        return cls(centre, vectors, width, width)
-
-    def scores(self, theta: Float) -> Float:
-        """Give how far points lie from the centre along the axes, in widths.
-
-        Parameters
-        ----------
-        theta : ndarray, shape (points, factors)
-            Normal scores of the scales.
-
-        Returns
-        -------
-        ndarray, same shape
-            Standardised.
-        """
-        return (theta - self.centre) @ self.axes / np.sqrt(self.below * self.above)
-
-    def spread(self, points: int, rng: np.random.Generator) -> tuple[Float, Float]:
-        """Spread scrambled Sobol points.
-
-        Parameters
-        ----------
-        points : int
-            How many.
-        rng : Generator
-            For the scrambling.
-
-        Returns
-        -------
-        theta : ndarray, shape (points, factors)
-            Points.
-        log_density : ndarray, shape (points,)
-            Log of the density that they come from, up to a constant.
-        """
-        from scipy.special import ndtri
-        from scipy.stats import chi2
-        from scipy.stats.qmc import Sobol
-
-        width = len(self.centre)
-        uniform = Sobol(width + 1, scramble=True, rng=rng).random_base2(int(np.ceil(np.log2(max(points, 2)))))[:points]
-        uniform = np.clip(uniform, 1e-9, 1 - 1e-9)
-        side = uniform[:, :width]
-        share = self.below / (self.below + self.above)
-        low = ndtri(side / (2.0 * share))
-        high = -ndtri((1.0 - side) / (2.0 * (1.0 - share)))
-        score = np.where(side < share, low, high) * np.sqrt(_TAIL_DEGREES / chi2.ppf(uniform[:, width:], _TAIL_DEGREES))
-        log_density = -0.5 * (_TAIL_DEGREES + width) * np.log1p(np.sum(score**2, axis=1) / _TAIL_DEGREES)
-        return self.centre + (score * np.where(score < 0, self.below, self.above)) @ self.axes.T, log_density
 
 
 @dataclass(frozen=True)
@@ -159,11 +56,13 @@ class ScalePoints:
     effective_size : float
         Effective number of points, 1 to their number.
     rebuilt : int
-        How often the proposal was made anew because too few points counted.
+        How often more points were drawn because too few counted.
     log_posterior : ndarray, shape (points,)
         Log posterior density of theta, up to a constant.
-    proposal : Proposal or None
-        What the points were drawn from; None when there are no factors.
+    spread_first : Proposal or None
+        What the first points were drawn from; None when there are no factors.
+    half_normal : ndarray, shape (factors,)
+        Scales of the half-normal priors.
     """
 
     theta: Float
@@ -173,61 +72,50 @@ class ScalePoints:
     effective_size: float
     rebuilt: int
     log_posterior: Float
-    proposal: Proposal | None
+    spread_first: Proposal | None
 
-    def dense(self, half_normal: Float) -> tuple[Float, Float]:
-        """Fill the space between the points, so that tails of the scales do not hang on a few of them.
+    half_normal: Float
 
-        Parameters
-        ----------
-        half_normal : ndarray, shape (factors,)
-            Scales of the half-normal priors.
+    @cached_property
+    def dense(self) -> tuple[Float, Float]:
+        """Many other points with the weights that a surface through the log posterior gives them: scales, and weights that sum to one.
+
+        Tails of the scales then do not hang on a few points.
+        """
+        theta, weights = self._filled
+        return scale_of_score(theta, self.half_normal)[0], weights
+
+    @cached_property
+    def _filled(self) -> tuple[Float, Float]:
+        if self.spread_first is None or len(self.theta) < _FEWEST_TO_FILL:
+            return self.theta, self.weights
+        source: Spreads = self.spread_first
+        if len(self.theta) >= _FEWEST_FOR_ROUNDS:
+            source = Mixture([source, Cloud.around(self.theta[len(self.theta) // 2 :])], np.array([0.3, 0.7]))
+        each, least, most = _FILLED
+        theta = source.spread(min(max(each * self.theta.shape[1], least), most), np.random.default_rng(0))
+        surface = ScaleSurface.through(self.theta, self.log_posterior, self.weights, self.half_normal)
+        return theta, _normalised(surface.at(theta) - source.log_density(theta))
+
+    def raked(self) -> ScalePoints:
+        """Give the same points with weights that agree with `dense` in means, spreads and correlations of the scales.
+
+        What the levels' effects are depends smoothly on the scales, so most of the noise of few points leaves their estimates too.
 
         Returns
         -------
-        scales : ndarray, shape (many, factors)
-            Standard deviations at points of the same proposal.
-        weights : ndarray, shape (many,)
-            From the log posterior, interpolated by cubic radial basis functions; they sum to one.
+        ScalePoints
+            As they were where no such weights are found.
         """
-        from scipy.interpolate import RBFInterpolator
-
-        if self.proposal is None or len(self.theta) < _FEWEST_TO_FILL:
-            return self.scales, self.weights
-        theta, log_proposal = self.proposal.spread(_FILLED, np.random.default_rng(0))
-        known = np.isfinite(self.log_posterior)
-        surface = RBFInterpolator(self.proposal.scores(self.theta[known]), self.log_posterior[known], kernel="cubic", degree=1)
-        log_weight = surface(self.proposal.scores(theta)) - log_proposal
-        weights = np.exp(log_weight - log_weight.max())
-        return scale_of_score(theta, half_normal)[0], weights / weights.sum()
-
-
-def scale_of_score(theta: Float, half_normal: Float) -> tuple[Float, Float]:
-    """Give the scale for a normal score, and its derivative.
-
-    Parameters
-    ----------
-    theta : ndarray, shape (..., factors)
-        Normal scores.
-    half_normal : ndarray, shape (factors,)
-        Scales of the half-normal priors.
-
-    Returns
-    -------
-    sigma, derivative : ndarray
-        Standard deviations, and d sigma / d theta, same shape as `theta`.
-    """
-    from scipy.special import log_ndtr, ndtri_exp
-
-    upper = log_ndtr(-theta) - np.log(2.0)  # log of half the tail: keeps its digits at both ends
-    z = -ndtri_exp(np.minimum(upper, -np.log(2.0)))
-    sigma = half_normal * np.maximum(z, 0.0)
-    log_slope = -0.5 * theta**2 + 0.5 * z**2 - np.log(2.0)
-    return sigma, half_normal * np.exp(log_slope)
+        theta, weights = self._filled
+        wanted, features = weights @ _features(theta, self.half_normal), _features(self.theta, self.half_normal)
+        spread = np.sqrt(np.maximum(self.weights @ (features - wanted) ** 2, 1e-12))
+        found = _raked(self.weights, (features - wanted) / spread)
+        return self if found is None else replace(self, weights=found)
 
 
 def spread_points(design: Design, points: int, rng: np.random.Generator, progress: Progress | None) -> ScalePoints:
-    """Find the mode of the scales, and spread and weigh points around it.
+    """Find the mode of the scales, and spread and weigh points.
 
     Parameters
     ----------
@@ -236,7 +124,7 @@ def spread_points(design: Design, points: int, rng: np.random.Generator, progres
     points : int
         Number of points, 1 or more; a power of two spreads best.
     rng : Generator
-        For the scrambling of the points.
+        For the choice of the points.
     progress : callable, optional
         Called with a share of the work, 0 to 1, and a word.
 
@@ -247,26 +135,55 @@ def spread_points(design: Design, points: int, rng: np.random.Generator, progres
     """
     if not design.factors:
         only = Conditional.at(design, np.zeros(0))
-        return ScalePoints(np.zeros((1, 0)), np.zeros((1, 0)), np.ones(1), only.mode[None], 1.0, 0, np.zeros(1), None)
-    surface = _Surface(design)
-    proposal = Proposal.at_mode(surface)
-    best = _weighed(surface, proposal, points, rng, progress, 0)
-    for rebuilt in range(1, _REBUILDS + 1):
-        if best.effective_size >= _POOR_SHARE * points:
-            break
-        found = _weighed(surface, Proposal.of_moments(best), points, rng, progress, rebuilt)
-        best = max(best, found, key=lambda each: each.effective_size)
-    return best
+        return ScalePoints(np.zeros((1, 0)), np.zeros((1, 0)), np.ones(1), only.mode[None], 1.0, 0, np.zeros(1), None, np.zeros(0))
+    posterior = ScalePosterior(design)
+    first = proposal_at_mode(posterior)
+    gathered = _Gathered(posterior, first, points, progress)
+    later = points // 5 if points >= _FEWEST_FOR_ROUNDS else 0
+    planned = [points - _LATER_ROUNDS * later, *[later] * (_LATER_ROUNDS if later else 0)]
+    for number in planned:
+        gathered.draw(number, rng)
+    rebuilt = 0
+    while gathered.effective_size < _POOR_SHARE * points and rebuilt < _MORE_ROUNDS:
+        gathered.draw(max(points // 2, 1), rng)
+        rebuilt += 1
+    found = gathered.points(rebuilt)
+    return found.raked() if gathered.followed_the_surface else found
 
 
-class _Surface:
-    """Log posterior of theta, first order, with its gradient; remembers the best mode met, to start from."""
+def proposal_at_mode(posterior: ScalePosterior) -> Proposal:
+    """Take axes from the curvature at the mode, each side as wide as the fall of the density there says.
+
+    Parameters
+    ----------
+    posterior : ScalePosterior
+        The posterior of the scales.
+
+    Returns
+    -------
+    Proposal
+        Widened a little.
+    """
+    centre = posterior.climb()
+    values, vectors = np.linalg.eigh(posterior.curvature(centre))
+    peak = posterior.height(centre)
+    sides = []
+    for side in (-1.0, 1.0):
+        ends = centre + side * _PROBE * (vectors / np.sqrt(values)).T
+        falls = np.array([peak - posterior.height(end) for end in ends])
+        sides.append(np.clip(_PROBE / np.sqrt(2.0 * np.maximum(falls, 1e-3)), *_SIDES) * _INFLATION / np.sqrt(values))
+    return Proposal(centre, vectors, *sides)
+
+
+class ScalePosterior:
+    """Log posterior of theta, first order, with its gradient; remembers the last mode met, to start from."""
 
     def __init__(self, design: Design) -> None:
         self.design = design
         self.start = np.zeros(design.latent)
 
     def slope(self, theta: Float) -> tuple[float, Float]:
+        """Give the negative log posterior and its gradient."""
         sigma, derivative = scale_of_score(theta, self.design.half_normal)
         found = Conditional.at(self.design, sigma, start=self.start)
         gradient, _ = found.gradient()
@@ -274,17 +191,19 @@ class _Surface:
         return -(found.log_marginal() - 0.5 * float(theta @ theta)), -(gradient * derivative - theta)
 
     def height(self, theta: Float) -> float:
+        """Give the log posterior."""
         found = Conditional.at(self.design, scale_of_score(theta, self.design.half_normal)[0], start=self.start, tolerance=1e-6)
         return found.log_marginal() - 0.5 * float(theta @ theta)
 
     def climb(self) -> Float:
+        """Find the mode."""
         from scipy.optimize import minimize
 
         found = minimize(self.slope, np.zeros(len(self.design.factors)), jac=True, method="BFGS", options={"gtol": 1e-2, "maxiter": 60})
         return np.asarray(found.x)
 
     def curvature(self, centre: Float) -> Float:
-        """Negative second derivative at the mode, by differences of the gradient; never flatter than noise allows."""
+        """Give the negative second derivative at the mode, by differences of the gradient; never flatter than noise allows."""
         _, _ = self.slope(centre)
         base = self.start
         rows = []
@@ -299,24 +218,109 @@ class _Surface:
         return np.asarray((vectors * np.maximum(values, _LEAST_CURVATURE)) @ vectors.T)
 
 
-def _weighed(
-    surface: _Surface, proposal: Proposal, points: int, rng: np.random.Generator, progress: Progress | None, rebuilt: int
-) -> ScalePoints:
-    design = surface.design
-    theta, log_proposal = proposal.spread(points, rng)
-    sigma, _ = scale_of_score(theta, design.half_normal)
-    centre_sigma, derivative = scale_of_score(proposal.centre, design.half_normal)
-    here = Conditional.at(design, centre_sigma, start=surface.start)
-    leaning = here.gradient()[1] * derivative
-    modes, log_posterior = np.empty((points, design.latent)), np.empty(points)
-    for i in range(points):
-        start = here.mode + leaning @ np.clip(theta[i] - proposal.centre, -1.0, 1.0)
-        found = Conditional.at(design, sigma[i], start=start, tolerance=1e-6)
-        modes[i] = found.mode
-        log_posterior[i] = found.log_marginal() + found.correction(found.inverse()) - 0.5 * theta[i] @ theta[i]
-        if progress is not None and i % 16 == 0:
-            progress((rebuilt + i / points) / (rebuilt + 1), "weighing how far levels lie apart")
-    log_weight = log_posterior - log_proposal
+class _Gathered:
+    """Points drawn round by round: the first around the mode, the others where a surface through those before is high."""
+
+    def __init__(self, posterior: ScalePosterior, first: Proposal, planned: int, progress: Progress | None) -> None:
+        self.design, self.first, self.planned, self.progress = posterior.design, first, planned, progress
+        sigma, derivative = scale_of_score(first.centre, self.design.half_normal)
+        self.here = Conditional.at(self.design, sigma, start=posterior.start)
+        self.leaning = self.here.gradient()[1] * derivative
+        self.theta = np.empty((0, len(first.centre)))
+        self.modes = np.empty((0, self.design.latent))
+        self.log_posterior = np.empty(0)
+        self.rounds: list[tuple[int, Callable[[Float], Float]]] = []
+        self.followed_the_surface = False
+
+    @property
+    def weights(self) -> Float:
+        from scipy.special import logsumexp
+
+        mixture = logsumexp([density(self.theta) + np.log(number) for number, density in self.rounds], axis=0)
+        return _normalised(self.log_posterior - mixture)
+
+    @property
+    def effective_size(self) -> float:
+        return float(1.0 / np.sum(self.weights**2))
+
+    def draw(self, number: int, rng: np.random.Generator) -> None:
+        """Draw a round of points and weigh them."""
+        if not self.rounds or self.effective_size > _GOOD_SHARE * len(self.theta):
+            theta = self.first.spread(number, rng)
+            density: Callable[[Float], Float] = self.first.log_density
+        else:
+            theta, density = self._where_the_surface_is_high(number, rng)
+        self.rounds.append((number, density))
+        self._compute(theta)
+
+    def _where_the_surface_is_high(self, number: int, rng: np.random.Generator) -> tuple[Float, Callable[[Float], Float]]:
+        from scipy.special import logsumexp
+
+        self.followed_the_surface = True
+        source: Spreads = self.first
+        if len(self.rounds) > 1:
+            source = Mixture([self.first, Cloud.around(self.theta[self.rounds[0][0] :])], np.array([0.5, 0.5]))
+        surface = ScaleSurface.through(self.theta, self.log_posterior, self.weights, self.design.half_normal)
+        candidates = source.spread(max(_CANDIDATES, 4 * number), rng)
+        heights = surface.at(candidates)
+        top = float(heights.max())
+        score = _TEMPER * (heights - top) - source.log_density(candidates)
+        constant = float(logsumexp(score)) - np.log(len(candidates))
+        picked = np.argsort(-(score + rng.gumbel(size=len(score))))[:number]
+        return candidates[picked], lambda theta: _TEMPER * (surface.at(theta) - top) - constant
+
+    def _compute(self, theta: Float) -> None:
+        sigma, _ = scale_of_score(theta, self.design.half_normal)
+        modes, log_posterior = np.empty((len(theta), self.design.latent)), np.empty(len(theta))
+        for i in range(len(theta)):
+            start = self.here.mode + self.leaning @ np.clip(theta[i] - self.first.centre, -1.0, 1.0)
+            found = Conditional.at(self.design, sigma[i], start=start, tolerance=1e-6)
+            modes[i] = found.mode
+            log_posterior[i] = found.log_marginal() + found.correction(found.inverse()) - 0.5 * theta[i] @ theta[i]
+            if self.progress is not None and i % 16 == 0:
+                done = (len(self.theta) + i) / self.planned
+                self.progress(done / (1.0 + done / 9.0) if done <= 1.0 else 1.0 - 0.1 / done, "weighing how far levels lie apart")
+        self.theta = np.concatenate([self.theta, theta])
+        self.modes = np.concatenate([self.modes, modes])
+        self.log_posterior = np.concatenate([self.log_posterior, log_posterior])
+
+    def points(self, rebuilt: int) -> ScalePoints:
+        scales, _ = scale_of_score(self.theta, self.design.half_normal)
+        weights, size = self.weights, self.effective_size
+        half_normal = self.design.half_normal
+        return ScalePoints(self.theta, scales, weights, self.modes, size, rebuilt, self.log_posterior, self.first, half_normal)
+
+
+def _features(theta: Float, half_normal: Float) -> Float:
+    """Scores, scales, and products of two scores, shape (points, features)."""
+    first, second = np.triu_indices(theta.shape[1])
+    return np.column_stack([theta, scale_of_score(theta, half_normal)[0], theta[:, first] * theta[:, second]])
+
+
+def _raked(weights: Float, apart: Float) -> Float | None:
+    """Weights as near as can be to those given under which each column of `apart` has the mean 0; None when Newton's steps find none."""
+    from scipy.special import logsumexp
+
+    multiplier, known = np.zeros(apart.shape[1]), np.log(np.maximum(weights, 1e-300))
+    value = float(logsumexp(known))
+    for _ in range(_RAKED_STEPS):
+        share = np.exp(known + apart @ multiplier - value)
+        mean = share @ apart
+        if np.max(np.abs(mean)) < _RAKED_ENOUGH:
+            return np.asarray(share / share.sum())
+        curvature = (apart * share[:, None]).T @ apart - np.outer(mean, mean) + 1e-9 * np.eye(len(mean))
+        step, size = np.linalg.solve(curvature, mean), 1.0
+        while size > 1e-3:
+            trial = float(logsumexp(known + apart @ (multiplier - size * step)))
+            if trial < value:
+                break
+            size /= 2.0
+        else:
+            return None
+        multiplier, value = multiplier - size * step, trial
+    return None
+
+
+def _normalised(log_weight: Float) -> Float:
     weight = np.exp(log_weight - log_weight.max())
-    weight /= weight.sum()
-    return ScalePoints(theta, sigma, weight, modes, float(1.0 / np.sum(weight**2)), rebuilt, log_posterior, proposal)
+    return np.asarray(weight / weight.sum())
