@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from oracle.store import Summaries, read
 
+from oracle.store import Summaries, read
 from scionary.take import Rate, TakeCells, TakeFit, TakePriors, fit_take
 
 Float = NDArray[np.float64]

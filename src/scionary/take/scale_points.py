@@ -59,8 +59,8 @@ class ScalePoints:
         How often more points were drawn because too few counted.
     log_posterior : ndarray, shape (points,)
         Log posterior density of theta, up to a constant.
-    spread_first : Proposal or None
-        What the first points were drawn from; None when there are no factors.
+    source : Spreads or None
+        What points between these can be drawn from; None when there are no factors.
     half_normal : ndarray, shape (factors,)
         Scales of the half-normal priors.
     """
@@ -72,7 +72,7 @@ class ScalePoints:
     effective_size: float
     rebuilt: int
     log_posterior: Float
-    spread_first: Proposal | None
+    source: Spreads | None
 
     half_normal: Float
 
@@ -87,15 +87,12 @@ class ScalePoints:
 
     @cached_property
     def _filled(self) -> tuple[Float, Float]:
-        if self.spread_first is None or len(self.theta) < _FEWEST_TO_FILL:
+        if self.source is None or len(self.theta) < _FEWEST_TO_FILL:
             return self.theta, self.weights
-        source: Spreads = self.spread_first
-        if len(self.theta) >= _FEWEST_FOR_ROUNDS:
-            source = Mixture([source, Cloud.around(self.theta[len(self.theta) // 2 :])], np.array([0.3, 0.7]))
         each, least, most = _FILLED
-        theta = source.spread(min(max(each * self.theta.shape[1], least), most), np.random.default_rng(0))
+        theta = self.source.spread(min(max(each * self.theta.shape[1], least), most), np.random.default_rng(0))
         surface = ScaleSurface.through(self.theta, self.log_posterior, self.weights, self.half_normal)
-        return theta, _normalised(surface.at(theta) - source.log_density(theta))
+        return theta, _normalised(surface.at(theta) - self.source.log_density(theta))
 
     def raked(self) -> ScalePoints:
         """Give the same points with weights that agree with `dense` in means, spreads and correlations of the scales.
@@ -286,9 +283,11 @@ class _Gathered:
 
     def points(self, rebuilt: int) -> ScalePoints:
         scales, _ = scale_of_score(self.theta, self.design.half_normal)
-        weights, size = self.weights, self.effective_size
-        half_normal = self.design.half_normal
-        return ScalePoints(self.theta, scales, weights, self.modes, size, rebuilt, self.log_posterior, self.first, half_normal)
+        source: Spreads = self.first
+        if self.followed_the_surface:
+            source = Mixture([self.first, Cloud.around(self.theta[len(self.theta) // 2 :])], np.array([0.3, 0.7]))
+        weights, size, prior = self.weights, self.effective_size, self.design.half_normal
+        return ScalePoints(self.theta, scales, weights, self.modes, size, rebuilt, self.log_posterior, source, prior)
 
 
 def _features(theta: Float, half_normal: Float) -> Float:
