@@ -66,7 +66,10 @@ def test_the_lot_is_drawn_kept_and_shown_by_letter_and_hatching(client: Client, 
     assert "Nothing of it is grafted yet: print the bench sheet" in text
     for place, arm in zip(block["places"], block["arms"], strict=True):
         assert f"place {place}: {'AB'[arm]}, {kept.arms[arm]}; not grafted yet" in text
-    hatched = re.findall(r'<path class="hatch" d="([^"]*)"', text.split('class="trays"')[1])
+    trays = text.split('class="trays"')[1]
+    letters = re.findall(r'<text class="middle" y="[^"]*" font-size="[^"]*">([A-D])</text>', trays)
+    assert letters == ["AB"[arm] for arm in block["arms"]]
+    hatched = re.findall(r'<path class="hatch" d="([^"]*)"', trays)
     assert [bool(path) for path in hatched] == [arm == 1 for arm in block["arms"]]
     assert f"/findings/trials/{kept.pk}/sheet.pdf" in text
 
