@@ -66,8 +66,8 @@ def test_a_sign_on_others_under_the_same_dome_moves_a_plant_without_one():
 
 @pytest.mark.slow
 @pytest.mark.parametrize("bad", [False, True])
-def test_chains_agree_with_weighing_very_many_draws(bad):
-    """The same question to 4,000 draws, which need chains, and to 250,000, of which enough stay in force."""
+def test_sampling_agrees_with_weighing_very_many_draws(bad):
+    """The same question to 4,000 draws, which must be sampled around their mode, and to 250,000, of which enough stay in force."""
     rng, plants = np.random.default_rng(5), 40
     signs = (np.arange(plants) % 5 < 2 if bad else np.arange(plants) % 5 > 0).astype(float)
     evidence = [past(rng).evidence(signs)]

@@ -17,7 +17,8 @@ import numpy as np
 from scionary.errors import BadValue
 from scionary.take.cells import TakeCells
 from scionary.take.intervals import check_share
-from scionary.take.shared_shocks import SeenPlants, weigh_or_sample
+from scionary.take.seen_plants import SeenPlants
+from scionary.take.shared_shocks import weigh_or_sample
 from scionary.take.signs import Index, SignAccuracy, SignEvidence, zero_one
 from scionary.units import Float, check_range
 
@@ -204,7 +205,7 @@ def chances_with_signs(
     -----
     Each set of probabilities p and of accuracies counts by the product over plants of p L1 + (1 - p) L0, with L1 and L0 the likelihoods of
     what was seen of a take and of a failure. Where that leaves too few draws in force, log odds are taken as normal with the draws'
-    mean and covariance and sampled by elliptical slices, and accuracies are drawn in turn from their own draws.
+    mean and covariance, skew or heavy tails or not, and sampled with the accuracies by importance around their mode (`shock_sampler`).
     """
     share, generator = check_share("confidence", confidence), np.random.default_rng(rng)
     probabilities = _probabilities(probability_draws)
