@@ -1,6 +1,6 @@
 """Reading codes off faded labels."""
 
-from itertools import combinations
+from itertools import combinations, product
 
 import numpy as np
 import pytest
@@ -12,6 +12,7 @@ from scionary.names import ALPHABET, NUMBERS, CodeStatus, code_of, number_of, re
 
 RNG = np.random.default_rng(12)
 NUMBERS_ISSUED = RNG.choice(NUMBERS, size=400, replace=False).tolist()
+NUMBERS_ISSUED_SET = set(NUMBERS_ISSUED)
 CODES = [code_of(number) for number in NUMBERS_ISSUED]
 
 
@@ -61,6 +62,21 @@ def test_one_or_two_wrong_characters_never_pass():
             assert reading.code is None
 
 
+def test_all_ways_to_have_one_or_two_wrong_are_noticed_on_one_code():
+    code = CODES[7]
+    for count in (1, 2):
+        for places in combinations(range(7), count):
+            others = [[character for character in ALPHABET if character != code[place]] for place in places]
+            for wrong in product(*others):
+                characters = list(code)
+                for place, character in zip(places, wrong, strict=True):
+                    characters[place] = character
+                reading = read_code("".join(characters), NUMBERS_ISSUED_SET)
+                assert reading.code is None
+                assert reading.status in {CodeStatus.SUSPECT, CodeStatus.REFUSED}
+                assert count == 2 or reading.candidates == (code,)
+
+
 def test_one_wrong_character_is_offered_with_whether_a_plant_has_it():
     for code in CODES[:50]:
         for place in range(7):
@@ -85,7 +101,7 @@ def test_one_wrong_and_one_lost_is_noticed():
         assert read_code(with_lost(wrong, [5])).status is CodeStatus.REFUSED
 
 
-@pytest.mark.parametrize(("alike", "meant"), [("Z", "2"), ("S", "5"), ("B", "8"), ("U", "V"), ("z", "2")])
+@pytest.mark.parametrize(("alike", "meant"), [("Z", "2"), ("z", "2")])
 def test_look_alikes_are_read_as_the_one_they_resemble_and_told(alike, meant):
     code = next(code for code in CODES if meant in code)
     reading = read_code(code.replace(meant, alike))
@@ -93,16 +109,16 @@ def test_look_alikes_are_read_as_the_one_they_resemble_and_told(alike, meant):
     assert f"{alike.upper()} was read as {meant}" in reading.words
 
 
-@pytest.mark.parametrize("stranger", ["0", "O", "l", "1", "Q", "G", "F"])
+@pytest.mark.parametrize("stranger", ["0", "O", "l", "1", "Q", "G", "F", "S", "B", "U"])
 def test_a_character_that_no_code_holds_counts_as_lost(stranger):
     reading = read_code(stranger + CODES[0][1:])
     assert (reading.status, reading.code) == (CodeStatus.RECOVERED, CODES[0])
 
 
 def test_no_check_is_left_for_a_look_alike_beside_two_lost():
-    code = next(code for code in CODES if "8" in code[2:])
-    place = code.index("8", 2)
-    written = with_lost(code[:place] + "B" + code[place + 1 :], (0, 1))
+    code = next(code for code in CODES if "2" in code[2:])
+    place = code.index("2", 2)
+    written = with_lost(code[:place] + "Z" + code[place + 1 :], (0, 1))
     reading = read_code(written)
     assert (reading.status, reading.code, reading.candidates) == (CodeStatus.SUSPECT, None, (code,))
 

@@ -10,8 +10,11 @@ from enum import StrEnum
 from scionary.errors import BadValue
 from scionary.names.codes import ALPHABET, LENGTH, code_of, fill, grouped, number_of_symbols, syndromes, text_of
 
-LOOK_ALIKES = {"Z": "2", "S": "5", "B": "8", "U": "V"}
-"""Characters outside the alphabet that resemble one symbol of it; other letters and digits outside it count as unreadable."""
+LOOK_ALIKES = {"Z": "2"}
+"""Characters outside the alphabet that are, more often than not, one certain symbol of it misread: measured in `tools/alphabet`.
+
+Other letters and digits outside it count as unreadable, which is safer: what is lost follows from the checks.
+"""
 
 _BETWEEN = " -‐‑‒–—_.·/"
 _MOST_LOST = 4
@@ -66,7 +69,7 @@ def read_code(text: str, issued: Collection[str] | Collection[int] | None = None
     ----------
     text : str
         Seven characters in either case; spaces, hyphens, dots and slashes between them are ignored, ``?`` stands for a character
-        that cannot be read. Up to two are recovered. A letter or digit that no code holds counts as ``?``, except the few of
+        that cannot be read. Up to two are recovered. A letter or digit that no code holds counts as ``?``, except those of
         `LOOK_ALIKES`.
     issued : collection of str or of int, optional
         Codes, or numbers, that plants have; a set is quickest. With it, three or four ``?`` give the issued codes that fit, and
