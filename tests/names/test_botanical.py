@@ -54,8 +54,10 @@ def test_what_departs_from_custom_is_tidied_and_told(typed, plain, warning):
         ("Acer palmatum 'red tarn'", "begins with a capital; this one does not"),
         ("Acer palmatum 'RED TARN'", "All capitals"),
         ("Acer palmatum 'Red Tarn Variety'", "the word 'Variety'"),
-        ("Acer palmatum 'The Reddest Leaf Above The Upper Tarn'", "more than 30 letters"),
-        ("Acer palmatum 'Red Tarn' GLOWING WATER", "not understood: GLOWING WATER"),
+        ("Acer palmatum 'The Reddest Leaf Above The Upper Tarn'", "more than 30 characters"),
+        ("Acer palmatum 'Red Tarn' by the gate", "not understood: by the gate"),
+        ("Acer palmatum GLOWING WATER", "capitals were taken as a trade designation"),
+        ("ACER PALMATUM 'Red Tarn'", "not understood: PALMATUM"),
         ("Acer palmatum × A. japonicum", "not understood: × A. japonicum"),
         ("Lanthorn", "taken as a genus"),
         ("A#cer palmatum", "does not look like a genus"),
@@ -79,6 +81,28 @@ def test_a_group_is_found_with_and_without_brackets(typed):
     name = botanical_name(typed)
     assert (name.group, name.cultivar) == ("Dissectum", "Fell Lace")
     assert name.plain == "Acer palmatum (Dissectum Group) 'Fell Lace'"
+
+
+@pytest.mark.parametrize(
+    ("typed", "cultivar", "trade", "plain"),
+    [
+        ("Acer palmatum 'Red Tarn' GLOWING WATER", "Red Tarn", "GLOWING WATER", "Acer palmatum 'Red Tarn' GLOWING WATER"),
+        ("Acer palmatum GLOWING WATER 'Red Tarn'", "Red Tarn", "GLOWING WATER", "Acer palmatum 'Red Tarn' GLOWING WATER"),
+        ("Acer 'Red Tarn' Glowing Water™", "Red Tarn", "Glowing Water™", "Acer 'Red Tarn' Glowing Water™"),
+        ("Acer palmatum GLOWING WATER", "", "GLOWING WATER", "Acer palmatum GLOWING WATER"),
+    ],
+)
+def test_a_trade_designation_is_kept_apart_and_never_quoted(typed, cultivar, trade, plain):
+    name = botanical_name(typed)
+    assert (name.cultivar, name.trade_designation, name.plain, name.trailing, name.rest) == (cultivar, trade, plain, "", "")
+    assert f'<bdi class="trade">{trade}</bdi>' in name.html
+    assert not any("not understood" in line for line in name.warnings)
+    assert botanical_name(plain) == name or cultivar == ""
+
+
+def test_a_name_older_than_a_rule_is_not_held_to_it():
+    assert botanical_name("Acer palmatum 'Dissectum'").warnings != ()
+    assert botanical_name("Acer palmatum 'Dissectum'", published=1955).warnings == ()
 
 
 def test_an_apostrophe_inside_a_cultivar_ends_nothing():
@@ -107,9 +131,15 @@ def test_right_to_left_letters_stay_inside_their_part():
     assert "<bdi>&#x27;שלג&#x27;</bdi>" in botanical_name("Acer 'שלג'").html
 
 
+def test_pictures_in_a_name_are_kept_and_told():
+    name = botanical_name("Acer palmatum 'Fire 🍁'")
+    assert name.plain == "Acer palmatum 'Fire 🍁'"
+    assert any("leave 🍁 out" in line for line in name.warnings)
+
+
 def test_markup_is_shown_not_obeyed():
-    for typed in ("Acer '<b>x</b>'", "<script>alert(1)</script>", 'Acer "onload=x', "Acer & <i>Acer</i>"):
-        bare = re.sub(r"</?(?:i|bdi)>", "", botanical_name(typed).html)
+    for typed in ("Acer 'Red Tarn' <B>™", "Acer '<b>x</b>'", "<script>alert(1)</script>", 'Acer "onload=x', "Acer & <i>Acer</i>"):
+        bare = re.sub(r"</?(?:i|bdi)(?: class=\"trade\")?>", "", botanical_name(typed).html)
         assert "<" not in bare
         assert ">" not in bare
         assert '"' not in bare
@@ -125,6 +155,7 @@ def test_markup_is_shown_not_obeyed():
         ("Acer\npalmatum", "no control characters"),
         ("Acer \ud800", "no control characters"),
         ("A" * 201, "at most 200 characters; this has 201"),
+        ("Acer " + "Red Tarn " * 55, "at most 200 characters; this has 500"),
         (None, "allowed: a name of 1 to 200 characters"),
     ],
 )
@@ -152,10 +183,11 @@ def test_any_text_is_read_or_refused_and_its_html_is_safe(text):
     except BadValue:
         return
     assert name.plain
-    bare = re.sub(r"</?(?:i|bdi)>", "", name.html)
+    bare = re.sub(r"</?(?:i|bdi)(?: class=\"trade\")?>", "", name.html)
     assert not set(bare) & set("<>\"'")
     for tag in ("i", "bdi"):
-        assert name.html.count(f"<{tag}>") == name.html.count(f"</{tag}>")
+        opened = name.html.count(f"<{tag}>") + name.html.count(f'<{tag} class="trade">')
+        assert opened == name.html.count(f"</{tag}>")
 
 
 @given(st.text(alphabet="Aab xX×'’\".()", min_size=1, max_size=30).filter(str.strip))

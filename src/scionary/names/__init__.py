@@ -2,6 +2,7 @@
 
 from scionary.names.botanical import BotanicalName, botanical_name
 from scionary.names.codes import ALPHABET, NUMBERS, code_of, grouped, number_of
+from scionary.names.protection import Protection, protection_words
 from scionary.names.reading import CodeReading, CodeStatus, read_code
 
 __all__ = [
@@ -10,9 +11,11 @@ __all__ = [
     "BotanicalName",
     "CodeReading",
     "CodeStatus",
+    "Protection",
     "botanical_name",
     "code_of",
     "grouped",
     "number_of",
+    "protection_words",
     "read_code",
 ]

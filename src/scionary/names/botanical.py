@@ -1,7 +1,8 @@
 """Botanical names: taken apart, tidied, shown in italics where custom wants them.
 
-Follows the habits of the International Code of Nomenclature for Cultivated Plants (single quotes, capitals, the hybrid sign before
-the epithet); what departs from them is warned about, never refused, since a name on an old label is a fact.
+Follows the International Code of Nomenclature for Cultivated Plants (ICNCP): single quotes (art. 14), Groups (art. 15), trade
+designations set apart in capitals and without quotes (art. 17), the hybrid sign before the epithet; numbers of articles from memory.
+What departs from it is warned about, never refused, since a name on an old label is a fact. Epithets: `scionary.names.epithets`.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from dataclasses import dataclass, field
 from html import escape
 
 from scionary.errors import BadValue
+from scionary.names.epithets import epithet_warnings
 
 LONGEST = 200
 
@@ -24,8 +26,7 @@ _CULTIVAR = re.compile(r"(?<!\S)'(?P<epithet>[^\s'](?:.*?\S)??)'(?![^\W_])")
 _BRACKETED_GROUP = re.compile(r"\((?P<group>[^()]+?)\s+(?:Group|Grp|Gp)\)")
 _BARE_GROUP = re.compile(r"(?<=\s)(?P<group>(?:[A-ZÀ-Þ][\w-]*\s+)+)(?:Group|Grp|Gp)(?!\S)")
 _WORD_EPITHET = re.compile(r"[a-zà-ÿ][a-zà-ÿ-]+")
-_NOT_IN_EPITHETS = {"cultivar", "form", "grex", "group", "hybrid", "mixture", "selection", "series", "strain", "variety"}
-_LONGEST_EPITHET = 30
+_TRADE_SIGNS = "™®℠"
 
 
 @dataclass(frozen=True)
@@ -42,8 +43,10 @@ class BotanicalName:
         ``subsp.``, ``var.``, ``subvar.``, ``f.`` or ``subf.``, where there is an infraspecific epithet.
     group, cultivar : str
         Without brackets, without the word Group, without quotes.
+    trade_designation : str
+        A name that a plant is sold under, in capitals or with a sign such as ™; no part of its name, and never in quotes.
     rest, trailing : str
-        What was not understood (an author, a hybrid formula; behind the cultivar, a selling name), kept as typed.
+        What was not understood (an author, a hybrid formula; behind the cultivar, anything), kept as typed.
     warnings : tuple of str
         What was changed or looks unusual, one sentence each.
     """
@@ -54,6 +57,7 @@ class BotanicalName:
     infraspecific: str = ""
     group: str = ""
     cultivar: str = ""
+    trade_designation: str = ""
     rest: str = ""
     trailing: str = ""
     hybrid_genus: bool = False
@@ -68,7 +72,9 @@ class BotanicalName:
     @property
     def html(self) -> str:
         """The name as safe HTML: Latin parts in italics, everything escaped, direction of the letters kept to each part."""
-        return " ".join(f"<i>{escape(text)}</i>" if latin else f"<bdi>{escape(text)}</bdi>" for text, latin in self._parts())
+        trade = f"<bdi>{escape(self.trade_designation)}</bdi>"
+        pieces = (f"<i>{escape(text)}</i>" if latin else f"<bdi>{escape(text)}</bdi>" for text, latin in self._parts())
+        return " ".join(piece.replace("<bdi>", '<bdi class="trade">') if piece == trade else piece for piece in pieces)
 
     @property
     def runs(self) -> tuple[tuple[str, bool], ...]:
@@ -87,19 +93,23 @@ class BotanicalName:
             (self.rest, False),
             (f"({self.group} Group)" if self.cultivar else f"{self.group} Group", False) if self.group else ("", False),
             (f"'{self.cultivar}'" if self.cultivar else "", False),
+            (self.trade_designation, False),
             (self.trailing, False),
         ]
         return [piece for piece in pieces if piece[0]]
 
 
-def botanical_name(text: str) -> BotanicalName:
+def botanical_name(text: str, *, published: int | None = None) -> BotanicalName:
     """Take a plant's name apart.
 
     Parameters
     ----------
     text : str
         A name as a person writes it, 1 to 200 characters: genus, species, rank and epithet, Group, cultivar in quotes. A cultivar's
-        name alone is taken as such when it is quoted or has several capitalised words.
+        name alone is taken as such when it is quoted or has several capitalised words. Behind it, or in place of it, a trade
+        designation in capitals.
+    published : int, optional
+        Year in which the cultivar's name was first published; rules that came later are then not held against it.
 
     Returns
     -------
@@ -130,7 +140,8 @@ def botanical_name(text: str) -> BotanicalName:
         elif cultivar:
             parts["rest"], parts["cultivar"] = " ".join(part for part in (parts["rest"], parts["cultivar"]) if part), cultivar
     parts["trailing"] = trailing.strip()
-    _judge(parts, warnings)
+    _set_trade_apart(parts, warnings)
+    _judge(parts, warnings, published)
     hybrid_species = bool(parts.pop("sign", ""))
     return BotanicalName(**parts, group=group, hybrid_genus=hybrid_genus, hybrid_species=hybrid_species, warnings=tuple(warnings))
 
@@ -235,7 +246,27 @@ def _looks_like_cultivar(words: list[str]) -> bool:
     return plain and words[0][0].isupper() and len(words[0]) > 1 and "ex" not in words and "et" not in words
 
 
-def _judge(parts: dict[str, str], warnings: list[str]) -> None:
+def _set_trade_apart(parts: dict[str, str], warnings: list[str]) -> None:
+    """Move words in capitals from where they ended up (rest, trailing, a cultivar without quotes) to the trade designation."""
+    parts["trade_designation"] = ""
+    unquoted = "The cultivar was written without quotes."
+    for place in ("trailing", "rest", "cultivar"):
+        quoted = place == "cultivar" and unquoted not in warnings
+        if _is_trade(parts[place]) and not quoted and not _is_trade(parts.get("genus", "")) and not parts["trade_designation"]:
+            parts["trade_designation"], parts[place] = parts[place], ""
+            if place == "cultivar":
+                warnings[warnings.index(unquoted)] = (
+                    "Words in capitals were taken as a trade designation; a cultivar stands in single quotes."
+                )
+
+
+def _is_trade(text: str) -> bool:
+    letters = [character for character in text if character.isalpha()]
+    signed = any(sign in text for sign in _TRADE_SIGNS)
+    return (len(letters) > 2 or signed) and (signed or all(character.isupper() for character in letters))
+
+
+def _judge(parts: dict[str, str], warnings: list[str], published: int | None) -> None:
     """Warn about what looks unusual; the genus alone is mended."""
     genus, cultivar = parts.get("genus", ""), parts["cultivar"]
     if genus and not genus[0].isupper():
@@ -245,16 +276,4 @@ def _judge(parts: dict[str, str], warnings: list[str]) -> None:
         warnings.append(f"{genus!r} does not look like a genus.")
     warnings.extend(f"Kept as typed, not understood: {parts[kept]}" for kept in ("rest", "trailing") if parts[kept])
     if cultivar:
-        _judge_cultivar(cultivar, warnings)
-
-
-def _judge_cultivar(cultivar: str, warnings: list[str]) -> None:
-    if cultivar[0].islower():
-        warnings.append("A cultivar's name begins with a capital; this one does not.")
-    letters = [character for character in cultivar if character.isalpha()]
-    if len(letters) > 3 and all(character.isupper() for character in letters):
-        warnings.append("All capitals are the custom for selling names, not for cultivars.")
-    if len(cultivar.replace(" ", "")) > _LONGEST_EPITHET:
-        warnings.append(f"A cultivar's name of more than {_LONGEST_EPITHET} letters is longer than the rules allow.")
-    unfit = [word for word in cultivar.split() if word.lower() in _NOT_IN_EPITHETS]
-    warnings.extend(f"The rules keep the word {word!r} out of a cultivar's name." for word in unfit)
+        warnings.extend(epithet_warnings(cultivar, genus, published=published))
