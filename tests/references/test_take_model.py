@@ -39,7 +39,7 @@ class Likelihood:
         values = self.design.values.copy()
         values[:, 0] = self.fixed @ np.asarray(beta)
         found = Conditional.at(replace(self.design, values=values), np.atleast_1d(scales).astype(float))
-        return self.constant + found.log_marginal() + (found.correction(found.inverse()) if corrected else 0.0)
+        return self.constant + found.log_marginal() + (found.correction(found.cell_variance()) if corrected else 0.0)
 
     def best(self, start, *, corrected=False):
         """Maximum over fixed effects and one scale."""
@@ -167,4 +167,4 @@ def test_without_differences_between_levels_it_is_ordinary_logistic_regression()
     # statsmodels 0.14 or later, GLM, family Binomial, computed here
     fit = sm.GLM(np.column_stack([takes, grafts - takes]), sm.add_constant(x), family=sm.families.Binomial()).fit(tol=1e-12)
     assert found.latent_mode[:3] == pytest.approx(fit.params, abs=1e-6)
-    assert np.sqrt(np.diag(found.inverse()))[:3] * found.sd[:3] == pytest.approx(fit.bse, rel=1e-5)
+    assert np.sqrt(np.diag(found.covariance()))[:3] * found.sd[:3] == pytest.approx(fit.bse, rel=1e-5)

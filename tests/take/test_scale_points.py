@@ -22,7 +22,7 @@ NO_GRAFTS = Design.of(
 
 def corrected(design, sigma):
     found = Conditional.at(design, sigma)
-    return found.log_marginal() + found.correction(found.inverse())
+    return found.log_marginal() + found.correction(found.cell_variance())
 
 
 def quantiles(values, weight, at):

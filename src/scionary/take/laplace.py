@@ -108,28 +108,19 @@ class Conditional:
         """
         return self.log_density - float(np.sum(np.log(np.diag(self.factor))))
 
-    def inverse(self) -> Float:
-        """Give the covariance of v, shape (latent, latent), full."""
+    def covariance(self) -> Float:
+        """Give the covariance of v, shape (latent, latent): its diagonal and what stands above it; below stands nothing of use."""
         from scipy.linalg.lapack import dpotri
 
-        upper, _ = dpotri(self.factor, lower=0)
-        return np.asarray(np.triu(upper) + np.triu(upper, 1).T)
+        return np.asarray(dpotri(self.factor, lower=0)[0])
 
-    def cell_variance(self, inverse: Float) -> Float:
-        """Give the posterior variance of each cell's log odds.
+    def cell_variance(self) -> Float:
+        """Give the posterior variance of each cell's log odds, shape (cells,)."""
+        return self._cell_variance(self.covariance())
 
-        Parameters
-        ----------
-        inverse : ndarray, shape (latent, latent)
-            Covariance of v.
-
-        Returns
-        -------
-        ndarray, shape (cells,)
-            Variances.
-        """
+    def _cell_variance(self, covariance: Float) -> Float:
         _, rows, columns, doubled = self.design.pairs
-        return np.asarray(doubled @ (inverse[rows, columns] * self.sd[rows] * self.sd[columns]))
+        return np.asarray(doubled @ (covariance[columns, rows] * self.sd[rows] * self.sd[columns]))
 
     def derivatives(self) -> tuple[Float, Float, Float]:
         """Give W, the third and the fourth derivative of each cell's log likelihood at the mode, shape (cells,) each."""
@@ -147,37 +138,37 @@ class Conditional:
         mode_gradient : ndarray, shape (latent, factors)
             Derivative of the mode of v.
         """
-        design, inverse = self.design, self.inverse()
+        design, covariance = self.design, self.covariance()
         weight, third, _ = self.derivatives()
         eta = design.matrix @ self.latent_mode
         residual = design.transposed @ (design.takes - design.grafts * _logistic(eta))
         member = (design.factor_of[:, None] == np.arange(len(design.factors))).astype(np.float64)
         direct = design.matrix @ (member * self.mode[:, None])
         pull = member * residual[:, None] - self.sd[:, None] * (design.transposed @ (weight[:, None] * direct))
-        mode_gradient = inverse @ pull
+        mode_gradient = _solve(self.factor, pull)
         moved = direct + design.matrix @ (self.sd[:, None] * mode_gradient)
         explicit = member.T @ (self.mode * residual)
-        inner = self._shrinkage(inverse, weight, member)
-        implicit = -0.5 * (-third * self.cell_variance(inverse)) @ moved
+        inner = self._shrinkage(covariance, weight, member)
+        implicit = 0.5 * (third * self._cell_variance(covariance)) @ moved
         return explicit - inner + implicit, mode_gradient
 
-    def _shrinkage(self, inverse: Float, weight: Float, member: Float) -> Float:
+    def _shrinkage(self, covariance: Float, weight: Float, member: Float) -> Float:
         """Half the trace of (covariance times the explicit derivative of H), by factor: sum over its levels of (M D Sigma)_ii."""
         matrix, rows, columns, _ = self.design.pairs
         entries = matrix @ weight
-        products = entries * inverse[rows, columns]
+        products = entries * covariance[columns, rows]
         diagonal = np.bincount(rows, weights=products * self.sd[columns], minlength=self.design.latent)
         off = rows != columns
         diagonal += np.bincount(columns[off], weights=products[off] * self.sd[rows[off]], minlength=self.design.latent)
         return np.asarray(member.T @ diagonal)
 
-    def correction(self, inverse: Float) -> float:
+    def correction(self, variance: Float) -> float:
         """Give the second-order correction of the log marginal likelihood.
 
         Parameters
         ----------
-        inverse : ndarray, shape (latent, latent)
-            Covariance of v.
+        variance : ndarray, shape (cells,)
+            As `cell_variance` gives it.
 
         Returns
         -------
@@ -185,9 +176,8 @@ class Conditional:
             To be added to `log_marginal`.
         """
         _, third, fourth = self.derivatives()
-        variance = self.cell_variance(inverse)
         bend = self.sd * (self.design.transposed @ (third * variance))
-        total = float(np.sum(fourth * variance**2)) / 8.0 + float(bend @ inverse @ bend) / 8.0
+        total = float(np.sum(fourth * variance**2)) / 8.0 + float(bend @ _solve(self.factor, bend)) / 8.0
         return total + (self._cross_term(third) if len(third) <= _CROSS_CELLS else 0.0)
 
     def _cross_term(self, third: Float) -> float:
@@ -200,13 +190,15 @@ class Conditional:
         narrow = third.astype(np.float32)
         return float(narrow @ (covariance * covariance * covariance) @ narrow) / 12.0
 
-    def draw(self, normal: Float) -> Float:
+    def draw(self, normal: Float, variance: Float) -> Float:
         """Turn standard normal numbers into draws of the latent numbers, bent by the likelihood's third derivative.
 
         Parameters
         ----------
         normal : ndarray, shape (latent, draws)
             Independent standard normal numbers.
+        variance : ndarray, shape (cells,)
+            As `cell_variance` gives it.
 
         Returns
         -------
@@ -218,7 +210,6 @@ class Conditional:
         design = self.design
         _, third, _ = self.derivatives()
         y = solve_triangular(self.factor, normal, check_finite=False)
-        variance = self.cell_variance(self.inverse())
         spread = design.matrix @ (self.sd[:, None] * y)
         pull = third[:, None] * (spread**2 / 6.0 + variance[:, None] / 3.0)
         bent = _solve(self.factor, self.sd[:, None] * (design.transposed @ pull))

@@ -360,7 +360,7 @@ def _draw_all(design: Design, spread: ScalePoints, draws: int, generator: np.ran
         found = Conditional.at(design, spread.scales[i], start=spread.modes[i], tolerance=1e-6)
         for size in _chunks(int(count), max(1, _CHUNK // max(len(design.grafts), 1))):
             which = np.arange(at, at + size)
-            latent[at : at + size] = found.draw(half[:, which // 2] * np.where(which % 2, -1.0, 1.0)).T
+            latent[at : at + size] = found.draw(half[:, which // 2] * np.where(which % 2, -1.0, 1.0), spread.variances[i]).T
             at += size
     order = generator.permutation(draws)
     return latent[order], np.repeat(spread.scales[point], times, axis=0)[order]

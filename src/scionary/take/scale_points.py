@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
 from scionary.take.design import Design
 from scionary.take.laplace import Conditional
@@ -53,6 +54,8 @@ class ScalePoints:
         Sum to one.
     modes : ndarray, shape (points, latent)
         Mode of the standardised latent numbers at each point.
+    variances : ndarray, shape (points, cells)
+        Posterior variance of each cell's log odds at each point.
     effective_size : float
         Effective number of points, 1 to their number.
     rebuilt : int
@@ -69,6 +72,7 @@ class ScalePoints:
     scales: Float
     weights: Float
     modes: Float
+    variances: npt.NDArray[np.float32]
     effective_size: float
     rebuilt: int
     log_posterior: Float
@@ -132,7 +136,8 @@ def spread_points(design: Design, points: int, rng: np.random.Generator, progres
     """
     if not design.factors:
         only = Conditional.at(design, np.zeros(0))
-        return ScalePoints(np.zeros((1, 0)), np.zeros((1, 0)), np.ones(1), only.mode[None], 1.0, 0, np.zeros(1), None, np.zeros(0))
+        none = np.zeros((1, 0))
+        return ScalePoints(none, none, np.ones(1), only.mode[None], only.cell_variance()[None], 1.0, 0, np.zeros(1), None, np.zeros(0))
     posterior = ScalePosterior(design)
     first = proposal_at_mode(posterior)
     gathered = _Gathered(posterior, first, points, progress)
@@ -225,6 +230,7 @@ class _Gathered:
         self.leaning = self.here.gradient()[1] * derivative
         self.theta = np.empty((0, len(first.centre)))
         self.modes = np.empty((0, self.design.latent))
+        self.variances = np.empty((0, len(self.design.grafts)), dtype=np.float32)
         self.log_posterior = np.empty(0)
         self.rounds: list[tuple[int, Callable[[Float], Float]]] = []
         self.followed_the_surface = False
@@ -269,16 +275,20 @@ class _Gathered:
     def _compute(self, theta: Float) -> None:
         sigma, _ = scale_of_score(theta, self.design.half_normal)
         modes, log_posterior = np.empty((len(theta), self.design.latent)), np.empty(len(theta))
+        variances = np.empty((len(theta), len(self.design.grafts)), dtype=np.float32)
         for i in range(len(theta)):
             start = self.here.mode + self.leaning @ np.clip(theta[i] - self.first.centre, -1.0, 1.0)
             found = Conditional.at(self.design, sigma[i], start=start, tolerance=1e-6)
             modes[i] = found.mode
-            log_posterior[i] = found.log_marginal() + found.correction(found.inverse()) - 0.5 * theta[i] @ theta[i]
+            variance = found.cell_variance()
+            variances[i] = variance
+            log_posterior[i] = found.log_marginal() + found.correction(variance) - 0.5 * theta[i] @ theta[i]
             if self.progress is not None and i % 16 == 0:
                 done = (len(self.theta) + i) / self.planned
                 self.progress(done / (1.0 + done / 9.0) if done <= 1.0 else 1.0 - 0.1 / done, "weighing how far levels lie apart")
         self.theta = np.concatenate([self.theta, theta])
         self.modes = np.concatenate([self.modes, modes])
+        self.variances = np.concatenate([self.variances, variances])
         self.log_posterior = np.concatenate([self.log_posterior, log_posterior])
 
     def points(self, rebuilt: int) -> ScalePoints:
@@ -287,7 +297,7 @@ class _Gathered:
         if self.followed_the_surface:
             source = Mixture([self.first, Cloud.around(self.theta[len(self.theta) // 2 :])], np.array([0.3, 0.7]))
         weights, size, prior = self.weights, self.effective_size, self.design.half_normal
-        return ScalePoints(self.theta, scales, weights, self.modes, size, rebuilt, self.log_posterior, source, prior)
+        return ScalePoints(self.theta, scales, weights, self.modes, self.variances, size, rebuilt, self.log_posterior, source, prior)
 
 
 def _features(theta: Float, half_normal: Float) -> Float:
