@@ -34,7 +34,7 @@ def test_a_ring_has_words_for_a_screen_reader(graft: Callable[..., Written], wri
     write("scored", plant, sign="stalk_drops", answer="yes", days=14)
     words = rings(queries.plants())[plant.id].words
     assert words.startswith("Red Tarn 1: ")
-    assert words.endswith("stalk drops: alive, not yet united")
+    assert words.endswith("alive, not yet united")
 
 
 def record_of_two(graft: Callable[..., Written], write: Callable[..., Answer], other: Cultivar) -> None:

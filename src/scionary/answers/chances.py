@@ -44,6 +44,14 @@ _SIGN_WORDS = {
     "lost": "lost",
 }
 
+_MOVED_BY = {
+    "stalk_drops_yes": "the stalk dropped: alive, not yet united",
+    "stalk_drops_no": "the stalk stayed",
+    "bud_moving_yes": "the bud moved",
+    "bud_moving_no": "the bud was seen still",
+}
+_LEAST_MOVE = 0.01  # a smaller move is not told
+
 
 @dataclass(frozen=True)
 class Ring:
@@ -79,7 +87,7 @@ def _unseen(plants: Sequence[Plant]) -> dict[UUID, Chance]:
     draws, _ = coming_draws("firm", wanted)
     low, high = np.quantile(draws, [(1 - CONFIDENCE) / 2, (1 + CONFIDENCE) / 2], axis=0)
     mean = draws.mean(axis=0)
-    own = {ident: (float(low[i]), float(mean[i]), float(high[i])) for i, ident in enumerate(wanted)}
+    own = {ident: Chance(float(low[i]), float(mean[i]), float(high[i]), float(mean[i])) for i, ident in enumerate(wanted)}
     return {plant.id: own[plant.cultivar_id] for plant in plants if plant.cultivar_id}
 
 
@@ -105,9 +113,9 @@ def _unseen_totals(plants: Sequence[Plant]) -> list[npt.NDArray[np.int64]]:
     """Numbers alive among plants that no filling is known of, each with its cultivar's chance in a coming season."""
     seen = waiting_chances(plants)
     found = []
-    for ident, (low, mid, high) in _unseen([plant for plant in plants if plant.id not in seen]).items():
+    for ident, chance in _unseen([plant for plant in plants if plant.id not in seen]).items():
         rng = np.random.default_rng(ident.int % (1 << 32))
-        found.append(rng.binomial(1, np.clip(rng.triangular(low, mid, high, size=4000), 0, 1)))
+        found.append(rng.binomial(1, np.clip(rng.triangular(chance.low, chance.mid, chance.high, size=4000), 0, 1)))
     return found
 
 
@@ -116,11 +124,11 @@ def _same_length(draws: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
     return np.random.default_rng(len(draws) + int(draws.sum())).choice(draws, size=4000)
 
 
-def alive_words(plants: Iterable[Plant]) -> str:
-    """7 of 10 alive; between 5 and 9; 1 missing."""
+def alive_words(plants: Iterable[Plant], alive: tuple[int, int, int] | None = None) -> str:
+    """7 of 10 alive; between 5 and 9; 1 missing. `alive` is what `likely_alive` says of them, where that is known already."""
     listed = [p for p in plants if p.state not in (Plant.State.LEFT, Plant.State.MISSING)]
     everything = [p for p in plants if p.state == Plant.State.MISSING]
-    low, mid, high = likely_alive(listed)
+    low, mid, high = alive or likely_alive(listed)
     words = count_range(low, mid, high, len(listed))
     return f"{words}; {len(everything)} missing" if everything else words
 
@@ -155,15 +163,27 @@ def evidence(plant: Plant, nursery: Nursery) -> Evidence:
 def _ring(plant: Plant, ranges: Mapping[UUID, Chance], what: Evidence) -> Ring:
     name = plant.spoken
     seen = f"; {sign_words(plant.last_sign)}" if plant.last_sign else ""
-    low, mid, high = ranges.get(plant.id, (0.0, 0.5, 1.0))
+    chance = ranges.get(plant.id, Chance(0.0, 0.5, 1.0, 0.5))
     if what is Evidence.DEAD:
         return Ring(0, 0, 0, "cross", f"{name}: lost")
     if what is Evidence.NOWHERE:
         return Ring(0, 0, 0, "question", f"{name}: {plant.get_state_display()}")
     if what is Evidence.DOUBT:
         why = "records disagree" if plant.disputed else "whether it lives is not known"
-        return Ring(0, 0, high, "question", f"{name}: {why}{seen}")
+        return Ring(0, 0, chance.high, "question", f"{name}: {why}{seen}")
     if what is Evidence.ALIVE:
         return Ring(1, 1, 1, "", f"{name}: alive{seen}")
     so_far = " so far" if plant.last_sign.endswith("_yes") and plant.state == Plant.State.ALIVE else ""
-    return Ring(low, mid, high, "", f"{name}: {percent(mid)}, {percent_range(low, high)}{seen}{so_far}")
+    told = f"{name}: {percent(chance.mid)} to be firm, {percent_range(chance.low, chance.high)}"
+    return Ring(chance.low, chance.mid, chance.high, "", f"{told}{_moved(plant, chance)}{so_far}")
+
+
+def _moved(plant: Plant, chance: Chance) -> str:
+    """What the chance was before any sign was seen and which sign moved it, where it moved; and what was seen last."""
+    seen = f"; {sign_words(plant.last_sign)}" if plant.last_sign else ""
+    if abs(chance.mid - chance.before) < _LEAST_MOVE:
+        return seen
+    was = f"; was {percent(chance.before)} before "
+    if not chance.own_signs:
+        return f"{was}signs were seen beside it{seen}"
+    return was + _MOVED_BY[plant.last_sign] if plant.last_sign in _MOVED_BY else f"{was}its signs were seen{seen}"

@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from scionary.answers.after_care import CareStep, dome_steps
 from scionary.answers.chances import Ring, alive_words, likely_alive, rings
+from scionary.answers.early_signs import one_reading
 from scionary.answers.remembered import remembered
 from scionary.answers.usual_method import season_method
 from scionary.answers.words import listed, plural
@@ -101,7 +102,8 @@ def dome_answers(*, today: date, all_domes: bool = False) -> list[DomeAnswer]:
     """All domes in use, or all domes."""
     found = list((Dome.objects.filter(retired=False) if all_domes else queries.domes_in_use()).select_related("pot_kind"))
     states, nursery = queries.dome_states([d.pk for d in found]), queries.nursery()
-    return [_answer(dome, states.get(dome.pk), nursery, today) for dome in found]
+    with one_reading():
+        return [_answer(dome, states.get(dome.pk), nursery, today) for dome in found]
 
 
 def tray_layout(length_mm: float, width_mm: float, shape: str, across_mm: float) -> Layout:
@@ -143,15 +145,15 @@ def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) 
     plants = list(queries.plants_in(dome))
     across, shape = pot_size(dome, plants)
     layout = tray_layout(dome.length_mm, dome.width_mm, shape, across)
-    alive = [p for p in plants if p.state in queries.STANDING]
-    newest = [g for g in (_last_graft(p) for p in alive) if g is not None]
+    standing = [p for p in plants if p.state in queries.STANDING]
+    newest = [g for g in (_last_graft(p) for p in standing) if g is not None]
     days = sorted(g.grafted_at.astimezone(nursery.zone).date() for g in newest)
     written = next((g.method for g in newest if g.method), None)
     method = written or (season_method(days[0], nursery) if days else None)
     flags = _flags(plants, len(layout.positions), days)
     if method and written is None:
         flags.append(f"No method was written down: the dates are those of {method.name}, without what only some growers do.")
-    checked = _checked(alive, nursery)
+    checked, alive = _checked(standing, nursery), likely_alive(plants)
     steps = dome_steps(method, days[0], state, nursery.zone, checked=checked, common_only=written is None) if days and method else []
     return DomeAnswer(
         dome=dome,
@@ -165,9 +167,9 @@ def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) 
         closed_days=method.closed_days if method else None,
         method=method,
         steps=[replace(step, say=in_unit(step.say, nursery.length_unit), why=in_unit(step.why, nursery.length_unit)) for step in steps],
-        alive=likely_alive(plants),
+        alive=alive,
         standing=len(plants),
-        words=alive_words(plants) if plants else "",
+        words=alive_words(plants, alive) if plants else "",
         flags=flags,
     )
 

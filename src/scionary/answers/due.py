@@ -10,6 +10,7 @@ from typing import Any
 from scionary.answers.after_care import CareStep, due_steps, plant_steps
 from scionary.answers.air import air_of_dome
 from scionary.answers.domes import DomeAnswer, dome_answers
+from scionary.answers.early_signs import one_reading
 from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.words import listed, plural
 from scionary.book import practice, queries
@@ -84,6 +85,11 @@ class DueAnswer:
 
 def due(*, today: date) -> DueAnswer:
     """Everything due by today and in the coming week, from after-care data, events and the loggers."""
+    with one_reading():
+        return _due(today)
+
+
+def _due(today: date) -> DueAnswer:
     nursery = queries.nursery()
     domes = dome_answers(today=today)
     lines = [line for answer in domes for line in _dome_lines(answer, today)]

@@ -2,193 +2,179 @@
 
 A stalk that drops, a bud that moves: neither is the take. How often each goes with it is learned from grafts that were followed up,
 with a thought for growers who throw the "no" away. Plants of one filling of a dome share its luck, so what is seen on one moves them all.
+Looks at buds that carry a date speak by their day, once a curve of bud push was learned.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
 import numpy as np
 import numpy.typing as npt
 
-from scionary.answers.outcomes import answered, outcome, stage_seen
+from scionary.answers.bud_looks import LearnedPush, push_at_hand, push_evidence
+from scionary.answers.held import held
+from scionary.answers.outcomes import outcome, stage_seen
 from scionary.answers.remembered import remembered
-from scionary.answers.take_facts import all_grafts, fillings_of, level_of
+from scionary.answers.take_facts import all_grafts
 from scionary.answers.take_model import SEED, TakeModel, cells_for, take_model
-from scionary.answers.words import percent, percent_range, plural
+from scionary.answers.waiting_plants import SIGNS, AllAwaited, Awaited, awaited, score
 from scionary.book import queries
-from scionary.book.kinds import STAGES
-from scionary.book.models import Graft, Plant
+from scionary.book.models import Plant
 
 if TYPE_CHECKING:
     from scionary.take import PlantChances, SignAccuracy
 
-RESULT_VERSION = 1
+RESULT_VERSION = 2
 STAGE = "firm"
-SIGNS = {"stalk_drops": "a stalk that drops", "bud_moving": "a bud that moves"}
-_DRAWS = 8_000
-_CONFIDENCE = 0.9
+DRAWS = 8_000
+CONFIDENCE = 0.9
 
 
 @dataclass(frozen=True)
-class SignWorth:
-    """What one sign is worth: how often takes show it, and how often failures do not."""
+class Chance:
+    """A plant's chance with its range; `before` any sign was seen, and whether signs were scored on the plant itself."""
 
-    sign: str
-    name: str
-    scored: int
-    followed: int
-    sensitivity: tuple[float, float, float]
-    specificity: tuple[float, float, float]
-
-    @property
-    def words(self) -> str:
-        """A stalk that drops: shown by 85 % of takes ..."""
-        (seen, seen_low, seen_high), (not_seen, low, high) = self.sensitivity, self.specificity
-        return (
-            f"{self.name[:1].upper()}{self.name[1:]}: {percent(seen)} of takes show it ({percent_range(seen_low, seen_high)}), "
-            f"{percent(1 - not_seen)} of failures do too ({percent_range(1 - high, 1 - low)}); "
-            f"scored on {plural(self.scored, 'graft')}, {self.followed} of them followed up."
-        )
+    low: float
+    mid: float
+    high: float
+    before: float
+    own_signs: bool = False
 
 
-Chance = tuple[float, float, float]  # low, middle, high
+@dataclass(frozen=True)
+class Weights:
+    """All that the plants which wait are weighed with, as the book stands."""
+
+    model: TakeModel
+    accuracies: Mapping[str, SignAccuracy]
+    push: LearnedPush | None
+    waiting: AllAwaited
+    chances: dict[str, PlantChances] = field(default_factory=dict, compare=False)
 
 
-def sign_worths() -> list[SignWorth]:
-    """What each early sign is worth, from the grafts on which it was scored; nothing for a sign that nobody scored."""
-    accuracies, counts = _accuracies()
-    found = []
-    for sign, accuracy in accuracies.items():
-        scored, followed = counts[sign]
-        if scored:
-            told = [(each.mean, each.low, each.high) for each in (accuracy.sensitivity, accuracy.specificity)]
-            found.append(SignWorth(sign, SIGNS[sign], scored, followed, told[0], told[1]))
-    return found
+_one_reading: ContextVar[list[Weights] | None] = ContextVar("one_reading", default=None)
+
+
+@contextmanager
+def one_reading() -> Iterator[None]:
+    """Within this, the book is read once for all plants that are asked for, when the first is; nothing may be written meanwhile."""
+    outer = _one_reading.get()
+    token = _one_reading.set([] if outer is None else outer)
+    try:
+        yield
+    finally:
+        _one_reading.reset(token)
+
+
+def weights() -> Weights:
+    read = _one_reading.get()
+    if read is None:
+        return _read()
+    if not read:
+        read.append(_read())
+    return read[0]
+
+
+def _read() -> Weights:
+    waiting = awaited()
+    return Weights(take_model(STAGE), sign_accuracies(), push_at_hand(waiting.grafts), waiting)
 
 
 def waiting_chances(plants: Iterable[Plant]) -> dict[UUID, Chance]:
-    """The chance of each of these plants, whose take is not known yet, to be firm: low, middle and high.
+    """The chance of each of these plants, whose take is not known yet, to be firm.
 
     All plants of a filling that wait are weighed together, asked for or not, so that a plant has one chance on every page.
     """
+    using = weights()
     chances: dict[UUID, Chance] = {}
-    for group in {_group_of(plant) for plant in plants} - {None}:
-        listed = _members(group)
-        found = _weighed(listed, None)
-        chances |= {each.plant_id: (float(found.low[i]), float(found.chance[i]), float(found.high[i])) for i, each in enumerate(listed)}
+    for group in sorted({using.waiting.own[plant.pk] for plant in plants if plant.pk in using.waiting.own}):
+        listed, found = using.waiting.members(group), _of_group(using, group)
+        columns = zip(listed, found.low, found.chance, found.high, found.before, strict=True)
+        chances |= {each.plant_id: Chance(float(a), float(b), float(c), float(d), each.seen) for each, a, b, c, d in columns}
     return chances
 
 
 def waiting_totals(plants: Iterable[Plant]) -> list[npt.NDArray[np.int64]]:
     """Equally likely numbers of these plants that are alive, for each filling that they stand in; fillings are taken one by one."""
+    using = weights()
     chosen: dict[str, set[UUID]] = defaultdict(set)
     for plant in plants:
-        if (group := _group_of(plant)) is not None:
+        if (group := using.waiting.own.get(plant.pk)) is not None:
             chosen[group].add(plant.pk)
-    return [_weighed(_members(group), frozenset(idents)).total_draws for group, idents in chosen.items()]
+    return [_total(using, group, frozenset(idents)) for group, idents in sorted(chosen.items())]
 
 
-@dataclass(frozen=True)
-class Awaited:
-    """A graft whose take is not known yet: the levels of its factors, and the signs scored on it."""
-
-    plant_id: UUID
-    levels: Mapping[str, str]
-    scores: tuple[float, ...]
+def _total(using: Weights, group: str, counted: frozenset[UUID]) -> npt.NDArray[np.int64]:
+    members = using.waiting.members(group)
+    if len(counted) == len(members):
+        return _of_group(using, group).total_draws
+    return _weighed(using, members, counted).total_draws
 
 
-def _members(group: str | None) -> Sequence[Awaited]:
-    """All that wait in a filling, in a fixed order."""
-    return _awaited()[0].get(group or "", [])
+def _of_group(using: Weights, group: str) -> PlantChances:
+    if group not in using.chances:
+        using.chances[group] = _weighed(using, using.waiting.members(group), None)
+    return using.chances[group]
 
 
-def _group_of(plant: Plant) -> str | None:
-    """None for a plant that does not wait, or of which no graft is known."""
-    return _awaited()[1].get(plant.pk)
+def _weighed(using: Weights, members: Sequence[Awaited], counted: frozenset[UUID] | None) -> PlantChances:
+    asked = {**asked_of(using, members), "counted": sorted(str(ident) for ident in counted) if counted is not None else None}
+    return remembered("waiting_chances", RESULT_VERSION, asked, lambda: weigh(using, members, counted), seed=SEED)
 
 
-def _awaited() -> tuple[dict[str, list[Awaited]], dict[UUID, str]]:
-    """All plants that wait, by what they share with others: filling, else bench day, else season; and each one's group."""
-    return remembered("awaited", RESULT_VERSION, {"book": queries.stamp()}, _find_awaited)
-
-
-def _find_awaited() -> tuple[dict[str, list[Awaited]], dict[UUID, str]]:
-    nursery = queries.nursery()
-    grafts = all_grafts()
-    fillings = fillings_of(grafts, nursery)
-    last: dict[UUID, Graft] = {}
-    for graft in sorted(grafts, key=lambda each: (each.grafted_at, each.pk)):
-        last[graft.plant_id] = graft
-    groups: dict[str, list[Awaited]] = defaultdict(list)
-    own: dict[UUID, str] = {}
-    for ident in sorted(queries.plants().filter(state__in=queries.STANDING).values_list("pk", flat=True), key=str):
-        if ident not in last or any(answered(last[ident], stage, nursery) is not None for stage in STAGES):
-            continue
-        levels = {factor: key for factor, (key, _) in level_of(last[ident], nursery, fillings).items() if key}
-        own[ident] = levels.get("dome") or levels.get("day") or levels.get("season", "")
-        groups[own[ident]].append(Awaited(ident, levels, tuple(_score(last[ident], sign) for sign in SIGNS)))
-    return dict(groups), own
-
-
-def _weighed(members: Sequence[Awaited], counted: frozenset[UUID] | None) -> PlantChances:
-    model, (accuracies, _) = take_model(STAGE), _accuracies()
-    asked = {
-        "content": model.content,
-        "members": [(str(each.plant_id), sorted(each.levels.items()), each.scores) for each in members],
-        "worth": {sign: accuracy.counts for sign, accuracy in accuracies.items()},
-        "counted": sorted(str(ident) for ident in counted) if counted is not None else None,
+def asked_of(using: Weights, members: Sequence[Awaited]) -> dict[str, Any]:
+    """All that the chances of these plants rest on."""
+    return {
+        "content": using.model.content,
+        "members": [(str(each.plant_id), sorted(each.levels.items()), each.scores, repr(each.looks)) for each in members],
+        "worth": {sign: accuracy.counts for sign, accuracy in using.accuracies.items()},
+        "push": using.push.content if using.push else None,
     }
-    return remembered("waiting_chances", RESULT_VERSION, asked, lambda: _update(model, members, counted, accuracies), seed=SEED)
 
 
-def _update(
-    model: TakeModel, members: Sequence[Awaited], counted: frozenset[UUID] | None, accuracies: Mapping[str, SignAccuracy]
-) -> PlantChances:
+def weigh(using: Weights, members: Sequence[Awaited], counted: frozenset[UUID] | None, *, draws: int = DRAWS) -> PlantChances:
+    """The chances of these plants, weighed together; `counted` are those that count in the total, all when left out."""
     from scionary.take import update_with_signs
 
     keys = [repr(sorted(each.levels.items())) for each in members]
     different = {key: each.levels for key, each in zip(keys, members, strict=True)}
     place = {key: i for i, key in enumerate(different)}
+    looks = [each.looks if using.push else None for each in members]
+    scores = {sign: [each.scores[i] for each in members] for i, sign in enumerate(SIGNS)}
+    # a look with its day says more than the sign alone, and must not count twice
+    scores["bud_moving"] = [np.nan if look else known for look, known in zip(looks, scores["bud_moving"], strict=True)]
     return update_with_signs(
-        model.fit,
-        cells_for(model.fit, list(different.values())),
-        {sign: [each.scores[i] for each in members] for i, sign in enumerate(SIGNS)},
-        accuracies,
+        using.model.fit,
+        cells_for(using.model.fit, list(different.values())),
+        scores,
+        using.accuracies,
         cell=np.array([place[key] for key in keys], dtype=np.int64),
+        evidence=push_evidence(using.push, looks) if using.push else (),
         counted=None if counted is None else [each.plant_id in counted for each in members],
-        draws=_DRAWS,
-        confidence=_CONFIDENCE,
+        draws=draws,
+        confidence=CONFIDENCE,
         rng=SEED,
     )
 
 
-def _accuracies() -> tuple[dict[str, SignAccuracy], dict[str, tuple[int, int]]]:
-    return remembered("sign_accuracies", RESULT_VERSION, {"book": queries.stamp()}, _learned)
+def sign_accuracies() -> dict[str, SignAccuracy]:
+    """What each sign is worth, from grafts that no longer wait: what is seen on those that do is weighed by it, not counted in it."""
+    return held("sign_accuracies", queries.stamp(), _learned)
 
 
-def _learned() -> tuple[dict[str, SignAccuracy], dict[str, tuple[int, int]]]:
+def _learned() -> dict[str, SignAccuracy]:
     from scionary.take import SIGN_PRIORS, score_signs
 
-    nursery = queries.nursery()
-    grafts = all_grafts()
+    nursery, grafts, waiting = queries.nursery(), all_grafts(), awaited()
     seen = stage_seen(grafts, STAGE, nursery)
-    scored = [graft for graft in grafts if any(not np.isnan(_score(graft, sign)) for sign in SIGNS)]
-    truths = [outcome(graft, STAGE, nursery, stage_seen=seen(graft)) for graft in scored]
+    known = [graft for graft in grafts if graft.pk not in waiting.grafts and any(not np.isnan(score(graft, sign)) for sign in SIGNS)]
+    truths = [outcome(graft, STAGE, nursery, stage_seen=seen(graft)) for graft in known]
     ends = np.array([np.nan if truth is None else float(truth) for truth in truths])
-    accuracies, counts = {}, {}
-    for sign in SIGNS:
-        scores = np.array([_score(graft, sign) for graft in scored])
-        there = ~np.isnan(scores)
-        accuracies[sign] = score_signs(scores[there], ends[there], SIGN_PRIORS[sign])
-        counts[sign] = (int(there.sum()), int((there & ~np.isnan(ends)).sum()))
-    return accuracies, counts
-
-
-def _score(graft: Graft, sign: str) -> float:
-    answer = getattr(graft, sign)
-    return 1.0 if answer == "yes" else 0.0 if answer == "no" else np.nan
+    return {sign: score_signs([score(graft, sign) for graft in known], ends, SIGN_PRIORS[sign]) for sign in SIGNS}

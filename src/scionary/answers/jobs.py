@@ -11,8 +11,8 @@ from django.db import transaction
 from django_tasks.base import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
+from scionary.answers.learning import is_behind
 from scionary.answers.take_model import WORK as LEARN
-from scionary.answers.take_model import is_large
 from scionary.answers.tasks import run_job
 from scionary.answers.works import WORKS, Work
 from scionary.book.models import Job
@@ -35,8 +35,8 @@ def start(work: str, arguments: Mapping[str, Any], *, now: datetime, works: Mapp
 
 
 def learn_beside(*, now: datetime) -> Job | None:
-    """Have a large book's results learned from beside the pages, unless that waits to be begun already."""
-    if not is_large() or Job.objects.filter(work=LEARN, status=Job.Status.WAITING).exists():
+    """Have what takes long to learn from the results learned beside the pages, unless that waits to be begun already."""
+    if Job.objects.filter(work=LEARN, status=Job.Status.WAITING).exists() or not is_behind():
         return None
     return start(LEARN, {}, now=now)
 

@@ -66,7 +66,13 @@ def stage_seen(grafts: list[Graft], stage: str, nursery: Nursery) -> Callable[[G
 
 
 def graft_day(graft: Graft, nursery: Nursery) -> date:
-    return graft.grafted_at.astimezone(nursery.zone).date()
+    """The day of a graft at the nursery; worked out once for each graft that was read."""
+    asked = (graft.grafted_at, nursery.time_zone)
+    known = graft.__dict__.get("_day_at_nursery")
+    if known is None or known[0] != asked:
+        known = graft.__dict__["_day_at_nursery"] = (asked, graft.grafted_at.astimezone(nursery.zone).date())
+    day: date = known[1]
+    return day
 
 
 def _could_be_told(stage: str, yes: bool, grafted: date, seen: date, latitude_deg: float | None) -> bool:

@@ -13,6 +13,7 @@ import numpy as np
 from django.db.models import Count, Max, Q
 
 from scionary.answers.growing_year import year_at
+from scionary.answers.held import held
 from scionary.answers.outcomes import graft_day, outcome, stage_seen
 from scionary.answers.remembered import remembered
 from scionary.book import queries
@@ -102,8 +103,12 @@ def fillings_of(grafts: Iterable[Graft], nursery: Nursery) -> dict[UUID, tuple[s
 
 
 def all_grafts() -> list[Graft]:
-    """All grafts with what a level or an outcome needs; a method is read once, whatever the number of its grafts."""
-    methods = {method.pk: method for method in Method.objects.all()}
+    """All grafts with what a level or an outcome needs, read once for as long as nothing is written: not to be changed."""
+    return held("all_grafts", queries.stamp(), _read_grafts)
+
+
+def _read_grafts() -> list[Graft]:
+    methods = {method.pk: method for method in Method.objects.all()}  # each once, whatever the number of its grafts
     found = []
     for graft in Graft.objects.select_related("cultivar", "lot", "dome", "tree", "bag"):
         if graft.method_id:

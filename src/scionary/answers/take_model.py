@@ -103,6 +103,11 @@ def without_waiting() -> Iterator[None]:
         _may_wait.reset(token)
 
 
+def may_wait() -> bool:
+    """Whether whoever asks can wait for long work: the terminal and the worker can, a page cannot."""
+    return _may_wait.get()
+
+
 def take_model(stage: str) -> TakeModel:
     """The fit of the records of a stage, or, where a page cannot wait, the last one."""
     if stage not in STAGES:

@@ -43,7 +43,7 @@ def _take_home(arguments: Mapping[str, Any], progress: Progress, now: datetime) 
 
 
 def _learn(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:
-    from scionary.answers.take_model import learn
+    from scionary.answers.learning import learn
 
     return learn(arguments, progress, now)
 

@@ -1,0 +1,34 @@
+"""What is learned beside the pages because it takes long: the take model of a large book, bud push, a season's total."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from scionary.answers import take_model
+from scionary.answers.bud_looks import learn_push, push_is_behind
+from scionary.answers.season_total import learn_season_total
+from scionary.answers.waiting_plants import awaited
+from scionary.answers.works import LastStep, Progress, tell
+
+_MODEL_SHARE, _PUSH_SHARE = 0.5, 0.9  # how far the work is after each
+
+
+def is_behind() -> bool:
+    """Whether something changed that pages do not learn while they are waited for."""
+    return take_model.is_large() or push_is_behind(awaited().grafts)
+
+
+def learn(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:
+    """The work beside the pages: whatever is at hand already is not learned again."""
+
+    def part(share: float, word: str) -> bool:
+        return progress(share * _MODEL_SHARE, word)
+
+    last = take_model.learn(arguments, part, now)
+    tell(progress, _MODEL_SHARE, "when buds push")
+    learn_push(awaited().grafts)
+    tell(progress, _PUSH_SHARE, "the season's total")
+    learn_season_total()
+    return last
