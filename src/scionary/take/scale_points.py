@@ -137,7 +137,9 @@ def spread_points(design: Design, points: int, rng: np.random.Generator, progres
     if not design.factors:
         only = Conditional.at(design, np.zeros(0))
         none = np.zeros((1, 0))
-        return ScalePoints(none, none, np.ones(1), only.mode[None], only.cell_variance()[None], 1.0, 0, np.zeros(1), None, np.zeros(0))
+        return ScalePoints(
+            none, none, np.ones(1), only.mode[None], only.cell_variance()[None].astype(np.float32), 1.0, 0, np.zeros(1), None, np.zeros(0)
+        )
     posterior = ScalePosterior(design)
     first = proposal_at_mode(posterior)
     gathered = _Gathered(posterior, first, points, progress)
@@ -178,23 +180,29 @@ def proposal_at_mode(posterior: ScalePosterior) -> Proposal:
 
 
 class ScalePosterior:
-    """Log posterior of theta, first order, with its gradient; remembers the last mode met, to start from."""
+    """Log posterior of theta, first order, with its gradient; remembers the last mode met and how it moves, to start from."""
 
     def __init__(self, design: Design) -> None:
+        factors = len(design.factors)
         self.design = design
-        self.start = np.zeros(design.latent)
+        self.met = (np.zeros(factors), np.zeros(design.latent), np.zeros((design.latent, factors)))
+
+    def guess(self, theta: Float) -> Float:
+        """Give where the mode of the standardised latent numbers may lie."""
+        at, mode, leaning = self.met
+        return np.asarray(mode + leaning @ np.clip(theta - at, -1.0, 1.0))
 
     def slope(self, theta: Float) -> tuple[float, Float]:
         """Give the negative log posterior and its gradient."""
         sigma, derivative = scale_of_score(theta, self.design.half_normal)
-        found = Conditional.at(self.design, sigma, start=self.start)
-        gradient, _ = found.gradient()
-        self.start = found.mode
+        found = Conditional.at(self.design, sigma, start=self.guess(theta), tolerance=1e-8)
+        gradient, leaning = found.gradient()
+        self.met = (theta.copy(), found.mode, leaning * derivative)
         return -(found.log_marginal() - 0.5 * float(theta @ theta)), -(gradient * derivative - theta)
 
     def height(self, theta: Float) -> float:
         """Give the log posterior."""
-        found = Conditional.at(self.design, scale_of_score(theta, self.design.half_normal)[0], start=self.start, tolerance=1e-6)
+        found = Conditional.at(self.design, scale_of_score(theta, self.design.half_normal)[0], start=self.guess(theta), tolerance=1e-6)
         return found.log_marginal() - 0.5 * float(theta @ theta)
 
     def climb(self) -> Float:
@@ -207,15 +215,15 @@ class ScalePosterior:
     def curvature(self, centre: Float) -> Float:
         """Give the negative second derivative at the mode, by differences of the gradient; never flatter than noise allows."""
         _, _ = self.slope(centre)
-        base = self.start
+        base = self.met
         rows = []
         for step in _DIFFERENCE * np.eye(len(centre)):
             ends = []
             for side in (1.0, -1.0):
-                self.start = base
+                self.met = base
                 ends.append(self.slope(centre + side * step)[1])
             rows.append((ends[0] - ends[1]) / (2 * _DIFFERENCE))
-        self.start = base
+        self.met = base
         values, vectors = np.linalg.eigh((np.array(rows) + np.array(rows).T) / 2)
         return np.asarray((vectors * np.maximum(values, _LEAST_CURVATURE)) @ vectors.T)
 
@@ -225,9 +233,8 @@ class _Gathered:
 
     def __init__(self, posterior: ScalePosterior, first: Proposal, planned: int, progress: Progress | None) -> None:
         self.design, self.first, self.planned, self.progress = posterior.design, first, planned, progress
-        sigma, derivative = scale_of_score(first.centre, self.design.half_normal)
-        self.here = Conditional.at(self.design, sigma, start=posterior.start)
-        self.leaning = self.here.gradient()[1] * derivative
+        posterior.slope(first.centre)
+        self.guess = posterior.guess
         self.theta = np.empty((0, len(first.centre)))
         self.modes = np.empty((0, self.design.latent))
         self.variances = np.empty((0, len(self.design.grafts)), dtype=np.float32)
@@ -277,8 +284,7 @@ class _Gathered:
         modes, log_posterior = np.empty((len(theta), self.design.latent)), np.empty(len(theta))
         variances = np.empty((len(theta), len(self.design.grafts)), dtype=np.float32)
         for i in range(len(theta)):
-            start = self.here.mode + self.leaning @ np.clip(theta[i] - self.first.centre, -1.0, 1.0)
-            found = Conditional.at(self.design, sigma[i], start=start, tolerance=1e-6)
+            found = Conditional.at(self.design, sigma[i], start=self.guess(theta[i]), tolerance=1e-6)
             modes[i] = found.mode
             variance = found.cell_variance()
             variances[i] = variance
