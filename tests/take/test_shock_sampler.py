@@ -50,6 +50,28 @@ def test_one_shared_shock_agrees_with_a_grid(share, rows):
     assert [by_sign[0], by_sign[1]] == pytest.approx(expected, abs=0.02)
 
 
+def test_two_shocks_and_two_accuracies_agree_with_a_grid():
+    """Half the plants under each of two domes; a dim accuracy leaves the shocks wide, a sharp one does not."""
+    rng, sd = np.random.default_rng(5), 1.2
+    sensitivity, specificity = np.array([0.6, 0.97]), np.array([0.6, 0.97])
+    odds = rng.normal(0.0, sd, size=(20_000, 2))
+    odds = (odds - odds.mean(axis=0)) @ np.linalg.inv(np.linalg.cholesky(np.cov(odds.T))).T * sd
+    signs = np.r_[np.arange(40) < 22, np.arange(40) < 17].astype(np.int64)
+    seen = SeenPlants.gathered(expit(np.repeat(odds, 40, axis=1)), [evidence(signs, sensitivity, specificity)], np.full(80, np.nan))
+    rates, effective = sample_shocks(seen, 4000, rng)
+    grid = np.linspace(-6, 6, 1201)
+    likely = np.zeros(2)
+    chance = np.zeros((2, 2))
+    for row in (0, 1):
+        given = expit(grid) * sensitivity[row] + expit(-grid) * (1 - specificity[row])
+        weight = [given**yes * (1 - given) ** (40 - yes) * norm.pdf(grid, 0.0, sd) for yes in (22, 17)]
+        likely[row] = np.prod([each.sum() for each in weight])
+        chance[row] = [each @ (expit(grid) * sensitivity[row] / given) / each.sum() for each in weight]
+    assert effective > 600
+    yes = [rates[:, seen.group[plant]].mean() for plant in (0, 40)]
+    assert yes == pytest.approx(likely @ chance / likely.sum(), abs=0.015)
+
+
 def test_many_cells_are_sampled_with_enough_effective_draws():
     """With 500 columns the factor comes from random projections; each dome's sign must move its own plants."""
     rng = np.random.default_rng(2)
