@@ -10,6 +10,9 @@ from __future__ import annotations
 import operator
 from collections.abc import Sequence
 
+import numpy as np
+import numpy.typing as npt
+
 from scionary.errors import BadValue
 
 FIELD = 23
@@ -56,6 +59,40 @@ def code_of(number: int) -> str:
         rest, symbol = divmod(rest, FIELD)
         symbols.append(symbol)
     return text_of(fill(symbols + [None] * (LENGTH - CARRIED)))
+
+
+def symbols_of_numbers(numbers: npt.ArrayLike) -> npt.NDArray[np.uint8]:
+    """Give the symbols of many numbers' codes at once.
+
+    Parameters
+    ----------
+    numbers : array_like of int, shape (n,)
+        0 to 5,999,999 each.
+
+    Returns
+    -------
+    ndarray of uint8, shape (7, n)
+        Field elements; each column is the code that `code_of` writes.
+
+    Raises
+    ------
+    BadValue
+        When a number is out of range.
+    """
+    values = np.asarray(numbers, dtype=np.int64)
+    outside = (values < 0) | (values >= NUMBERS)
+    if np.any(outside):
+        place = int(np.argmax(outside))
+        raise BadValue("number", int(values[place]), f"0 to {NUMBERS - 1:,}", index=place)
+    rest = (values * _STEP + _START) % NUMBERS
+    word = np.zeros((LENGTH, len(values)), dtype=np.uint8)
+    checks = np.zeros((LENGTH - CARRIED, len(values)), dtype=np.int64)
+    for place in range(CARRIED):
+        rest, word[place] = np.divmod(rest, FIELD)
+        unit = [int(place == other) for other in range(CARRIED)]
+        checks += np.outer(fill([*unit, None, None])[CARRIED:], word[place])
+    word[CARRIED:] = checks % FIELD
+    return word
 
 
 def grouped(code: str) -> str:

@@ -88,7 +88,7 @@ def read_code(text: str, issued: Collection[str] | Collection[int] | None = None
     """
     if not isinstance(text, str):
         raise BadValue("text", text, "a code as text")
-    symbols, replaced, problem = _symbols(text)
+    symbols, replaced, problem = written_symbols(text)
     known = None if issued is None else _Issued(issued)
     if problem:
         return _refused(text, problem)
@@ -112,8 +112,21 @@ def read_code(text: str, issued: Collection[str] | Collection[int] | None = None
     return CodeReading(text, status, code, (code,), has, words)
 
 
-def _symbols(text: str) -> tuple[Symbols, str, str]:
-    """Field elements (None where lost), what was replaced in words, and what makes it no code at all."""
+def written_symbols(text: str) -> tuple[Symbols, str, str]:
+    """Take a written code apart.
+
+    Parameters
+    ----------
+    text : str
+        As for `read_code`.
+
+    Returns
+    -------
+    symbols : list of int or None
+        Seven field elements, None where lost; empty when it is no code.
+    replaced, problem : str
+        What was replaced in words, and what makes it no code at all; empty when there is nothing to say.
+    """
     symbols: Symbols = []
     replaced = []
     for written in unicodedata.normalize("NFKC", text[:_LONGEST]):
