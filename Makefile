@@ -13,7 +13,7 @@ quiet_book = env -u DATABASE_URL -u SCIONARY_DEBUG -u SCIONARY_LOGIN -u SCIONARY
 pytest = $(python) -m pytest -n $(PROCESSES) --dist worksteal
 on_both_databases = tests/book tests/answers tests/web tests/cli
 
-.PHONY: help setup run test check long speed lock
+.PHONY: help setup run test check long speed calibration reach lock
 
 help:
 	@echo "make run      the demo book if there is no book, the season's summary, then the pages (HOST=, PORT=)"
@@ -21,6 +21,8 @@ help:
 	@echo "make check    style, types, borders between parts, docstrings, deploy check, licences"
 	@echo "make long     all tests with the slow families in their full forms, then the timings"
 	@echo "make speed    the timings of docs/speed.md"
+	@echo "make calibration  whether ranges of take rates hold what they promise, on simulated nurseries (minutes)"
+	@echo "make reach    what the take rates were to reach, beside what was measured"
 	@echo "make setup    everything that the others need, and nothing more"
 	@echo "make lock     write requirements/*.txt again from pyproject.toml (UPGRADE=1 for newer versions)"
 
@@ -55,6 +57,14 @@ long:
 speed:
 	@$(set_up) run
 	@$(python) benchmarks/start_up.py
+
+calibration:
+	@$(set_up) run
+	@OPENBLAS_NUM_THREADS=1 $(python) benchmarks/take_calibration.py
+
+reach:
+	@$(set_up) run
+	@OPENBLAS_NUM_THREADS=1 $(python) benchmarks/take_reach.py
 
 lock:
 	@$(set_up) run
