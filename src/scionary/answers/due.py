@@ -12,6 +12,7 @@ from scionary.answers.air import air_of_dome
 from scionary.answers.domes import DomeAnswer, dome_answers
 from scionary.answers.early_signs import one_reading
 from scionary.answers.growing_year import in_leaf_season
+from scionary.answers.wait_advice import graft_again
 from scionary.answers.words import listed, plural
 from scionary.book import practice, queries
 from scionary.book.models import Dome, Graft, KeptAside, Method, Nursery, Plant
@@ -22,6 +23,7 @@ _LOG_DAYS = 3.0
 _MONTH_DAYS = 30.4
 _STALE_LOOK_DAYS = 14  # a weekly look or watering that is overdue by more is past; the later steps ask for themselves
 _SILENT_DAYS = 30
+_SEVERAL = 2  # plants better grafted again, before Due says so
 _OLDEST_GRAFT_DAYS = 3 * 365  # older grafts have no dated after-care left
 _STALE_DAYS = 365  # a step on a plant that is overdue by more was done and not written down, or no longer matters; project default
 
@@ -94,6 +96,7 @@ def _due(today: date) -> DueAnswer:
     domes = dome_answers(today=today)
     lines = [line for answer in domes for line in _dome_lines(answer, today)]
     lines += [line for answer in domes if (line := _air_line(answer, nursery, today))]
+    lines += _again_lines(domes, today)
     lines += _plant_lines(nursery, today)
     lines += _label_lines(nursery, today)
     lines += _record_lines(today)
@@ -169,6 +172,18 @@ def _air_line(answer: DomeAnswer, nursery: Nursery, today: date) -> DueLine | No
     what = f"{answer.dome.name}: put the shade on" if "heat" in kinds else f"{answer.dome.name}: look at the water and the cover's edge"
     rests_on = f"sensor {air.sensor.name}, last {_LOG_DAYS:.0f} days; limits are assumptions"
     return DueLine("air", what, f"{bad[-1].sentence}.", bad[-1].begin.date(), 0, rests_on, dome=answer.dome)
+
+
+def _again_lines(domes: list[DomeAnswer], today: date) -> list[DueLine]:
+    """One line, when several plants in the domes are likely lost and there is still time to graft them again."""
+    lost, until = graft_again((pot.plant for answer in domes for pot in answer.pots if pot.plant), today=today)
+    if len(lost) < _SEVERAL or until is None:
+        return []
+    what = f"{len(lost)} plants are likely lost and could be grafted again until {until.day} {until:%B}"
+    why = f"{listed([p.spoken for p in lost], most=4)}: waiting is worth less than a new graft. Look at each before you cut."
+    return [
+        DueLine("again", what, why, today, 0, "each plant's chance, its worth and the price of its place, as its page tells", plants=lost)
+    ]
 
 
 _PLANT_WORDS = {

@@ -12,12 +12,16 @@ from scionary.cli.terminal import day, now, opened, say, say_json, table
 from scionary.errors import Refused
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from scionary.answers.difference import DifferenceAnswer
     from scionary.answers.due import DueAnswer, DueLine
+    from scionary.answers.find import FindAnswer
     from scionary.answers.importance import ImportanceAnswer
     from scionary.answers.rates import RatesAnswer
     from scionary.answers.season_plan import PlanAnswer
     from scionary.answers.stage_chain import ChainAnswer
+    from scionary.answers.wait_advice import Figures, PlantAdvice
 
 On = Annotated[str | None, typer.Option("--on", metavar="DATE", help="As on this day (2026-07-31); today when left out.")]
 Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
@@ -150,6 +154,9 @@ def findings(
     first: Annotated[str | None, typer.Option("--compare", metavar="FIRST", help="Is this one really worse or better ...")] = None,
     second: Annotated[str | None, typer.Option("--with", metavar="SECOND", help="... than that one? Both as a person says them.")] = None,
     more: Annotated[bool, typer.Option("--more", help="All three rates side by side, what matters most, losses between stages.")] = False,
+    signs: Annotated[
+        bool, typer.Option("--signs", help="What early signs are worth, when buds push, what the season will come to.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """How often it takes, with the range in which the truth lies nine times in ten; what made the difference.
@@ -157,6 +164,9 @@ def findings(
     Example: scionary findings --compare 25-A --with 25-B --by lot
     """
     nursery = opened()
+    if signs:
+        _signs(as_json=as_json)
+        return
     if first is not None or second is not None:
         _compare(stage, by, first, second, as_json=as_json)
         return
@@ -199,6 +209,33 @@ def _compare(stage: str | None, by: str, first: str | None, second: str | None, 
         say(answer.behind)
     for words in answer.notes:
         say(f"  assumes: {words}")
+
+
+def _signs(*, as_json: bool) -> None:
+    from scionary.answers.early_signs import one_reading
+    from scionary.answers.sign_findings import sign_findings
+
+    with one_reading():
+        answer = sign_findings()
+    if as_json:
+        say_json(answer.to_dict())
+        return
+    say(answer.sentence)
+    if answer.total is not None:
+        say(answer.total.rest)
+    for worth in answer.worths:
+        say(f"• {worth.says} {worth.counted}")
+        say(f"    {worth.worth} {worth.followed_words}")
+    if answer.push is not None:
+        say(answer.push.words)
+        say(answer.push.learned_from)
+        rows = [[row.day, row.words, f"{row.if_lost:.0%}"] for row in answer.push.days]
+        table(["day", "takes whose bud has moved, range", "failures in leaf"], rows, right=(0, 2))
+    elif answer.worths:
+        say(answer.no_push)
+    told = [line for worth in answer.worths for line in worth.assumptions]
+    for line in dict.fromkeys([*told, *(answer.push.assumptions if answer.push else ())]):
+        say(f"  assumes: {line}")
 
 
 def show_rates(answer: RatesAnswer, waiting: str = "") -> None:
@@ -248,27 +285,55 @@ def _show_beside(answer: RatesAnswer, apart: DifferenceAnswer | None, weights: I
 
 def find(
     text: Annotated[list[str], typer.Argument(help="A code, with ? for what cannot be read, or a name such as Red Tarn 12.")],
+    worth: Annotated[float | None, typer.Option(help="What the plant is worth, to say whether to wait.", min=0, max=1e6)] = None,
+    place: Annotated[float | None, typer.Option(help="What its place is worth to another plant, a week.", min=0, max=1e6)] = None,
+    graft: Annotated[float | None, typer.Option(help="What a new graft costs, scion and work.", min=0, max=1e6)] = None,
+    until: Annotated[str | None, typer.Option(metavar="DATE", help="Last day for grafting it again.")] = None,
+    on: On = None,
     as_json: Json = False,
 ) -> None:
     """Find a plant by its code or by the name a person says. Exit code 1 when nobody is found.
 
+    For one plant whose take is not known yet it says whether to wait, to graft again or to give the place up.
+
     Example: scionary find 'P8?EC?C'
     """
-    opened()
+    nursery = opened()
     from scionary.answers.find import find as answer_find
+    from scionary.answers.wait_advice import Figures
     from scionary.names import grouped
 
     answer = answer_find(" ".join(text))
+    figures = Figures(worth, place, graft, day(until, nursery) if until else None)
+    advice = _advice(answer, figures, day(on, nursery))
     if as_json:
-        say_json(answer.to_dict())
+        say_json(answer.to_dict() | {"advice": advice.to_dict() if advice else None})
     else:
         say(answer.words)
         table(["plant", "code", "state", "where"], [[p.spoken, grouped(p.code), p.state, p.where] for p in answer.plants])
         for plant in answer.plants[:_FLAGS_SHOWN]:
             for flag in plant.flags:
                 say(f"Look: {plant.spoken}: {flag}.")
+        if advice is not None:
+            _show_advice(advice)
     if not answer.plants:
         raise typer.Exit(1)
+
+
+def _advice(answer: FindAnswer, figures: Figures, today: date) -> PlantAdvice | None:
+    """Whether to wait, where the answer is one plant that waits."""
+    from scionary.answers.wait_advice import wait_advice
+    from scionary.book import queries
+
+    return wait_advice(queries.plant(answer.plant.id), today=today, figures=figures) if answer.plant else None
+
+
+def _show_advice(advice: PlantAdvice) -> None:
+    say(advice.sentence)
+    say(f"  {advice.why}")
+    say(f"  Worth to expect: {', '.join(f'{words} {value}' for words, value in advice.choices)}.")
+    for line in advice.assumptions:
+        say(f"  assumes: {line}")
 
 
 def add_to(program: typer.Typer) -> None:

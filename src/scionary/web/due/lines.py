@@ -18,6 +18,7 @@ _BUTTONS = {
     "head_back": "All are headed back",
     "untie": "All are untied",
     "in_leaf": "Look at them one by one",
+    "again": "Look at the first",
     "label": "All are written again",
     "records": "Look at them",
 }

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from scionary.answers.chances import rings
 from scionary.answers.early import still_closed
+from scionary.answers.early_signs import one_reading
 from scionary.answers.find import find
 from scionary.answers.labelled import label_still_says
 from scionary.answers.labels import labels_pdf, plants_to_label
@@ -28,6 +29,7 @@ from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
 from scionary.web.plants.forms import EventForm
 from scionary.web.plants.several import FOR_ALL
+from scionary.web.plants.waiting import advice_on
 from scionary.web.printing import pdf_response, sheet_wanted
 from scionary.web.typing_in import attempt, sent_id, who
 
@@ -70,9 +72,13 @@ def plants(request: HttpRequest) -> HttpResponse:
 def plant(request: HttpRequest, ident: UUID) -> HttpResponse:
     """One plant: what it is, where it stands, its story."""
     found = queries.plant(ident)
-    shown = rings([found])[found.id]
+    with one_reading():
+        shown = rings([found])[found.id]
+        advice, stakes = advice_on(request, found, today_at(request))
     context = {
         "plant": found,
+        "advice": advice,
+        "stakes": stakes,
         "ring": shown,
         "said": left_words(found, nursery_of(request).zone) or shown.words.removeprefix(f"{found.spoken}: "),
         "shared": shared_with_others(found),
@@ -81,7 +87,7 @@ def plant(request: HttpRequest, ident: UUID) -> HttpResponse:
         "story": story_lines(found, nursery_of(request)),
         "kinds": [(kind, _ASKED.get(kind, KINDS[kind].words)) for kind in WRITTEN_BY_HAND],
     }
-    return render(request, "plants/plant.html", context)
+    return form_page(request, "plants/plant.html", context, stakes)
 
 
 @require_http_methods(["GET", "POST"])
