@@ -8,6 +8,7 @@ import pytest
 
 from scionary.answers.outcomes import outcome
 from scionary.answers.rates import coming_draws, counts, rates, usual_stage
+from scionary.answers.stage_chain import stage_chain
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun
 from scionary.book.models import Cultivar, Dome, Graft, Method, Plant, Tally
@@ -82,6 +83,29 @@ def test_a_day_whose_grafts_were_all_lost_counts_once_its_date_is_past(graft: Gr
     assert rates("firm").overall.grafts == 0
     graft(1, days=40)
     assert (rates("firm").overall.takes, rates("firm").overall.grafts) == (0, 3)
+
+
+def test_losses_wait_until_as_many_of_their_day_were_scored_as_stand_unscored(graft: Grafts, write: Write) -> None:
+    plants = graft(8).plants
+    for plant in plants[:2]:
+        write("lost", plant, days=20)
+    graft(1, days=60)  # the book goes on: firm could be seen for long
+    assert (rates("firm").overall.grafts, rates("firm").overall.unknown) == (0, 9)
+    for plant in plants[2:4]:
+        write("scored", plant, sign="firm", answer="no", days=61)
+    assert (rates("firm").overall.takes, rates("firm").overall.grafts) == (0, 2)
+    write("scored", plants[4], sign="firm", answer="yes", days=61)
+    assert (rates("firm").overall.takes, rates("firm").overall.grafts) == (1, 5)
+
+
+def test_a_spring_that_nobody_scored_yet_does_not_count_the_winter_s_losses_alone(graft: Grafts, write: Write) -> None:
+    plants = graft(6).plants
+    for plant in plants:
+        write("scored", plant, sign="growing", answer="yes", days=80)
+    write("lost", plants[0], days=330)
+    graft(1, days=480)
+    assert rates("in_leaf").overall.grafts == 0
+    assert not stage_chain().steps[-1].known
 
 
 @pytest.mark.parametrize(

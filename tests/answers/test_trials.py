@@ -78,10 +78,12 @@ def test_what_is_not_scored_is_not_known_and_a_loss_is_a_failure(
     trial: Callable[..., Trial], dome: Dome, graft: Grafting, score: Callable[[Plant, bool], None], write: Writing
 ) -> None:
     kept = trial()
-    first, second, _, _ = graft(4, dome=dome.pk).plants
+    first, second, third, _ = graft(4, dome=dome.pk).plants
     score(first, True)
     write("lost", second, days=31, cause="mould")
-    assert fates(kept) == [Fate.TOOK, Fate.FAILED, Fate.WAITING, Fate.WAITING]
+    assert fates(kept) == [Fate.TOOK, Fate.WAITING, Fate.WAITING, Fate.WAITING]  # most that stand were not looked at
+    score(third, True)
+    assert fates(kept) == [Fate.TOOK, Fate.FAILED, Fate.TOOK, Fate.WAITING]
 
 
 def test_an_outcome_that_nobody_wrote_down_is_missing_after_long_waiting(

@@ -39,7 +39,11 @@ def test_once_the_spring_has_come_nobody_waits(five: list[Plant]) -> None:
 
 def test_a_graft_that_was_scored_does_not_wait(five: list[Plant], write: Callable[..., Any]) -> None:
     write("scored", five[2], days=31, sign="firm", answer="yes")
-    assert waiting("firm", today=date(2026, 2, 20)).grafts == 2
+    found = waiting("firm", today=date(2026, 2, 20))
+    assert (found.grafts, found.lost) == (3, 1)
+    write("scored", five[3], days=31, sign="firm", answer="yes")
+    found = waiting("firm", today=date(2026, 2, 20))
+    assert (found.grafts, found.lost) == (1, 0)
 
 
 def test_a_young_graft_is_too_young_to_tell_firm(graft: Callable[..., Written]) -> None:

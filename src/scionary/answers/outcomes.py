@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from datetime import date
 
@@ -9,7 +10,7 @@ from scionary.answers.after_care import stage_date
 from scionary.answers.growing_year import growing_year, in_leaf_season
 from scionary.book import queries
 from scionary.book.kinds import STAGES
-from scionary.book.models import Graft, Nursery
+from scionary.book.models import Graft, Nursery, Plant
 
 EARLY_DAYS = 21  # a scion lives on its reserves for weeks: firm before this is firm so far; project default, unsourced
 
@@ -39,7 +40,7 @@ def answered(graft: Graft, stage: str, nursery: Nursery) -> bool | None:
 def outcome(graft: Graft, stage: str, nursery: Nursery, *, stage_seen: bool = True) -> bool | None:
     """Whether a graft reached a stage: None while that is not known.
 
-    A graft lost on the way counts against the stage only once the stage could be seen on those of its day
+    A graft lost on the way counts against the stage only once the stage was looked at on those of its day
     (`stage_seen`): until then the losses are known and the takes are not, and a rate of these would be too low. One that
     was scored no at a later stage and never at this one may have been lost in between: not known.
     """
@@ -53,14 +54,25 @@ def outcome(graft: Graft, stage: str, nursery: Nursery, *, stage_seen: bool = Tr
 
 
 def stage_seen(grafts: list[Graft], stage: str, nursery: Nursery) -> Callable[[Graft], bool]:
-    """Whether a stage could be seen on the grafts of a day: its date has come as far as the book goes, or one of them was scored."""
+    """Whether the losses of a graft's day say anything of a stage yet.
+
+    The stage could be seen: its date has come as far as the book goes, or one of that day was scored. And it was looked at: of that day's
+    grafts no more still stand unscored than were scored. Otherwise the losses are known and the takes are not.
+    """
     last = queries.reaches()
     reached = last.astimezone(nursery.zone).date() if last else date.min
-    scored = {graft_day(graft, nursery) for graft in grafts if answered(graft, stage, nursery) is not None}
+    standing = set(Plant.objects.filter(state__in=queries.STANDING).values_list("pk", flat=True))
+    scored, unscored = Counter[date](), Counter[date]()
+    for graft in grafts:
+        if answered(graft, stage, nursery) is not None:
+            scored[graft_day(graft, nursery)] += 1
+        elif graft.lost_at is None and not graft.replaced and graft.plant_id in standing:
+            unscored[graft_day(graft, nursery)] += 1
 
     def seen(graft: Graft) -> bool:
         day = graft_day(graft, nursery)
-        return day in scored or stage_date(stage, graft.method, day, nursery.latitude_deg) <= reached
+        due = bool(scored[day]) or stage_date(stage, graft.method, day, nursery.latitude_deg) <= reached
+        return due and unscored[day] <= scored[day]
 
     return seen
 

@@ -277,7 +277,8 @@ def _assumptions(model: TakeModel, rows: list[Count], vague: int) -> list[str]:
     if unknown:
         lines.append(
             f"{plural(unknown, 'graft')} with no known outcome at this stage: left out, neither taken nor lost. What is scored within "
-            f"{EARLY_DAYS} days of grafting is too early to count, and so is no leaf while trees are bare (project default, unsourced)."
+            f"{EARLY_DAYS} days of grafting is too early to count, and so is no leaf while trees are bare. What was lost counts once no more of "
+            "its day stand unscored than were scored: else losses were known and takes were not (project defaults, unsourced)."
         )
     lines.append("The first sentence's range is that of the plain count, 19 times in 20; the bars are nine times in ten.")
     if vague:
