@@ -2,15 +2,14 @@
 
 import numpy as np
 import pytest
-from scipy.stats import halfnorm, norm
+from scipy.stats import halfnorm
 
 from scionary.take import TakeCells, TakePriors, aggregate_records
 from scionary.take.design import Design
 from scionary.take.laplace import Conditional
 from scionary.take.scale_map import scale_of_score
 from scionary.take.scale_points import ScalePosterior, _Gathered, spread_points
-from scionary.take.scale_proposal import Cloud, Mixture, Proposal
-from scionary.take.scale_surface import ScaleSurface
+from scionary.take.scale_proposal import Proposal
 from take.simulated_records import simulated_records
 
 ONE = Design.of(aggregate_records(simulated_records(60, {"cultivar": 8}, seed=3, counts=True)), TakePriors())
@@ -28,60 +27,6 @@ def corrected(design, sigma):
 def quantiles(values, weight, at):
     order = np.argsort(values)
     return np.interp(at, np.cumsum(weight[order]) - weight[order] / 2, values[order])
-
-
-def test_scale_for_a_score_is_what_the_map_says():
-    theta = np.linspace(-4.0, 4.0, 33)[:, None]
-    sigma, _ = scale_of_score(theta, np.array([0.8]))
-    assert sigma == pytest.approx(0.8 * norm.ppf((1 + norm.cdf(theta)) / 2))
-
-
-def test_normal_scores_make_half_normal_scales():
-    theta = norm.ppf((np.arange(2000) + 0.5) / 2000)[:, None]
-    sigma, _ = scale_of_score(theta, np.array([0.5]))
-    assert np.sort(sigma[:, 0]) == pytest.approx(halfnorm.ppf((np.arange(2000) + 0.5) / 2000, scale=0.5))
-
-
-def test_map_keeps_its_digits_far_out():
-    theta = np.array([[-30.0], [-8.0], [8.0], [30.0]])
-    sigma, slope = scale_of_score(theta, np.array([1.0]))
-    assert np.all(np.isfinite([sigma, slope]))
-    assert np.all(np.diff(sigma[:, 0], prepend=0.0) >= 0)
-    assert sigma[1, 0] == pytest.approx(norm.cdf(-8.0) * np.sqrt(np.pi / 2), rel=1e-6)  # small p: sigma = s p √(π/2)
-    assert sigma[2, 0] == pytest.approx(norm.isf(norm.sf(8.0) / 2), rel=1e-9)
-
-
-def test_derivative_of_the_map_agrees_with_differences():
-    theta, step, half = np.linspace(-4, 4, 17)[:, None], 1e-5, np.array([0.8])
-    _, slope = scale_of_score(theta, half)
-    assert slope == pytest.approx((scale_of_score(theta + step, half)[0] - scale_of_score(theta - step, half)[0]) / (2 * step), rel=1e-6)
-
-
-TWO_SIDED = Proposal(np.array([0.5]), np.eye(1), np.array([1.5]), np.array([0.6]))
-CLOUD = Cloud.around(np.random.default_rng(1).normal(size=(40, 1)))
-
-
-@pytest.mark.parametrize("source", [TWO_SIDED, CLOUD, Mixture([TWO_SIDED, CLOUD], np.array([0.3, 0.7]))], ids=["side", "cloud", "both"])
-def test_density_of_what_points_come_from_is_theirs(source):
-    grid = np.linspace(-40.0, 40.0, 40_001)[:, None]
-    density = np.exp(source.log_density(grid))
-    assert np.trapezoid(density, grid[:, 0]) == pytest.approx(1.0, abs=1e-3)
-    theta = source.spread(20_000, np.random.default_rng(2))[:, 0]
-    for end in (-1.5, 0.0, 0.5, 1.2):
-        below = np.trapezoid(np.where(grid[:, 0] <= end, density, 0.0), grid[:, 0])
-        assert np.mean(theta <= end) == pytest.approx(below, abs=0.012)
-
-
-def test_surface_meets_its_points_and_foretells_others():
-    rng = np.random.default_rng(3)
-    theta, others = rng.normal(size=(150, 2)), rng.normal(size=(60, 2))
-
-    def exact(at):
-        return np.array([corrected(TWO, scale) for scale in scale_of_score(at, TWO.half_normal)[0]]) - 0.5 * np.sum(at**2, axis=1)
-
-    surface = ScaleSurface.through(theta, exact(theta), np.full(150, 1 / 150), TWO.half_normal)
-    assert surface.at(theta) == pytest.approx(exact(theta), abs=0.02)
-    assert np.sqrt(np.mean((surface.at(others) - exact(others)) ** 2)) < 0.05
 
 
 def test_one_scale_agrees_with_an_integral_on_a_fine_grid():
