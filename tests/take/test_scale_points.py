@@ -8,7 +8,7 @@ from scionary.take import TakeCells, TakePriors, aggregate_records
 from scionary.take.design import Design
 from scionary.take.laplace import Conditional
 from scionary.take.scale_map import scale_of_score
-from scionary.take.scale_points import ScalePosterior, _Gathered, spread_points
+from scionary.take.scale_points import _Gathered, _ScalePosterior, spread_points
 from scionary.take.scale_proposal import Proposal
 from take.simulated_records import simulated_records
 
@@ -78,7 +78,7 @@ def test_without_factors_there_is_one_point():
 
 def test_points_drawn_in_the_wrong_place_are_followed_by_better_ones():
     away = Proposal(np.array([-2.0, -2.0]), np.eye(2), np.array([0.5, 0.5]), np.array([0.5, 0.5]))
-    gathered = _Gathered(ScalePosterior(TWO), away, 256, None)
+    gathered = _Gathered(_ScalePosterior(TWO), away, 256, None)
     rng = np.random.default_rng(2)
     gathered.draw(128, rng)
     poor = gathered.effective_size / 128

@@ -140,7 +140,7 @@ def spread_points(design: Design, points: int, rng: np.random.Generator, progres
         return ScalePoints(
             none, none, np.ones(1), only.mode[None], only.cell_variance()[None].astype(np.float32), 1.0, 0, np.zeros(1), None, np.zeros(0)
         )
-    posterior = ScalePosterior(design)
+    posterior = _ScalePosterior(design)
     first = proposal_at_mode(posterior)
     gathered = _Gathered(posterior, first, points, progress)
     later = points // 5 if points >= _FEWEST_FOR_ROUNDS else 0
@@ -155,12 +155,12 @@ def spread_points(design: Design, points: int, rng: np.random.Generator, progres
     return found.raked() if gathered.followed_the_surface else found
 
 
-def proposal_at_mode(posterior: ScalePosterior) -> Proposal:
+def proposal_at_mode(posterior: _ScalePosterior) -> Proposal:
     """Take axes from the curvature at the mode, each side as wide as the fall of the density there says.
 
     Parameters
     ----------
-    posterior : ScalePosterior
+    posterior : _ScalePosterior
         The posterior of the scales.
 
     Returns
@@ -179,7 +179,7 @@ def proposal_at_mode(posterior: ScalePosterior) -> Proposal:
     return Proposal(centre, vectors, *sides)
 
 
-class ScalePosterior:
+class _ScalePosterior:
     """Log posterior of theta, first order, with its gradient; remembers the last mode met and how it moves, to start from."""
 
     def __init__(self, design: Design) -> None:
@@ -231,7 +231,7 @@ class ScalePosterior:
 class _Gathered:
     """Points drawn round by round: the first around the mode, the others where a surface through those before is high."""
 
-    def __init__(self, posterior: ScalePosterior, first: Proposal, planned: int, progress: Progress | None) -> None:
+    def __init__(self, posterior: _ScalePosterior, first: Proposal, planned: int, progress: Progress | None) -> None:
         self.design, self.first, self.planned, self.progress = posterior.design, first, planned, progress
         posterior.slope(first.centre)
         self.guess = posterior.guess

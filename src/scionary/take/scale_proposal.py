@@ -19,10 +19,34 @@ class Spreads(Protocol):
     """Something that points can be drawn from."""
 
     def spread(self, points: int, rng: np.random.Generator) -> Float:
-        """Draw points, shape (points, factors)."""
+        """Draw points.
+
+        Parameters
+        ----------
+        points : int
+            How many.
+        rng : Generator
+            Where randomness comes from.
+
+        Returns
+        -------
+        ndarray, shape (points, factors)
+            Normal scores of the scales.
+        """
 
     def log_density(self, theta: Float) -> Float:
-        """Give the log density at points, shape (points,)."""
+        """Give the log density from which the points come.
+
+        Parameters
+        ----------
+        theta : ndarray, shape (points, factors)
+            Normal scores of the scales.
+
+        Returns
+        -------
+        ndarray, shape (points,)
+            Normalised.
+        """
 
 
 @dataclass(frozen=True)
