@@ -15,7 +15,7 @@ from scionary.answers.take_model import TakeModel, learn, take_model, without_wa
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
-from scionary.book.models import Cultivar, Dome, Job, MotherTree, RootstockLot
+from scionary.book.models import Cultivar, Dome, Event, Job, MotherTree, RootstockLot
 from scionary.book.record import Answer
 from scionary.errors import BadValue, Stopped
 
@@ -52,6 +52,27 @@ def test_what_changes_no_result_is_not_fitted_again(graft: Grafts, write: Write,
     monkeypatch.setattr("scionary.take.fit_take", None)
     write("observed", queries.plants()[0], seen="unchanged", days=40)
     assert take_model("firm").content == before.content
+
+
+def test_a_new_name_is_shown_without_another_fit(
+    graft: Grafts, write: Write, cultivar: Cultivar, monkeypatch: pytest.MonkeyPatch, now: Any
+) -> None:
+    grafts_with_ends(graft, write, 2, 3)
+    take_model("firm")
+    monkeypatch.setattr("scionary.take.fit_take", None)
+    save_noun(Cultivar, {"spoken": "Red Tarn of the gate"}, pk=cultivar.pk, now=now)
+    assert take_model("firm").names["cultivar"][str(cultivar.pk)] == "Red Tarn of the gate"
+
+
+def test_what_falls_alike_later_is_another_model(graft: Grafts, write: Write, dome: Dome) -> None:
+    for days in (0, 400):
+        grafts_with_ends(graft, write, 2, 3, days=days)
+    before = take_model("firm")
+    for event in Event.objects.filter(kind="grafted"):
+        write("corrected", event.subjects.get(key__startswith="plant:").key, target=str(event.pk), replace={"dome": str(dome.pk)}, days=500)
+    after = take_model("firm")
+    assert ("dome" in before.alias, "dome" in after.alias) == (False, True)
+    assert before.content != after.content
 
 
 def test_a_page_of_a_large_book_shows_the_last_fit_and_says_so(

@@ -184,7 +184,7 @@ def _prepare(known: Sequence[TakeFact], stamp: str) -> _Prepared:
         f"Grafts fall alike by {FACTORS[other]} and by {FACTORS[name]}: what either does counts for both."
         for name, (other, _) in alias.items()
     ]
-    return _Prepared(records, names, alias, tuple(alike), _content(records), stamp)
+    return _Prepared(records, names, alias, tuple(alike), _content(records, alias), stamp)
 
 
 def _fitted(stage: str, prepared: _Prepared, progress: Callable[[float, str], None] | None = None) -> TakeModel:
@@ -194,11 +194,12 @@ def _fitted(stage: str, prepared: _Prepared, progress: Callable[[float, str], No
         fit = fit_take(aggregate_records(prepared.records), points=POINTS, rng=SEED, progress=progress)
         return TakeModel(stage, fit, prepared.names, prepared.alias, prepared.left_out, prepared.content)
 
-    return kept("take_model", RESULT_VERSION, stage, f"{stage} {prepared.content}", compute, stamp=prepared.stamp)
+    found = kept("take_model", RESULT_VERSION, stage, f"{stage} {prepared.content}", compute, stamp=prepared.stamp)
+    return replace(found, names=prepared.names, alias=prepared.alias, left_out=prepared.left_out)  # a name changes no result
 
 
-def _content(records: TakeRecords) -> str:
-    digest = hashlib.sha256()
+def _content(records: TakeRecords, alias: Mapping[str, tuple[str, Mapping[str, str]]]) -> str:
+    digest = hashlib.sha256(repr(sorted((factor, base) for factor, (base, _) in alias.items())).encode())
     for name, column in (("grafts", records.grafts), ("takes", records.takes), *records.factors.items(), *records.covariates.items()):
         digest.update(f"{name}:{column.tolist()};".encode())
     return digest.hexdigest()
