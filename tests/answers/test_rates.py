@@ -9,11 +9,13 @@ import pytest
 from scionary.answers.outcomes import outcome
 from scionary.answers.rates import coming_draws, counts, rates, usual_stage
 from scionary.answers.stage_chain import stage_chain
+from scionary.answers.take_model import take_model
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun
-from scionary.book.models import Cultivar, Dome, Graft, Method, Plant, Tally
+from scionary.book.models import Cultivar, Dome, Graft, Method, Plant, RootstockLot, Tally
 from scionary.book.record import Answer, NewEvent, record_events
 from scionary.errors import BadValue
+from scionary.take import Rate as Kind
 
 pytestmark = pytest.mark.django_db
 Write = Callable[..., Answer]
@@ -184,6 +186,14 @@ def test_the_pull_is_told_by_the_row_that_is_pulled_furthest(graft: Grafts, writ
     assert found.pull.startswith(f"Lanthorn: 0 of 1 took, yet its chance is put at {round(row.mean * 100)} %, because 1 graft says little")
 
 
+def test_a_row_that_is_hardly_pulled_is_not_called_pulled(graft: Grafts, write: Write, now: Any) -> None:
+    for at, name in enumerate(("Red Tarn", "Ash Gill", "Lanthorn")):
+        kind = Cultivar.objects.filter(spoken=name).first() or save_noun(Cultivar, {"spoken": name}, now=now)
+        for i, plant in enumerate(graft(30, cultivar=kind.pk, days=at).plants):
+            write("scored", plant, sign="firm", answer="yes" if i < 20 else "no", days=at + 31)
+    assert rates("firm").pull == ""
+
+
 def test_what_was_measured_is_assumed_in_words(graft: Grafts, write: Write) -> None:
     for at, plant in enumerate(
         [*graft(15, scion_mm=3.0, stock_mm=6.0).plants, *graft(10, scion_mm=6.0, stock_mm=6.0).plants, *graft(5).plants]
@@ -241,6 +251,29 @@ def test_the_usual_stage_is_the_latest_of_which_something_took(graft: Grafts, wr
     assert usual_stage() == "firm"
     write("scored", plant, sign="in_leaf", answer="yes", days=460)
     assert usual_stage() == "in_leaf"
+
+
+def test_records_that_name_no_stage_make_none_the_usual_one(cultivar: Cultivar, now: Any) -> None:
+    save_noun(Tally, {"cultivar": cultivar, "season": 2024, "grafts": 40, "takes": 30}, now=now)
+    assert usual_stage() == "firm"
+    save_noun(Tally, {"cultivar": cultivar, "season": 2025, "grafts": 4, "takes": 3, "stage": "growing"}, now=now)
+    assert usual_stage() == "growing"
+
+
+def test_a_lot_with_a_season_of_its_own_is_said_to_hold_its_luck(graft: Grafts, write: Write, lot: RootstockLot, now: Any) -> None:
+    other, third = (save_noun(RootstockLot, {"name": name}, now=now) for name in ("25-A", "26-A"))
+    for days, one in ((0, lot), (400, other)):
+        for plant in graft(30, days=days, lot=one.pk).plants:
+            write("scored", plant, sign="firm", answer="yes", days=days + 31)
+    graft(1, days=800, lot=third.pk)
+    said = "Each stock lot has its own season, whose luck stays in its rates: their ranges are too narrow for another one."
+    assert [said in rates("firm", "lot", kind).assumptions for kind in ("long_run", "next_season", "reference")] == [True, True, False]
+    assert said not in rates("firm", "cultivar").assumptions
+    known, new = (next(row for row in rates("firm", "lot").rows if row.name == name) for name in ("24-B", "26-A"))
+    model = take_model("firm")
+    season = model.fit.rates("season", Kind.LONG_RUN).new_level
+    assert (new.mean, new.low, new.high) == (season.mean, season.low, season.high)
+    assert new.low < known.low
 
 
 def test_a_thin_record_is_pulled_towards_the_others(graft: Grafts, write: Write, now: Any) -> None:

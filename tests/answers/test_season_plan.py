@@ -12,7 +12,7 @@ from scionary.answers.bench import bench_answer, planned_grafts
 from scionary.answers.rates import coming_draws
 from scionary.answers.season_plan import accept_plan, add_wishes, season_plan
 from scionary.book.commands import Written, save_noun
-from scionary.book.models import BenchDay, Cultivar, Dome, MotherTree, Nursery, RootstockLot, Wish
+from scionary.book.models import BenchDay, Cultivar, Dome, Method, MotherTree, Nursery, RootstockLot, Wish
 from scionary.book.record import Answer
 from scionary.errors import Refused
 
@@ -44,6 +44,22 @@ def test_the_chance_agrees_with_plain_simulation(record: None, cultivar: Cultiva
     rng = np.random.default_rng(3)
     reached = np.mean([(rng.random(line.grafts) < p).sum() >= 20 for p in np.repeat(draws[:, 0], 10)])
     assert line.chance == pytest.approx(reached, abs=0.012)
+
+
+def test_a_wish_that_names_a_method_has_that_method_s_chance(graft: Callable[..., Written], write: Callable[..., Answer], now: Any) -> None:
+    good, poor, new = (save_noun(Method, {"name": name}, now=now) for name in ("good", "poor", "new"))
+    for method, takes in ((good, 38), (poor, 6)):
+        for i, plant in enumerate(graft(40, method=method.pk).plants):
+            write("scored", plant, sign="firm", answer="yes" if i < takes else "no", days=31)
+    [wish] = add_wishes(["10 Red Tarn"], season=2027, today=TODAY, assurance=0.9, now=now)
+    grafts = {}
+    for method in (good, poor, new):
+        save_noun(Wish, {"method": method}, pk=wish.pk, now=now)
+        found = season_plan(today=TODAY)
+        grafts[method.name] = found.lines[0].grafts or 0
+        assert any("No graft by “new” is counted yet" in line for line in found.assumed) is (method == new)
+    assert grafts["good"] < grafts["new"]
+    assert 2 * grafts["good"] < grafts["poor"]
 
 
 def test_what_is_short_is_named_with_numbers(record: None, cultivar: Cultivar, dome: Dome, nursery: Nursery, now: Any) -> None:

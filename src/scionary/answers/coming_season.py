@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 import numpy as np
@@ -12,31 +12,40 @@ from scionary.answers.remembered import remembered
 from scionary.answers.take_model import SEED, TakeModel, cells_for, take_model
 from scionary.book.models import MotherTree
 
-RESULT_VERSION = 1
+RESULT_VERSION = 2
 
 
-def season_draws(stage: str, cultivars: Sequence[UUID], *, fillings: Sequence[int] | None = None) -> npt.NDArray[np.float64]:
+def season_draws(
+    stage: str, cultivars: Sequence[UUID], *, fillings: Sequence[int] | None = None, methods: Sequence[UUID | None] | None = None
+) -> npt.NDArray[np.float64]:
     """Take probabilities of grafts of one coming season, shape (draws, cultivars).
 
     Within a draw all share the season's luck and its stock lot; each cultivar's grafts come from its own mother trees and are spread over
-    so many fillings of a dome (one each when not said), each with a day and a luck of its own. Method and grafter are those of most
-    grafts so far.
+    so many fillings of a dome (one each when not said), each with a day and a luck of its own. The method is the one that is said, else,
+    like the grafter, that of most grafts so far.
     """
     model = take_model(stage)
     spread = list(fillings) if fillings is not None else [1] * len(cultivars)
     trees = [_trees(model, cultivar) for cultivar in cultivars]
-    asked = {"content": model.content, "cultivars": [str(c) for c in cultivars], "fillings": spread, "trees": trees}
-    return remembered("season_draws", RESULT_VERSION, asked, lambda: _draws(model, cultivars, trees, spread))
+    by = [{"method": str(method)} if method else {} for method in methods or [None] * len(cultivars)]
+    asked = {"content": model.content, "cultivars": [str(c) for c in cultivars], "fillings": spread, "trees": trees, "by": by}
+    return remembered("season_draws", RESULT_VERSION, asked, lambda: _draws(model, cultivars, trees, spread, by))
 
 
-def _draws(model: TakeModel, cultivars: Sequence[UUID], trees: Sequence[Sequence[str]], fillings: Sequence[int]) -> npt.NDArray[np.float64]:
+def _draws(
+    model: TakeModel,
+    cultivars: Sequence[UUID],
+    trees: Sequence[Sequence[str]],
+    fillings: Sequence[int],
+    by: Sequence[Mapping[str, str]],
+) -> npt.NDArray[np.float64]:
     usual = {factor: _commonest(model, factor) for factor in ("method", "grafter") if factor in model.fit.cells.factors}
     rows, owner = [], []
     for at, cultivar in enumerate(cultivars):
         for tree in trees[at]:
             for filling in range(max(fillings[at], 1)):
                 coming = {"day": f"coming day {filling}", "dome": f"coming filling {at} {filling}", "tree": tree}
-                rows.append({"cultivar": str(cultivar), **usual, **coming})
+                rows.append({"cultivar": str(cultivar), **usual, **by[at], **coming})
                 owner.append(at)
     size = len(model.fit.latent)
     if not rows:

@@ -44,6 +44,7 @@ KIND_FOR = {
     "reference": "Is this one really better than that one?",
 }
 PAST = ("season", "day", "dome")  # their levels do not come again, so they have no next season
+_LEAST_PULL = 0.05  # of a chance, before the pull towards the others is worth a sentence; project default, unsourced
 
 
 @dataclass(frozen=True)
@@ -188,7 +189,7 @@ def rates(stage: str | None = None, factor: str = "cultivar", kind: str | None =
     model = take_model(stage)
     named = [row for row in rows if row.key]
     shown = _shown(model, factor, kind, named)
-    assumed = _assumptions(model, rows, vague)
+    assumed = [*_assumptions(model, rows, vague), *_held(model, factor, kind)]
     example, ways = _ways(model, factor, named)
     return RatesAnswer(stage, factor, kind, shown, _overall(rows), vague, assumed, _pull(shown, factor), model.behind_words, example, ways)
 
@@ -220,8 +221,19 @@ def _shown(model: TakeModel, factor: str, kind: str, named: Sequence[Count]) -> 
 
 
 def _closest(model: TakeModel, factor: str) -> str:
-    """The factor itself where the fit has it; the cultivar, as for any graft, where all grafts are alike in it."""
-    return factor if factor in model.fit.cells.factors else "cultivar"
+    """The factor itself, or by which grafts fall alike, where the fit has it; the cultivar where all grafts are alike in it."""
+    base = model.alias[factor][0] if factor in model.alias else factor
+    return base if base in model.fit.cells.factors else "cultivar"
+
+
+def _held(model: TakeModel, factor: str, kind: str) -> list[str]:
+    """That a level's own season is in its rates, where no two levels share one: nobody can say which of both it was."""
+    base = model.alias[factor][0] if factor in model.alias else factor
+    if base not in PAST or factor in PAST or kind == "reference":
+        return []
+    return [
+        f"Each {FACTORS[factor]} has its own {FACTORS[base]}, whose luck stays in its rates: their ranges are too narrow for another one."
+    ]
 
 
 def _table(model: TakeModel, factor: str, kind: str) -> RateTable:
@@ -232,11 +244,16 @@ def _table(model: TakeModel, factor: str, kind: str) -> RateTable:
 
 
 def _pull(rows: Sequence[Rate], factor: str) -> str:
-    """One sentence on the pull towards the mean, told by the row that is pulled furthest."""
+    """One sentence on the pull towards the mean, told by the row that is pulled furthest; none where hardly any is."""
     counted = [row for row in rows if row.grafts]
     if len(counted) < 3:
         return ""
-    row = max(counted, key=lambda each: abs(each.takes / each.grafts - each.mean))
+    middle = sum(row.takes for row in counted) / sum(row.grafts for row in counted)
+    # a row that lies further out than its count, or on the other side, is moved by something else: what its grafts shared
+    pulled = [row for row in counted if abs(_moved(row)) >= _LEAST_PULL and _moved(row) * (middle - row.takes / row.grafts) > 0]
+    if not pulled:
+        return ""
+    row = max(pulled, key=lambda each: abs(_moved(each)))
     say, share = ("1 graft says", "shares") if row.grafts == 1 else (f"{row.grafts} grafts say", "share")
     return (
         f"{row.name}: {row.counted} took, yet its chance is put at {percent(row.mean)}, because {say} little and {share} the luck of "
@@ -244,23 +261,34 @@ def _pull(rows: Sequence[Rate], factor: str) -> str:
     )
 
 
+def _moved(row: Rate) -> float:
+    return row.mean - row.takes / row.grafts
+
+
 def usual_stage() -> str:
-    """The latest stage of which anything is known: in leaf next spring, else growing, else firm."""
+    """The latest stage of which anything is known: in leaf next spring, else growing, else firm.
+
+    Records that do not say at which stage they were counted make no stage known.
+    """
     for stage in ("in_leaf", "growing"):
-        rows, _ = counts(stage, "season")
-        if sum(row.grafts for row in rows) > 0 and sum(row.takes for row in rows) > 0:
+        rows, vague = counts(stage, "season")
+        if sum(row.grafts for row in rows) > vague and sum(row.takes for row in rows) > 0:
             return stage
     return "firm"
 
 
 def coming_draws(
-    stage: str, cultivars: Iterable[UUID], *, fillings: Sequence[int] | None = None
+    stage: str, cultivars: Iterable[UUID], *, fillings: Sequence[int] | None = None, methods: Sequence[UUID | None] | None = None
 ) -> tuple[npt.NDArray[np.float64], dict[UUID, Count]]:
-    """Draws of each cultivar's take probability in one coming season, shape (draws, cultivars), and what was counted for each."""
+    """Draws of each cultivar's take probability in one coming season, shape (draws, cultivars), and what was counted for each.
+
+    `methods` are those by which they will be made; where none is said, by that of most grafts.
+    """
     wanted = list(cultivars)
     rows, _ = counts(stage, "cultivar")
     by_key = {row.key: row for row in rows}
-    return season_draws(stage, wanted, fillings=fillings), {ident: by_key.get(str(ident), Count(str(ident), "")) for ident in wanted}
+    draws = season_draws(stage, wanted, fillings=fillings, methods=methods)
+    return draws, {ident: by_key.get(str(ident), Count(str(ident), "")) for ident in wanted}
 
 
 def _overall(rows: list[Count]) -> Rate:
@@ -277,8 +305,8 @@ def _assumptions(model: TakeModel, rows: list[Count], vague: int) -> list[str]:
     if unknown:
         lines.append(
             f"{plural(unknown, 'graft')} with no known outcome at this stage: left out, neither taken nor lost. What is scored within "
-            f"{EARLY_DAYS} days of grafting is too early to count, and so is no leaf while trees are bare. What was lost counts once no more of "
-            "its day stand unscored than were scored: else losses were known and takes were not (project defaults, unsourced)."
+            f"{EARLY_DAYS} days of grafting is too early to count, and so is no leaf while trees are bare. What was lost counts once no "
+            "more of its day stand unscored than were scored: else losses were known and takes were not (project defaults, unsourced)."
         )
     lines.append("The first sentence's range is that of the plain count, 19 times in 20; the bars are nine times in ten.")
     if vague:

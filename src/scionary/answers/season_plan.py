@@ -167,7 +167,8 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
     wishes = list(Wish.objects.filter(season=year, retired=False).select_related("cultivar", "method", "pot_kind"))
     stage = usual_stage()
     fillings = [ceil(wish.wanted / _FILLING_OF) for wish in wishes]
-    draws, counted = coming_draws(stage, [wish.cultivar_id for wish in wishes], fillings=fillings)
+    cultivars, methods = [wish.cultivar_id for wish in wishes], [wish.method_id for wish in wishes]
+    draws, counted = coming_draws(stage, cultivars, fillings=fillings, methods=methods)
     method = method_for(today, nursery)
     kinds = [_wanted_kind(wish, name, draws[:, i], method) for i, (wish, name) in enumerate(zip(wishes, _names(wishes), strict=True))]
     supplies = _supplies(kinds, wishes, nursery)
@@ -333,12 +334,20 @@ def _resources(needs: SeasonNeeds, supplies: Supplies) -> list[Resource]:
     return rows
 
 
+def _untried(stage: str, wishes: Sequence[Wish]) -> list[str]:
+    """That a wish's method has no record: the rates that there are come from others."""
+    tried = {row.key for row in counts(stage, "method")[0] if row.grafts}
+    new = sorted({wish.method.name for wish in wishes if wish.method and str(wish.method_id) not in tried})
+    return [f"No graft by {listed([f'“{name}”' for name in new])} is counted yet: the rates are of other methods."] if new else []
+
+
 def _assumed(stage: str, nursery: Nursery, wishes: Sequence[Wish]) -> list[str]:
     counted, _ = counts(stage, "season")
     lines = [
         f"Rates are of grafts {STAGES[stage]}, with the luck that a coming season, lot, day and dome may bring, as your own records "
         f"teach it. Grafts of a cultivar are spread, one filling of a dome for every {_FILLING_OF} wished (project default, unsourced)."
     ]
+    lines += _untried(stage, wishes)
     if nursery.bench_hours_a_week is not None:
         lines.append(f"{BENCH_WEEKS} weeks at the bench in the season (project default, unsourced).")
     if any(wish.pot_kind_id is None for wish in wishes):
