@@ -96,11 +96,11 @@ class Usual:
             if getattr(evidence, field) is not None:
                 self.averaged(field, self.choice(field))
         if evidence.grafted_about is not None:
-            self.averaged("grafted_on", self.day)
+            self.averaged("grafted_on", self.day())
         if evidence.height_mm is not None:
-            self.averaged("height_mm", self.height)
+            self.averaged("height_mm", self.height())
         if evidence.traits:
-            self.averaged("cultivar", self.looks)
+            self.averaged("cultivar", self.looks())
 
     def averaged(self, field: str, chance: Callable[[Any], float]) -> None:
         """Add a field; plants of which the book does not say it get the average."""
@@ -147,38 +147,42 @@ class Usual:
         of_seen = usual.get(seen, 1 / (len(values) + len(counts) + 1))
         return lambda value: agree if value == seen else (1.0 - agree) * of_seen / (1.0 - usual[value])
 
-    def day(self, value: Any) -> float:
+    def day(self) -> Callable[[Any], float]:
         """Density of the day remembered."""
         from scipy import stats
 
         assert self.evidence.grafted_about is not None
-        days = self.plants.columns["grafted_on"].values
-        spread = self.evidence.grafted_within_days
-        near = float(stats.t(3, loc=self.evidence.grafted_about.toordinal(), scale=spread).pdf(value))
-        return (1.0 - self.assumed.date_tail) * near + self.assumed.date_tail / max(max(days) - min(days) + 1, 365)
+        days, tail = self.plants.columns["grafted_on"].values, self.assumed.date_tail
+        near = stats.t(3, loc=self.evidence.grafted_about.toordinal(), scale=self.evidence.grafted_within_days).pdf(days)
+        found = dict(zip(days, near.tolist(), strict=True))
+        return lambda value: (1.0 - tail) * found[value] + tail / max(days[-1] - days[0] + 1, 365)
 
-    def height(self, value: Any) -> float:
+    def height(self) -> Callable[[Any], float]:
         """Density of the height."""
         from scipy import stats
 
         assert self.evidence.height_mm is not None
-        away, tail = math.log(self.evidence.height_mm) - value * HEIGHT_STEP, self.assumed.height_tail
-        narrow, wide = (float(stats.norm.pdf(away, scale=one)) for one in (self.assumed.height_spread, self.assumed.height_tail_spread))
-        return (1.0 - tail) * narrow + tail * wide
+        steps, tail = self.plants.columns["height_mm"].values, self.assumed.height_tail
+        away = np.log(self.evidence.height_mm) - np.array(steps) * HEIGHT_STEP
+        narrow, wide = (stats.norm(0.0, one).pdf(away) for one in (self.assumed.height_spread, self.assumed.height_tail_spread))
+        found = dict(zip(steps, ((1.0 - tail) * narrow + tail * wide).tolist(), strict=True))
+        return lambda value: found[value]
 
-    def looks(self, cultivar: Any) -> float:
+    def looks(self) -> Callable[[Any], float]:
         """Chance of all traits, mixed with that of a look that misleads."""
         values = [value for value in self.columns["cultivar"] if value is not None]
-        own, average = 1.0, 1.0
+        names, each, average = list(self.plants.columns["cultivar"].values), [], 1.0
         for trait, seen in self.evidence.traits.items():
             table = self.plants.traits[trait]
-            names, place = list(self.plants.columns["cultivar"].values), table.values.index(seen)
-            chance = {name: 0.99 * float(table.chances[number, place]) + 0.01 / len(table.values) for number, name in enumerate(names)}
-            known = [chance[value] for value in values if not math.isnan(chance[value])]
+            place = table.values.index(seen)
+            told = {name: float(table.chances[number, place]) for number, name in enumerate(names)}
+            known = [told[value] for value in values if not math.isnan(told[value])]
             usual = sum(known) / len(known)
-            own *= usual if math.isnan(chance[str(cultivar)]) else chance[str(cultivar)]
-            average *= sum(usual if math.isnan(chance[value]) else chance[value] for value in values) / len(values)
-        return (1.0 - self.assumed.misleading_look) * own + self.assumed.misleading_look * average
+            chance = {name: 0.99 * (usual if math.isnan(one) else one) + 0.01 / len(table.values) for name, one in told.items()}
+            average *= sum(chance[value] for value in values) / len(values)
+            each.append(chance)
+        clear = 1.0 - self.assumed.misleading_look
+        return lambda cultivar: clear * math.prod(chance[cultivar] for chance in each) + (1.0 - clear) * average
 
 
 def _value(column: Column, code: int) -> Any:
