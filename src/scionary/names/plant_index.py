@@ -56,7 +56,18 @@ class Column:
         return np.asarray(self.counts / max(float(self.counts.sum()), 1.0))
 
     def position(self, value: Any) -> int:
-        """Where a value stands; ``len(values)`` when no plant has it."""
+        """Give where a value stands.
+
+        Parameters
+        ----------
+        value : object
+            Any value.
+
+        Returns
+        -------
+        int
+            Its position; ``len(values)`` when no plant has it.
+        """
         return self.values.index(value) if value in self.values else len(self.values)
 
 
