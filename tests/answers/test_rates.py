@@ -12,7 +12,7 @@ from scionary.answers.stage_chain import stage_chain
 from scionary.answers.take_model import take_model
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun
-from scionary.book.models import Cultivar, Dome, Graft, Method, Plant, RootstockLot, Tally
+from scionary.book.models import Cultivar, Dome, Graft, Method, Nursery, Plant, RootstockLot, Tally
 from scionary.book.record import Answer, NewEvent, record_events
 from scionary.errors import BadValue
 from scionary.take import Rate as Kind
@@ -117,7 +117,9 @@ def test_a_spring_that_nobody_scored_yet_does_not_count_the_winter_s_losses_alon
         ("firm", "yes", 21, True),
         ("growing", "no", 10, None),
         ("in_leaf", "yes", 100, None),  # leafing in its own year says nothing of the next
-        ("in_leaf", "yes", 250, True),
+        ("in_leaf", "yes", 230, None),  # in October it still wears this year's leaves
+        ("in_leaf", "no", 230, None),
+        ("in_leaf", "yes", 330, True),
         ("in_leaf", "no", 280, None),  # November: every maple is bare
         ("in_leaf", "no", 460, False),
     ],
@@ -204,6 +206,7 @@ def test_what_was_measured_is_assumed_in_words(graft: Grafts, write: Write) -> N
         "Measured and taken into account: how thick the scion is against its stock (of 25 of 30 grafts). "
         "A graft without a measurement is taken as average in it." in lines
     )
+    assert any(line.startswith("Coming grafts are taken as average in what was measured") for line in lines)
     assert not any("ratio is missing" in line or "vpd_kpa" in line for line in lines)
     assert any("0.8 by cultivar; 0.5 by season" in line for line in lines)
 
@@ -227,6 +230,15 @@ def test_a_disputed_outcome_is_left_out(graft: Grafts, write: Write, now: Any) -
     scored = write("scored", plant, sign="firm", answer="unsure", days=31)
     two_devices_disagree(scored.id, plant, now)
     assert outcome(Graft.objects.get(), "firm", queries.nursery()) is None
+
+
+def test_leaves_of_its_own_year_say_nothing_in_the_south_either(graft: Grafts, write: Write, nursery: Any, now: Any) -> None:
+    save_noun(Nursery, {"latitude_deg": -37.0}, pk=nursery.pk, now=now)
+    plant = graft(days=-180).plants[0]  # August: the winter of the growing year 2025
+    write("scored", plant, sign="in_leaf", answer="yes", days=70)  # April: leaves of that year
+    assert outcome(Graft.objects.get(), "in_leaf", queries.nursery()) is None
+    write("scored", plant, sign="in_leaf", answer="yes", days=250)  # October
+    assert outcome(Graft.objects.get(), "in_leaf", queries.nursery()) is True
 
 
 def test_tallies_from_before_the_book_count_at_their_stage(cultivar: Cultivar, now: Any) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+import numpy as np
 import pytest
 from django.test import Client
 
@@ -15,7 +16,8 @@ from scionary.answers.take_model import TakeModel, learn, take_model, without_wa
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
-from scionary.book.models import Cultivar, Dome, Event, Job, MotherTree, RootstockLot
+from scionary.book.models import Cultivar, Dome, Event, Job, MotherTree, RootstockLot, Sensor
+from scionary.book.readings import store_readings
 from scionary.book.record import Answer
 from scionary.errors import BadValue, Stopped
 
@@ -73,6 +75,21 @@ def test_what_falls_alike_later_is_another_model(graft: Grafts, write: Write, do
     after = take_model("firm")
     assert ("dome" in before.alias, "dome" in after.alias) == (False, True)
     assert before.content != after.content
+
+
+def test_readings_that_come_without_an_event_are_seen(graft: Grafts, write: Write, dome: Dome, now: Any) -> None:
+    for days in (0, 60):
+        grafts_with_ends(graft, write, 6, 11, days=days, dome=dome.pk)
+    sensor = save_noun(Sensor, {"name": "by the door", "dome": dome}, now=now)
+    hours = np.arange(24 * 74)
+    rows = np.column_stack([now.timestamp() + 3600.0 * hours, np.full(hours.size, 18.0), 60.0 + 30.0 * (hours < 24 * 30)])
+    store_readings(sensor, rows)
+    before = take_model("firm")
+    assert before.fit.cells.scales["vpd_kpa"].measured == 22
+    between = rows[:48] + np.array([1800.0, 0.0, 0.0])
+    between[:, 2] = 20.0
+    store_readings(sensor, between)
+    assert take_model("firm").content != before.content
 
 
 def test_a_page_of_a_large_book_shows_the_last_fit_and_says_so(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 
 from scionary.answers.after_care import stage_date
 from scionary.answers.growing_year import growing_year, in_leaf_season
@@ -12,6 +12,7 @@ from scionary.book import queries
 from scionary.book.kinds import STAGES
 from scionary.book.models import Graft, Nursery, Plant
 
+LEAVES_HANG_DAYS = 90  # after the autumn equinox: leaves seen before are those of the year that ends; project default, unsourced
 EARLY_DAYS = 21  # a scion lives on its reserves for weeks: firm before this is firm so far; project default, unsourced
 
 
@@ -23,8 +24,9 @@ def disputed(graft: Graft, stage: str) -> bool:
 def answered(graft: Graft, stage: str, nursery: Nursery) -> bool | None:
     """What was scored at a stage, if it was scored when it could be told; None otherwise, and where records disagree.
 
-    Firm and growing count from three weeks after grafting. In leaf counts in a later growing year than the graft's own, and
-    "not in leaf" only while trees stand in leaf. A graft known to the month or year only is taken as it was written down.
+    Firm and growing count from three weeks after grafting. In leaf counts in a later growing year than the graft's own, once last
+    year's leaves have fallen, and "not in leaf" only while trees stand in leaf. A graft known to the month or year only is taken as it
+    was written down.
     """
     answer = getattr(graft, stage)
     if answer is None or disputed(graft, stage):
@@ -90,5 +92,5 @@ def graft_day(graft: Graft, nursery: Nursery) -> date:
 def _could_be_told(stage: str, yes: bool, grafted: date, seen: date, latitude_deg: float | None) -> bool:
     if stage != "in_leaf":
         return (seen - grafted).days >= EARLY_DAYS
-    later_year = growing_year(seen, latitude_deg) > growing_year(grafted, latitude_deg)
+    later_year = growing_year(seen - timedelta(days=LEAVES_HANG_DAYS), latitude_deg) > growing_year(grafted, latitude_deg)
     return later_year and (yes or in_leaf_season(seen, latitude_deg))

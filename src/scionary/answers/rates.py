@@ -44,6 +44,7 @@ KIND_FOR = {
     "reference": "Is this one really better than that one?",
 }
 PAST = ("season", "day", "dome")  # their levels do not come again, so they have no next season
+AS_MEASURED = "Coming grafts are taken as average in what was measured: how far theirs may lie off it is not in the ranges."
 _LEAST_PULL = 0.05  # of a chance, before the pull towards the others is worth a sentence; project default, unsourced
 
 
@@ -308,6 +309,8 @@ def _assumptions(model: TakeModel, rows: list[Count], vague: int) -> list[str]:
             f"{EARLY_DAYS} days of grafting is too early to count, and so is no leaf while trees are bare. What was lost counts once no "
             "more of its day stand unscored than were scored: else losses were known and takes were not (project defaults, unsourced)."
         )
+    if model.fit.cells.scales:
+        lines.append(AS_MEASURED)
     lines.append("The first sentence's range is that of the plain count, 19 times in 20; the bars are nine times in ten.")
     if vague:
         lines.append(f"{plural(vague, 'graft')} from records that do not say at which stage they were counted: counted here.")

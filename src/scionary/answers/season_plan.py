@@ -20,7 +20,8 @@ from scionary.answers.bench import stocks_left
 from scionary.answers.domes import tray_layout
 from scionary.answers.growing_year import year_at
 from scionary.answers.rare import FEW
-from scionary.answers.rates import STAGES, Count, coming_draws, counts, usual_stage
+from scionary.answers.rates import AS_MEASURED, STAGES, Count, coming_draws, counts, usual_stage
+from scionary.answers.take_model import take_model
 from scionary.answers.usual_method import method_for
 from scionary.answers.waiting import waiting
 from scionary.answers.words import how_sure, listed, percent, plural
@@ -347,6 +348,7 @@ def _assumed(stage: str, nursery: Nursery, wishes: Sequence[Wish]) -> list[str]:
         f"Rates are of grafts {STAGES[stage]}, with the luck that a coming season, lot, day and dome may bring, as your own records "
         f"teach it. Grafts of a cultivar are spread, one filling of a dome for every {_FILLING_OF} wished (project default, unsourced)."
     ]
+    lines += [AS_MEASURED] if take_model(stage).fit.cells.scales else []
     lines += _untried(stage, wishes)
     if nursery.bench_hours_a_week is not None:
         lines.append(f"{BENCH_WEEKS} weeks at the bench in the season (project default, unsourced).")

@@ -10,7 +10,7 @@ from typing import Any
 from uuid import UUID
 
 import numpy as np
-from django.db.models import Count, Max, Q
+from django.db.models import Count, Max, Q, Sum
 
 from scionary.answers.growing_year import year_at
 from scionary.answers.held import held
@@ -68,7 +68,7 @@ class TakeFact:
 
 def take_facts(stage: str) -> list[TakeFact]:
     """All grafts and tallies of the book, with what is known of them at a stage."""
-    days = SensorDay.objects.aggregate(count=Count("id"), last=Max("id"), rows=Max("day"))
+    days = SensorDay.objects.aggregate(days=Count("id"), last=Max("id"), readings=Sum("count"))
     facts = {"stage": stage, "book": queries.stamp(), "readings": days}
     return remembered("take_facts", RESULT_VERSION, facts, lambda: _facts(stage))
 

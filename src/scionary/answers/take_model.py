@@ -165,7 +165,8 @@ class _Prepared:
 def _prepared(stage: str) -> _Prepared:
     stamp = queries.stamp()  # before the facts: what is written meanwhile is not in them
     known = [fact for fact in take_facts(stage) if fact.takes is not None]
-    facts = {"stage": stage, "book": stamp, "known": len(known), "measured": sum(len(fact.measured) for fact in known)}
+    measured = [value for fact in known for value in fact.measured.values()]  # readings come in without an event
+    facts = {"stage": stage, "book": stamp, "known": len(known), "measured": [len(measured), sum(measured)]}
     return remembered("take_records", RESULT_VERSION, facts, lambda: _prepare(known, repr(stamp)))
 
 
