@@ -17,7 +17,20 @@ from scionary.answers.held import held
 from scionary.answers.outcomes import graft_day, outcome, stage_seen
 from scionary.answers.remembered import remembered
 from scionary.book import queries
-from scionary.book.models import Graft, Method, Nursery, Sensor, SensorDay, Tally
+from scionary.book.models import (
+    Cultivar,
+    Dome,
+    Graft,
+    Method,
+    MotherTree,
+    Noun,
+    Nursery,
+    RootstockLot,
+    ScionBag,
+    Sensor,
+    SensorDay,
+    Tally,
+)
 from scionary.book.readings import load_readings
 
 RESULT_VERSION = 3
@@ -50,6 +63,9 @@ COVARIATES = {
 FILLING_GAP_DAYS = 28  # a dome grafted into again after so long is a new filling; project default, unsourced
 AIR_DAYS = 14
 NOT_RECORDED = ("", "not recorded")
+_NOUNS: dict[str, type[Noun]] = {
+    "cultivar": Cultivar, "method": Method, "lot": RootstockLot, "dome": Dome, "tree": MotherTree, "bag": ScionBag
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -108,13 +124,13 @@ def all_grafts() -> list[Graft]:
 
 
 def _read_grafts() -> list[Graft]:
-    methods = {method.pk: method for method in Method.objects.all()}  # each once, whatever the number of its grafts
-    found = []
-    for graft in Graft.objects.select_related("cultivar", "lot", "dome", "tree", "bag"):
-        if graft.method_id:
-            graft.method = methods.get(graft.method_id)
-        found.append(graft)
-    return found
+    """Each noun is read once, whatever the number of its grafts; one that is no more is none."""
+    nouns = {name: model._default_manager.in_bulk() for name, model in _NOUNS.items()}
+    grafts = list(Graft.objects.all())
+    for graft in grafts:
+        for name, rows in nouns.items():
+            graft._state.fields_cache[name] = rows.get(getattr(graft, f"{name}_id"))
+    return grafts
 
 
 def _facts(stage: str) -> list[TakeFact]:
