@@ -175,3 +175,16 @@ def test_a_million_grafts_that_all_took_have_a_mode():
     eta = dense(found.design) @ found.latent_mode
     slope = found.sd * (dense(found.design).T @ (found.design.takes - found.design.grafts * expit(eta))) - found.mode
     assert slope == pytest.approx(np.zeros(3), abs=1e-4)
+
+
+def test_the_bend_moves_the_mean_by_half_of_what_the_third_derivative_pulls():
+    found = Conditional.at(DESIGN, SCALES)
+    normal = np.random.default_rng(4).normal(size=(DESIGN.latent, 20_000))
+    normal = np.hstack([normal, -normal])
+    normal /= np.sqrt(np.mean(normal**2, axis=1, keepdims=True))
+    matrix = dense(DESIGN) * found.sd
+    covariance = np.linalg.inv(found.factor.T @ found.factor)
+    third = found.derivatives()[1]
+    shift = 0.5 * found.sd * (covariance @ matrix.T @ (third * np.diag(matrix @ covariance @ matrix.T)))
+    moved = found.draw(normal, found.cell_variance()).mean(axis=1) - found.latent_mode
+    assert moved == pytest.approx(shift, abs=0.03 * np.abs(shift).max())

@@ -8,7 +8,7 @@ from scionary.take import TakeCells, TakePriors, aggregate_records
 from scionary.take.design import Design
 from scionary.take.laplace import Conditional
 from scionary.take.scale_map import scale_of_score
-from scionary.take.scale_points import _Gathered, _ScalePosterior, spread_points
+from scionary.take.scale_points import _Gathered, _ScalePosterior, proposal_at_mode, spread_points
 from scionary.take.scale_proposal import Proposal
 from take.simulated_records import simulated_records
 
@@ -97,3 +97,13 @@ def test_progress_rises_to_its_end_and_may_stop_the_work():
 
     with pytest.raises(KeyboardInterrupt):
         spread_points(TWO, 64, np.random.default_rng(1), stop)
+
+
+def test_density_of_a_later_round_is_normalised():
+    posterior = _ScalePosterior(ONE)
+    gathered = _Gathered(posterior, proposal_at_mode(posterior), 256, None)
+    rng = np.random.default_rng(6)
+    gathered.draw(64, rng)
+    _, log_density = gathered._where_the_surface_is_high(64, rng)
+    grid = np.linspace(-8.0, 8.0, 4001)[:, None]
+    assert np.trapezoid(np.exp(log_density(grid)), grid[:, 0]) == pytest.approx(1.0, abs=0.03)
