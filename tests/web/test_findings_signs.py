@@ -57,3 +57,7 @@ def test_the_season_s_total_stands_first(client: Client, followed: None, graft: 
     text = check_page(client.get("/findings/signs/"))
     assert "Of 12 grafts of 2026, between" in text
     assert text.index("Of 12 grafts of 2026") < text.index("A stalk that drops</h2>")
+
+
+def test_the_page_is_reached_from_findings(client: Client, followed: None) -> None:
+    assert 'href="/findings/signs/"' in check_page(client.get("/findings/"))

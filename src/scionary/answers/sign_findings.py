@@ -161,7 +161,7 @@ class SignsAnswer:
         if self.push is not None:
             return ""
         if self.push_coming:
-            return "When buds push is being worked out beside the pages; it stands here in a moment."
+            return "When buds push is worked out beside the pages, and stands here once that is done."
         return (
             f"A curve needs looks at the buds of {FEWEST_LOOKS} grafts with a known end. Until then a bud that moves is a sign like "
             "any other, whatever its day."

@@ -81,8 +81,10 @@ def serve(
         _demo_and_summary()
     from waitress import serve as waitress_serve
 
+    from scionary.answers.jobs import learn_beside
     from scionary.web.wsgi import application
 
+    learn_beside(now=now())  # what a terminal wrote or a backup brought was not learned from yet
     with _worker():
         shown = "localhost" if host in LOOPBACK or host in EVERYWHERE else host
         say(f"\nThe pages: http://{shown}:{port}/   (end with Ctrl+C)")
