@@ -44,6 +44,25 @@ def test_known_ends_of_the_season_count_as_they_are(graft: Grafts, write: Write)
     assert found.words.startswith(f"Of 12 grafts of 2026, between {found.low} and {found.high} will be firm")
 
 
+def test_an_early_loss_counts_although_no_take_of_its_day_is_known(graft: Grafts, write: Write) -> None:
+    followed(graft, write)
+    write("lost", graft(5).plants[0], days=10)
+    found = season_total()
+    assert found is not None
+    assert (found.grafts, found.lost, found.waiting, found.unknown) == (5, 1, 4, 0)
+    assert found.high <= 4
+
+
+def test_one_that_was_firm_and_died_later_was_firm(graft: Grafts, write: Write) -> None:
+    followed(graft, write)
+    plant = graft(3).plants[0]
+    write("scored", plant, sign="firm", answer="yes", days=31)
+    write("lost", plant, days=60)
+    found = season_total()
+    assert found is not None
+    assert (found.firm, found.lost, found.waiting) == (1, 0, 2)
+
+
 def test_without_signs_it_is_what_plain_simulation_from_the_model_gives(graft: Grafts, write: Write, dome: Dome, now: Any) -> None:
     followed(graft, write)
     plants = graft(30, dome=dome.pk).plants

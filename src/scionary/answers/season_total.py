@@ -106,7 +106,10 @@ def _known(using: Weights, season: int) -> tuple[int, int, int]:
     nursery, grafts = queries.nursery(), all_grafts()
     seen = stage_seen(grafts, STAGE, nursery)
     own = [each for each in grafts if each.pk not in using.waiting.grafts and year_at(graft_day(each, nursery), nursery) == season]
-    ends = [outcome(each, STAGE, nursery, stage_seen=seen(each)) for each in own]
+    told = [outcome(each, STAGE, nursery, stage_seen=seen(each)) for each in own]
+    # a rate waits with an early loss until the takes of its day are known; a total need not, since nothing brings it back
+    gone = [each.lost_at is not None or each.replaced for each in own]
+    ends = [False if end is None and lost else end for end, lost in zip(told, gone, strict=True)]
     return ends.count(True), ends.count(False), ends.count(None)
 
 
