@@ -46,6 +46,20 @@ def test_the_chance_agrees_with_plain_simulation(record: None, cultivar: Cultiva
     assert line.chance == pytest.approx(reached, abs=0.012)
 
 
+def test_a_book_without_records_is_no_surer_than_one_with_a_few(
+    graft: Callable[..., Written], write: Callable[..., Answer], now: Any
+) -> None:
+    add_wishes(["10 Lanthorn"], season=2027, today=TODAY, assurance=0.9, now=now)
+    before = season_plan(today=TODAY)
+    for plant, answer in zip(graft(3).plants, ("yes", "yes", "no"), strict=True):
+        write("scored", plant, sign="firm", answer=answer, days=31)
+    after = season_plan(today=TODAY)
+    assert (before.lines[0].grafts or 0) > (after.lines[0].grafts or 0)
+    assert any("a coming season, lot, day and dome may bring" in line for line in before.assumed)
+    assert any("a coming season and day may bring" in line for line in after.assumed)
+    assert "Not written down of any graft counted: lot and dome; the luck of these is not in the numbers." in after.assumed
+
+
 def test_a_wish_that_names_a_method_has_that_method_s_chance(graft: Callable[..., Written], write: Callable[..., Answer], now: Any) -> None:
     good, poor, new = (save_noun(Method, {"name": name}, now=now) for name in ("good", "poor", "new"))
     for method, takes in ((good, 38), (poor, 6)):
@@ -118,7 +132,7 @@ def test_what_is_not_written_down_is_never_called_enough(nursery: Nursery, now: 
 
 
 def test_what_is_short_does_not_hide_what_is_not_written_down(dome: Dome, now: Any) -> None:
-    add_wishes(["2 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    add_wishes(["1 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
     told = "Not written down: stocks, scion wood and hours at the bench; whether these are short cannot be told."
     assert season_plan(today=TODAY).sentence.endswith(f"Nothing else is short. {told}")
     add_wishes(["90 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
@@ -135,7 +149,7 @@ def test_with_everything_written_down_nothing_is_short(
 ) -> None:
     save_noun(RootstockLot, {"name": "26-A", "count": 500}, now=now)
     save_noun(Nursery, {"bench_hours_a_week": 20}, pk=nursery.pk, now=now)
-    add_wishes(["2 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    add_wishes(["1 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
     assert season_plan(today=TODAY).sentence.endswith("for 1 wish. Nothing is short.")
 
 

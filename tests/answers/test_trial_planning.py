@@ -89,6 +89,18 @@ def test_without_records_the_luck_is_supposed_and_said_to_be(nursery: Nursery) -
     assert "project default, unsourced" in luck.words
 
 
+def test_one_filling_teaches_nothing_of_how_fillings_differ(
+    domes: list[Dome], graft: Callable[..., Written], write: Callable[..., Any]
+) -> None:
+    def score(days: int, dome: Dome) -> str:
+        for plant in graft(6, dome=dome.pk, days=days).plants:
+            write("scored", plant, days=days + 40, sign="firm", answer="yes")
+        return luck_of(take_model("firm"), "dome").words
+
+    assert "project default, unsourced" in score(0, domes[0])
+    assert "as the book's own records teach" in score(1, domes[1])
+
+
 def test_factors_that_fall_alike_share_their_luck_evenly(
     domes: list[Dome], graft: Callable[..., Written], write: Callable[..., Any]
 ) -> None:

@@ -37,6 +37,7 @@ from scionary.take import chance_of_at_least, grafts_needed, likely_takes
 BENCH_WEEKS = 6  # weeks at the bench in a season; project default, unsourced
 NONE_YET = "none yet"
 _FILLING_OF = 10  # wished plants of a cultivar that heal in one filling of a dome; project default, unsourced
+_LUCK = ("season", "lot", "day", "dome")  # what a season's grafts share
 _SUPPLIES = {"Any stocks": "stocks", "Sticks": "scion wood", "Trays at once": "domes", "Bench hours": "hours at the bench"}
 _WISH_TEXT = re.compile(r"^\s*(?P<count>\d{1,6})(?:\s*[x×])?\s+(?P<name>\D.*?)\s*$")
 
@@ -343,12 +344,16 @@ def _untried(stage: str, wishes: Sequence[Wish]) -> list[str]:
 
 
 def _assumed(stage: str, nursery: Nursery, wishes: Sequence[Wish]) -> list[str]:
-    counted, _ = counts(stage, "season")
+    counted, model = counts(stage, "season")[0], take_model(stage)
+    luck = [factor for factor in _LUCK if factor in model.fit.design.factors or factor in model.alias]
     lines = [
-        f"Rates are of grafts {STAGES[stage]}, with the luck that a coming season, lot, day and dome may bring, as your own records "
+        f"Rates are of grafts {STAGES[stage]}, with the luck that a coming {listed(luck)} may bring, as your own records "
         f"teach it. Grafts of a cultivar are spread, one filling of a dome for every {_FILLING_OF} wished (project default, unsourced)."
     ]
-    lines += [AS_MEASURED] if take_model(stage).fit.cells.scales else []
+    if len(luck) < len(_LUCK):
+        missing = listed([factor for factor in _LUCK if factor not in luck])
+        lines.append(f"Not written down of any graft counted: {missing}; the luck of these is not in the numbers.")
+    lines += [AS_MEASURED] if model.fit.cells.scales else []
     lines += _untried(stage, wishes)
     if nursery.bench_hours_a_week is not None:
         lines.append(f"{BENCH_WEEKS} weeks at the bench in the season (project default, unsourced).")

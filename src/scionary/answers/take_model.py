@@ -207,7 +207,12 @@ def _content(records: TakeRecords, alias: Mapping[str, tuple[str, Mapping[str, s
 
 
 def _factors(known: Sequence[TakeFact]) -> tuple[list[str], dict[str, tuple[str, Mapping[str, str]]]]:
-    """The factors that the records can tell apart; and for one by which grafts fall as by another, that other one."""
+    """The factors that the records can tell apart; and for one by which grafts fall as by another, that other one.
+
+    Without any record, all that passes is supposed: a coming season has its luck before the first was seen.
+    """
+    if not known:
+        return ["cultivar", *(factor for factor in FACTORS if factor not in STAYING)], {}
     used: list[str] = []
     splits: dict[tuple[bool, tuple[int, ...]], str] = {}
     alias: dict[str, tuple[str, Mapping[str, str]]] = {}
