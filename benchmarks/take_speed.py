@@ -50,7 +50,7 @@ class Case:
 
 CASES = (
     Case("60 grafts", 128, 0.3, least_ratio=30.0, oracle="grafts_60", repeats=3),
-    Case("2,000 grafts, 109 effects", 128, 3.0, oracle="grafts_2000", repeats=3),
+    Case("2,000 grafts, about 110 effects", 128, 3.0, oracle="grafts_2000", repeats=3),
     Case("2,000 grafts, about 480 effects", 512, 15.0),
     Case("100,000 grafts of a nursery", 64, 5.0),
     Case("5,000,000 rows of codes", 32, 15.0),
