@@ -21,7 +21,7 @@ from scionary.limits import LIMITS
 from scionary.names import CodeReading, CodeStatus, code_of, number_of, read_code
 
 _LONGEST = 200
-_DOME_PLACE = re.compile(r"(?P<dome>.+?)[\s,]+(?:place\s+|#)?(?P<place>\d{1,5})", re.IGNORECASE)
+DOME_PLACE = re.compile(r"(?P<dome>.+?)[\s,]+(?:place\s+|#)?(?P<place>\d{1,5})", re.IGNORECASE)
 
 
 class Found(StrEnum):
@@ -131,7 +131,7 @@ def _plants_of(reading: CodeReading) -> list[Plant]:
 
 
 def _code_answer(asked: str, reading: CodeReading, plants: list[Plant], zone: ZoneInfo) -> FindAnswer:
-    shown = tuple(_shown(plant, zone) for plant in plants)
+    shown = tuple(found_plant(plant, zone) for plant in plants)
     if reading.status is CodeStatus.SUSPECT:
         return FindAnswer(asked, Found.SUSPECT, "code", reading.words, shown, len(shown))
     if len(shown) > 1:
@@ -148,14 +148,14 @@ def _both(asked: str, by_code: list[Plant], by_name: QuerySet[Plant] | None, nam
     plants = {plant.id: plant for plant in [*by_code, *listed]}
     words = "This can be read as a code and as a name; both are shown."
     extra = len([plant for plant in by_code if plant.id not in {other.id for other in listed}])
-    return FindAnswer(asked, Found.SEVERAL, "name", words, tuple(_shown(plant, zone) for plant in plants.values()), names + extra)
+    return FindAnswer(asked, Found.SEVERAL, "name", words, tuple(found_plant(plant, zone) for plant in plants.values()), names + extra)
 
 
 def _by_name(asked: str) -> QuerySet[Plant] | None:
     """Plants by spoken name, place or dome; None when nothing in the text can be one."""
     if not any(letter.isalnum() for letter in asked) or "?" in asked:
         return None
-    place = _DOME_PLACE.fullmatch(asked)
+    place = DOME_PLACE.fullmatch(asked)
     dome = Dome.objects.filter(name__iexact=asked).first()
     if dome is not None:
         return queries.plants_in(dome)
@@ -168,7 +168,7 @@ def _by_name(asked: str) -> QuerySet[Plant] | None:
 
 
 def _name_answer(asked: str, found: QuerySet[Plant], total: int, zone: ZoneInfo) -> FindAnswer:
-    shown = tuple(_shown(plant, zone) for plant in found[: LIMITS["page_rows"]])
+    shown = tuple(found_plant(plant, zone) for plant in found[: LIMITS["page_rows"]])
     if total == 1:
         words = f"{shown[0].spoken}, {shown[0].state}."
         words = f"{shown[0].warning} {words}" if shown[0].warning else words
@@ -196,7 +196,7 @@ def _no_such_name(asked: str, near: tuple[str, ...], reading: CodeReading) -> st
     return f"No plant, place or dome is called {asked!r}, and it is no code either. {reading.words}"
 
 
-def _shown(plant: Plant, zone: ZoneInfo) -> FoundPlant:
+def found_plant(plant: Plant, zone: ZoneInfo) -> FoundPlant:
     return FoundPlant(
         id=plant.id,
         spoken=plant.spoken,

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from scionary.cli.nameless import Asked, show_nameless
 from scionary.cli.near_names import cultivar_meant
 from scionary.cli.rare import show_rare
 from scionary.cli.terminal import day, now, opened, say, say_json, table
@@ -284,11 +285,26 @@ def _show_beside(answer: RatesAnswer, apart: DifferenceAnswer | None, weights: I
 
 
 def find(
-    text: Annotated[list[str], typer.Argument(help="A code, with ? for what cannot be read, or a name such as Red Tarn 12.")],
+    text: Annotated[
+        list[str] | None, typer.Argument(metavar="[TEXT]...", help="A code, with ? for what cannot be read, or a name such as Red Tarn 12.")
+    ] = None,
     worth: Annotated[float | None, typer.Option(help="What the plant is worth, to say whether to wait.", min=0, max=1e6)] = None,
     place: Annotated[float | None, typer.Option(help="What its place is worth to another plant, a week.", min=0, max=1e6)] = None,
     graft: Annotated[float | None, typer.Option(help="What a new graft costs, scion and work.", min=0, max=1e6)] = None,
     until: Annotated[str | None, typer.Option(metavar="DATE", help="Last day for grafting it again.")] = None,
+    nameless: Annotated[
+        bool, typer.Option("--nameless", help="Instead: rank the plants by what is still known of one without label.")
+    ] = False,
+    code: Annotated[str | None, typer.Option(help="With --nameless: its code, seven characters, ? for what cannot be read.")] = None,
+    name: Annotated[str | None, typer.Option(help="With --nameless: letters of its name, ? for what cannot be read.")] = None,
+    where: Annotated[str | None, typer.Option(help="With --nameless: where it stands, such as 'Dome 2 place 5'.")] = None,
+    pot: Annotated[str | None, typer.Option(help="With --nameless: its kind of pot.")] = None,
+    grafter: Annotated[str | None, typer.Option(help="With --nameless: who grafted it.")] = None,
+    grafted: Annotated[str | None, typer.Option(metavar="DATE", help="With --nameless: about when it was grafted.")] = None,
+    within: Annotated[
+        float | None, typer.Option(help="With --nameless: that day is right to within so many days; 30 when left out.", min=1, max=3660)
+    ] = None,
+    height: Annotated[str | None, typer.Option(help="With --nameless: how tall it is, such as '300 mm'.")] = None,
     on: On = None,
     as_json: Json = False,
 ) -> None:
@@ -299,11 +315,19 @@ def find(
     Example: scionary find 'P8?EC?C'
     """
     nursery = opened()
+    asked = Asked(code, name, where, pot, grafter, grafted, within, height)
+    if nameless:
+        _no_text_beside(text)
+        if not show_nameless(asked, nursery, as_json=as_json):
+            raise typer.Exit(1)
+        return
+    if asked.given:
+        raise Refused("these options say what is known of a plant without label.", where="find", remedy="Add --nameless.")
     from scionary.answers.find import find as answer_find
     from scionary.answers.wait_advice import Figures
     from scionary.names import grouped
 
-    answer = answer_find(" ".join(text))
+    answer = answer_find(" ".join(text or []))
     figures = Figures(worth, place, graft, day(until, nursery) if until else None)
     advice = _advice(answer, figures, day(on, nursery))
     if as_json:
@@ -318,6 +342,13 @@ def find(
             _show_advice(advice)
     if not answer.plants:
         raise typer.Exit(1)
+
+
+def _no_text_beside(text: list[str] | None) -> None:
+    if text:
+        raise Refused(
+            "--nameless stands alone.", where="--nameless", remedy="Give what is known with --code, --name, --where and the like."
+        )
 
 
 def _advice(answer: FindAnswer, figures: Figures, today: date) -> PlantAdvice | None:

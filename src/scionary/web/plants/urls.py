@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.plants import several, views
+from scionary.web.plants import nameless, several, views
 
 app_name = "plants"
 urlpatterns = [
     path("", views.plants, name="plants"),
+    path("nameless/", nameless.nameless_page, name="nameless"),
     path("several/", several.several, name="several"),
     path("<uuid:ident>/", views.plant, name="plant"),
     path("<uuid:ident>/labels.pdf", views.labels, name="labels"),

@@ -1,0 +1,78 @@
+"""A plant without its label: what is still known goes in by GET, a ranked list comes out; nothing is written."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_GET
+
+from scionary.answers.nameless import NextLook, Remembered, choices, nameless
+from scionary.book.models import Nursery
+from scionary.web.pages import form_page, nursery_of, readable_days
+from scionary.web.typing_in import DayField, LengthField, Offering, attempt
+
+_TEMPLATE = "plants/nameless.html"
+_WITHIN = (("3", "some days"), ("10", "ten days"), ("30", "a month"), ("90", "a season"), ("360", "a year"))
+_USUAL_WITHIN = "30"
+
+
+class NamelessForm(forms.Form):
+    """What is still known; every field may stay empty."""
+
+    code = forms.CharField(
+        required=False, max_length=40, label="What can be read of the code", help_text="Seven characters, ? for each that is gone: P8?E???"
+    )
+    name = forms.CharField(
+        required=False, max_length=120, label="What can be read of the name", help_text="Letters in a row, ? for one that is gone: ed t?rn"
+    )
+    where = forms.CharField(required=False, max_length=120, label="Where it stands", help_text="Dome 2, Dome 2 place 5, north window")
+    pot = forms.ChoiceField(required=False, label="Its pot")
+    grafter = forms.CharField(required=False, max_length=60, label="Who grafted it")
+    grafted = DayField(required=False, label="Grafted about", validators=readable_days())
+    within = forms.ChoiceField(required=False, choices=_WITHIN, label="That day is right to within", initial=_USUAL_WITHIN)
+
+    def __init__(self, *args: Any, nursery: Nursery, **options: Any) -> None:
+        super().__init__(*args, **options)
+        known = choices()
+        self.fields["height"] = LengthField(
+            unit=nursery.length_unit,
+            low_mm=1.0,
+            high_mm=50_000.0,
+            label="How tall it is",
+            help_text="12 in" if nursery.length_unit == "in" else "300 mm",
+        )
+        pot = self.fields["pot"]
+        assert isinstance(pot, forms.ChoiceField)
+        pot.choices = [("", "not said"), *((kind, kind) for kind in known["pot"])]
+        for name in ("where", "grafter"):
+            self.fields[name].widget = Offering(known[name])
+        for name in ("code", "name"):
+            self.fields[name].widget.attrs |= {"autocomplete": "off", "autocapitalize": "characters" if name == "code" else "none"}
+
+    @property
+    def remembered(self) -> Remembered:
+        said = self.cleaned_data
+        texts = {name: said.get(name) or "" for name in ("code", "name", "where", "pot", "grafter")}
+        within = float(said.get("within") or _USUAL_WITHIN)
+        return Remembered(**texts, grafted=said.get("grafted"), within_days=within, height_mm=said.get("height"))
+
+
+@require_GET
+def nameless_page(request: HttpRequest) -> HttpResponse:
+    """The form, and the ranked plants once something is known."""
+    asked = any(request.GET.get(name, "").strip() for name in (*NamelessForm.base_fields, "height") if name != "within")
+    nursery = nursery_of(request)
+    form = NamelessForm(request.GET, nursery=nursery) if asked else NamelessForm(nursery=nursery)
+    answer = None
+    if not asked or form.is_valid():
+        remembered = form.remembered if asked else Remembered()
+        answer = attempt(form, lambda: nameless(remembered))
+    context = {"form": form, "answer": answer, "asked": asked, "fields": _fields(form, answer.next if answer else None)}
+    return form_page(request, _TEMPLATE, context, form)
+
+
+def _fields(form: NamelessForm, look: NextLook | None) -> list[tuple[forms.BoundField, str]]:
+    """Each field with the next question beside the one that it is about."""
+    return [(field, look.words if look and look.field == field.name else "") for field in form.visible_fields()]
