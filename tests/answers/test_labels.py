@@ -7,7 +7,8 @@ from datetime import UTC, date, datetime, timedelta
 import pypdfium2
 import pytest
 
-from scionary.answers.labels import label_texts, labels_pdf, latest_day, measured_sheet, plants_grafted_on, plants_to_label
+from scionary.answers.label_sheets import measured_sheet
+from scionary.answers.labels import label_texts, labels_pdf, latest_day, plants_grafted_on, plants_to_label
 from scionary.book import queries
 from scionary.book.commands import GraftSetup, cultivar_called, save_noun, start_book, write_grafts
 from scionary.book.ids import uuid7
@@ -50,6 +51,14 @@ def test_a_label_leads_with_the_name_that_is_said(nursery: Nursery) -> None:
             stock_lot="stock 24-B",
         )
     ]
+
+
+def test_a_trade_designation_is_set_apart(nursery: Nursery) -> None:
+    plants = grafted(1)
+    Cultivar.objects.update(botanical="Acer palmatum 'Red Tarn' TARN GLOW")
+    text = label_texts(plants_to_label([plants[0].id]), nursery)[0]
+    assert text.trade == "TARN GLOW"
+    assert text.name_runs[-1] == (" TARN GLOW", False)
 
 
 def test_a_date_known_to_the_month_is_printed_so(nursery: Nursery) -> None:

@@ -38,6 +38,16 @@ def test_with_nothing_named_all_grafts_of_the_latest_day_are_labelled(scionary: 
     assert len(symbols(tmp_path / "l.pdf")) == 1
 
 
+def test_a_measured_sheet_in_inches_carries_data_matrix_twice(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    made = scionary("bench", "Red Tarn", "--json").json["plants"]
+    typed = ["--label", "2 1/2x1 1/4in", "--across", "3", "--down", "6", "--paper", "letter", "--symbol", "datamatrix", "--copies", "2"]
+    assert scionary("labels", "--out", str(tmp_path / "l.pdf"), *typed).code == 0
+    page = pypdfium2.PdfDocument(tmp_path / "l.pdf")[0]
+    found = zxingcpp.read_barcodes(page.render(scale=3).to_pil())
+    assert page.get_size() == (612.0, 792.0)
+    assert [(one.text, one.format) for one in found] == [(made[0]["code"], zxingcpp.BarcodeFormat.DataMatrix)] * 2
+
+
 def test_grids_are_named_in_words(scionary: Callable[..., Any]) -> None:
     said = " ".join(scionary("labels", "--help").out.split())
     assert "a4-24 (A4, 24 labels)" in said.replace("│ ", "").replace(" │", "")
@@ -65,6 +75,24 @@ def test_what_cannot_be_printed_is_refused_and_leaves_no_file(
 ) -> None:
     answer = scionary("labels", *[part.format(tmp_path) for part in typed])
     assert (answer.code, said in answer.err) == (2, True)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["--label", "63.5x33.9", "--across", "4"], "overhang its right edge by 44.0 mm"),
+        (["--down", "3"], "how large is a label?"),
+        (["--label", "63.5"], "'63.5' is not two lengths"),
+        (["--label", "63.5x33.9", "--grid", "a4-24"], "both asked for"),
+        (["--symbol", "stripes"], "no symbol is called 'stripes'"),
+        (["--copies", "9"], "9 of each label"),
+    ],
+)
+def test_a_sheet_that_cannot_be_is_refused(scionary: Callable[..., Any], tmp_path: Path, typed: list[str], said: str) -> None:
+    scionary("bench", "Red Tarn")
+    answer = scionary("labels", "--out", str(tmp_path / "l.pdf"), *typed)
+    assert (answer.code, said in " ".join(answer.err.split())) == (2, True), answer.err
     assert list(tmp_path.iterdir()) == []
 
 

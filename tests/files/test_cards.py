@@ -59,7 +59,10 @@ def squares_mm(pdf: bytes) -> list[float]:
         if any(raw.FPDFPathSegment_GetType(segment) == raw.FPDF_SEGMENT_BEZIERTO for segment in segments):
             continue
         points = [_point(segment) for segment in segments]
-        wide, high = (max(places) - min(places) for places in zip(*points, strict=True))
+        matrix = item.get_matrix()
+        wide, high = (
+            scale * (max(places) - min(places)) for scale, places in zip((matrix.a, matrix.d), zip(*points, strict=True), strict=True)
+        )
         if abs(wide - high) < 0.1 and 5 < wide / POINTS_PER_MM < 9:
             sides.append(wide / POINTS_PER_MM)
     return sides

@@ -11,11 +11,17 @@ from pypdfium2 import raw
 from scionary.errors import BadValue
 from scionary.files.grids import GRIDS, SheetGrid
 from scionary.files.labels import LabelText, label_sheet, label_warnings
+from scionary.files.paper import page_size_mm
 from scionary.files.symbols import read_symbols
 
 POINTS_PER_MM = 72 / 25.4
 CULTIVARS = ("Red Tarn", "Ash Gill", "Lanthorn", "Fell Lace", "Merrybeck")
 LONG = "The Very Long Name of a Tree That Nobody at Tarn Bridge Can Say Aloud in One Breath"
+
+HEBREW = "\u05d0\u05d3\u05de\u05d5\u05e0\u05d9\u05ea " * 10
+EMOJI = "\U0001f341\u200d\U0001f33f " * 20
+TINY = SheetGrid("A4", 6, 22, 30.0, 12.0, 3.0, 3.0, 3.0, 1.0)
+ALL_GRIDS = {**GRIDS, "tiny": TINY}
 
 
 def label(number: int, name: str | None = None) -> LabelText:
@@ -37,12 +43,42 @@ def boxes(pdf: bytes) -> list[tuple[str, tuple[float, float, float, float]]]:
     return [(letter, box) for letter, box in found if letter.strip()]
 
 
-@pytest.mark.parametrize("grid", sorted(GRIDS))
-def test_every_code_on_the_rasterised_sheet_is_read(grid: str) -> None:
-    labels = [label(number) for number in range(1, GRIDS[grid].count + 1)]
-    page = pypdfium2.PdfDocument(label_sheet(labels, GRIDS[grid]))[0]
-    symbols = read_symbols(page.render(scale=3).to_pil())
+@pytest.mark.parametrize("kind", ["qr", "datamatrix"])
+@pytest.mark.parametrize("grid", sorted(ALL_GRIDS))
+def test_every_code_on_the_rasterised_sheet_is_read(grid: str, kind: str) -> None:
+    sheet = ALL_GRIDS[grid]
+    labels = [label(number) for number in range(1, sheet.count + 1)]
+    page = pypdfium2.PdfDocument(label_sheet(labels, sheet, symbol=kind))[0]
+    symbols = read_symbols(page.render(scale=4).to_pil())
     assert sorted(symbol.text for symbol in symbols) == [one.code for one in labels]
+    assert {symbol.format for symbol in symbols} == {{"qr": "QR Code", "datamatrix": "Data Matrix"}[kind]}
+
+
+@pytest.mark.parametrize("grid", sorted(ALL_GRIDS))
+@pytest.mark.parametrize("name", [LONG, "Ash Gill"])
+def test_no_letter_touches_the_symbol_or_another_part(grid: str, name: str) -> None:
+    sheet = ALL_GRIDS[grid]
+    pdf = label_sheet([label(7, name)], sheet)
+    symbol = next(item.get_bounds() for item in pypdfium2.PdfDocument(pdf)[0].get_objects(filter=[raw.FPDF_PAGEOBJ_PATH]))
+    assert symbol[2] > symbol[0]
+    placed = boxes(pdf)
+    assert max(right for _, (_, _, right, _) in placed) <= symbol[0]
+    for number, (one, (left, foot, right, top)) in enumerate(placed):
+        for other, (left_2, foot_2, right_2, top_2) in placed[number + 1 :]:
+            across, down = min(right, right_2) - max(left, left_2), min(top, top_2) - max(foot, foot_2)
+            assert min(across, down) <= 0.35, (one, other)  # points; hooks of letters may reach so far under their neighbours
+
+
+def test_a_part_that_a_low_label_has_no_room_for_is_told() -> None:
+    assert label_warnings([label(1, "Ash Gill")], TINY)[-1] == "label 1, Ash Gill 1: no room on this label for: details"
+
+
+def test_trade_designation_is_set_in_a_typeface_of_its_own() -> None:
+    runs = (("Acer palmatum", True), (" 'Red Tarn'", False), (" TARN GLOW", False))
+    page = pypdfium2.PdfDocument(label_sheet([LabelText("Red Tarn 1", "7K001MX", runs, trade="TARN GLOW")], SheetGrid()))[0].get_textpage()
+    text = page.get_text_range()
+    assert "Serif" in _font(page, text.index("TARN GLOW"))
+    assert "Serif" not in _font(page, text.index("'Red"))
 
 
 def test_name_number_code_and_what_was_done_are_on_the_label() -> None:
@@ -65,12 +101,12 @@ def _font(page: pypdfium2.PdfTextPage, at: int) -> str:
     return buffer.value.decode()
 
 
-@pytest.mark.parametrize("grid", sorted(GRIDS))
-@pytest.mark.parametrize("name", [LONG, "W" * 60, "Ash Gill"])
+@pytest.mark.parametrize("grid", sorted(ALL_GRIDS))
+@pytest.mark.parametrize("name", [LONG, "W" * 80, "Ash Gill", HEBREW, EMOJI])
 def test_no_letter_leaves_its_label(grid: str, name: str) -> None:
-    sheet = GRIDS[grid]
+    sheet = ALL_GRIDS[grid]
     left, top = (side * POINTS_PER_MM for side in sheet.corner_mm(0))
-    page_top = 297 * POINTS_PER_MM if sheet.page == "A4" else 279.4 * POINTS_PER_MM
+    page_top = page_size_mm(sheet.page)[1] * POINTS_PER_MM
     for letter, (x1, y1, x2, y2) in boxes(label_sheet([label(7, name)], sheet)):
         assert x1 >= left, letter
         assert x2 <= left + sheet.label_width_mm * POINTS_PER_MM, letter
@@ -126,6 +162,8 @@ def test_no_labels_and_a_place_off_the_sheet_are_refused() -> None:
         label_sheet([], SheetGrid())
     with pytest.raises(BadValue, match="start_at is 24; allowed: 0 to 23"):
         label_sheet([label(1)], SheetGrid(), start_at=24)
+    with pytest.raises(BadValue, match="kind is 'maxi'; allowed: qr or datamatrix"):
+        label_sheet([label(1)], SheetGrid(), symbol="maxi")
 
 
 @pytest.mark.parametrize("grid", sorted(GRIDS))

@@ -9,7 +9,7 @@ import pytest
 from PIL import Image, ImageFilter
 
 from scionary.errors import BadFile, BadValue
-from scionary.files.symbols import qr_modules, read_symbols
+from scionary.files.symbols import data_matrix_modules, qr_modules, read_symbols, symbol_modules
 
 
 def picture_of(text: str, module: int = 8) -> Image.Image:
@@ -68,3 +68,15 @@ def test_picture_with_too_many_points_is_refused() -> None:
 def test_text_too_short_or_too_long_is_refused(text: str) -> None:
     with pytest.raises(BadValue, match="1 to 200 characters"):
         qr_modules(text)
+
+
+def test_a_code_is_a_square_data_matrix_of_14_modules_and_read_back() -> None:
+    dark = data_matrix_modules("7KQ2M9X")
+    assert dark.shape == (14, 14)
+    picture = np.where(np.kron(np.pad(dark, 2), np.ones((8, 8), bool)), 0, 255).astype(np.uint8)
+    assert [(symbol.text, symbol.format) for symbol in read_symbols(picture)] == [("7KQ2M9X", "Data Matrix")]
+
+
+def test_an_unknown_kind_of_symbol_is_refused() -> None:
+    with pytest.raises(BadValue, match="kind is 'maxi'; allowed: qr or datamatrix"):
+        symbol_modules("7KQ2M9X", "maxi")

@@ -56,3 +56,47 @@ def test_sheets_are_chosen_by_their_names_in_words(client: Client, graft: Callab
     for key, words in GRID_WORDS.items():
         assert f'<option value="{key}">{words}</option>' in page
     assert list(GRID_WORDS) == list(GRIDS)
+
+
+MEASURED = {"sheet": "own", "columns": "2", "rows": "5", "label_width": "90", "label_height": "50", "gap_down": "2", "first": "10"}
+
+
+def test_a_measured_sheet_is_printed_from_its_tenth_place_twice(client: Client, two_cultivars: str) -> None:
+    response = client.get(f"/bench/labels/{two_cultivars}.pdf", {**MEASURED, "copies": "2"})
+    document = pypdfium2.PdfDocument(response.content)
+    texts = [page.get_textpage().get_text_range() for page in document]
+    assert [text.count("Red Tarn 1") for text in texts] == [1, 1]
+    assert [text.count("Ash Gill 1") for text in texts] == [0, 2]
+
+
+def test_the_page_keeps_what_was_measured_and_says_that_it_fits(client: Client, two_cultivars: str) -> None:
+    bench = client.get("/bench/").context["days"][0].bench
+    page = check_page(client.get(f"/bench/{bench.pk}/", {**MEASURED, "symbol": "datamatrix"}))
+    assert "It fits: 10 on a sheet." in page
+    assert 'name="label_width" maxlength="40" value="90"' in page
+    assert '<option value="own" selected>' in page
+    assert '<option value="datamatrix" selected>' in page
+    assert "It fits" not in check_page(client.get(f"/bench/{bench.pk}/"))
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"columns": "3"}, "they overhang its right edge by 60.0 mm"),
+        ({"label_width": ""}, "the label width is not said"),
+        ({"label_width": "wide"}, "&#x27;wide&#x27; is no length"),
+        ({"rows": "many"}, "&#x27;many&#x27; is no number of rows"),
+        ({"page": "A9"}, "page is &#x27;A9&#x27;"),
+        ({"first": "11"}, "the sheet has no place 11"),
+        ({"copies": "9"}, "&#x27;9&#x27; is no number of copies"),
+    ],
+)
+def test_a_sheet_that_cannot_be_is_refused_with_what_is_wrong(
+    client: Client, two_cultivars: str, change: dict[str, str], said: str
+) -> None:
+    typed = {**MEASURED, **change}
+    bench = client.get("/bench/").context["days"][0].bench
+    assert said in check_page(client.get(f"/bench/{bench.pk}/", typed))
+    refused = client.get(f"/bench/labels/{two_cultivars}.pdf", typed)
+    assert refused.status_code == 422
+    assert said.casefold() in refused.content.decode().casefold()

@@ -7,15 +7,18 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from uuid import UUID
 
+from scionary.answers.label_sheets import sheet_called
 from scionary.book import queries
 from scionary.book.models import Graft, Nursery, Plant
-from scionary.errors import BadValue, Refused, UnknownSubject
-from scionary.files.grids import GRID_WORDS, GRIDS, SheetGrid
+from scionary.errors import Refused, UnknownSubject
+from scionary.files.grids import SheetGrid
 from scionary.files.labels import LabelText, label_sheet, label_warnings
 from scionary.limits import LIMITS
 from scionary.names import botanical_name, code_of
 
 CODE_PENDING = "code pending"
+SYMBOL_WORDS = {"qr": "QR", "datamatrix": "Data Matrix, smaller"}
+MOST_COPIES = 4
 
 
 @dataclass(frozen=True)
@@ -68,10 +71,20 @@ def labels_pdf(
     grid: SheetGrid | None = None,
     start_at: int = 0,
     outlines: bool = False,
+    symbol: str = "qr",
+    copies: int = 1,
 ) -> LabelSheets:
-    """Print labels on a named sheet, or on one measured by the person; `start_at` counts the places already used, from 0."""
-    _check_count(len(plants))
-    sheet = grid or _preset(preset or usual_preset(nursery))
+    """Print labels on a named sheet, or on one measured by the person; `start_at` counts the places already used, from 0.
+
+    With `copies` each label is printed so many times, one beside the other: one to hang, one to bury in the pot. The code is carried
+    by a `symbol`, ``qr`` or ``datamatrix``.
+    """
+    if symbol not in SYMBOL_WORDS:
+        raise Refused(f"no symbol is called {symbol[:20]!r}.", where="symbol", remedy=f"Symbols: {', '.join(SYMBOL_WORDS)}.")
+    if not 1 <= copies <= MOST_COPIES:
+        raise Refused(f"{copies} of each label.", where="copies", remedy=f"Give a number from 1 to {MOST_COPIES}.")
+    _check_count(len(plants) * copies)
+    sheet = grid or sheet_called(preset or usual_preset(nursery))
     texts = label_texts(plants, nursery)
     if not 0 <= start_at < sheet.count:
         remedy = f"Give a place from 1 to {sheet.count}."
@@ -80,22 +93,8 @@ def labels_pdf(
     pending = [plant.spoken for plant in plants if plant.code_number is None]
     if pending:
         warnings.insert(0, f"{', '.join(pending[:5])}: no code yet; the label says so. Print it again once the device has new numbers.")
-    return LabelSheets(label_sheet(texts, sheet, start_at=start_at, outlines=outlines), len(texts), tuple(warnings))
-
-
-def _preset(name: str) -> SheetGrid:
-    if name not in GRIDS:
-        listed = "; ".join(f"{key} ({words})" for key, words in GRID_WORDS.items())
-        raise Refused(f"no label sheet is called {name[:40]!r}.", where="sheet", remedy=f"Sheets: {listed}.")
-    return GRIDS[name]
-
-
-def measured_sheet(**lengths: float | str) -> SheetGrid:
-    """A sheet as a person measured it; what cannot be is refused naming the length."""
-    try:
-        return SheetGrid(**lengths)  # type: ignore[arg-type]
-    except BadValue as error:
-        raise Refused(f"{error}.", where="sheet", remedy="Measure the sheet again.") from error
+    printed = [text for text in texts for _ in range(copies)]
+    return LabelSheets(label_sheet(printed, sheet, start_at=start_at, outlines=outlines, symbol=symbol), len(printed), tuple(warnings))
 
 
 def _check_count(count: int) -> None:
@@ -107,14 +106,15 @@ def _check_count(count: int) -> None:
 
 def _text(plant: Plant, nursery: Nursery) -> LabelText:
     graft = _last_graft(plant)
-    botanical = plant.cultivar.botanical if plant.cultivar else ""
+    botanical = botanical_name(plant.cultivar.botanical) if plant.cultivar and plant.cultivar.botanical else None
     return LabelText(
         said=plant.spoken,
         code=code_of(plant.code_number) if plant.code_number is not None else "",
-        name_runs=botanical_name(botanical).runs if botanical else (),
+        name_runs=botanical.runs if botanical else (),
         date=" ".join(part for part in (_day(graft, nursery), "" if plant.code_number is not None else CODE_PENDING) if part),
         method=graft.method.name if graft and graft.method else "",
         stock_lot=f"stock {graft.lot.name}" if graft and graft.lot else "",
+        trade=botanical.trade_designation if botanical else "",
     )
 
 

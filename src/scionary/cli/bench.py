@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from scionary.book.models import Nursery, Plant
+    from scionary.files.grids import SheetGrid
 
 On = Annotated[str | None, typer.Option("--on", metavar="DATE", help="The day (2026-07-31); today when left out.")]
 Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
@@ -75,6 +76,16 @@ def labels(
         str | None, typer.Option(help=f"The sheet: {'; '.join(f'{key} ({words})' for key, words in GRID_WORDS.items())}.")
     ] = None,
     start_at: Annotated[int, typer.Option(help="First free place on the sheet, counted from 1.")] = 1,
+    label: Annotated[
+        str, typer.Option(metavar="WxH", help="A sheet as you measured it: width and height of a label, 63.5x33.9 or 2.6x1in.")
+    ] = "",
+    across: Annotated[int, typer.Option(help="With --label: labels beside each other.")] = 1,
+    down: Annotated[int, typer.Option(help="With --label: labels beneath each other.")] = 1,
+    margins: Annotated[str, typer.Option(metavar="LEFTxTOP", help="With --label: margins; in the middle when left out.")] = "",
+    gaps: Annotated[str, typer.Option(metavar="WxH", help="With --label: gaps across and down; 0x0 when left out.")] = "",
+    paper: Annotated[str, typer.Option(help="With --label: A4, letter, or its sides (62x29 for a roll).")] = "",
+    symbol: Annotated[str, typer.Option(help="What carries the code: qr or datamatrix.")] = "qr",
+    copies: Annotated[int, typer.Option(help="Of each label so many, 1 to 4: a second one to bury in the pot.")] = 1,
     on: On = None,
 ) -> None:
     """Print labels with code and symbol, or the card that hangs on a dome, as PDF.
@@ -92,10 +103,41 @@ def labels(
         write_file(out, dome_card_pdf(dome_named(dome).pk, today=day(on, nursery)))
         return
     chosen = _chosen(plant or [], dome, day(on, nursery) if on else None, nursery)
-    sheets = answer.labels_pdf(chosen, preset=grid or "", start_at=start_at - 1, nursery=nursery)
+    measured = _measured(label, across, down, margins, gaps, paper, nursery)
+    if measured and grid:
+        raise Refused("a sheet by its name and one as measured are both asked for.", where="--label", remedy="Leave one of the two out.")
+    sheets = answer.labels_pdf(
+        chosen, preset=grid or "", grid=measured, start_at=start_at - 1, nursery=nursery, symbol=symbol, copies=copies
+    )
     write_file(out, sheets.pdf)
     for warning in sheets.warnings:
         say(f"Look: {warning}")
+
+
+def _measured(label: str, across: int, down: int, margins: str, gaps: str, paper: str, nursery: Nursery) -> SheetGrid | None:
+    """The sheet that was measured, or None where none was."""
+    from scionary.answers.label_sheets import own_sheet
+
+    if not label:
+        if (across, down, margins, gaps, paper) != (1, 1, "", "", ""):
+            raise Refused("how large is a label?", where="--label", remedy="Give its width and height: --label 63.5x33.9.")
+        return None
+    typed = {"columns": str(across), "rows": str(down), "page": paper}
+    typed |= dict(zip(("label_width", "label_height"), _two(label, "--label"), strict=True))
+    typed |= dict(zip(("left", "top"), _two(margins, "--margins"), strict=True))
+    typed |= dict(zip(("gap_across", "gap_down"), _two(gaps, "--gaps"), strict=True))
+    return own_sheet(typed, paper=nursery.paper, unit=nursery.length_unit)
+
+
+def _two(text: str, where: str) -> tuple[str, str]:
+    """Two lengths with an x between them; a unit behind the second holds for both."""
+    if not text:
+        return "", ""
+    first, cross, second = text.lower().replace("×", "x").partition("x")
+    if not cross or "x" in second:
+        raise Refused(f"{text[:40]!r} is not two lengths.", where=where, remedy="Write them with an x between: 63.5x33.9.")
+    unit = second.strip().lstrip("0123456789.,/ ")
+    return (first if not unit or first.strip().endswith(unit) else f"{first}{unit}"), second
 
 
 def _dome_meant(name: str | None, today: date, *, none: bool) -> str:

@@ -9,6 +9,7 @@ from scionary.errors import BadValue
 from scionary.files.paper import page_size_mm
 
 _SLACK_MM = 0.01
+LEAST_WIDTH_MM, LEAST_HEIGHT_MM = 30.0, 12.0  # below, a name of usual length has letters under 2 mm
 
 
 @dataclass(frozen=True)
@@ -33,10 +34,9 @@ class SheetGrid:
                 raise BadValue(field.name, value, "0 or more")
         if self.columns < 1 or self.rows < 1 or self.columns * self.rows > 500:
             raise BadValue("columns, rows", (self.columns, self.rows), "1 or more each, at most 500 labels a sheet")
-        if self.label_width_mm < 40 or self.label_height_mm < 15:
-            raise BadValue(
-                "label", (self.label_width_mm, self.label_height_mm), "at least 40 mm wide and 15 mm high, to hold name and symbol"
-            )
+        if self.label_width_mm < LEAST_WIDTH_MM or self.label_height_mm < LEAST_HEIGHT_MM:
+            allowed = f"at least {LEAST_WIDTH_MM:g} mm wide and {LEAST_HEIGHT_MM:g} mm high, to hold name and symbol"
+            raise BadValue("label", (self.label_width_mm, self.label_height_mm), allowed)
         self._check("width", self.left_mm, self.columns, self.label_width_mm, self.gap_across_mm, page[0])
         self._check("height", self.top_mm, self.rows, self.label_height_mm, self.gap_down_mm, page[1])
 
@@ -44,7 +44,9 @@ class SheetGrid:
     def _check(side: str, margin: float, count: int, label: float, gap: float, page: float) -> None:
         needed = margin + count * label + (count - 1) * gap
         if needed > page + _SLACK_MM:
-            raise BadValue(f"{side} of all labels", round(needed, 1), f"at most {page:g} mm, the {side} of the page")
+            edge = "right" if side == "width" else "lower"
+            allowed = f"at most {page:g} mm, the {side} of the page; they overhang its {edge} edge by {needed - page:.1f} mm"
+            raise BadValue(f"{side} of all labels", round(needed, 1), allowed)
 
     @property
     def count(self) -> int:
@@ -62,13 +64,23 @@ class SheetGrid:
 
 GRIDS = {
     "a4-24": SheetGrid(),
+    "a4-14": SheetGrid("A4", 2, 7, 99.1, 38.1, 4.65, 15.15, 2.5, 0.0),
+    "a4-65": SheetGrid("A4", 5, 13, 38.1, 21.2, 4.75, 10.7, 2.5, 0.0),
     "a4-strips": SheetGrid("A4", 1, 12, 180.0, 20.0, 15.0, 15.0, 0.0, 2.0),
     "letter-30": SheetGrid("letter", 3, 10, 66.7, 25.4, 4.7, 12.7, 3.1, 0.0),
     "letter-strips": SheetGrid("letter", 1, 11, 180.0, 20.0, 17.9, 15.0, 0.0, 2.0),
+    "strip-180x20": SheetGrid("180x20", 1, 1, 180.0, 20.0, 0.0, 0.0, 0.0, 0.0),
+    "single-60x30": SheetGrid("60x30", 1, 1, 60.0, 30.0, 0.0, 0.0, 0.0, 0.0),
+    "single-100x50": SheetGrid("100x50", 1, 1, 100.0, 50.0, 0.0, 0.0, 0.0, 0.0),
 }
 GRID_WORDS = {
     "a4-24": "A4, 24 labels",
+    "a4-14": "A4, 14 labels",
+    "a4-65": "A4, 65 labels",
     "a4-strips": "A4, long strips",
     "letter-30": "Letter, 30 labels",
     "letter-strips": "Letter, long strips",
+    "strip-180x20": "continuous strip, cut every 180 mm, 20 mm wide",
+    "single-60x30": "single labels, 60 × 30 mm",
+    "single-100x50": "single labels, 100 × 50 mm",
 }

@@ -15,6 +15,7 @@ from scionary.files.paper import (
     MM,
     MONO,
     PLAIN,
+    SERIF,
     Block,
     draw_block,
     draw_symbol,
@@ -29,14 +30,19 @@ from scionary.names import grouped
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
-_PAD_MM = 2.5
+_PAD_MM, _NARROW_PAD_MM = 2.5, 1.4
+_LEAST_NAME = 5.5 * LINE  # points for one line of the botanical name
 _HOLD = "\N{NO-BREAK SPACE}"
 _MOST_LABELS = 5000
 
 
 @dataclass(frozen=True)
 class LabelText:
-    """What one label says; `name_runs` are pieces of the botanical name, each with whether it is set in italics."""
+    """What one label says.
+
+    `name_runs` are pieces of the botanical name, each with whether it is set in italics; `trade` is the piece that is a trade
+    designation, set in a typeface of its own.
+    """
 
     said: str
     code: str = ""
@@ -44,6 +50,7 @@ class LabelText:
     date: str = ""
     method: str = ""
     stock_lot: str = ""
+    trade: str = ""
 
 
 @dataclass(frozen=True)
@@ -54,10 +61,22 @@ class _Drawn:
     code_size: float
     side: float  # of the symbol
     aside: float  # where code and details begin, from the left
+    left_out: tuple[str, ...] = ()  # parts for which the label is too low
 
 
-def label_sheet(labels: Sequence[LabelText], grid: SheetGrid, *, start_at: int = 0, outlines: bool = False, title: str = "Labels") -> bytes:
-    """A PDF of labels; `start_at` skips places already used on the first sheet, `outlines` draws lines to cut along."""
+def label_sheet(
+    labels: Sequence[LabelText],
+    grid: SheetGrid,
+    *,
+    start_at: int = 0,
+    outlines: bool = False,
+    title: str = "Labels",
+    symbol: str = "qr",
+) -> bytes:
+    """A PDF of labels; `start_at` skips places already used on the first sheet, `outlines` draws lines to cut along.
+
+    `symbol` is the kind that carries the code: ``qr`` or ``datamatrix``.
+    """
     if not 1 <= len(labels) <= _MOST_LABELS:
         raise BadValue("labels", len(labels), f"1 to {_MOST_LABELS} labels")
     if not 0 <= start_at < grid.count:
@@ -68,7 +87,7 @@ def label_sheet(labels: Sequence[LabelText], grid: SheetGrid, *, start_at: int =
         if at > start_at and at % grid.count == 0:
             canvas.showPage()
         left, top = grid.corner_mm(at % grid.count)
-        _draw(canvas, label, grid, left * MM, (page_height - top) * MM, outlines)
+        _draw(canvas, label, grid, left * MM, (page_height - top) * MM, outlines, symbol)
     canvas.showPage()
     canvas.save()
     return out.getvalue()
@@ -88,14 +107,25 @@ def label_warnings(labels: Sequence[LabelText], grid: SheetGrid) -> list[str]:
         ]
         if cut:
             told.append(f"label {number}, {label.said}: too long for this label, cut: {', '.join(cut)}")
+        if laid.left_out:
+            told.append(f"label {number}, {label.said}: no room on this label for: {', '.join(laid.left_out)}")
     return told
 
 
 def _lay_out(label: LabelText, grid: SheetGrid) -> _Drawn:
     """Sizes and lines of every part, so that nothing leaves the label; on a long strip code and details stand beside the name."""
-    height = (grid.label_height_mm - 2 * _PAD_MM) * MM
+    laid = _laid_out(label, grid)
+    if laid.left_out and laid.details:
+        laid = _laid_out(replace(label, date="", method="", stock_lot=""), grid)
+        return replace(laid, left_out=("details", *laid.left_out))
+    return laid
+
+
+def _laid_out(label: LabelText, grid: SheetGrid) -> _Drawn:
+    pad = _pad_mm(grid)
+    height = (grid.label_height_mm - 2 * pad) * MM
     side = min(height, grid.label_width_mm * 0.38 * MM) if label.code else 0.0
-    width = (grid.label_width_mm - 2 * _PAD_MM) * MM - (side + MM if side else 0.0)
+    width = (grid.label_width_mm - 2 * pad) * MM - (side + MM if side else 0.0)
     strip = width > 6.0 * height
     aside = width * 0.64 if strip else 0.0
     code_size = _code_size(label.code, width - aside, height)
@@ -105,12 +135,29 @@ def _lay_out(label: LabelText, grid: SheetGrid) -> _Drawn:
     details = _fit_details(words, width - aside, left * (1.0 if strip else 0.34)) if words else None
     left = height if strip else left - (details.height if details else 0.0)
     wide = aside - 2 * MM if strip else width
-    runs = [(text, ITALIC if italic else PLAIN) for text, italic in label.name_runs]
+    runs = [(text, _font(text, italic, label.trade)) for text, italic in label.name_runs]
     share = 0.62 if any(text.strip() for text, _ in runs) else 1.0
     said = _fit_said(label.said, wide, left * share)
     left -= said.height
-    name = fit(runs, wide, max(left, 6.0), largest=10.0 if strip else 9.0, smallest=5.5) if share < 1.0 else None
+    if share == 1.0:
+        return _Drawn(said, None, details, code_size, side, aside)
+    if left < _LEAST_NAME:
+        return _Drawn(said, None, details, code_size, side, aside, ("botanical name",))
+    name = fit(runs, wide, left, largest=10.0 if strip else 9.0, smallest=5.5)
+    if name.cut:
+        name = fit(runs, wide, left, largest=7.0, smallest=5.5, lines=4)
     return _Drawn(said, name, details, code_size, side, aside)
+
+
+def _pad_mm(grid: SheetGrid) -> float:
+    """The blank border of a label; a small one has less to give."""
+    return _NARROW_PAD_MM if grid.label_width_mm < 45.0 or grid.label_height_mm < 20.0 else _PAD_MM
+
+
+def _font(text: str, italic: bool, trade: str) -> str:
+    if trade and text.strip() == trade:
+        return SERIF
+    return ITALIC if italic else PLAIN
 
 
 def _fit_details(words: str, width: float, height: float) -> Block:
@@ -121,17 +168,19 @@ def _fit_details(words: str, width: float, height: float) -> Block:
 
 
 def _fit_said(said: str, width: float, height: float) -> Block:
-    """The spoken name on one line if that is still large, else on two; the running number at its end is never cut off."""
+    """The spoken name on one line if that is still large, else on two or three; the running number at its end is never cut off."""
     block = fit([(said, BOLD)], width, height, largest=26.0, smallest=12.0, lines=1)
     if block.cut:
         block = fit([(said, BOLD)], width, height, largest=18.0, smallest=7.0)
+    if block.cut:
+        block = fit([(said, BOLD)], width, height, largest=12.0, smallest=7.0, lines=3)
     name, _, number = said.rpartition(" ")
     if not block.cut or not number.isdigit():
         return block
     shown = block
     while shown.cut and name:
         name = name[:-1]
-        shown = fit([(f"{name.rstrip()}…{_HOLD}{number}", BOLD)], width, height, largest=7.0, smallest=7.0)
+        shown = fit([(f"{name.rstrip()}…{_HOLD}{number}", BOLD)], width, height, largest=7.0, smallest=7.0, lines=3)
     return replace(shown, cut=True)
 
 
@@ -148,9 +197,9 @@ def _code_width(code: str, size: float) -> float:
     return text_width(shown, MONO, size) + len(shown) * size * 0.08
 
 
-def _draw(canvas: Canvas, label: LabelText, grid: SheetGrid, left: float, top: float, outlines: bool) -> None:
+def _draw(canvas: Canvas, label: LabelText, grid: SheetGrid, left: float, top: float, outlines: bool, symbol: str) -> None:
     laid = _lay_out(label, grid)
-    width, height, pad = grid.label_width_mm * MM, grid.label_height_mm * MM, _PAD_MM * MM
+    width, height, pad = grid.label_width_mm * MM, grid.label_height_mm * MM, _pad_mm(grid) * MM
     if outlines:
         canvas.setLineWidth(0.25)
         canvas.setDash(1, 2)
@@ -164,7 +213,7 @@ def _draw(canvas: Canvas, label: LabelText, grid: SheetGrid, left: float, top: f
     if label.code:
         _draw_code(canvas, label.code, left + pad + laid.aside, top - height + pad, laid.code_size)
         middle = top - height / 2.0
-        draw_symbol(canvas, label.code, left + width - pad - laid.side, middle - laid.side / 2.0, laid.side)
+        draw_symbol(canvas, label.code, left + width - pad - laid.side, middle - laid.side / 2.0, laid.side, symbol)
 
 
 def _draw_code(canvas: Canvas, code: str, x: float, y: float, size: float) -> None:

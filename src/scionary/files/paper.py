@@ -17,9 +17,18 @@ if TYPE_CHECKING:
 
 MM = 72.0 / 25.4  # points
 PAGES_MM = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
-PLAIN, BOLD, ITALIC, MONO = "Scionary-Plain", "Scionary-Bold", "Scionary-Italic", "Scionary-Mono"
+PLAIN, BOLD, ITALIC, MONO, SERIF = "Scionary-Plain", "Scionary-Bold", "Scionary-Italic", "Scionary-Mono", "Scionary-Serif"
 LINE = 1.18  # line height per font size
-_FILES = {PLAIN: "DejaVuSans.ttf", BOLD: "DejaVuSans-Bold.ttf", ITALIC: "DejaVuSans-Oblique.ttf", MONO: "DejaVuSansMono-Bold.ttf"}
+_FILES = {
+    PLAIN: "DejaVuSans.ttf",
+    BOLD: "DejaVuSans-Bold.ttf",
+    ITALIC: "DejaVuSans-Oblique.ttf",
+    MONO: "DejaVuSansMono-Bold.ttf",
+    SERIF: "DejaVuSerif.ttf",
+}
+_STEP = 0.25  # points between two sizes that are tried
+_LEAST_SIDE_MM, _MOST_SIDE_MM = 10.0, 1200.0
+_OWN_PAGE = re.compile(r"(\d{1,4}(?:\.\d{1,2})?)x(\d{1,4}(?:\.\d{1,2})?)")
 
 Run = tuple[str, str]  # text, font
 _BLANKS = re.compile(r"[ \t\r\n\f\v]+")
@@ -40,10 +49,15 @@ class Block:
 
 
 def page_size_mm(page: str) -> tuple[float, float]:
-    """Width and height of a page by its name."""
-    if page not in PAGES_MM:
-        raise BadValue("page", page, " or ".join(PAGES_MM))
-    return PAGES_MM[page]
+    """Width and height of a page by its name, or as measured: ``62x29``, in mm."""
+    if page in PAGES_MM:
+        return PAGES_MM[page]
+    measured = _OWN_PAGE.fullmatch(page)
+    sides = (float(measured[1]), float(measured[2])) if measured else (0.0, 0.0)
+    if not all(_LEAST_SIDE_MM <= side <= _MOST_SIDE_MM for side in sides):
+        allowed = f"{', '.join(PAGES_MM)}, or width x height in mm, {_LEAST_SIDE_MM:g} to {_MOST_SIDE_MM:g} each, such as 62x29"
+        raise BadValue("page", page, allowed)
+    return sides
 
 
 def open_canvas(page: str, title: str) -> tuple[Canvas, BytesIO]:
@@ -76,9 +90,13 @@ def fonts() -> dict[str, Any]:
 
 def missing_letters(texts: Iterable[str]) -> str:
     """The letters, each once, that the print fonts do not have; they are printed as '?'."""
-    known = [font.face.charToGlyph for font in fonts().values()]
     letters = dict.fromkeys(letter for text in texts for letter in text if not letter.isspace())
-    return "".join(letter for letter in letters if any(ord(letter) not in glyphs for glyphs in known))
+    return "".join(letter for letter in letters if not _is_known(letter))
+
+
+@lru_cache(maxsize=4096)
+def _is_known(letter: str) -> bool:
+    return all(ord(letter) in font.face.charToGlyph for font in fonts().values())
 
 
 def printable(text: str) -> str:
@@ -89,8 +107,13 @@ def printable(text: str) -> str:
 
 
 def text_width(text: str, font: str, size: float) -> float:
-    """Width in points."""
-    return float(fonts()[font].stringWidth(text, size))
+    """Width in points; it grows with the size alone, so that each text is measured once."""
+    return _width_per_size(text, font) * size
+
+
+@lru_cache(maxsize=20_000)
+def _width_per_size(text: str, font: str) -> float:
+    return float(fonts()[font].stringWidth(text, 1.0))
 
 
 def fit(runs: Sequence[Run], width: float, height: float, *, largest: float, smallest: float, lines: int = 2) -> Block:
@@ -102,9 +125,13 @@ def fit(runs: Sequence[Run], width: float, height: float, *, largest: float, sma
         block, done = _break(shown, width, size, room)
         if done and block.height <= height + 1e-6:
             return block
-        size -= 0.25
+        size -= _STEP
     room = max(1, min(lines, int(height / (smallest * LINE) + 1e-6)))
-    return _break(shown, width, smallest, room)[0]
+    block, _ = _break(shown, width, smallest, room)
+    if not block.cut:
+        return block
+    lines_cut = _with_ellipsis([list(line) for line in block.lines], width, smallest)
+    return Block(smallest, tuple(tuple(line) for line in lines_cut), cut=True)
 
 
 def printable_edges(text: str) -> str:
@@ -114,7 +141,7 @@ def printable_edges(text: str) -> str:
 
 
 def _break(runs: Sequence[Run], width: float, size: float, room: int) -> tuple[Block, bool]:
-    """Fill lines word by word; a word wider than the line is split between letters."""
+    """Fill lines word by word, as many as there is room for; a word wider than the line is split between letters."""
     words = _words(runs)
     lines: list[list[Run]] = [[]]
     used = 0.0
@@ -133,7 +160,7 @@ def _break(runs: Sequence[Run], width: float, size: float, room: int) -> tuple[B
             lines[-1].append((head, font))
             text = start[len(head) :]
         if len(lines) == room:
-            return Block(size, tuple(tuple(line) for line in _with_ellipsis(lines, width, size)), cut=True), False
+            return Block(size, tuple(tuple(line) for line in lines), cut=True), False
         lines.append([])
         used = 0.0
         words.insert(0, (text.lstrip(" ") or text, font))
@@ -190,22 +217,24 @@ def draw_block(canvas: Canvas, block: Block, x: float, top: float) -> float:
     return y
 
 
-def draw_symbol(canvas: Canvas, text: str, x: float, y: float, side: float) -> None:
-    """Draw a QR symbol with its quiet border into a square, lower left corner at (x, y); runs of modules as one box."""
-    from scionary.files.symbols import QUIET_MODULES, qr_modules
+def draw_symbol(canvas: Canvas, text: str, x: float, y: float, side: float, kind: str = "qr") -> None:
+    """Draw a symbol with its quiet border into a square, lower left corner at (x, y).
 
-    modules = qr_modules(text)
+    All of it is one path in whole modules, each run of dark modules one box: short in the file, and quick to write.
+    """
+    import numpy as np
+    from reportlab.pdfgen.pathobject import PDFPathObject
+
+    from scionary.files.symbols import QUIET, symbol_modules
+
+    modules = symbol_modules(text, kind)
     count = len(modules)
-    module = side / (count + 2 * QUIET_MODULES)
-    path = canvas.beginPath()
-    for row, line in enumerate(modules):
-        column = 0
-        while column < count:
-            end = column
-            while end < count and line[end]:
-                end += 1
-            if end > column:
-                left = x + (column + QUIET_MODULES) * module
-                path.rect(left, y + side - (row + QUIET_MODULES + 1) * module, (end - column) * module, module * 1.01)
-            column = max(end, column + 1)
-    canvas.drawPath(path, stroke=0, fill=1)
+    module = side / (count + 2 * QUIET[kind])
+    canvas.saveState()
+    canvas.transform(module, 0, 0, module, x + QUIET[kind] * module, y + QUIET[kind] * module)
+    edges = np.diff(np.pad(modules, ((0, 0), (1, 1))).astype(np.int8), axis=1)
+    starts, ends = np.argwhere(edges == 1), np.argwhere(edges == -1)
+    # A hair higher than a module, so that no light seam shows between rows.
+    boxes = [f"{left} {count - 1 - row} {end - left} 1.01 re" for (row, left), (_, end) in zip(starts.tolist(), ends.tolist(), strict=True)]
+    canvas.drawPath(PDFPathObject(boxes), stroke=0, fill=1)
+    canvas.restoreState()

@@ -1,4 +1,4 @@
-"""Two-dimensional symbols: QR modules to draw, and symbols read back from a picture."""
+"""Two-dimensional symbols: QR and Data Matrix modules to draw, and symbols read back from a picture."""
 
 from __future__ import annotations
 
@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 QUIET_MODULES = 4  # ISO/IEC 18004: the blank border of a QR symbol
+QUIET = {
+    "qr": QUIET_MODULES,
+    "datamatrix": 2,
+}  # ISO/IEC 16022 asks for one module; two forgive a cut or dirty edge (project default, unsourced)
 _FORMATS = "QRCode,MicroQRCode,DataMatrix,Code128"
 _LARGEST_PIXELS = 60_000_000
 _LONGEST_TEXT = 200
@@ -31,11 +35,27 @@ class Symbol:
 
 def qr_modules(text: str) -> npt.NDArray[np.bool_]:
     """Dark modules of a QR symbol at recovery level H, without the quiet border."""
+    return _modules(text, "QRCode", ec_level="H")
+
+
+def data_matrix_modules(text: str) -> npt.NDArray[np.bool_]:
+    """Dark modules of a square Data Matrix symbol, which carries its own recovery, without the quiet border."""
+    return _modules(text, "DataMatrix")
+
+
+def symbol_modules(text: str, kind: str) -> npt.NDArray[np.bool_]:
+    """Dark modules of a symbol of a kind: ``qr`` or ``datamatrix``."""
+    if kind not in QUIET:
+        raise BadValue("kind", kind, " or ".join(QUIET))
+    return qr_modules(text) if kind == "qr" else data_matrix_modules(text)
+
+
+def _modules(text: str, name: str, **options: str) -> npt.NDArray[np.bool_]:
     if not text or len(text) > _LONGEST_TEXT:
         raise BadValue("text", text, f"1 to {_LONGEST_TEXT} characters")
     import zxingcpp
 
-    symbol = zxingcpp.create_barcode(text, zxingcpp.BarcodeFormat.QRCode, ec_level="H")
+    symbol = zxingcpp.create_barcode(text, getattr(zxingcpp.BarcodeFormat, name), **options)
     picture: npt.NDArray[np.uint8] = np.array(symbol.to_image(scale=1, add_quiet_zones=False))
     dark: npt.NDArray[np.bool_] = np.equal(picture, 0)
     return dark

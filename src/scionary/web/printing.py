@@ -2,11 +2,43 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 
+from scionary.answers.label_sheets import OWN, own_sheet, sheet_called
+from scionary.answers.labels import MOST_COPIES, SYMBOL_WORDS, usual_preset
+from scionary.book.models import Nursery
 from scionary.errors import Refused
+from scionary.files.grids import GRID_WORDS
+
+# Fields of the form, which are those of the address: name, words, example in mm, example in inches.
+_OWN_FIELDS = (
+    ("columns", "Labels across", "3", "3"),
+    ("rows", "Labels down", "8", "10"),
+    ("label_width", "Label width", "63.5", "2 5/8"),
+    ("label_height", "Label height", "33.9", "1"),
+    ("left", "Left margin", "7.25", "3/16"),
+    ("top", "Top margin", "12.9", "1/2"),
+    ("gap_across", "Gap across", "2.5", "1/8"),
+    ("gap_down", "Gap down", "0", "0"),
+)
+_LONGEST = 40
+
+
+@dataclass(frozen=True)
+class SheetForm:
+    """The form for a label sheet as the page shows it: what was typed stays, with what is wrong about it, or what it comes to."""
+
+    typed: dict[str, str]
+    sheets: tuple[tuple[str, str], ...]
+    symbols: tuple[tuple[str, str], ...]
+    fields: tuple[tuple[str, str, str, str], ...]  # name, words, example, typed
+    unit: str
+    kept: bool
+    wrong: str = ""
+    comes_to: str = ""
 
 
 def pdf_response(pdf: bytes, name: str) -> HttpResponse:
@@ -16,9 +48,47 @@ def pdf_response(pdf: bytes, name: str) -> HttpResponse:
     return response
 
 
-def sheet_wanted(request: HttpRequest) -> dict[str, Any]:
-    """Label sheet and first free place, from the address."""
-    first = request.GET.get("first", "1") or "1"
-    if not first.isascii() or not first.isdigit() or not 1 <= int(first[:6]) <= 500:
-        raise Refused(f"{first[:20]!r} is no place on a sheet.", where="first label", remedy="Give a number from 1.")
-    return {"preset": request.GET.get("sheet", "")[:40], "start_at": int(first) - 1}
+def sheet_wanted(request: HttpRequest, nursery: Nursery) -> dict[str, Any]:
+    """Label sheet, first free place, symbol and copies, from the address."""
+    typed = _typed(request)
+    wanted = {
+        "start_at": _number(typed["first"], "first label", "no place on a sheet", 500) - 1,
+        "symbol": typed["symbol"] or "qr",
+        "copies": _number(typed["copies"], "copies", "no number of copies", MOST_COPIES),
+    }
+    if typed["sheet"] == OWN:
+        return {"grid": own_sheet(typed, paper=nursery.paper, unit=nursery.length_unit), **wanted}
+    return {"preset": typed["sheet"], **wanted}
+
+
+def sheet_form(request: HttpRequest, nursery: Nursery) -> SheetForm:
+    """The form, filled in as the address says."""
+    typed = _typed(request)
+    kept = "sheet" in request.GET
+    wrong = comes_to = ""
+    if kept:
+        try:
+            wanted = sheet_wanted(request, nursery)
+            grid = wanted.get("grid") or sheet_called(wanted["preset"] or usual_preset(nursery))
+            if wanted["start_at"] >= grid.count:
+                remedy = f"Give a place from 1 to {grid.count}."
+                raise Refused(f"the sheet has no place {wanted['start_at'] + 1}.", where="first label", remedy=remedy)
+            comes_to = f"It fits: {grid.count} on a sheet. The address of this page keeps the sheet; bookmark it."
+        except Refused as error:
+            wrong = str(error)
+    inches = nursery.length_unit == "in"
+    fields = tuple((name, words, in_inches if inches else in_mm, typed[name]) for name, words, in_mm, in_inches in _OWN_FIELDS)
+    sheets = (("", "the usual one"), *GRID_WORDS.items(), (OWN, "as I measured it"))
+    return SheetForm(typed, sheets, tuple(SYMBOL_WORDS.items()), fields, nursery.length_unit, kept, wrong, comes_to)
+
+
+def _typed(request: HttpRequest) -> dict[str, str]:
+    names = ("sheet", "first", "symbol", "copies", "page", *(name for name, *_ in _OWN_FIELDS))
+    return {name: request.GET.get(name, "").strip()[:_LONGEST] for name in names}
+
+
+def _number(text: str, where: str, said: str, most: int) -> int:
+    text = text or "1"
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text[:6]) <= most:
+        raise Refused(f"{text[:20]!r} is {said}.", where=where, remedy="Give a number from 1." if most > 9 else f"Give 1 to {most}.")
+    return int(text)

@@ -20,5 +20,5 @@ def of_day(request: HttpRequest, on: str) -> HttpResponse:
     except ValueError as error:
         raise Http404 from error
     nursery = nursery_of(request)
-    sheets = labels_pdf(plants_grafted_on(day, nursery), nursery=nursery, **sheet_wanted(request))
+    sheets = labels_pdf(plants_grafted_on(day, nursery), nursery=nursery, **sheet_wanted(request, nursery))
     return pdf_response(sheets.pdf, f"labels-{day.isoformat()}.pdf")

@@ -115,7 +115,8 @@ def labels(request: HttpRequest, ident: UUID) -> HttpResponse:
     """The labels of a bench day as PDF, or those alone that must be written again."""
     found = bench_called(ident)
     plants = [plant for plant, _ in wrong_labels_of_day(found)] if "again" in request.GET else list(reversed(bench_answer(found).made))
-    sheets = labels_pdf(plants, nursery=nursery_of(request), **sheet_wanted(request))
+    nursery = nursery_of(request)
+    sheets = labels_pdf(plants, nursery=nursery, **sheet_wanted(request, nursery))
     return pdf_response(sheets.pdf, f"labels-{found.day.isoformat()}.pdf")
 
 

@@ -143,7 +143,8 @@ def correct(request: HttpRequest, ident: UUID, event: UUID) -> HttpResponse:
 @require_GET
 def labels(request: HttpRequest, ident: UUID) -> HttpResponse:
     """The label of one plant as PDF."""
-    sheets = labels_pdf(plants_to_label([ident]), nursery=nursery_of(request), **sheet_wanted(request))
+    nursery = nursery_of(request)
+    sheets = labels_pdf(plants_to_label([ident]), nursery=nursery, **sheet_wanted(request, nursery))
     return pdf_response(sheets.pdf, "label.pdf")
 
 

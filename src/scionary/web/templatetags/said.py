@@ -12,10 +12,11 @@ from django.utils.safestring import SafeString, mark_safe
 
 from scionary.answers.chances import sign_words
 from scionary.errors import BadValue
-from scionary.files.grids import GRID_WORDS
 from scionary.names import botanical_name, code_of, grouped
 from scionary.units import in_unit as lengths_in_unit
 from scionary.units import length_words
+from scionary.web.pages import nursery_of
+from scionary.web.printing import SheetForm, sheet_form
 
 register = template.Library()
 
@@ -34,10 +35,11 @@ def in_unit(text: str, nursery: Any) -> str:
     return lengths_in_unit(text, nursery.length_unit)
 
 
-@register.simple_tag
-def label_sheets() -> list[tuple[str, str]]:
-    """The label sheets: each by its key, with its name in words."""
-    return list(GRID_WORDS.items())
+@register.simple_tag(takes_context=True)
+def label_sheet_form(context: Any) -> SheetForm:
+    """The form for a label sheet, filled in as the address says."""
+    request = context["request"]
+    return sheet_form(request, nursery_of(request))
 
 
 @register.filter
