@@ -421,3 +421,15 @@ def test_tables_turn_into_plain_lists():
     plain = FIT.scales.to_dict()
     assert plain["name"] == ["cultivar", "season", "dome"]
     assert all(isinstance(value, float) for value in plain["median"])
+
+
+def test_a_covariate_that_is_not_known_widens_what_is_foretold():
+    rng = np.random.default_rng(3)
+    air = rng.normal(size=400)
+    takes = (rng.random(400) < expit(0.3 + 1.2 * air)).astype(int)
+    fit = fitted(points=16, takes=takes, factors={"cultivar": ["Red Tarn"] * 400}, covariates={"vpd_kpa": air})
+    nothing = np.zeros(1, dtype=np.int64)
+    cells = TakeCells(nothing, nothing, {"cultivar": nothing}, levels={"cultivar": ("Red Tarn",)})
+    at_mean, varied = (fit.predict(cells, draws=4000, rng=1, vary=vary)[:, 0] for vary in (False, True))
+    assert at_mean.std() < 0.05
+    assert varied.std() > 0.18  # a slope of 1.2 on a standard normal number

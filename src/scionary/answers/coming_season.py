@@ -12,7 +12,7 @@ from scionary.answers.remembered import remembered
 from scionary.answers.take_model import SEED, TakeModel, cells_for, take_model
 from scionary.book.models import MotherTree
 
-RESULT_VERSION = 2
+RESULT_VERSION = 3
 
 
 def season_draws(
@@ -21,8 +21,8 @@ def season_draws(
     """Take probabilities of grafts of one coming season, shape (draws, cultivars).
 
     Within a draw all share the season's luck and its stock lot; each cultivar's grafts come from its own mother trees and are spread over
-    so many fillings of a dome (one each when not said), each with a day and a luck of its own. The method is the one that is said, else,
-    like the grafter, that of most grafts so far.
+    so many fillings of a dome (one each when not said), each with a day and a luck of its own, and, where the record has them, with air
+    and thickness of its own. The method is the one that is said, else, like the grafter, that of most grafts so far.
     """
     model = take_model(stage)
     spread = list(fillings) if fillings is not None else [1] * len(cultivars)
@@ -50,7 +50,7 @@ def _draws(
     size = len(model.fit.latent)
     if not rows:
         return np.zeros((size, 0))
-    predicted = model.fit.predict(cells_for(model.fit, rows), draws=size, rng=SEED)
+    predicted = model.fit.predict(cells_for(model.fit, rows), draws=size, rng=SEED, vary=True)
     share = np.zeros((len(rows), len(cultivars)))
     share[np.arange(len(rows)), owner] = 1.0
     return np.asarray(predicted @ (share / share.sum(axis=0)))

@@ -64,8 +64,11 @@ def _program() -> str:
 
 def _point(subject: str, text: str) -> None:
     """Write down which answer about a subject is the last; the pages read what the worker wrote."""
-    if cache.get(subject) == text:
+    before = cache.get(subject)
+    if before == text:
         return
+    if before and before.partition(" ")[0] != text.partition(" ")[0]:
+        cache.delete(before.partition(" ")[0])  # large: in memory only the last one is held
     cache.set(subject, text, timeout=None)
     part = _folder() / f"{subject}.{os.getpid()}.part"
     try:

@@ -44,7 +44,8 @@ KIND_FOR = {
     "reference": "Is this one really better than that one?",
 }
 PAST = ("season", "day", "dome")  # their levels do not come again, so they have no next season
-AS_MEASURED = "Coming grafts are taken as average in what was measured: how far theirs may lie off it is not in the ranges."
+AS_MEASURED = "Coming grafts are taken as average in what was measured; only Plan lets it vary as it did."
+_ENOUGH_GRAFTS = 10  # known at a later stage before it is the usual one; project default, unsourced
 _LEAST_PULL = 0.05  # of a chance, before the pull towards the others is worth a sentence; project default, unsourced
 
 
@@ -267,15 +268,23 @@ def _moved(row: Rate) -> float:
 
 
 def usual_stage() -> str:
-    """The latest stage of which anything is known: in leaf next spring, else growing, else firm.
+    """The latest stage of which enough is known: in leaf next spring, else growing, else firm.
 
-    Records that do not say at which stage they were counted make no stage known.
+    Enough are ten grafts, or a quarter of those known to be firm or not, with a take among them. Records that do not say at which stage
+    they were counted make no stage known.
     """
+    firm = _known("firm")[0]
     for stage in ("in_leaf", "growing"):
-        rows, vague = counts(stage, "season")
-        if sum(row.grafts for row in rows) > vague and sum(row.takes for row in rows) > 0:
+        grafts, takes = _known(stage)
+        if grafts >= max(1, min(_ENOUGH_GRAFTS, firm / 4)) and takes > 0:
             return stage
     return "firm"
+
+
+def _known(stage: str) -> tuple[int, int]:
+    """Grafts known at a stage that their records name, and takes."""
+    rows, vague = counts(stage, "season")
+    return sum(row.grafts for row in rows) - vague, sum(row.takes for row in rows)
 
 
 def coming_draws(

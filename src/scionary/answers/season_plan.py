@@ -169,9 +169,9 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
     wishes = list(Wish.objects.filter(season=year, retired=False).select_related("cultivar", "method", "pot_kind"))
     stage = usual_stage()
     fillings = [ceil(wish.wanted / _FILLING_OF) for wish in wishes]
-    cultivars, methods = [wish.cultivar_id for wish in wishes], [wish.method_id for wish in wishes]
-    draws, counted = coming_draws(stage, cultivars, fillings=fillings, methods=methods)
     method = method_for(today, nursery)
+    cultivars, methods = [wish.cultivar_id for wish in wishes], [wish.method_id or (method.pk if method else None) for wish in wishes]
+    draws, counted = coming_draws(stage, cultivars, fillings=fillings, methods=methods)
     kinds = [_wanted_kind(wish, name, draws[:, i], method) for i, (wish, name) in enumerate(zip(wishes, _names(wishes), strict=True))]
     supplies = _supplies(kinds, wishes, nursery)
     needs = season_needs(kinds, supplies, grafts_needed=grafts_needed, chance_of_at_least=chance_of_at_least, likely_takes=likely_takes)

@@ -33,7 +33,7 @@ from scionary.book.models import (
 )
 from scionary.book.readings import load_readings
 
-RESULT_VERSION = 3
+RESULT_VERSION = 4
 FACTORS = {
     "cultivar": "cultivar",
     "tree": "mother tree",
@@ -80,6 +80,11 @@ class TakeFact:
     levels: Mapping[str, tuple[str, str]]
     measured: Mapping[str, float] = field(default_factory=dict)
     vague: bool = False
+    own_filling: str = ""
+
+    def key(self, factor: str) -> str:
+        """The key of its level in a factor; a count of which no dome is known had fillings of its own, whose luck it shares with none."""
+        return self.own_filling if factor == "dome" and self.own_filling else self.levels[factor][0]
 
 
 def take_facts(stage: str) -> list[TakeFact]:
@@ -155,7 +160,7 @@ def _tally_fact(tally: Tally, nursery: Nursery) -> TakeFact:
         levels["season"] = (str(year), str(year))
     if tally.grafted_on:
         levels["day"] = (tally.grafted_on.isoformat(), f"{tally.grafted_on.day} {tally.grafted_on:%B %Y}")
-    return TakeFact(tally.grafts, tally.takes, levels, vague=tally.stage is None)
+    return TakeFact(tally.grafts, tally.takes, levels, vague=tally.stage is None, own_filling=f"tally {tally.pk}")
 
 
 def _tallies(stage: str) -> list[Tally]:

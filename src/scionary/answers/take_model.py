@@ -28,13 +28,15 @@ from scionary.errors import BadValue
 if TYPE_CHECKING:
     from scionary.take import Covariate, TakeCells, TakeFit, TakeRecords
 
-RESULT_VERSION = 2
-POINTS = 128  # over the scales; more make their tails surer and the fit slower
+RESULT_VERSION = 3
+POINTS, MANY_POINTS = 128, 512  # over the scales; with many grafts and factors the few are not enough
+MANY_GRAFTS = 1000
 SEED = 20
 STAGES = {"firm": "firm after the cover came off", "growing": "growing", "in_leaf": "in leaf the next spring"}
 STAYING = ("cultivar", "tree", "method", "grafter")
 FEWEST_MEASURED = 20  # grafts with a measurement before it is looked at; project default, unsourced
 QUICK_GRAFTS = 3000  # a larger book is fitted beside the pages
+MOST_LEVELS = 3000  # in all factors together
 WORK = "learn from results"
 
 _may_wait: ContextVar[bool] = ContextVar("may_wait", default=True)
@@ -174,10 +176,11 @@ def _prepare(known: Sequence[TakeFact], stamp: str) -> _Prepared:
     from scionary.take import TakeRecords
 
     factors, alias = _factors(known)
+    factors, dropped = _few_enough(known, factors)
     records = TakeRecords(
         takes=np.array([fact.takes for fact in known], dtype=np.int64),
         grafts=np.array([fact.grafts for fact in known], dtype=np.int64),
-        factors={name: np.array([fact.levels[name][0] for fact in known], dtype=object) for name in factors},
+        factors={name: np.array([fact.key(name) for fact in known], dtype=object) for name in factors},
         covariates={name: np.array([fact.measured.get(name, np.nan) for fact in known]) for name in _covariates(known)},
     )
     names = {factor: {fact.levels[factor][0]: fact.levels[factor][1] for fact in known} for factor in FACTORS}
@@ -185,14 +188,15 @@ def _prepare(known: Sequence[TakeFact], stamp: str) -> _Prepared:
         f"Grafts fall alike by {FACTORS[other]} and by {FACTORS[name]}: what either does counts for both."
         for name, (other, _) in alias.items()
     ]
-    return _Prepared(records, names, alias, tuple(alike), _content(records, alias), stamp)
+    return _Prepared(records, names, alias, (*alike, *dropped), _content(records, alias), stamp)
 
 
 def _fitted(stage: str, prepared: _Prepared, progress: Callable[[float, str], None] | None = None) -> TakeModel:
     def compute() -> TakeModel:
         from scionary.take import aggregate_records, fit_take
 
-        fit = fit_take(aggregate_records(prepared.records), points=POINTS, rng=SEED, progress=progress)
+        points = MANY_POINTS if prepared.records.grafts.sum() > MANY_GRAFTS else POINTS
+        fit = fit_take(aggregate_records(prepared.records), points=points, rng=SEED, progress=progress)
         return TakeModel(stage, fit, prepared.names, prepared.alias, prepared.left_out, prepared.content)
 
     found = kept("take_model", RESULT_VERSION, stage, f"{stage} {prepared.content}", compute, stamp=prepared.stamp)
@@ -217,7 +221,7 @@ def _factors(known: Sequence[TakeFact]) -> tuple[list[str], dict[str, tuple[str,
     splits: dict[tuple[bool, tuple[int, ...]], str] = {}
     alias: dict[str, tuple[str, Mapping[str, str]]] = {}
     for factor in ("cultivar", "season", "lot", "method", "tree", "grafter", "dome", "day"):
-        keys = [fact.levels[factor][0] for fact in known]
+        keys = [fact.key(factor) for fact in known]
         different = set(keys) - {""}
         if factor != "cultivar" and (not different or (factor in STAYING and len(different) == 1)):
             continue
@@ -226,10 +230,22 @@ def _factors(known: Sequence[TakeFact]) -> tuple[list[str], dict[str, tuple[str,
             continue
         other = splits.setdefault((factor in STAYING, _split(keys)), factor)
         if other != factor:
-            alias[factor] = (other, {fact.levels[factor][0]: fact.levels[other][0] for fact in known})
+            alias[factor] = (other, {fact.key(factor): fact.key(other) for fact in known})
         else:
             used.append(factor)
     return used, alias
+
+
+def _few_enough(known: Sequence[TakeFact], factors: list[str]) -> tuple[list[str], list[str]]:
+    """The factors without those of the most levels, as long as there are more levels in all than a fit can take; and a word for each."""
+    levels = {factor: len({fact.key(factor) for fact in known}) for factor in factors}
+    dropped = []
+    while sum(levels.values()) > MOST_LEVELS and len(levels) > 1:
+        largest = max((factor for factor in levels if factor != "cultivar"), key=lambda factor: levels[factor])
+        dropped.append(
+            f"{FACTORS[largest].capitalize()}: {levels.pop(largest)} of them are too many to be told apart here, so it is left out."
+        )
+    return list(levels), dropped
 
 
 def _split(keys: Iterable[str]) -> tuple[int, ...]:

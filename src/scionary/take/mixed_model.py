@@ -158,7 +158,7 @@ class TakeFit:
         company = 0.0 if kind is Rate.REFERENCE else self._company(factor)
         return self._rate(factor, kind, self._levels(factor) + company)
 
-    def predict(self, cells: TakeCells, *, draws: int, rng: int | np.random.Generator) -> Float:
+    def predict(self, cells: TakeCells, *, draws: int, rng: int | np.random.Generator, vary: bool = False) -> Float:
         """Draw the take probabilities of grafts to come.
 
         Parameters
@@ -170,6 +170,9 @@ class TakeFit:
             Number of draws, 1 or more.
         rng : int or Generator
             Seed or generator.
+        vary : bool
+            Covariates that these cells lack stand at the record's mean; with `vary` each cell draws its own, as far apart as the
+            record's grafts lie.
 
         Returns
         -------
@@ -192,6 +195,8 @@ class TakeFit:
             column = cells.covariates.get(name)
             if column is not None:
                 eta += latent[:, i : i + 1] * column
+            elif vary:
+                eta += latent[:, i : i + 1] * generator.normal(size=eta.shape)
         for k, name in enumerate(self.design.factors):
             eta += self._shocks(k, name, cells, latent, scales[:, k], generator)
         return _logistic(eta)
