@@ -6,6 +6,7 @@ from io import BytesIO
 
 import numpy as np
 import pytest
+import zxingcpp
 from PIL import Image, ImageFilter
 
 from scionary.errors import BadFile, BadValue
@@ -80,3 +81,14 @@ def test_a_code_is_a_square_data_matrix_of_14_modules_and_read_back() -> None:
 def test_an_unknown_kind_of_symbol_is_refused() -> None:
     with pytest.raises(BadValue, match="kind is 'maxi'; allowed: qr or datamatrix"):
         symbol_modules("7KQ2M9X", "maxi")
+
+
+def test_a_faint_symbol_is_read_beside_clear_ones_and_none_twice() -> None:
+    sheet = np.full((480, 1100), 255.0)
+    for left, text in ((20, "7KQ2M9X"), (380, "7KQ2M9X"), (740, "AYH83AK")):
+        clear = np.asarray(picture_of(text, 10), dtype=float)
+        sheet[40 : 40 + len(clear), left : left + len(clear)] = clear
+    sheet[:, 740:] = 230 + sheet[:, 740:] * 0.1 + np.random.default_rng(3).normal(0, 14, sheet[:, 740:].shape)
+    picture = Image.fromarray(np.clip(sheet, 0, 255).astype(np.uint8))
+    assert sorted(symbol.text for symbol in read_symbols(picture)) == ["7KQ2M9X", "7KQ2M9X", "AYH83AK"]
+    assert len(zxingcpp.read_barcodes(picture)) == 2

@@ -62,18 +62,30 @@ def _modules(text: str, name: str, **options: str) -> npt.NDArray[np.bool_]:
 
 
 def read_symbols(image: Image | npt.NDArray[np.uint8] | bytes, *, name: str = "picture") -> list[Symbol]:
-    """Read every symbol in a picture; a faint or rough one is tried again blurred and with its contrast stretched."""
+    """Read every symbol in a picture; for faint or rough ones it is read again, blurred and with its contrast stretched."""
     import zxingcpp
     from PIL import ImageFilter, ImageOps
 
     grey = _grey(image, name)
     formats = zxingcpp.barcode_formats_from_str(_FORMATS)
+    found: list[Symbol] = []
     for blur in (0.0, 1.0, 2.0):
         shown = grey if not blur else ImageOps.autocontrast(grey.filter(ImageFilter.GaussianBlur(blur)), cutoff=1)
-        found = zxingcpp.read_barcodes(shown, formats=formats)
-        if found:
-            return [_symbol(one) for one in found]
-    return []
+        read = [_symbol(one) for one in zxingcpp.read_barcodes(shown, formats=formats)]
+        new = [one for one in read if not any(_same(one, other) for other in found)]
+        found += new
+        if found and not new:
+            break
+    return found
+
+
+def _same(one: Symbol, other: Symbol) -> bool:
+    """Whether two readings are of one symbol: the same text in the same place."""
+    if one.text != other.text:
+        return False
+    middle, other_middle = np.mean(one.position, axis=0), np.mean(other.position, axis=0)
+    side = np.max(np.ptp(np.asarray(other.position), axis=0))
+    return bool(np.max(np.abs(middle - other_middle)) < side / 2.0)
 
 
 def _grey(image: Image | npt.NDArray[np.uint8] | bytes, name: str) -> Image:
