@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 
 from scionary.answers.chances import alive_words, likely_alive, rings
+from scionary.answers.early_signs import sign_accuracies
 from scionary.answers.take_model import cells_for, take_model
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun
-from scionary.book.models import Cultivar, Dome
+from scionary.book.models import Cultivar, Dome, Method
 from scionary.book.record import Answer, NewEvent, record_events
 
 pytestmark = pytest.mark.django_db
@@ -132,3 +133,25 @@ def test_alive_words_give_a_count_and_its_range(graft: Callable[..., Written], w
         write("scored", plant, sign="firm", answer="yes", days=31)
     write("lost", plants[2], days=31)
     assert alive_words(queries.plants()) == "2 of 3"
+
+
+def test_a_stalk_sign_moves_nothing_on_a_graft_made_without_leaves(
+    graft: Callable[..., Written], write: Callable[..., Answer], now: Any
+) -> None:
+    dormant = Method.objects.get(name="Side veneer, dormant, winter")
+    record_of_two(graft, write, save_noun(Cultivar, {"spoken": "Ash Gill"}, now=now))
+    bare, unknown = (graft(2, method=pk, days=days).plants for pk, days in ((dormant.pk, 0), (None, 1)))
+    before = rings(queries.plants())
+    for plant in (bare[0], unknown[0]):
+        write("scored", plant, sign="stalk_drops", answer="no", days=20)
+    after = rings(queries.plants())
+    assert after[bare[0].id].mid == before[bare[0].id].mid
+    assert after[unknown[0].id].mid < before[unknown[0].id].mid - 0.05
+
+
+def test_stalk_signs_of_dormant_grafts_teach_nothing(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:
+    dormant = Method.objects.get(name="Side veneer, dormant, winter")
+    for plant in graft(4, method=dormant.pk, days=-200).plants:
+        write("scored", plant, sign="stalk_drops", answer="no", days=-186)
+        write("scored", plant, sign="firm", answer="yes", days=-160)
+    assert sum(sign_accuracies()["stalk_drops"].counts.values()) == 0

@@ -153,3 +153,17 @@ def test_plants_lost_earlier_are_not_asked_for_again(client: Client, three: list
     day = timezone.localdate() - timedelta(days=3)
     client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", {"saw": "lost", "on": day.isoformat()})
     assert "0 of 2 seen" in client.get(f"/domes/{dome.pk}/round/").content.decode()
+
+
+def test_stalk_signs_are_offered_only_where_there_may_be_a_stalk(
+    client: Client, graft: Callable[..., Written], dome: Dome, method: Method
+) -> None:
+    dormant = Method.objects.get(name="Side veneer, dormant, winter")
+    made = {"happened_at": timezone.now() - timedelta(days=20), "dome": dome.pk}
+    rows = [graft(method=pk, **made).plants[0] for pk in (dormant.pk, method.pk, None)]
+    page = client.get(f"/domes/{dome.pk}/round/").content.decode()
+    parts = {plant.pk: page.split(f'id="plant-{plant.pk}"')[1].split("</section>")[0] for plant in rows}
+    assert ["Stalk drops" in parts[plant.pk] for plant in rows] == [False, True, True]
+    assert all("Bud moving" in part for part in parts.values())
+    text = client.post(f"/domes/{dome.pk}/round/{rows[0].pk}/", {"saw": "stays"}, headers={"HX-Request": "true"}).content.decode()
+    assert "made without leaves" in text

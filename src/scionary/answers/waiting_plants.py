@@ -15,6 +15,7 @@ from scionary.answers.outcomes import answered
 from scionary.answers.take_facts import all_grafts, fillings_of, level_of
 from scionary.book import queries
 from scionary.book.kinds import STAGES
+from scionary.book.leafless import has_stalk
 from scionary.book.models import Graft, Plant
 
 SIGNS = {"stalk_drops": "a stalk that drops", "bud_moving": "a bud that moves"}
@@ -59,7 +60,9 @@ def awaited() -> AllAwaited:
 
 
 def score(graft: Graft, sign: str) -> float:
-    """1 for a sign that was seen, 0 for one that was not, NaN where nobody scored it."""
+    """1 for a sign that was seen, 0 for one that was not, NaN where nobody scored it, or where the graft cannot show it."""
+    if sign == "stalk_drops" and not has_stalk(graft):
+        return np.nan
     answer = getattr(graft, sign)
     return 1.0 if answer == "yes" else 0.0 if answer == "no" else np.nan
 

@@ -19,6 +19,7 @@ from django.db import transaction
 from scionary.book.doubles import doubles, may_double
 from scionary.book.ids import uuid7
 from scionary.book.kinds import KINDS, checked_payload, checked_replacement, read_moment, references, text
+from scionary.book.leafless import FLAG, leafless, told_by_stalk
 from scionary.book.locks import chunks, gate, lock
 from scionary.book.models import NOUNS, Event, EventSubject, KeptAside
 from scionary.book.patience import patiently
@@ -75,14 +76,23 @@ def _write(events: Sequence[NewEvent], now: datetime) -> list[Answer]:
 
 
 def _flagged(answers: Sequence[Answer], fresh: Sequence[NewEvent]) -> list[Answer]:
-    """The answers with what is said of codes and names that two plants now share."""
+    """The answers with what is said of codes and names that two plants now share, and of signs that their grafts cannot show."""
     about = {event.id: _affected([event]) for event in fresh if may_double(event.kind, event.payload)}
     plants = {key: UUID(key[6:]) for keys in about.values() for key in keys if key.startswith("plant:")}
     told = doubles(set(plants.values())) if plants else {}
-    if not told:
-        return list(answers)
     more = {ident: [flag for key in sorted(keys) if key in plants for flag in told.get(plants[key], [])] for ident, keys in about.items()}
+    more |= {ident: [*more.get(ident, []), FLAG] for ident in _leafless_stalks(fresh)}
+    if not any(more.values()):
+        return list(answers)
     return [replace(answer, flags=(*answer.flags, *more.get(answer.id, ()))) for answer in answers]
+
+
+def _leafless_stalks(fresh: Sequence[NewEvent]) -> list[UUID]:
+    """Events that score a stalk on grafts made without leaves."""
+    scored = [event for event in fresh if told_by_stalk(event.kind, event.payload)]
+    about = {event.id: {UUID(key[6:]) for key in event.subjects if key.startswith("plant:")} for event in scored}
+    bare = leafless(sorted(set().union(*about.values()), key=str)) if about else set()
+    return [ident for ident, plants in about.items() if plants & bare]
 
 
 def _checked(event: NewEvent) -> NewEvent:

@@ -13,6 +13,7 @@ from scionary.answers.chances import Ring, rings, sign_words
 from scionary.answers.rounds import SEEN
 from scionary.answers.undoing import undo_once, undone_of
 from scionary.book.commands import noon, write_many
+from scionary.book.leafless import has_stalk
 from scionary.book.models import Dome, Event, EventSubject, Nursery, Plant
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
@@ -34,6 +35,7 @@ _ALL = (
     ("missing", "Missing"),
     ("unchanged", "Unchanged"),
 )
+_OF_STALKS = ("drops", "stays")
 _KINDS = ("scored", "observed", "lost")
 
 Buttons = tuple[tuple[str, str], ...]
@@ -59,6 +61,7 @@ class Row:
     plant: Plant
     ring: Ring
     seen: list[Seen]
+    more: Buttons = ()
 
     @property
     def last(self) -> Seen | None:
@@ -99,9 +102,10 @@ class Walk:
         today = self.now.astimezone(self.nursery.zone).date()
         return self.now if self.on in (None, today) else noon(self.day, self.nursery)
 
-    @property
-    def more(self) -> Buttons:
-        return tuple(button for button in _ALL if button not in self.first)
+    def more(self, plant: Plant) -> Buttons:
+        """The further signs that this plant's last graft can show: one made without leaves has no leaf stalk."""
+        graft = next(iter(reversed(list(plant.grafts.all()))), None)
+        return tuple(button for button in _ALL if button not in self.first and (button[0] not in _OF_STALKS or has_stalk(graft)))
 
     @property
     def query(self) -> str:
@@ -117,7 +121,7 @@ def with_rows(walk: Walk, only: UUID | None = None) -> Walk:
     listed = [plant for plant in walk.plants if only in (None, plant.pk)]
     seen, shown = seen_on(walk.plants, walk.day, walk.nursery), rings(listed)
     bare = Ring(0, 0, 0, "", "")
-    rows = [Row(plant, shown.get(plant.pk, bare), seen.get(plant.pk, [])) for plant in walk.plants]
+    rows = [Row(plant, shown.get(plant.pk, bare), seen.get(plant.pk, []), walk.more(plant)) for plant in walk.plants]
     return Walk(**{**vars(walk), "rows": rows})
 
 

@@ -25,6 +25,7 @@ from scionary.answers.story import event_of, story_lines
 from scionary.answers.undone_grafts import count_undone, undone_grafts
 from scionary.book import queries
 from scionary.book.kinds import KINDS
+from scionary.book.leafless import stalk_flags
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
 from scionary.web.plants.forms import EventForm
@@ -81,7 +82,7 @@ def plant(request: HttpRequest, ident: UUID) -> HttpResponse:
         "stakes": stakes,
         "ring": shown,
         "said": left_words(found, nursery_of(request).zone) or shown.words.removeprefix(f"{found.spoken}: "),
-        "shared": shared_with_others(found),
+        "shared": [*stalk_flags(found), *shared_with_others(found)],
         "label_says": label_still_says(found),
         "grafts": list(found.grafts.all()),
         "story": story_lines(found, nursery_of(request)),
