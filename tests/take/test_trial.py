@@ -5,6 +5,7 @@ import pytest
 
 from scionary.errors import BadValue
 from scionary.take import Verdict, analyse_trial, trial_layout
+from scionary.take.effect import share_difference
 from scionary.take.stratified import stratified_test
 from take.simulated_trials import simulated_takes
 
@@ -167,24 +168,33 @@ def test_several_arms_are_compared_in_pairs_and_pay_for_it():
     assert len(found.to_dict()["comparisons"]) == 3
 
 
-def test_ranges_hold_the_truth_as_often_as_they_say():
-    """Log odds ratios drawn from the prior, trays of two arms: 90 % ranges of the difference, against the truth at the mean rate."""
-    trials = 1_000
-    layout = trial_layout(["a", "b"], [20] * 5, rng=6)
+def test_a_size_from_few_grafts_does_not_shut_out_what_was_counted():
+    layout = trial_layout(["clear film", "black film"], [30], rng=3)
+    counts = layout.counts[0]
+    found = analyse_trial(layout, outcomes_with(layout, [[counts[0] - 1, 2]]))
+    (pair,) = found.comparisons
+    counted = 2 / counts[1] - (counts[0] - 1) / counts[0]
+    assert pair.verdict is Verdict.FIRST_BETTER
+    assert pair.low < counted < pair.high < -0.4
+    assert abs(pair.difference - counted) < 0.1
+    assert any("so that they follow what was counted" in words for words in found.assumptions)
+
+
+@pytest.mark.parametrize(("trays", "truth_sd"), [(5, 1.0), (2, 1.0)])
+def test_ranges_of_the_size_hold_the_truth_as_often_as_they_say(trays, truth_sd):
+    """Trays of ten grafts an arm: 90 % ranges of the difference, against truths at the mean rate."""
+    trials = 600
+    layout = trial_layout(["a", "b"], [20] * trays, rng=6)
     rng = np.random.default_rng(31)
     held = 0
     for number in range(trials):
-        truth = rng.normal(0.0, 0.5)
+        truth = rng.normal(0.0, truth_sd)
         odds = np.exp(0.5 + np.array([-0.5, 0.5]) * truth)
         takes = simulated_takes(layout.counts, odds / (1 + odds), tray_sd=0.5, trials=1, seed=number)[0]
         (pair,) = analyse_trial(layout, outcomes_with(layout, takes)).comparisons
-        middle = takes.sum() / 100
-        log_odds = [
-            np.log((middle + end / 2) * (1 - middle + end / 2) / (middle - end / 2) / (1 - middle - end / 2))
-            for end in (pair.low, pair.high)
-        ]
-        held += log_odds[0] <= truth <= log_odds[1]
-    assert held / trials == pytest.approx(0.9, abs=4 * np.sqrt(0.09 / trials))
+        middle = float(np.mean((takes.sum(axis=0) + 0.5) / (10 * trays + 1)))
+        held += bool(pair.low <= share_difference(truth, middle) <= pair.high)
+    assert 0.88 <= held / trials <= 0.95
 
 
 @pytest.mark.parametrize(
@@ -196,6 +206,7 @@ def test_ranges_hold_the_truth_as_often_as_they_say():
         ([1] * 8, {"significance": 0.0}, "significance is 0.0"),
         ([1] * 8, {"confidence": 1.0}, "confidence is 1.0"),
         ([1] * 8, {"prior_sd": 0.0}, "prior_sd is 0.0; allowed: more than 0"),
+        ([1] * 8, {"size_prior_sd": 0.0}, "size_prior_sd is 0.0; allowed: more than 0"),
     ],
 )
 def test_what_cannot_be_is_refused(outcomes, named, message):

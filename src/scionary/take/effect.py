@@ -1,7 +1,8 @@
 """What the takes of two arms say of the odds ratio between them, as a distribution on a grid.
 
-The logarithm d of the odds ratio (second arm to first) has a normal prior around 0: large differences between ways to graft are rare,
-and a clear claim from few grafts is more often luck than truth.
+The logarithm d of the odds ratio (second arm to first) has a normal prior around 0. A narrow one decides on looks: large differences
+between ways to graft are rare, and a clear claim from few grafts is more often luck than truth. A wide one tells the size: it leaves the
+range to what was counted.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import numpy.typing as npt
 from scionary.units import Float
 
 PRIOR_SD = 0.5  # of d; project default, unsourced: 19 of 20 differences then lie below an odds ratio of 2.7
+SIZE_PRIOR_SD = 2.5  # of d where a size is told: close to flat on the scale of rates; project default, unsourced
 SPREAD_PRIOR_SD = 0.5  # half-normal, of the spread of d between trays; project default, unsourced
 TRAY_PRIOR_SD = 1.0  # half-normal, of the spread of whole trays in log odds; project default, unsourced
 LEVEL_PRIOR_SD = 1.5  # of the mean log odds of two arms; nearly flat on the scale of rates; project default, unsourced

@@ -12,6 +12,7 @@ import numpy as np
 from scionary.errors import BadValue
 from scionary.take.effect import (
     PRIOR_SD,
+    SIZE_PRIOR_SD,
     SPREAD_PRIOR_SD,
     TRAY_PRIOR_SD,
     Effect,
@@ -35,6 +36,7 @@ def analyse_trial(
     significance: float = 0.05,
     confidence: float = 0.9,
     prior_sd: float = PRIOR_SD,
+    size_prior_sd: float = SIZE_PRIOR_SD,
 ) -> TrialAnalysis:
     """Analyse a trial as it was laid out.
 
@@ -52,7 +54,9 @@ def analyse_trial(
     confidence : float
         Probability inside the ranges.
     prior_sd : float
-        Standard deviation of the log odds ratio before any record, more than 0.
+        Standard deviation of the log odds ratio before any record, for the chance that an arm is the better one; more than 0.
+    size_prior_sd : float
+        The same for the size and its range, more than 0: wide, so that they follow what was counted.
 
     Returns
     -------
@@ -72,11 +76,13 @@ def analyse_trial(
     """
     known = _outcomes(outcomes, layout)
     share, limit = check_share("confidence", confidence), check_share("significance", significance)
-    refuse_where(not prior_sd > 0.0, "prior_sd", check_range("prior_sd", prior_sd, 0.0, math.inf), "more than 0")
+    priors = {"prior_sd": prior_sd, "size_prior_sd": size_prior_sd}
+    for name, value in priors.items():
+        refuse_where(not value > 0.0, name, check_range(name, value, 0.0, math.inf), "more than 0")
     grafts, takes = _tables(layout, known)
     pairs = list(combinations(range(len(layout.arms)), 2))
     compare = _compare_whole_trays if layout.whole_tray else _compare_inside
-    found = [compare(grafts[:, pair], takes[:, pair], interaction, prior_sd) for pair in pairs]
+    found = [compare(grafts[:, pair], takes[:, pair], interaction, (prior_sd, size_prior_sd)) for pair in pairs]
     corrected = _holm([one.p_value for one in found])
     comparisons = tuple(
         _comparison(layout, pair, one, p_value, (grafts, takes), share, limit)
@@ -90,30 +96,32 @@ def analyse_trial(
         confidence=share,
         words=finding_words(arms, comparisons, share),
         warnings=(*layout.warnings, *_warnings(layout, arms, comparisons, interaction, limit)),
-        assumptions=_assumptions(layout, interaction, limit, prior_sd),
+        assumptions=_assumptions(layout, interaction, limit, (prior_sd, size_prior_sd)),
     )
 
 
 @dataclass(frozen=True)
 class _Found:
     effect: Effect
+    size: Effect
     odds_ratio: float
     p_value: float
     p_value_by_tray: float
 
 
-def _compare_inside(grafts: Float, takes: Float, interaction: bool, prior_sd: float) -> _Found:
+def _compare_inside(grafts: Float, takes: Float, interaction: bool, priors: tuple[float, float]) -> _Found:
     by_tray = tray_test(grafts, takes)
-    effect = (varying_effect if interaction else common_effect)(grafts, takes, prior_sd=prior_sd)
+    weigh = varying_effect if interaction else common_effect
+    effect, size = (weigh(grafts, takes, prior_sd=sd) for sd in priors)
     p_value = by_tray if interaction else stratified_test(grafts, takes)
-    return _Found(effect, mantel_haenszel_odds_ratio(grafts, takes), p_value, by_tray)
+    return _Found(effect, size, mantel_haenszel_odds_ratio(grafts, takes), p_value, by_tray)
 
 
-def _compare_whole_trays(grafts: Float, takes: Float, interaction: bool, prior_sd: float) -> _Found:
+def _compare_whole_trays(grafts: Float, takes: Float, interaction: bool, priors: tuple[float, float]) -> _Found:
     first, second = ((grafts[seen, arm], takes[seen, arm]) for arm, seen in enumerate((grafts > 0).T))
-    effect = whole_tray_effect(first, second, prior_sd=prior_sd)
+    effect, size = (whole_tray_effect(first, second, prior_sd=sd) for sd in priors)
     p_value = whole_tray_test(first, second)
-    return _Found(effect, float(np.exp(effect.quantile(0.5))), p_value, p_value)
+    return _Found(effect, size, float(np.exp(size.quantile(0.5))), p_value, p_value)
 
 
 def _comparison(
@@ -128,7 +136,7 @@ def _comparison(
     grafts, takes = (table[:, pair].sum(axis=0) for table in counts)
     middle = float(np.mean((takes + 0.5) / (grafts + 1.0)))
     tails = [(1.0 - confidence) / 2.0, 0.5, (1.0 + confidence) / 2.0]
-    low, difference, high = (float(end) for end in share_difference(found.effect.quantile(tails), middle))
+    low, difference, high = (float(end) for end in share_difference(found.size.quantile(tails), middle))
     if math.isnan(p_value):
         verdict = Verdict.CANNOT_BE_TOLD
     elif p_value >= significance:
@@ -214,12 +222,13 @@ def _warnings(
     return said
 
 
-def _assumptions(layout: TrialLayout, interaction: bool, significance: float, prior_sd: float) -> tuple[str, ...]:
+def _assumptions(layout: TrialLayout, interaction: bool, significance: float, priors: tuple[float, float]) -> tuple[str, ...]:
     said = [
         f"A difference is claimed when one so large would come by luck in fewer than {significance:.0%} of trials without any "
         "(common practice, no source).",
-        f"Before the trial, the log odds ratio of two arms is taken as normal around 0 with standard deviation {prior_sd:g} "
-        "(project default, unsourced).",
+        f"The chance that one is the better supposes that large differences are rare (log odds ratio normal around 0, standard deviation "
+        f"{priors[0]:g}); the size and its range suppose next to nothing ({priors[1]:g}), so that they follow what was counted (project "
+        "defaults, unsourced).",
         "The outcomes are looked at once, when all are in; looks on the way have a rule of their own.",
     ]
     if layout.whole_tray:

@@ -38,9 +38,9 @@ class ArmComparison:
     first, second : str
         Names of the arms.
     difference, low, high : float
-        Second take probability minus first at the trial's mean rate: median and range.
+        Second take probability minus first at the trial's mean rate: median and range, with the wide prior.
     chance_second_better : float
-        Chance that the second arm's odds of a take are the higher ones.
+        Chance that the second arm's odds of a take are the higher ones, with the narrow prior.
     odds_ratio : float
         Second to first: Mantel and Haenszel's; for whole trays, the middle of the range.
     p_value : float
