@@ -38,6 +38,13 @@ def test_with_nothing_named_all_grafts_of_the_latest_day_are_labelled(scionary: 
     assert len(symbols(tmp_path / "l.pdf")) == 1
 
 
+def test_a_list_to_write_by_hand_names_plants_and_codes(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    made = scionary("bench", "Red Tarn", "2", "--json").json["plants"]
+    assert scionary("labels", "--list", "--out", str(tmp_path / "l.pdf")).code == 0
+    text = pypdfium2.PdfDocument(tmp_path / "l.pdf")[0].get_textpage().get_text_range()
+    assert all(f"{plant['code'][:3]} {plant['code'][3:]}" in text for plant in made)
+
+
 def test_a_measured_sheet_in_inches_carries_data_matrix_twice(scionary: Callable[..., Any], tmp_path: Path) -> None:
     made = scionary("bench", "Red Tarn", "--json").json["plants"]
     typed = ["--label", "2 1/2x1 1/4in", "--across", "3", "--down", "6", "--paper", "letter", "--symbol", "datamatrix", "--copies", "2"]

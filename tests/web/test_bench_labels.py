@@ -58,6 +58,15 @@ def test_sheets_are_chosen_by_their_names_in_words(client: Client, graft: Callab
     assert list(GRID_WORDS) == list(GRIDS)
 
 
+def test_a_list_to_write_the_labels_of_a_day_by_hand(client: Client, two_cultivars: str) -> None:
+    bench = client.get("/bench/").context["days"][0].bench
+    address = f"/bench/labels/{two_cultivars}.pdf?list=1"
+    assert f'href="{address}">List to write them by hand</a>' in check_page(client.get(f"/bench/{bench.pk}/"))
+    text = pypdfium2.PdfDocument(client.get(address).content)[0].get_textpage().get_text_range()
+    assert all(name in text for name in ("Labels to write", "Red Tarn 1", "Red Tarn 2", "Ash Gill 1"))
+    assert client.get("/bench/labels/1999-01-01.pdf?list=1").status_code == 422
+
+
 MEASURED = {"sheet": "own", "columns": "2", "rows": "5", "label_width": "90", "label_height": "50", "gap_down": "2", "first": "10"}
 
 

@@ -72,6 +72,7 @@ def labels(
     ] = None,
     dome: Annotated[str | None, typer.Option(help="All plants that stand in this dome.")] = None,
     card: Annotated[bool, typer.Option("--card", help="The dome's card instead of its labels.")] = False,
+    by_hand: Annotated[bool, typer.Option("--list", help="A list to write labels by hand from, with boxes to tick.")] = False,
     grid: Annotated[
         str | None, typer.Option(help=f"The sheet: {'; '.join(f'{key} ({words})' for key, words in GRID_WORDS.items())}.")
     ] = None,
@@ -103,6 +104,11 @@ def labels(
         write_file(out, dome_card_pdf(dome_named(dome).pk, today=day(on, nursery)))
         return
     chosen = _chosen(plant or [], dome, day(on, nursery) if on else None, nursery)
+    if by_hand:
+        from scionary.answers.label_list import label_list_pdf
+
+        write_file(out, label_list_pdf(chosen, nursery=nursery, today=day(None, nursery)))
+        return
     measured = _measured(label, across, down, margins, gaps, paper, nursery)
     if measured and grid:
         raise Refused("a sheet by its name and one as measured are both asked for.", where="--label", remedy="Leave one of the two out.")

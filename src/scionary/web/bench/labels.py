@@ -7,8 +7,9 @@ from datetime import date
 from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
+from scionary.answers.label_list import label_list_pdf
 from scionary.answers.labels import labels_pdf, plants_grafted_on
-from scionary.web.pages import nursery_of
+from scionary.web.pages import nursery_of, today_at
 from scionary.web.printing import pdf_response, sheet_wanted
 
 
@@ -20,5 +21,9 @@ def of_day(request: HttpRequest, on: str) -> HttpResponse:
     except ValueError as error:
         raise Http404 from error
     nursery = nursery_of(request)
+    if "list" in request.GET:
+        return pdf_response(
+            label_list_pdf(plants_grafted_on(day, nursery), nursery=nursery, today=today_at(request)), f"label-list-{day.isoformat()}.pdf"
+        )
     sheets = labels_pdf(plants_grafted_on(day, nursery), nursery=nursery, **sheet_wanted(request, nursery))
     return pdf_response(sheets.pdf, f"labels-{day.isoformat()}.pdf")

@@ -1,0 +1,21 @@
+"""The list from which labels are written by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from scionary.answers.labels import label_texts
+from scionary.book.models import Nursery, Plant
+from scionary.errors import Refused
+from scionary.files.label_list import label_list
+from scionary.limits import LIMITS
+
+
+def label_list_pdf(plants: Sequence[Plant], *, nursery: Nursery, today: date) -> bytes:
+    """A line for each plant: name, code in open characters, boxes for "written" and "hung"."""
+    if not 1 <= len(plants) <= LIMITS["label_count"]:
+        remedy = f"Choose 1 to {LIMITS['label_count']}."
+        raise Refused(f"{len(plants) or 'no'} plants are chosen.", where="labels", remedy=remedy)
+    page = "letter" if nursery.paper == "letter" else "A4"
+    return label_list(label_texts(plants, nursery), page=page, title="Labels to write", printed=today.isoformat())
