@@ -10,6 +10,7 @@ import pytest
 from scionary.answers.chances import alive_words, likely_alive, rings
 from scionary.answers.early_signs import sign_accuracies
 from scionary.answers.take_model import cells_for, take_model
+from scionary.answers.words import percent
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun
 from scionary.book.models import Cultivar, Dome, Method
@@ -35,7 +36,27 @@ def test_a_ring_has_words_for_a_screen_reader(graft: Callable[..., Written], wri
     write("scored", plant, sign="stalk_drops", answer="yes", days=14)
     words = rings(queries.plants())[plant.id].words
     assert words.startswith("Red Tarn 1: ")
-    assert words.endswith("alive, not yet united")
+    assert words.endswith("alive, not yet united.")
+
+
+def test_a_chance_that_moved_says_from_where_and_by_what(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:
+    record_of_two(graft, write, Cultivar.objects.get())
+    plant, beside = graft(2).plants
+    still = rings(queries.plants())[plant.id]
+    write("scored", plant, sign="stalk_drops", answer="yes", days=14)
+    found = rings(queries.plants())
+    now, was = percent(found[plant.id].mid), percent(still.mid)
+    assert still.chance == was
+    assert found[plant.id].chance == f"{was.removesuffix(' %')} → {now}"
+    assert found[plant.id].words.startswith(f"{plant.spoken}: {now} to be firm, ")
+    assert found[plant.id].words.endswith(f" %. It was {was} before its stalk dropped, which says alive, not yet united.")
+    assert found[beside.id].words.endswith(f" %. It was {was} before signs were seen beside it.")
+
+
+def test_a_known_end_has_no_chance_to_tell(graft: Callable[..., Written], write: Callable[..., Answer]) -> None:
+    plant = graft().plants[0]
+    write("scored", plant, sign="firm", answer="yes", days=31)
+    assert rings(queries.plants())[plant.id].chance == ""
 
 
 def record_of_two(graft: Callable[..., Written], write: Callable[..., Answer], other: Cultivar) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import date, timedelta
 from uuid import uuid4
@@ -167,3 +168,12 @@ def test_stalk_signs_are_offered_only_where_there_may_be_a_stalk(
     assert all("Bud moving" in part for part in parts.values())
     text = client.post(f"/domes/{dome.pk}/round/{rows[0].pk}/", {"saw": "stays"}, headers={"HX-Request": "true"}).content.decode()
     assert "made without leaves" in text
+
+
+def test_a_tap_that_moves_the_chance_shows_from_where_to_where(client: Client, three: list[Plant], dome: Dome) -> None:
+    address = f"/domes/{dome.pk}/round/{three[0].pk}/"
+    with_script = check_page(client.post(address, {"saw": "drops"}, headers={"HX-Request": "true"}))
+    told = re.search(r'class="chance">(\d+) → (\d+) %<', with_script)
+    assert told is not None
+    assert int(told[2]) > int(told[1])
+    assert told[0] in check_page(client.get(f"/domes/{dome.pk}/round/"))

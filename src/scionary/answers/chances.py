@@ -20,6 +20,7 @@ from scionary.answers.rates import CONFIDENCE, coming_draws
 from scionary.answers.words import count_range, percent, percent_range
 from scionary.book import queries
 from scionary.book.kinds import STAGES
+from scionary.book.leafless import stalk_flags
 from scionary.book.models import Nursery, Plant
 
 _SIGN_WORDS = {
@@ -45,23 +46,27 @@ _SIGN_WORDS = {
 }
 
 _MOVED_BY = {
-    "stalk_drops_yes": "the stalk dropped: alive, not yet united",
-    "stalk_drops_no": "the stalk stayed",
-    "bud_moving_yes": "the bud moved",
-    "bud_moving_no": "the bud was seen still",
+    "stalk_drops_yes": "its stalk dropped, which says alive, not yet united",
+    "stalk_drops_no": "its stalk stayed",
+    "bud_moving_yes": "its bud moved",
+    "bud_moving_no": "its bud was seen still",
 }
 _LEAST_MOVE = 0.01  # a smaller move is not told
 
 
 @dataclass(frozen=True)
 class Ring:
-    """A plant's chance of life: the arc's low end, best guess and high end, 0 to 1; `mark` is "", "cross" or "question"."""
+    """A plant's chance of life: the arc's low end, best guess and high end, 0 to 1; `mark` is "", "cross" or "question".
+
+    `chance` tells in few words how it was moved by what was seen, "70 → 87 %"; empty where it is not a chance that is known.
+    """
 
     low: float
     mid: float
     high: float
     mark: str
     words: str
+    chance: str = ""
 
 
 def sign_words(sign: str) -> str:
@@ -161,8 +166,7 @@ def evidence(plant: Plant, nursery: Nursery) -> Evidence:
 
 
 def _ring(plant: Plant, ranges: Mapping[UUID, Chance], what: Evidence) -> Ring:
-    name = plant.spoken
-    seen = f"; {sign_words(plant.last_sign)}" if plant.last_sign else ""
+    name, seen = plant.spoken, _last_seen(plant)
     chance = ranges.get(plant.id, Chance(0.0, 0.5, 1.0, 0.5))
     if what is Evidence.DEAD:
         return Ring(0, 0, 0, "cross", f"{name}: lost")
@@ -175,15 +179,28 @@ def _ring(plant: Plant, ranges: Mapping[UUID, Chance], what: Evidence) -> Ring:
         return Ring(1, 1, 1, "", f"{name}: alive{seen}")
     so_far = " so far" if plant.last_sign.endswith("_yes") and plant.state == Plant.State.ALIVE else ""
     told = f"{name}: {percent(chance.mid)} to be firm, {percent_range(chance.low, chance.high)}"
-    return Ring(chance.low, chance.mid, chance.high, "", f"{told}{_moved(plant, chance)}{so_far}")
+    words = f"{told}. {_moved(plant, chance)}{so_far}." if _has_moved(chance) else f"{told}{_last_seen(plant)}{so_far}"
+    return Ring(chance.low, chance.mid, chance.high, "", words, _in_short(chance) if plant.id in ranges else "")
+
+
+def _has_moved(chance: Chance) -> bool:
+    return abs(chance.mid - chance.before) >= _LEAST_MOVE
+
+
+def _in_short(chance: Chance) -> str:
+    """70 → 87 %; the chance alone where it did not move."""
+    before, now = percent(chance.before), percent(chance.mid)
+    return f"{before.removesuffix(' %')} → {now}" if _has_moved(chance) and before != now else now
+
+
+def _last_seen(plant: Plant) -> str:
+    return f"; {sign_words(plant.last_sign)}" if plant.last_sign else ""
 
 
 def _moved(plant: Plant, chance: Chance) -> str:
-    """What the chance was before any sign was seen and which sign moved it, where it moved; and what was seen last."""
-    seen = f"; {sign_words(plant.last_sign)}" if plant.last_sign else ""
-    if abs(chance.mid - chance.before) < _LEAST_MOVE:
-        return seen
-    was = f"; was {percent(chance.before)} before "
+    """What the chance was before any sign was seen and which sign moved it; and what was seen last."""
+    was, seen = f"It was {percent(chance.before)} before ", _last_seen(plant)
     if not chance.own_signs:
         return f"{was}signs were seen beside it{seen}"
-    return was + _MOVED_BY[plant.last_sign] if plant.last_sign in _MOVED_BY else f"{was}its signs were seen{seen}"
+    counts = plant.last_sign in _MOVED_BY and not (plant.last_sign.startswith("stalk_drops") and stalk_flags(plant))
+    return was + _MOVED_BY[plant.last_sign] if counts else f"{was}its signs were seen{seen}"
