@@ -41,7 +41,7 @@ def test_a_season_alone_shows_what_is_supposed_and_says_so(nursery: Nursery, now
     counted("Ash Gill", 20, 30, now)
     notes = {each.name: each.note for each in importance("firm").weights}
     assert notes["season"] == "one so far: this is what is supposed"
-    assert notes["cultivar"] == "2 so far"
+    assert notes["cultivar"] == "learned from 2"
 
 
 def test_factors_by_which_grafts_fall_alike_are_one(graft: Callable[..., Written], write: Callable[..., Any]) -> None:

@@ -36,6 +36,17 @@ def test_two_of_three_says_little(graft: Grafts, write: Write) -> None:
     assert rates("firm").sentence == "2 of 3, and that says little: 21 to 94 %."
 
 
+def test_all_grafts_have_a_rate_in_the_long_run_and_one_next_season_beside_the_count(graft: Grafts, write: Write) -> None:
+    for i, plant in enumerate(graft(40).plants):
+        write("scored", plant, sign="firm", answer="yes" if i % 4 else "no", days=31)
+    found = rates("firm")
+    overall = [take_model("firm").fit.overall(kind) for kind in (Kind.LONG_RUN, Kind.NEXT_SEASON)]
+    for words, one, kind in zip(found.whole_words, overall, ("in the long run", "next season"), strict=True):
+        assert words == f"All grafts {kind}: {round(100 * one.mean)} %, {round(100 * one.low)} to {round(100 * one.high)} %."
+    assert overall[1].high - overall[1].low > found.overall.high - found.overall.low
+    assert "takes each graft as standing alone" in found.count_note
+
+
 def test_a_graft_that_nobody_looked_at_is_neither_taken_nor_lost(graft: Grafts, write: Write) -> None:
     plants = graft(4).plants
     write("scored", plants[0], sign="firm", answer="yes", days=31)

@@ -97,8 +97,8 @@ def test_one_filling_teaches_nothing_of_how_fillings_differ(
             write("scored", plant, days=days + 40, sign="firm", answer="yes")
         return luck_of(take_model("firm"), "dome").words
 
-    assert "project default, unsourced" in score(0, domes[0])
-    assert "as the book's own records teach" in score(1, domes[1])
+    assert "one so far: this is what is supposed (project default, unsourced)" in score(0, domes[0])
+    assert "; learned from 2 (shared evenly" in score(1, domes[1])
 
 
 def test_factors_that_fall_alike_share_their_luck_evenly(

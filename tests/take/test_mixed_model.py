@@ -433,3 +433,45 @@ def test_a_covariate_that_is_not_known_widens_what_is_foretold():
     at_mean, varied = (fit.predict(cells, draws=4000, rng=1, vary=vary)[:, 0] for vary in (False, True))
     assert at_mean.std() < 0.05
     assert varied.std() > 0.18  # a slope of 1.2 on a standard normal number
+
+
+# --------------------------------------------------------------------------------------------------- all grafts together
+
+
+def test_the_rate_of_all_grafts_is_the_mean_of_their_own_levels_rates():
+    fit = fitted(
+        takes=[18, 3, 9, 6],
+        grafts=[20, 10, 12, 12],
+        factors={"cultivar": ["a", "b", "a", "b"], "method": ["x", "x", "y", "y"], "season": [1, 1, 2, 2]},
+    )
+    start = dict(zip(fit.design.factors, fit.design.starts, strict=False))
+    cultivar, method = (fit.latent[:, start[name] : start[name] + 2] for name in ("cultivar", "method"))
+    sd = fit.scale_draws[:, fit.design.factors.index("season")]
+    total = np.zeros(len(fit.latent))
+    for (c, m), grafts in {(0, 0): 20, (1, 0): 10, (0, 1): 12, (1, 1): 12}.items():
+        eta = fit.latent[:, 0] + cultivar[:, c] + method[:, m]
+        total += grafts / 54 * average_over_shocks(eta[:, None], sd)[:, 0]
+    found = fit.overall(Rate.LONG_RUN)
+    assert found.mean == pytest.approx(total.mean())
+    assert [found.low, found.high] == pytest.approx(np.quantile(total, [0.05, 0.95]))
+
+
+def test_a_coming_season_of_all_grafts_is_as_likely_and_less_sure():
+    long_run, coming = (FIT.overall(kind) for kind in (Rate.LONG_RUN, Rate.NEXT_SEASON))
+    assert coming.mean == pytest.approx(long_run.mean, abs=0.02)
+    assert coming.low < long_run.low < long_run.mean < long_run.high < coming.high
+
+
+def test_all_grafts_of_one_cultivar_have_its_rate_and_none_a_new_one_s():
+    one = fitted(takes=[7, 9], grafts=[10, 15], factors={"cultivar": ["a", "a"], "season": [1, 2]})
+    table = one.rates("cultivar", Rate.LONG_RUN)
+    found = one.overall(Rate.LONG_RUN)
+    assert [found.mean, found.low, found.high] == pytest.approx([table.mean[0], table.low[0], table.high[0]])
+    empty = fitted(takes=[], grafts=[], factors={"cultivar": [], "season": []})
+    new = empty.rates("cultivar", Rate.LONG_RUN).new_level
+    assert [empty.overall(Rate.LONG_RUN).low, empty.overall(Rate.LONG_RUN).high] == pytest.approx([new.low, new.high], abs=0.03)
+
+
+def test_the_surety_of_all_grafts_must_be_a_share():
+    with pytest.raises(BadValue):
+        FIT.overall(Rate.LONG_RUN, confidence=1.0)

@@ -124,7 +124,7 @@ def test_what_matters_most_has_its_bars_and_their_table(client: Client, cultivar
     text = check_page(client.get("/findings/", {"stage": "firm"}))
     assert "What matters most, firm after the cover came off" in text
     assert "<td>season</td>" in text
-    assert "<td>2 so far</td>" in text
+    assert "<td>learned from 2</td>" in text
 
 
 def test_few_grafts_do_not_say_what_matters(client: Client, two_of_three: None) -> None:

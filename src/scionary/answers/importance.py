@@ -17,7 +17,7 @@ from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import listed, percent, percent_range
 from scionary.take import VarianceShares, variance_shares
 
-RESULT_VERSION = 2
+RESULT_VERSION = 3
 _STANDS_OUT = 0.15  # the least share that the weightiest has, nine times in ten, before it is named; project default, unsourced
 _FEWEST = 20  # grafts with a known outcome before shares are shown at all; project default, unsourced
 _TELLS = 0.8  # chance from which the way of a measurement is put into words; project default, unsourced
@@ -112,11 +112,8 @@ def _note(model: TakeModel, name: str) -> str:
     if name not in cells.factors:
         scale = cells.scales[name]
         return f"measured on {scale.measured} of {scale.measured + scale.missing} grafts"
-    codes = cells.factors[name]
-    different = len(set(codes[(codes >= 0) & (cells.grafts > 0)].tolist()))
     alike = [FACTORS[other] for other, (base, _) in model.alias.items() if base == name]
-    said = ["one so far: this is what is supposed"] if different < 2 else [f"{different} so far"]
-    return "; ".join([*said, *([f"or the {listed(alike)}: grafts fall alike by these"] if alike else [])])
+    return "; ".join([model.learned_words(name), *([f"or the {listed(alike)}: grafts fall alike by these"] if alike else [])])
 
 
 def _measured(model: TakeModel) -> list[str]:

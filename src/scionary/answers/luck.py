@@ -33,15 +33,12 @@ def luck_of(model: TakeModel, factor: str) -> Luck:
         supposed = np.abs(np.random.default_rng(SEED).normal(0.0, SUPPOSED_SD, len(fit.scale_draws)))
         words = f"By {name} the book cannot tell grafts apart yet: supposed is a spread of about {SUPPOSED_SD:g} in log odds"
         return Luck(supposed, f"{words} (project default, unsourced).")
-    codes = fit.cells.factors[base]
-    known = len(set(codes[(codes >= 0) & (fit.cells.grafts > 0)].tolist()))
     alike = 1 + sum(other == base for other, _ in model.alias.values())
     draws = fit.scale_draws[:, fit.design.factors.index(base)] / np.sqrt(alike)
     shared = " (shared evenly among what falls alike)" if alike > 1 else ""
-    taught = (
-        "as the book's own records teach" if known > 1 else "as is supposed while the book knows one at most (project default, unsourced)"
-    )
-    return Luck(draws, f"By {name} grafts differ by about {np.median(draws):.2f} in log odds, {taught}{shared}.")
+    source = "" if model.known(factor) > 1 else " (project default, unsourced)"
+    taught = f"{model.learned_words(factor)}{source}{shared}"
+    return Luck(draws, f"By {name} grafts differ by about {np.median(draws):.2f} in log odds; {taught}.")
 
 
 def shared_luck(model: TakeModel, *factors: str) -> tuple[float, list[str]]:

@@ -22,7 +22,7 @@ from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import percent, percent_range, plural, share_words
 from scionary.book import queries
 from scionary.errors import BadValue
-from scionary.take import RateTable, wilson_interval
+from scionary.take import RateRange, RateTable, wilson_interval
 
 RESULT_VERSION = 4
 CONFIDENCE = 0.9
@@ -45,6 +45,10 @@ KIND_FOR = {
 }
 PAST = ("season", "day", "dome")  # their levels do not come again, so they have no next season
 AS_MEASURED = "Coming grafts are taken as average in what was measured; only Plan lets it vary as it did."
+COUNT_NOTE = (
+    "The count's own range is 19 times in 20 and takes each graft as standing alone; grafts of one season, lot, day or dome share their "
+    "luck, so it is too narrow for grafts to come. All other ranges here are nine times in ten and have that luck in them."
+)
 _ENOUGH_GRAFTS = 10  # known at a later stage before it is the usual one; project default, unsourced
 _LEAST_PULL = 0.05  # of a chance, before the pull towards the others is worth a sentence; project default, unsourced
 
@@ -97,7 +101,8 @@ class Way:
 class RatesAnswer:
     """Rates of one kind by one factor at one stage.
 
-    `ways` tells the rates of the level with most grafts, `example`, in each kind that there is; empty where there is only one.
+    `ways` tells the rates of the level with most grafts, `example`, in each kind that there is; empty where there is only one. `whole`
+    tells those of all grafts together, in the long run and next season.
     """
 
     stage: str
@@ -111,6 +116,17 @@ class RatesAnswer:
     behind: str = ""
     example: str = ""
     ways: list[Way] = field(default_factory=list)
+    whole: list[Way] = field(default_factory=list)
+
+    @property
+    def whole_words(self) -> list[str]:
+        """All grafts in the long run: 60 %, 40 to 78 %; a line for each rate that all grafts together have."""
+        return [f"All grafts {way.called}: {way.words}." for way in self.whole]
+
+    @property
+    def count_note(self) -> str:
+        """What the first sentence's range is, beside the others."""
+        return COUNT_NOTE if self.overall.grafts else ""
 
     @property
     def factor_words(self) -> str:
@@ -142,7 +158,7 @@ class RatesAnswer:
         return f"{total.counted}, and {share_words(total.low, total.high)}: {percent_range(total.low, total.high)}."
 
     def to_dict(self) -> dict[str, Any]:
-        return {**asdict(self), "sentence": self.sentence}
+        return {**asdict(self), "sentence": self.sentence, "count_note": self.count_note}
 
 
 def counts(stage: str, factor: str) -> tuple[list[Count], int]:
@@ -193,7 +209,9 @@ def rates(stage: str | None = None, factor: str = "cultivar", kind: str | None =
     shown = _shown(model, factor, kind, named)
     assumed = [*_assumptions(model, rows, vague), *_held(model, factor, kind)]
     example, ways = _ways(model, factor, named)
-    return RatesAnswer(stage, factor, kind, shown, _overall(rows), vague, assumed, _pull(shown, factor), model.behind_words, example, ways)
+    return RatesAnswer(
+        stage, factor, kind, shown, _overall(rows), vague, assumed, _pull(shown, factor), model.behind_words, example, ways, _whole(model)
+    )
 
 
 def _ways(model: TakeModel, factor: str, named: Sequence[Count]) -> tuple[str, list[Way]]:
@@ -204,6 +222,25 @@ def _ways(model: TakeModel, factor: str, named: Sequence[Count]) -> tuple[str, l
         return "", []
     told = {kind: _shown(model, factor, kind, [most])[0] for kind in kinds}
     return most.name, [Way(kind, kinds[kind], told[kind].words, KIND_MEANS[kind], KIND_FOR[kind]) for kind in kinds]
+
+
+def _whole(model: TakeModel) -> list[Way]:
+    """The rates of all grafts together, of the kinds that are for counting on; none where nothing is counted."""
+    if not model.fit.cells.grafts.sum():
+        return []
+    found = []
+    for kind in ("long_run", "next_season"):
+        told = _overall_rate(model, kind)
+        words = f"{percent(told.mean)}, {percent_range(told.low, told.high)}"
+        found.append(Way(kind, KINDS[kind], words, KIND_MEANS[kind], KIND_FOR[kind]))
+    return found
+
+
+def _overall_rate(model: TakeModel, kind: str) -> RateRange:
+    from scionary.take import Rate as Kind
+
+    asked = {"content": model.content, "kind": kind}
+    return remembered("overall", RESULT_VERSION, asked, lambda: model.fit.overall(Kind[kind.upper()], confidence=CONFIDENCE))
 
 
 def _shown(model: TakeModel, factor: str, kind: str, named: Sequence[Count]) -> list[Rate]:
@@ -320,7 +357,7 @@ def _assumptions(model: TakeModel, rows: list[Count], vague: int) -> list[str]:
         )
     if model.fit.cells.scales:
         lines.append(AS_MEASURED)
-    lines.append("The first sentence's range is that of the plain count, 19 times in 20; the bars are nine times in ten.")
+    lines.append(COUNT_NOTE)
     if vague:
         lines.append(f"{plural(vague, 'graft')} from records that do not say at which stage they were counted: counted here.")
     if nameless:

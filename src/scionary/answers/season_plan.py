@@ -21,7 +21,8 @@ from scionary.answers.domes import tray_layout
 from scionary.answers.growing_year import year_at
 from scionary.answers.rare import FEW
 from scionary.answers.rates import AS_MEASURED, STAGES, Count, coming_draws, counts, usual_stage
-from scionary.answers.take_model import take_model
+from scionary.answers.take_facts import PLURALS
+from scionary.answers.take_model import TakeModel, take_model
 from scionary.answers.usual_method import method_for
 from scionary.answers.waiting import waiting
 from scionary.answers.words import how_sure, listed, percent, plural
@@ -343,12 +344,22 @@ def _untried(stage: str, wishes: Sequence[Wish]) -> list[str]:
     return [f"No graft by {listed([f'“{name}”' for name in new])} is counted yet: the rates are of other methods."] if new else []
 
 
+def _luck_words(model: TakeModel, luck: Sequence[str]) -> str:
+    """How far seasons, lots and the like lie apart: which of it the records teach, and which is supposed."""
+    taught = [f"{model.known(factor)} {PLURALS[factor]}" for factor in luck if model.known(factor) > 1]
+    rest = [PLURALS[factor] for factor in luck if model.known(factor) < 2]
+    said = [f"How much is learned from {listed(taught)}."] if taught else []
+    if rest:
+        said.append(f"How far {listed(rest)} lie apart is supposed: the records know one at most (project default, unsourced).")
+    return " ".join(said)
+
+
 def _assumed(stage: str, nursery: Nursery, wishes: Sequence[Wish]) -> list[str]:
     counted, model = counts(stage, "season")[0], take_model(stage)
     luck = [factor for factor in _LUCK if factor in model.fit.design.factors or factor in model.alias]
     lines = [
-        f"Rates are of grafts {STAGES[stage]}, with the luck that a coming {listed(luck)} may bring, as your own records "
-        f"teach it. Grafts of a cultivar are spread, one filling of a dome for every {_FILLING_OF} wished (project default, unsourced)."
+        f"Rates are of grafts {STAGES[stage]}, with the luck that a coming {listed(luck)} may bring. {_luck_words(model, luck)} "
+        f"Grafts of a cultivar are spread, one filling of a dome for every {_FILLING_OF} wished (project default, unsourced)."
     ]
     if len(luck) < len(_LUCK):
         missing = listed([factor for factor in _LUCK if factor not in luck])

@@ -75,6 +75,17 @@ class TakeModel:
         names = self.fit.cells.level_names(factor)
         return (factor, names.index(key)) if key in names else None
 
+    def known(self, factor: str) -> int:
+        """How many levels of a factor have grafts with a known outcome; 0 where the fit does not know the factor."""
+        base = self.alias[factor][0] if factor in self.alias else factor
+        codes = self.fit.cells.factors.get(base)
+        return 0 if codes is None else len(set(codes[(codes >= 0) & (self.fit.cells.grafts > 0)].tolist()))
+
+    def learned_words(self, factor: str) -> str:
+        """Whether the records teach how far a factor's levels lie apart: fewer than two teach nothing."""
+        known = self.known(factor)
+        return f"learned from {known}" if known > 1 else f"{'one' if known else 'none'} so far: this is what is supposed"
+
 
 def _prior_words(fit: TakeFit) -> list[str]:
     """What is supposed before any record, in a grower's words."""

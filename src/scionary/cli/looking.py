@@ -241,6 +241,8 @@ def _signs(*, as_json: bool) -> None:
 
 def show_rates(answer: RatesAnswer, waiting: str = "") -> None:
     say(f"Take, {answer.stage_words}: {answer.sentence}")
+    for words in answer.whole_words:
+        say(words)
     if waiting:
         say(waiting)
     rows = [[r.name, r.counted, r.words, f"{r.unknown} not known" if r.unknown else ""] for r in answer.rows]

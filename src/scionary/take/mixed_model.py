@@ -31,6 +31,7 @@ from scionary.units import Float
 DRAWS = 4000
 _NODES = 15
 _CHUNK = 2_000_000  # numbers worked on at once
+_AT_ONCE = 64  # combinations of levels whose rates are worked out at once
 
 
 class Rate(Enum):
@@ -158,6 +159,38 @@ class TakeFit:
         company = 0.0 if kind is Rate.REFERENCE else self._company(factor)
         return self._rate(factor, kind, self._levels(factor) + company)
 
+    def overall(self, kind: Rate, *, confidence: float = 0.9) -> RateRange:
+        """Give the rate of all grafts together, with the cultivars, methods, trees and hands that the record has.
+
+        Parameters
+        ----------
+        kind : Rate
+            Which rate is meant. In `NEXT_SEASON` all grafts share one new level of each factor that passes.
+        confidence : float
+            Probability inside the range, more than 0 and less than 1.
+
+        Returns
+        -------
+        RateRange
+            Of the mean rate over the record's grafts; without grafts, of one new level of each factor that stays.
+
+        Raises
+        ------
+        BadValue
+            When confidence is no share.
+        """
+        tails = [(1 - check_share("confidence", confidence)) / 2, (1 + confidence) / 2]
+        total = np.zeros(len(self.latent))
+        staying, weights = self._make_up()
+        if not len(weights):
+            total = self._rate("", kind, self._new_make_up()[:, None])[:, 0]
+        for start in range(0, len(weights), _AT_ONCE):
+            some = slice(start, start + _AT_ONCE)
+            effect = self.latent[:, staying[some]].sum(axis=2)
+            total += self._rate("", kind, effect) @ weights[some]
+        low, high = np.quantile(total, tails)
+        return RateRange(float(total.mean()), float(total.std()), float(low), float(high))
+
     def predict(self, cells: TakeCells, *, draws: int, rng: int | np.random.Generator, vary: bool = False) -> Float:
         """Draw the take probabilities of grafts to come.
 
@@ -242,6 +275,22 @@ class TakeFit:
         for k in passing:
             luck += self.scale_draws[:, k] * np.random.default_rng(100 + k).permutation(_normal_scores(len(eta)))
         return _logistic(eta + luck[:, None])
+
+    def _make_up(self) -> tuple[Codes, Float]:
+        """What the record is made of: columns of the staying factors' levels, a row a combination, and each row's share of the grafts."""
+        there = self.cells.grafts > 0
+        stays = [i for i, name in enumerate(self.design.factors, start=len(self.design.fixed)) if name not in self.design.priors.passing]
+        rows, place = np.unique(self.design.columns[there][:, stays], axis=0, return_inverse=True)
+        grafts = np.bincount(place.ravel(), weights=self.cells.grafts[there], minlength=len(rows))
+        return rows, grafts / max(grafts.sum(), 1.0)
+
+    def _new_make_up(self) -> Float:
+        """One new level of each factor that stays, shape (draws,)."""
+        total = np.zeros(len(self.latent))
+        for k, name in enumerate(self.design.factors):
+            if name not in self.design.priors.passing:
+                total += self.scale_draws[:, k] * np.random.default_rng(300 + k).permutation(_normal_scores(len(total)))
+        return total
 
     def _company(self, factor: str, *, new: bool = False) -> Float:
         """Effects of what stays with a level's grafts (method, tree, hand ...), shape (draws, levels).
