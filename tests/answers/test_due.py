@@ -103,6 +103,14 @@ def test_a_dome_silent_for_months_is_asked_about_once(graft: Grafts, write: Writ
     assert [line for line in due(today=on(150)).lines if line.dome] == []
 
 
+def test_a_leaf_seen_too_early_to_count_is_asked_for_again_in_spring(graft: Grafts, write: Write, method: Method) -> None:
+    early, looked = graft(2, method=method.pk).plants
+    write("scored", early, sign="in_leaf", answer="yes", days=40)
+    write("scored", looked, sign="in_leaf", answer="yes", days=460)
+    (line,) = [line for line in due(today=date(2027, 5, 20)).lines if line.step == "in_leaf"]
+    assert [plant.pk for plant in line.plants] == [early.pk]
+
+
 def test_leaf_is_not_asked_for_while_trees_are_bare(graft: Grafts, method: Method) -> None:
     graft(2, method=method.pk)
     assert "in_leaf" in steps(date(2027, 5, 19))

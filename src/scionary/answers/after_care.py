@@ -73,9 +73,18 @@ def _since_the_last(step: object, before: date | None, state: DomeState | None, 
 
 
 def plant_steps(method: Method, graft: Graft, plant: Plant, nursery: Nursery) -> list[CareStep]:
-    """Dated steps of one plant after healing: head back, untie, see whether it is in leaf."""
+    """Dated steps of one plant after healing: head back, untie, see whether it is in leaf.
+
+    A look at the leaves that came too early to be told, or that another record contradicts, does not settle the last.
+    """
+    from scionary.answers.outcomes import answered  # it asks for the dates of stages here
+
     grafted = graft.grafted_at.astimezone(nursery.zone).date()
-    done = {"head_back": plant.headed_back_at, "untie": plant.untied_at, "in_leaf": graft.in_leaf_at}
+    done = {
+        "head_back": plant.headed_back_at,
+        "untie": plant.untied_at,
+        "in_leaf": graft.in_leaf_at if answered(graft, "in_leaf", nursery) is not None else None,
+    }
     found = []
     for raw in method.steps():
         step = str(raw["step"])
