@@ -52,6 +52,15 @@ def test_a_dome_s_events_count_while_the_plant_stood_there(
     assert not watered.correctable
 
 
+@pytest.mark.parametrize(("share", "words"), [(0, "Vents closed"), (33, "Vents opened to 33 %")])
+def test_vents_at_nothing_are_closed(
+    graft: Callable[..., Written], dome: Dome, nursery: Nursery, write: Write, share: int, words: str
+) -> None:
+    plant = graft(dome=dome.pk).plants[0]
+    write("vented", dome, days=1, open_pct=share)
+    assert words in told(plant, nursery)
+
+
 def test_a_corrected_line_says_what_it_said_before_who_and_when(plant: Plant, nursery: Nursery, now: datetime) -> None:
     lanthorn = save_noun(Cultivar, {"spoken": "Lanthorn"}, now=now)
     event = line_of(plant, nursery, "grafted").event

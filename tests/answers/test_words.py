@@ -1,10 +1,16 @@
 """Numbers are said as people say them."""
 
-from scionary.answers.words import count_range, how_sure, listed, percent, plural, read_whole, share_words
+from scionary.answers.words import count_range, how_sure, listed, percent, percent_range, plural, read_whole, share_words
 
 
 def test_a_share_near_zero_or_one_is_not_called_none_or_all() -> None:
     assert [percent(s) for s in (0, 0.001, 0.62, 0.999, 1)] == ["0 %", "under 1 %", "62 %", "over 99 %", "100 %"]
+
+
+def test_the_ends_of_a_range_are_not_called_none_or_all_either() -> None:
+    assert percent_range(0.3, 0.75) == "30 to 75 %"
+    assert percent_range(0.001, 0.999) == "under 1 to over 99 %"
+    assert percent_range(0, 1) == "0 to 100 %"
 
 
 def test_a_count_has_its_range_unless_it_is_certain() -> None:

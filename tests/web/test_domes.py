@@ -238,3 +238,11 @@ def test_long_explanations_are_folded(client: Client, healing: list[Plant], dome
     text = check_page(client.get(f"/domes/{dome.pk}/"))
     assert text.index("What the ring says</summary>") < text.index("A ring is a stem cut across")
     assert text.count("What these dates rest on</summary>") == 1
+
+
+def test_closed_vents_are_called_closed(client: Client, dome: Dome) -> None:
+    client.post(f"/domes/{dome.pk}/vents/", {"open_pct": "0", "event_id": str(uuid7())})
+    text = check_page(client.get(f"/domes/{dome.pk}/"))
+    assert "now closed" in text
+    assert "vents closed" in text
+    assert "0 % open" not in text

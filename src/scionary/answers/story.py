@@ -219,7 +219,8 @@ def _observed(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str,
 
 
 def _vented(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
-    return f"Vents opened to {payload.get('open_pct', 0):.0f} %", ("open_pct",)
+    share = payload.get("open_pct", 0)
+    return f"Vents opened to {share:.0f} %" if share else "Vents closed", ("open_pct",)
 
 
 def _lost(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:

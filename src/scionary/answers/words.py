@@ -26,8 +26,8 @@ def percent(share: float) -> str:
 
 
 def percent_range(low: float, high: float) -> str:
-    """30 to 75 %."""
-    return f"{round(low * 100)} to {round(high * 100)} %"
+    """30 to 75 %; 60 to over 99 %."""
+    return f"{percent(low).removesuffix(' %')} to {percent(high)}"
 
 
 def count_range(low: int, mid: int, high: int, of: int) -> str:

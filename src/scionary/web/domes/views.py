@@ -177,7 +177,7 @@ def _words(event: Event, length_unit: str) -> str:
     payload = event.payload
     said = [KINDS[event.kind].words if event.kind != "observed" else "looked at"]
     if "open_pct" in payload:
-        said.append(f"{payload['open_pct']:.0f} % open")
+        said = [*said, f"{payload['open_pct']:.0f} % open"] if payload["open_pct"] else ["vents closed"]
     if "water_mm" in payload:
         said.append(length_words(payload["water_mm"], length_unit))
     said += [str(payload[name]) for name in ("product", "reason", "label_says", "seen", "note") if payload.get(name)]
