@@ -38,6 +38,7 @@ def _plain(cultivars: Sequence[str], domes: Sequence[str]) -> st.SearchStrategy[
         "left": st.fixed_dictionaries({"how": st.sampled_from(["sale", "gift"])}),
         "relabelled": st.fixed_dictionaries({}, optional={"running_number": st.integers(1, 3)}),
         "name_confirmed": st.fixed_dictionaries({}, optional={"cultivar": cultivar}),
+        "name_inferred": st.fixed_dictionaries({"chance": st.sampled_from([0.5, 0.93])}),
         "wintered_in": st.fixed_dictionaries({}, optional={"stands": st.just("tunnel")}),
         "untied": st.just({}),
     }

@@ -117,3 +117,13 @@ def test_a_trial_is_told_place_by_place_with_what_was_left_out(book: None, tmp_p
     assert {(row["trial"], row["question"], row["stage"], row["begins on"]) for row in told} == {
         ("Film or rubber", "Which holds better?", "firm", "2026-02-14")
     }
+
+
+def test_an_inferred_name_is_told_with_its_chance(graft: Callable[..., Written], write: Write, tmp_path: Path, now: datetime) -> None:
+    plants = graft(2).plants
+    write("name_inferred", plants[0], chance=0.9399)
+    export(tmp_path, now=now)
+    assert {row["name"]: row["name is"] for row in rows(tmp_path, "plants")} == {
+        "Red Tarn 1": "inferred, 0.93",
+        "Red Tarn 2": "as labelled",
+    }

@@ -194,6 +194,23 @@ def test_a_confirmed_name_can_be_another_one() -> None:
     assert (plant.name_status, plant.cultivar_id, graft.cultivar_id) == ("confirmed", ASH_GILL, ASH_GILL)
 
 
+def test_an_inferred_name_keeps_its_chance_until_it_is_confirmed_or_grafted_anew() -> None:
+    inferred = happened("name_inferred", 200, chance=0.93)
+    plant = plant_after(inferred)
+    assert (plant.name_status, plant.name_chance, plant.cultivar_id) == ("inferred", 0.93, RED_TARN)
+    for later, status in ((happened("name_confirmed", 300), "confirmed"), (happened("regrafted", 300), "given")):
+        after = plant_after(inferred, later)
+        assert (after.name_status, after.name_chance) == (status, None)
+    assert plant_after(inferred, corrected(inferred)).name_status == "given"
+
+
+def test_a_missing_plant_whose_name_is_inferred_is_found() -> None:
+    missing = happened("observed", 100, seen="missing")
+    assert plant_after(missing, happened("name_inferred", 200, chance=0.6)).state == "waiting"
+    lost = plant_after(happened("lost", 100), happened("name_inferred", 200, chance=0.6))
+    assert (lost.state, lost.name_status) == ("dead", "inferred")
+
+
 def test_wintering_says_what_is_under_cover_and_where() -> None:
     inside = happened("wintered_in", 250, stands="tunnel")
     plant = plant_after(happened("moved", 1, dome=DOME), inside)

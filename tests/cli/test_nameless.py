@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from scionary.book.models import Plant
+
 pytestmark = pytest.mark.django_db
 
 
@@ -61,3 +63,9 @@ def test_an_empty_book_answers_no(scionary: Callable[..., Any]) -> None:
     answer = scionary("find", "--nameless", "--name", "tarn")
     assert (answer.code, answer.err) == (1, "")
     assert "none of these" in answer.out
+
+
+def test_a_name_that_was_inferred_is_told_with_the_plant(scionary: Callable[..., Any], codes: list[str], write: Callable[..., Any]) -> None:
+    plant = Plant.objects.get(pk=scionary("find", "Red Tarn 2", "--json").json["plants"][0]["id"])
+    write("name_inferred", plant, days=30, chance=0.93)
+    assert "Look: Red Tarn 2: name inferred, 0.93." in scionary("find", "Red Tarn 2").out

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from scionary.book.commands import Written
+from scionary.book.ids import uuid7
 from scionary.book.models import Dome, Event, Plant
 from scionary.names import code_of
 from web.rendered import check_page
@@ -81,3 +84,48 @@ def test_a_place_unknown_to_the_book_is_said(client: Client, plants: list[Plant]
 def test_the_search_leads_here_also_when_nobody_is_found(client: Client, plants: list[Plant]) -> None:
     assert f'href="{ADDRESS}"' in check_page(client.get("/plants/"))
     assert f'<a class="button" href="{ADDRESS}">' in check_page(client.get("/plants/", {"q": "Merrybeck"}))
+
+
+def test_a_person_takes_it_for_one_and_the_name_says_so_until_it_is_confirmed(client: Client, plants: list[Plant]) -> None:
+    plant = Plant.objects.get(pk=plants[2].pk)
+    known = {"code": code_of(plant.code_number or 0)[:4] + "???", "name": "tarn", "height": "300 mm"}
+    page = check_page(client.get(ADDRESS, known))
+    assert f'<button name="plant" value="{plant.pk}">' in page
+    assert f'<input type="hidden" name="code" value="{known["code"]}">' in page
+    answer = client.post(f"{ADDRESS}this/", {**known, "plant": str(plant.pk), "event_id": str(uuid7())})
+    assert (answer.status_code, answer["Location"]) == (303, f"/plants/{plant.pk}/")
+    event = Event.objects.get(kind="name_inferred")
+    assert 0.9 < event.payload["chance"] < 1.0
+    assert event.payload["note"] == f"Known of it: code {known['code']}; name tarn; height 300 mm."
+    caution = f"inferred, {int(event.payload['chance'] * 100) / 100:.2f}"
+    text = check_page(client.get(f"/plants/{plant.pk}/"))
+    assert f"The name is {caution}." in text
+    assert "Name inferred" in text
+    assert check_page(client.get("/plants/")).count(f'<span class="tag doubt">name {caution}</span>') == 1
+    today = timezone.now().astimezone(ZoneInfo("Europe/Zurich")).date().isoformat()
+    client.post(f"/plants/{plant.pk}/write/name_confirmed/", {"on": today, "event_id": str(uuid7())})
+    assert "The name is confirmed in leaf." in check_page(client.get(f"/plants/{plant.pk}/"))
+    assert '<span class="tag doubt">name' not in check_page(client.get("/plants/"))
+
+
+def test_a_chance_sent_by_hand_counts_for_nothing(client: Client, plants: list[Plant]) -> None:
+    client.post(f"{ADDRESS}this/", {"name": "tarn", "plant": str(plants[0].pk), "chance": "1"})
+    assert Event.objects.get(kind="name_inferred").payload["chance"] < 0.25
+
+
+@pytest.mark.parametrize(
+    "sent", [{"name": "tarn", "plant": "nobody"}, {"code": "P8", "plant": ""}, {"name": "tarn", "plant": str(uuid7())}]
+)
+def test_nothing_is_written_of_what_is_not_in_the_list(client: Client, plants: list[Plant], sent: dict[str, str]) -> None:
+    events = Event.objects.count()
+    check_page(client.post(f"{ADDRESS}this/", sent))
+    assert Event.objects.count() == events
+
+
+def test_what_was_inferred_can_be_corrected(client: Client, plants: list[Plant]) -> None:
+    client.post(f"{ADDRESS}this/", {"name": "tarn", "plant": str(plants[0].pk)})
+    event = Event.objects.get(kind="name_inferred")
+    address = f"/plants/{plants[0].pk}/correct/{event.pk}/"
+    assert "Chance that it is this one" in check_page(client.get(address))
+    client.post(address, {"chance": "0.5", "on": event.happened_at.date().isoformat(), "note": "looked again"})
+    assert Plant.objects.get(pk=plants[0].pk).name_caution == "name inferred, 0.50"

@@ -203,9 +203,9 @@ def found_plant(plant: Plant, zone: ZoneInfo) -> FoundPlant:
         code=code_of(plant.code_number) if plant.code_number is not None else "",
         state=plant.get_state_display(),
         where=left_words(plant, zone) or _where(plant),
-        name_status=plant.get_name_status_display(),
+        name_status=plant.name_words,
         warning=_warning(plant, zone),
-        flags=tuple(dict.fromkeys(plant.flags)),
+        flags=tuple(dict.fromkeys([*filter(None, [plant.name_caution]), *plant.flags])),
     )
 
 

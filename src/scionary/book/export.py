@@ -91,7 +91,7 @@ PLANTS: Columns = {
     "place": attrgetter("place"),
     "stands": attrgetter("stands"),
     "pot": attrgetter("pot_kind"),
-    "name is": Plant.get_name_status_display,
+    "name is": attrgetter("name_words"),
     "last seen": attrgetter("seen_at"),
     "last sign": attrgetter("last_sign"),
     "label": attrgetter("label_medium"),

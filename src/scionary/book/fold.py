@@ -15,12 +15,12 @@ from scionary.book.kinds import STAGES
 from scionary.book.settle import EVERYTHING, Record, settle
 from scionary.book.states import DomeFold, GraftState, PlantState
 
-FOLD_VERSION = 2  # raise it with every change of a rule below: books are then rebuilt when they are opened
+FOLD_VERSION = 3  # raise it with every change of a rule below: books are then rebuilt when they are opened
 SAME_WALK = timedelta(hours=12)  # what is said again on the same walk replaces what was said before
 # What a yes at a later stage says of the earlier ones: in leaf implies growing implies firm.
 _IMPLIED: dict[str, tuple[str, ...]] = {"firm": ("firm",), "growing": ("firm", "growing"), "in_leaf": ("firm", "growing", "in_leaf")}
 _FOR_THE_LIVING = frozenset({"headed_back", "untied", "suckers_rubbed", "staked", "potted_on", "wintered_in"})
-_AT_HAND = _FOR_THE_LIVING | {"moved", "observed", "scored", "wintered_out", "relabelled"}
+_AT_HAND = _FOR_THE_LIVING | {"moved", "observed", "scored", "wintered_out", "relabelled", "name_inferred"}
 
 
 class PlantFold:
@@ -132,7 +132,7 @@ def _regrafted(fold: PlantFold, record: Record) -> set[str]:
         plant.flags.append(f"grafted again after it was recorded as {plant.state}")
     fold.graft.replaced = True
     fold._new_graft(record)
-    plant.cultivar_id, plant.name_status = fold.graft.cultivar_id, "given"
+    plant.cultivar_id, plant.name_status, plant.name_chance = fold.graft.cultivar_id, "given", None
     plant.running_number = record.payload.get("running_number", plant.running_number)
     plant.state, plant.last_sign, plant.left_how = "waiting", "", ""
     plant.headed_back_at = plant.untied_at = None
@@ -270,12 +270,21 @@ def _relabelled(fold: PlantFold, record: Record) -> set[str]:
 def _name_confirmed(fold: PlantFold, record: Record) -> set[str]:
     plant = fold.plant
     assert plant is not None
-    plant.name_status = "confirmed"
+    plant.name_status, plant.name_chance = "confirmed", None
     if record.payload.get("cultivar"):
         plant.cultivar_id = _id(record.payload["cultivar"])
         fold.graft.cultivar_id = plant.cultivar_id
     plant.running_number = record.payload.get("running_number", plant.running_number)
     return {"cultivar", "name"}
+
+
+def _name_inferred(fold: PlantFold, record: Record) -> set[str]:
+    """A plant without its label was taken for this one: it is seen, and its name holds with a chance until it is confirmed."""
+    plant = fold.plant
+    assert plant is not None
+    plant.name_status, plant.name_chance = "inferred", record.payload.get("chance")
+    plant.seen_at = record.happened_at
+    return {"name", *_found(fold)}
 
 
 def _potted_on(fold: PlantFold, record: Record) -> set[str]:
@@ -325,6 +334,7 @@ _STEPS: dict[str, Callable[[PlantFold, Record], set[str]]] = {
     "lost": _lost,
     "left": _left,
     "name_confirmed": _name_confirmed,
+    "name_inferred": _name_inferred,
 }
 PLANT_KINDS = frozenset(_STEPS) | {"grafted"}
 DOME_KINDS = frozenset({"watered", "vented", "treated", "observed"})

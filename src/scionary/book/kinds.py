@@ -145,6 +145,7 @@ KINDS: dict[str, Kind] = {
     "lost": Kind("lost", ("plant",), {**_NOTE, "sign": text(60), "cause": text(120)}),
     "left": Kind("left", ("plant",), {**_NOTE, "how": one_of("sale", "gift", "other"), "price": number(0, 1e6)}, ("how",)),
     "name_confirmed": Kind("name confirmed", ("plant",), {**_NOTE, "cultivar": Reference("cultivar"), **_NUMBER}),
+    "name_inferred": Kind("name inferred", ("plant",), {**_NOTE, "chance": number(0, 1)}, ("chance",)),
     "corrected": Kind("corrected", (), {**_NOTE}),
     "edited": Kind("edited", (), {}),
 }

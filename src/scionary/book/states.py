@@ -49,6 +49,7 @@ class PlantState:
     cultivar_id: UUID | None = None
     running_number: int | None = None
     name_status: str = "given"
+    name_chance: float | None = None
     state: str = "waiting"
     state_since: datetime | None = None
     dome_id: UUID | None = None

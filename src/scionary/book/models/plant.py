@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from django.db import models
 
 
@@ -18,12 +20,14 @@ class Plant(models.Model):
     class NameStatus(models.TextChoices):
         GIVEN = "given", "as labelled"
         CONFIRMED = "confirmed", "confirmed in leaf"
+        INFERRED = "inferred", "inferred"
 
     id = models.UUIDField(primary_key=True)
     code_number = models.PositiveIntegerField(null=True, db_index=True)
     cultivar = models.ForeignKey("book.Cultivar", on_delete=models.DO_NOTHING, db_constraint=False, null=True)
     running_number = models.PositiveIntegerField(null=True)
     name_status = models.CharField(max_length=10, choices=NameStatus, default=NameStatus.GIVEN)
+    name_chance = models.FloatField(null=True, help_text="With which an inferred name is right.")
     state = models.CharField(max_length=10, choices=State, default=State.WAITING, db_index=True)
     state_since = models.DateTimeField(null=True)
     dome = models.ForeignKey("book.Dome", on_delete=models.DO_NOTHING, db_constraint=False, null=True, related_name="plants")
@@ -56,6 +60,19 @@ class Plant(models.Model):
         """The name a person says: Red Tarn 12."""
         cultivar = self.cultivar.spoken if self.cultivar_id and self.cultivar else "Unnamed"
         return f"{cultivar} {self.running_number}" if self.running_number else cultivar
+
+    @property
+    def name_words(self) -> str:
+        """What the name rests on; an inferred one with its chance, cut off and never rounded up: inferred, 0.93."""
+        words = str(self.NameStatus(self.name_status).label)
+        if self.name_status != self.NameStatus.INFERRED or self.name_chance is None:
+            return words
+        return f"{words}, {math.floor(self.name_chance * 100 + 1e-9) / 100:.2f}"
+
+    @property
+    def name_caution(self) -> str:
+        """What must stand beside a name that was only inferred: name inferred, 0.93; empty for any other."""
+        return f"name {self.name_words}" if self.name_status == self.NameStatus.INFERRED else ""
 
     @property
     def key(self) -> str:

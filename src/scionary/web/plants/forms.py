@@ -177,6 +177,7 @@ _MAKERS: dict[str, Callable[[bool], forms.Field]] = {
     "label_medium": lambda required: forms.CharField(
         max_length=30, required=required, label="Label written with", widget=Offering(LABEL_MEDIA)
     ),
+    "chance": lambda required: forms.FloatField(min_value=0, max_value=1, required=required, label="Chance that it is this one, 0 to 1"),
     "price": lambda required: forms.FloatField(min_value=0, max_value=1e6, required=required, label="Price"),
     "open_pct": lambda required: forms.FloatField(min_value=0, max_value=100, required=required, label="Open, in %"),
 }

@@ -1,4 +1,4 @@
-"""A plant without its label: what is still known goes in by GET, a ranked list comes out; nothing is written."""
+"""A plant without its label: what is still known goes in by GET, a ranked list comes out; a person may take it for one of them."""
 
 from __future__ import annotations
 
@@ -6,12 +6,15 @@ from typing import Any
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_POST
 
+from scionary.answers.inferred_name import infer_name
 from scionary.answers.nameless import NextLook, Remembered, choices, nameless
+from scionary.book import queries
 from scionary.book.models import Nursery
-from scionary.web.pages import form_page, nursery_of, readable_days
-from scionary.web.typing_in import DayField, LengthField, Offering, attempt
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, readable_days, remember_undo, tell
+from scionary.web.typing_in import DayField, LengthField, Offering, attempt, sent_id, who
+from scionary.web.undoing import read_id
 
 _TEMPLATE = "plants/nameless.html"
 _WITHIN = (("3", "some days"), ("10", "ten days"), ("30", "a month"), ("90", "a season"), ("360", "a year"))
@@ -64,7 +67,27 @@ def nameless_page(request: HttpRequest) -> HttpResponse:
     """The form, and the ranked plants once something is known."""
     asked = any(request.GET.get(name, "").strip() for name in (*NamelessForm.base_fields, "height") if name != "within")
     nursery = nursery_of(request)
-    form = NamelessForm(request.GET, nursery=nursery) if asked else NamelessForm(nursery=nursery)
+    return _page(request, NamelessForm(request.GET, nursery=nursery) if asked else NamelessForm(nursery=nursery), asked=asked)
+
+
+@require_POST
+def assign(request: HttpRequest) -> HttpResponse:
+    """A person says which of the ranked plants it is; its chance is worked out again and kept with its name."""
+    nursery = nursery_of(request)
+    form, plant = NamelessForm(request.POST, nursery=nursery), read_id(request.POST.get("plant", ""), "plant")
+    if not form.is_valid():
+        return _page(request, form, asked=True)
+    given: dict[str, Any] = {"now": now_at(request), "who": who(request), "event_id": sent_id(request), "unit": nursery.length_unit}
+    done = attempt(form, lambda: infer_name(form.remembered, plant, **given))
+    if done is None:
+        return _page(request, form, asked=True)
+    found = queries.plant(plant)
+    remember_undo(request, f"{found.spoken}: {found.name_caution}", done.events)
+    tell(request, f"Written down: {found.name_caution}. It is said beside the name until you confirm it in leaf.", done.flags)
+    return go_to(f"/plants/{plant}/")
+
+
+def _page(request: HttpRequest, form: NamelessForm, *, asked: bool) -> HttpResponse:
     answer = None
     if not asked or form.is_valid():
         remembered = form.remembered if asked else Remembered()

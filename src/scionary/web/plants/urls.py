@@ -10,6 +10,7 @@ app_name = "plants"
 urlpatterns = [
     path("", views.plants, name="plants"),
     path("nameless/", nameless.nameless_page, name="nameless"),
+    path("nameless/this/", nameless.assign, name="nameless_this"),
     path("several/", several.several, name="several"),
     path("<uuid:ident>/", views.plant, name="plant"),
     path("<uuid:ident>/labels.pdf", views.labels, name="labels"),
