@@ -10,7 +10,7 @@ import pytest
 from scionary.answers.label_sheets import measured_sheet
 from scionary.answers.labels import label_texts, labels_pdf, latest_day, plants_grafted_on, plants_to_label
 from scionary.book import queries
-from scionary.book.commands import GraftSetup, cultivar_called, save_noun, start_book, write_grafts
+from scionary.book.commands import GraftSetup, cultivar_called, save_noun, start_book, write_event, write_grafts
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Method, Nursery, Plant, RootstockLot
 from scionary.book.record import NewEvent, record_events
@@ -91,6 +91,15 @@ def test_a_plant_without_a_code_gets_none_invented(nursery: Nursery) -> None:
     sheets = labels_pdf([plant], nursery=nursery)
     assert "code pending" in pages(sheets.pdf)[0]
     assert sheets.warnings[0].startswith("Red Tarn 1: no code yet")
+
+
+def test_an_inferred_name_says_so_on_the_label_until_it_is_confirmed(nursery: Nursery) -> None:
+    plant = grafted(1)[0]
+    write_event("name_inferred", plant.key, {"chance": 0.937}, happened_at=NOW, now=NOW)
+    text = " ".join(pages(labels_pdf([queries.plant(plant.pk)], nursery=nursery).pdf)[0].replace("\xa0", " ").split())
+    assert "name inferred, 0.93" in text
+    write_event("name_confirmed", plant.key, {}, happened_at=NOW + timedelta(days=1), now=NOW + timedelta(days=1))
+    assert "inferred" not in pages(labels_pdf([queries.plant(plant.pk)], nursery=nursery).pdf)[0]
 
 
 def test_a_day_is_one_of_the_calendar_at_the_nursery(nursery: Nursery) -> None:

@@ -105,6 +105,7 @@ def _check_count(count: int) -> None:
 
 
 def _text(plant: Plant, nursery: Nursery) -> LabelText:
+    """A name that was only inferred says so instead of method and stock lot, which are no surer than it."""
     graft = _last_graft(plant)
     botanical = botanical_name(plant.cultivar.botanical) if plant.cultivar and plant.cultivar.botanical else None
     return LabelText(
@@ -112,8 +113,8 @@ def _text(plant: Plant, nursery: Nursery) -> LabelText:
         code=code_of(plant.code_number) if plant.code_number is not None else "",
         name_runs=botanical.runs if botanical else (),
         date=" ".join(part for part in (_day(graft, nursery), "" if plant.code_number is not None else CODE_PENDING) if part),
-        method=graft.method.name if graft and graft.method else "",
-        stock_lot=f"stock {graft.lot.name}" if graft and graft.lot else "",
+        method=graft.method.name if graft and graft.method and not plant.name_caution else "",
+        stock_lot=plant.name_caution or (f"stock {graft.lot.name}" if graft and graft.lot else ""),
         trade=botanical.trade_designation if botanical else "",
     )
 
