@@ -7,10 +7,9 @@ a bud that moves is a sign like any other, whatever its day.
 from __future__ import annotations
 
 import hashlib
-from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from itertools import groupby
 from typing import TYPE_CHECKING
 from uuid import UUID
@@ -22,13 +21,11 @@ from scionary.answers.growing_year import growing_year, spring_equinox, year_at
 from scionary.answers.kept import kept, last_kept
 from scionary.answers.outcomes import graft_day, outcome, stage_seen
 from scionary.answers.remembered import remembered
+from scionary.answers.sign_looks import Look, looks_at
 from scionary.answers.take_facts import all_grafts
 from scionary.answers.take_model import SEED, may_wait
 from scionary.book import queries
-from scionary.book.locks import chunks
-from scionary.book.models import Event, Graft, Nursery
-from scionary.book.projection import records_of
-from scionary.book.settle import settle
+from scionary.book.models import Graft, Nursery
 
 if TYPE_CHECKING:
     from scionary.take import BudPush, SignEvidence
@@ -177,22 +174,11 @@ def _columns(plants: Sequence[BudLooks | None]) -> tuple[Float, Float]:
 
 def _find_looks() -> dict[UUID, BudLooks]:
     nursery = queries.nursery()
-    by_plant: dict[UUID, list[Graft]] = defaultdict(list)
-    for graft in sorted(all_grafts(), key=lambda each: (each.grafted_at, each.pk)):
-        by_plant[graft.plant_id].append(graft)
-    moments: dict[UUID, list[tuple[datetime, UUID, bool]]] = defaultdict(list)
-    grafts: dict[UUID, Graft] = {}
-    for plant, at, ident, answer in _settled_looks():
-        owners = by_plant.get(plant)
-        if owners:
-            owner = next((graft for graft in reversed(owners) if graft.grafted_at <= at), owners[0])
-            grafts[owner.pk] = owner
-            moments[owner.pk].append((at, ident, answer))
-    told = {pk: _told(grafts[pk], sorted(seen), nursery) for pk, seen in moments.items() if grafts[pk].precision == "day"}
+    told = {graft.pk: _told(graft, seen, nursery) for graft, seen in looks_at("bud_moving") if graft.precision == "day"}
     return {pk: looks for pk, looks in told.items() if looks.looks}
 
 
-def _told(graft: Graft, seen: Sequence[tuple[datetime, UUID, bool]], nursery: Nursery) -> BudLooks:
+def _told(graft: Graft, seen: Sequence[Look], nursery: Nursery) -> BudLooks:
     grafted = graft_day(graft, nursery)
     aged = [((at.astimezone(nursery.zone).date() - grafted).days, answer) for at, _, answer in seen]
     last_of_day = [list(group)[-1] for _, group in groupby((each for each in aged if each[0] > 0), key=lambda each: each[0])]
@@ -209,28 +195,3 @@ def _days_to_spring(grafted: date, latitude_deg: float | None) -> float:
     else:
         spring = spring_equinox(growing_year(grafted, latitude_deg) + 1, latitude_deg)
     return float(round((spring - grafted).days / _SPRING_STEP) * _SPRING_STEP)
-
-
-def _settled_looks() -> Iterable[tuple[UUID, datetime, UUID, bool]]:
-    """(plant, moment, event, pushed) of every look that stands; only plants with a correction of a score are settled one by one."""
-    corrected = _corrected_plants()
-    rows = Event.objects.filter(kind="scored", payload__sign="bud_moving", subjects__key__startswith="plant:")
-    for key, at, ident, payload in rows.values_list("subjects__key", "happened_at", "id", "payload").iterator():
-        if key not in corrected and payload["answer"] != "unsure":
-            yield UUID(key[6:]), at, ident, payload["answer"] == "yes"
-    for chunk in chunks(sorted(corrected)):
-        for key, records in records_of(chunk).items():
-            for record in settle(records):
-                told = record.payload
-                if record.kind == "scored" and told["sign"] == "bud_moving" and told["answer"] != "unsure" and not record.disputed:
-                    yield UUID(key[6:]), record.happened_at, record.id, told["answer"] == "yes"
-
-
-def _corrected_plants() -> set[str]:
-    """Keys of plants of which some score may have been corrected."""
-    targets = dict(Event.objects.filter(kind="corrected").values_list("id", "target"))
-    about: set[str] = set()
-    for chunk in chunks(sorted({target for target in targets.values() if target}, key=str)):
-        events = Event.objects.filter(id__in=chunk, kind__in=("scored", "corrected"), subjects__key__startswith="plant:")
-        about |= set(events.values_list("subjects__key", flat=True))
-    return about

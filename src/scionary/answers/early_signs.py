@@ -22,9 +22,10 @@ from scionary.answers.bud_looks import LearnedPush, push_at_hand, push_evidence
 from scionary.answers.held import held
 from scionary.answers.outcomes import outcome, stage_seen
 from scionary.answers.remembered import remembered
+from scionary.answers.sign_looks import early_score, score
 from scionary.answers.take_facts import all_grafts
 from scionary.answers.take_model import SEED, TakeModel, cells_for, take_model
-from scionary.answers.waiting_plants import SIGNS, AllAwaited, Awaited, awaited, score
+from scionary.answers.waiting_plants import SIGNS, AllAwaited, Awaited, awaited
 from scionary.book import queries
 from scionary.book.models import Plant
 
@@ -174,7 +175,8 @@ def _learned() -> dict[str, SignAccuracy]:
 
     nursery, grafts, waiting = queries.nursery(), all_grafts(), awaited()
     seen = stage_seen(grafts, STAGE, nursery)
+    early = {sign: early_score(sign, STAGE, nursery) for sign in SIGNS}
     known = [graft for graft in grafts if graft.pk not in waiting.grafts and any(not np.isnan(score(graft, sign)) for sign in SIGNS)]
     truths = [outcome(graft, STAGE, nursery, stage_seen=seen(graft)) for graft in known]
     ends = np.array([np.nan if truth is None else float(truth) for truth in truths])
-    return {sign: score_signs([score(graft, sign) for graft in known], ends, SIGN_PRIORS[sign]) for sign in SIGNS}
+    return {sign: score_signs([early[sign](graft) for graft in known], ends, SIGN_PRIORS[sign]) for sign in SIGNS}

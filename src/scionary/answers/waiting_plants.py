@@ -12,10 +12,10 @@ import numpy as np
 from scionary.answers.bud_looks import BudLooks, bud_looks
 from scionary.answers.held import held
 from scionary.answers.outcomes import answered
+from scionary.answers.sign_looks import score
 from scionary.answers.take_facts import all_grafts, fillings_of, level_of
 from scionary.book import queries
 from scionary.book.kinds import STAGES
-from scionary.book.leafless import has_stalk
 from scionary.book.models import Graft, Plant
 
 SIGNS = {"stalk_drops": "a stalk that drops", "bud_moving": "a bud that moves"}
@@ -57,14 +57,6 @@ class AllAwaited:
 def awaited() -> AllAwaited:
     """All plants that wait, as the book stands."""
     return held("awaited", queries.stamp(), _find)
-
-
-def score(graft: Graft, sign: str) -> float:
-    """1 for a sign that was seen, 0 for one that was not, NaN where nobody scored it, or where the graft cannot show it."""
-    if sign == "stalk_drops" and not has_stalk(graft):
-        return np.nan
-    answer = getattr(graft, sign)
-    return 1.0 if answer == "yes" else 0.0 if answer == "no" else np.nan
 
 
 def _find() -> AllAwaited:
