@@ -11,6 +11,7 @@ import pytest
 
 from scionary.answers.luck import luck_of
 from scionary.answers.rare import STAGED, RareAsk, rare
+from scionary.answers.rates import coming_draws
 from scionary.answers.take_model import SEED, take_model
 from scionary.book.commands import Written, save_noun
 from scionary.book.models import Cultivar, Dome, Nursery, Tally
@@ -47,6 +48,13 @@ def test_a_name_that_takes_badly_is_at_greater_risk(two_names: tuple[Cultivar, C
     good, poor = (rare(RareAsk(3, each, stage="firm")) for each in two_names)
     assert good.at_once.chance > 0.9 > poor.best.chance
     assert good.single[0] > poor.single[1]
+
+
+def test_it_says_why_a_single_graft_may_differ_from_the_coming_season(two_names: tuple[Cultivar, Cultivar]) -> None:
+    answer = rare(RareAsk(3, two_names[0], stage="firm"))
+    draws, _ = coming_draws("firm", [two_names[0].pk])
+    assert answer.single[1] != pytest.approx(float(draws.mean()), abs=1e-6)
+    assert any("own mother trees and the method of most grafts" in words for words in answer.assumptions)
 
 
 def test_splitting_helps_where_domes_and_days_differ(nursery: Nursery) -> None:

@@ -41,6 +41,8 @@ def test_each_sign_has_its_sentence_its_picture_and_its_table(client: Client, fo
     assert "Shares that show a stalk that drops: the table below has the numbers" in text
     assert '<td>took</td><td class="number">16</td><td class="number">0</td>' in text
     assert "It says that the scion is alive, not that it is united." in text
+    assert text.count("so the sign confirms itself") == 2
+    assert "Only what was seen before the day of the firm score counts" in text
 
 
 def test_the_curve_stands_there_once_it_was_learned(client: Client, followed: None) -> None:

@@ -207,6 +207,10 @@ def _assumptions(model: TakeModel, key: str) -> list[str]:
         said.insert(0, "Of this cultivar nothing is counted at this stage: it is taken for one more like the others.")
     said.append("All grafts are of one season and of wood that is as good on the last day as on the first; a second day's wood must keep.")
     said.append("A second method is one that is in the hand already. Grafts of one batch differ by nothing but chance.")
+    said.append(
+        "A single graft's chance may differ from the coming season's in Findings and in the plan: those take the cultivar's own mother "
+        "trees and the method of most grafts, and the plan spreads them over several fillings; here method, day and dome are left open."
+    )
     said.append(f"At least one is {STAGES[model.stage]}: what is lost later is not counted here.")
     return said
 
