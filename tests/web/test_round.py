@@ -173,7 +173,7 @@ def test_stalk_signs_are_offered_only_where_there_may_be_a_stalk(
 def test_a_tap_that_moves_the_chance_shows_from_where_to_where(client: Client, three: list[Plant], dome: Dome) -> None:
     address = f"/domes/{dome.pk}/round/{three[0].pk}/"
     with_script = check_page(client.post(address, {"saw": "drops"}, headers={"HX-Request": "true"}))
-    told = re.search(r'class="chance">(\d+) → (\d+) %<', with_script)
+    told = re.search(r'class="chance">chance (\d+) → (\d+) %<', with_script)
     assert told is not None
     assert int(told[2]) > int(told[1])
     assert told[0] in check_page(client.get(f"/domes/{dome.pk}/round/"))
