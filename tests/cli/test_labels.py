@@ -38,6 +38,17 @@ def test_with_nothing_named_all_grafts_of_the_latest_day_are_labelled(scionary: 
     assert len(symbols(tmp_path / "l.pdf")) == 1
 
 
+def test_labels_ahead_are_named_by_hand_and_their_codes_taken_at_the_bench(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    refused = scionary("labels", "--ahead", "3", "--out", str(tmp_path / "nowhere" / "l.pdf"))
+    assert refused.code == 2
+    assert scionary("labels", "--ahead", "3", "--out", str(tmp_path / "l.pdf")).code == 0
+    codes = sorted(symbols(tmp_path / "l.pdf"))
+    made = scionary("bench", "Red Tarn", "--codes", f"{codes[2]}, {codes[0]}", "--json").json["plants"]
+    assert [plant["code"] for plant in made] == [codes[2], codes[0]]
+    assert scionary("labels", "Red Tarn 1", "--ahead", "3", "--out", str(tmp_path / "m.pdf")).code == 2
+    assert scionary("bench", "Red Tarn", "3", "--codes", codes[1]).code == 2
+
+
 def test_a_list_to_write_by_hand_names_plants_and_codes(scionary: Callable[..., Any], tmp_path: Path) -> None:
     made = scionary("bench", "Red Tarn", "2", "--json").json["plants"]
     assert scionary("labels", "--list", "--out", str(tmp_path / "l.pdf")).code == 0

@@ -12,8 +12,10 @@ from django.test import Client
 from django.utils import timezone
 
 from scionary.answers.bench_day import BenchWords, write_bench_day
+from scionary.book.ids import uuid7
 from scionary.book.models import Nursery
 from scionary.files.grids import GRID_WORDS, GRIDS
+from scionary.files.symbols import read_symbols
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -56,6 +58,22 @@ def test_sheets_are_chosen_by_their_names_in_words(client: Client, graft: Callab
     for key, words in GRID_WORDS.items():
         assert f'<option value="{key}">{words}</option>' in page
     assert list(GRID_WORDS) == list(GRIDS)
+
+
+def test_labels_are_printed_ahead_and_a_graft_takes_a_code_from_them(client: Client, two_cultivars: str) -> None:
+    assert "Set codes aside and print" in check_page(client.get("/bench/"))
+    pdf = client.post("/bench/labels/ahead/", {"count": "3", "sheet": "single-60x30"})
+    assert pdf["Content-Type"] == "application/pdf"
+    document = pypdfium2.PdfDocument(pdf.content)
+    (symbol,) = read_symbols(document[1].render(scale=4).to_pil())
+    bench = client.get("/bench/").context["days"][0].bench
+    address = f"/bench/{bench.pk}/graft/"
+    page = client.post(address, {"event_id": str(uuid7()), "codes": f" {symbol.text.lower()} "}, follow=True)
+    assert f"{symbol.text[:3]} {symbol.text[3:]}" in check_page(page)
+    again = client.post(address, {"event_id": str(uuid7()), "codes": symbol.text})
+    assert (again.status_code, "was written down with" in again.content.decode()) == (422, True)
+    assert client.post("/bench/labels/ahead/", {"count": "many"}).status_code == 422
+    assert client.get("/bench/labels/ahead/").status_code == 405
 
 
 def test_a_list_to_write_the_labels_of_a_day_by_hand(client: Client, two_cultivars: str) -> None:

@@ -32,6 +32,7 @@ class BenchWords:
     scion: str = ""
     grafter: str = ""
     note: str = ""
+    numbers: tuple[int, ...] = ()  # those on labels printed ahead
 
 
 @patiently
@@ -42,7 +43,7 @@ def write_bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: 
     with transaction.atomic():
         bench = _bench_day(words, nursery, now=now, who=who)
         setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, note=words.note, now=now)
-        written = write_grafts(setup, words.count, now=now, who=who)
+        written = write_grafts(setup, words.count, now=now, who=who, numbers=words.numbers)
         flags = list(written.flags)
         if bench.lot:
             left = stocks_left(bench.lot)

@@ -80,12 +80,13 @@ def graft_here(
     now: datetime,
     event_id: UUID,
     who: str = "",
+    numbers: tuple[int, ...] = (),
 ) -> Written:
     """Write down the next grafts of a bench day; the same form sent twice is written once."""
     if bench.cultivar_id is None:
         raise Refused("no cultivar is set for this bench day.", where="cultivar", remedy="Change the bench and name it.")
     setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, now=now)
-    return write_grafts(setup, count, now=now, who=who, event_id=event_id)
+    return write_grafts(setup, count, now=now, who=who, event_id=event_id, numbers=numbers)
 
 
 def usual_dome(today: date) -> str:

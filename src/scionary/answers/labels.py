@@ -79,16 +79,9 @@ def labels_pdf(
     With `copies` each label is printed so many times, one beside the other: one to hang, one to bury in the pot. The code is carried
     by a `symbol`, ``qr`` or ``datamatrix``.
     """
-    if symbol not in SYMBOL_WORDS:
-        raise Refused(f"no symbol is called {symbol[:20]!r}.", where="symbol", remedy=f"Symbols: {', '.join(SYMBOL_WORDS)}.")
-    if not 1 <= copies <= MOST_COPIES:
-        raise Refused(f"{copies} of each label.", where="copies", remedy=f"Give a number from 1 to {MOST_COPIES}.")
-    _check_count(len(plants) * copies)
     sheet = grid or sheet_called(preset or usual_preset(nursery))
+    check_print(len(plants), sheet, start_at=start_at, symbol=symbol, copies=copies)
     texts = label_texts(plants, nursery)
-    if not 0 <= start_at < sheet.count:
-        remedy = f"Give a place from 1 to {sheet.count}."
-        raise Refused(f"the sheet has no place {start_at + 1}.", where="first label", remedy=remedy)
     warnings = label_warnings(texts, sheet)
     pending = [plant.spoken for plant in plants if plant.code_number is None]
     if pending:
@@ -97,8 +90,20 @@ def labels_pdf(
     return LabelSheets(label_sheet(printed, sheet, start_at=start_at, outlines=outlines, symbol=symbol), len(printed), tuple(warnings))
 
 
+def check_print(count: int, sheet: SheetGrid, *, start_at: int, symbol: str, copies: int) -> None:
+    """Refuse what cannot be printed."""
+    if symbol not in SYMBOL_WORDS:
+        raise Refused(f"no symbol is called {symbol[:20]!r}.", where="symbol", remedy=f"Symbols: {', '.join(SYMBOL_WORDS)}.")
+    if not 1 <= copies <= MOST_COPIES:
+        raise Refused(f"{copies} of each label.", where="copies", remedy=f"Give a number from 1 to {MOST_COPIES}.")
+    _check_count(count * copies)
+    if not 0 <= start_at < sheet.count:
+        remedy = f"Give a place from 1 to {sheet.count}."
+        raise Refused(f"the sheet has no place {start_at + 1}.", where="first label", remedy=remedy)
+
+
 def _check_count(count: int) -> None:
-    if not count:
+    if count < 1:
         raise Refused("no plant is chosen.", where="labels", remedy="Choose at least one.")
     if count > LIMITS["label_count"]:
         raise Refused(f"{count} labels at once.", where="labels", remedy=f"Print at most {LIMITS['label_count']} in one go.")

@@ -17,7 +17,7 @@ from django.forms.models import model_to_dict
 from scionary.book import practice
 from scionary.book.ids import uuid7
 from scionary.book.kinds import plain
-from scionary.book.leases import take_numbers
+from scionary.book.leases import check_ahead, take_numbers
 from scionary.book.locks import gate, lock, lock_numbers
 from scionary.book.models import Cultivar, Event, EventSubject, Method, Noun, Nursery, Plant, PotKind
 from scionary.book.patience import patiently
@@ -153,9 +153,11 @@ def write_grafts(
     device: str = "",
     places: Sequence[int] = (),
     event_id: UUID | None = None,
+    numbers: Sequence[int] = (),
 ) -> Written:
     """Write down so many new grafts, each a new plant with its code number, running number and place in the dome.
 
+    With `numbers`, one a graft, they take the codes of labels that were printed ahead.
     With `event_id`, the id of the first graft's event, the same call again writes nothing and gives nothing back.
     """
     if not 1 <= count <= LIMITS["batch_grafts"]:
@@ -164,7 +166,10 @@ def write_grafts(
         lock_numbers()  # one person at a time numbers plants and places
         if event_id is not None and Event.objects.filter(id=event_id).exists():
             return Written([], [], [])
-        numbers = take_numbers(device, count, now=now)
+        if numbers:
+            check_ahead(numbers)
+        else:
+            numbers = take_numbers(device, count, now=now)
         first = (Plant.objects.filter(cultivar_id=setup.cultivar).aggregate(Max("running_number"))["running_number__max"] or 0) + 1
         standing = list(places) or free_places(setup.dome, count)
         events = []

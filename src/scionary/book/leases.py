@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import transaction
 from django.db.models import F, Max
 
 from scionary.book.locks import lock_numbers
-from scionary.book.models import CodeLease, Device
+from scionary.book.models import CodeLease, Device, Event
 from scionary.book.patience import patiently
 from scionary.errors import Refused
+from scionary.names import code_of, grouped
 
 BLOCK = 200
 LAST_NUMBER = 5_999_999
 THIS_MACHINE = "this machine"
+AHEAD = "labels printed ahead"
 
 
 @patiently
@@ -40,3 +43,20 @@ def new_lease(device: Device, *, now: datetime, count: int = BLOCK) -> CodeLease
         if last + count - 1 > LAST_NUMBER:
             raise Refused("all code numbers have been issued.", where="codes", remedy="Start a new book for new plants.")
         return CodeLease.objects.create(device=device, first=last, count=count, leased_at=now)
+
+
+def check_ahead(numbers: Sequence[int]) -> None:
+    """Refuse numbers that stand on no label printed ahead, that a plant was written down with before, or that are given twice."""
+    twice = next((number for number in numbers if numbers.count(number) > 1), None)
+    if twice is not None:
+        raise Refused(f"{grouped(code_of(twice))} is given twice.", where="codes", remedy="Each plant has a code of its own.")
+    leases = list(CodeLease.objects.filter(device__name=AHEAD))
+    for number in numbers:
+        if not any(lease.first <= number < lease.first + lease.used for lease in leases):
+            remedy = "Give the codes of labels that were printed ahead: scionary labels --ahead."
+            raise Refused(f"{grouped(code_of(number))} stands on no label printed ahead.", where="codes", remedy=remedy)
+    grafted = Event.objects.filter(kind="grafted", payload__code_number__in=list(numbers))
+    used = grafted.values_list("payload__code_number", flat=True).first()
+    if used is not None:
+        remedy = "Take another label; a code is never used again, not even of a graft that was undone."
+        raise Refused(f"a plant was written down with {grouped(code_of(used))} before.", where="codes", remedy=remedy)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from scionary.cli.near_names import cultivar_meant
 from scionary.cli.nouns import dome_named, plant_named
-from scionary.cli.terminal import day, now, opened, say, say_json, table, write_file
+from scionary.cli.terminal import check_target, day, now, opened, say, say_json, table, write_file
 from scionary.errors import Refused
 from scionary.files.grids import GRID_WORDS
 
@@ -25,7 +25,7 @@ Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
 
 def bench(
     cultivar: Annotated[str, typer.Argument(help="The cultivar's spoken name; a new name is added.")],
-    count: Annotated[int, typer.Argument(help="How many grafts.")] = 1,
+    count: Annotated[int | None, typer.Argument(help="How many grafts; 1 when left out, or as many as there are --codes.")] = None,
     dome: Annotated[
         str | None,
         typer.Option(help="The dome they go into; a new name is added with the usual inside size. Left out: the last one, else the first."),
@@ -39,6 +39,7 @@ def bench(
     scion: Annotated[str, typer.Option(help="Scion thickness: 3.1 or 1/8 in.")] = "",
     grafter: Annotated[str, typer.Option(help="Who grafts.")] = "",
     note: Annotated[str, typer.Option(help="A note.")] = "",
+    codes: Annotated[str, typer.Option(help="The codes on labels printed ahead, commas between: 'P8W ECYC, 3M7 NRCA'.")] = "",
     on: On = None,
     as_json: Json = False,
 ) -> None:
@@ -48,10 +49,13 @@ def bench(
     """
     nursery = opened()
     from scionary.answers.bench_day import BenchWords, write_bench_day
+    from scionary.answers.labels_ahead import counted, numbers_on_labels
 
+    numbers = numbers_on_labels(codes)
+    many = counted(count, numbers)
     today = day(on, nursery)
     named, place = cultivar_meant(cultivar, new=new), _dome_meant(dome, today, none=no_dome)
-    words = BenchWords(named, count, today, place, method or "", lot or "", tree or "", stock, scion, grafter, note)
+    words = BenchWords(named, many, today, place, method or "", lot or "", tree or "", stock, scion, grafter, note, numbers)
     written = write_bench_day(words, nursery, now=now())
     if as_json:
         say_json({"plants": [_plain(p) for p in written.plants], "flags": written.flags})
@@ -72,6 +76,9 @@ def labels(
     ] = None,
     dome: Annotated[str | None, typer.Option(help="All plants that stand in this dome.")] = None,
     card: Annotated[bool, typer.Option("--card", help="The dome's card instead of its labels.")] = False,
+    ahead: Annotated[
+        int | None, typer.Option(help="So many labels before the day: their codes are set aside, the name is written on by hand.")
+    ] = None,
     by_hand: Annotated[bool, typer.Option("--list", help="A list to write labels by hand from, with boxes to tick.")] = False,
     grid: Annotated[
         str | None, typer.Option(help=f"The sheet: {'; '.join(f'{key} ({words})' for key, words in GRID_WORDS.items())}.")
@@ -103,21 +110,34 @@ def labels(
 
         write_file(out, dome_card_pdf(dome_named(dome).pk, today=day(on, nursery)))
         return
+    measured = _measured(label, across, down, margins, gaps, paper, nursery)
+    if measured and grid:
+        raise Refused("a sheet by its name and one as measured are both asked for.", where="--label", remedy="Leave one of the two out.")
+    sheet: dict[str, Any] = {"preset": grid or "", "grid": measured, "start_at": start_at - 1, "symbol": symbol, "copies": copies}
+    if ahead is not None:
+        _print_ahead(ahead, out, sheet, nursery, alone=not (plant or dome or on or by_hand))
+        return
     chosen = _chosen(plant or [], dome, day(on, nursery) if on else None, nursery)
     if by_hand:
         from scionary.answers.label_list import label_list_pdf
 
         write_file(out, label_list_pdf(chosen, nursery=nursery, today=day(None, nursery)))
         return
-    measured = _measured(label, across, down, margins, gaps, paper, nursery)
-    if measured and grid:
-        raise Refused("a sheet by its name and one as measured are both asked for.", where="--label", remedy="Leave one of the two out.")
-    sheets = answer.labels_pdf(
-        chosen, preset=grid or "", grid=measured, start_at=start_at - 1, nursery=nursery, symbol=symbol, copies=copies
-    )
+    sheets = answer.labels_pdf(chosen, nursery=nursery, **sheet)
     write_file(out, sheets.pdf)
     for warning in sheets.warnings:
         say(f"Look: {warning}")
+
+
+def _print_ahead(count: int, out: Path, sheet: dict[str, Any], nursery: Nursery, *, alone: bool) -> None:
+    """Labels without plants, into a file that can be written."""
+    from scionary.answers.labels_ahead import labels_ahead_pdf
+
+    if not alone:
+        raise Refused("labels ahead belong to no plant yet.", where="--ahead", remedy="Leave plants, --dome, --on and --list out.")
+    check_target(out)
+    write_file(out, labels_ahead_pdf(count, nursery=nursery, now=now(), **sheet).pdf)
+    say("Write the name on each by hand. At the bench: scionary bench 'Red Tarn' --codes 'the codes, commas between'.")
 
 
 def _measured(label: str, across: int, down: int, margins: str, gaps: str, paper: str, nursery: Nursery) -> SheetGrid | None:

@@ -34,11 +34,13 @@ _PAD_MM, _NARROW_PAD_MM = 2.5, 1.4
 _LEAST_NAME = 5.5 * LINE  # points for one line of the botanical name
 _HOLD = "\N{NO-BREAK SPACE}"
 _MOST_LABELS = 5000
+_TWO_LINES_MM = 13.0  # room in which two lines can be written on
+_CAPTION = 5.0  # points
 
 
 @dataclass(frozen=True)
 class LabelText:
-    """What one label says.
+    """What one label says; with nothing `said` it has lines to write on.
 
     `name_runs` are pieces of the botanical name, each with whether it is set in italics; `trade` is the piece that is a trade
     designation, set in a typeface of its own.
@@ -205,6 +207,8 @@ def _draw(canvas: Canvas, label: LabelText, grid: SheetGrid, left: float, top: f
         canvas.setDash(1, 2)
         canvas.rect(left, top - height, width, height)
         canvas.setDash()
+    if not label.said.strip():
+        _draw_lines(canvas, laid, left + pad, top - pad, width - 2 * pad, height - 2 * pad)
     foot = draw_block(canvas, laid.said, left + pad, top - pad)
     if laid.name:
         foot = draw_block(canvas, laid.name, left + pad, foot)
@@ -214,6 +218,18 @@ def _draw(canvas: Canvas, label: LabelText, grid: SheetGrid, left: float, top: f
         _draw_code(canvas, label.code, left + pad + laid.aside, top - height + pad, laid.code_size)
         middle = top - height / 2.0
         draw_symbol(canvas, label.code, left + width - pad - laid.side, middle - laid.side / 2.0, laid.side, symbol)
+
+
+def _draw_lines(canvas: Canvas, laid: _Drawn, left: float, top: float, width: float, height: float) -> None:
+    """Lines for name and date, written by hand above the code; beside it on a strip."""
+    right = left + (laid.aside - 2 * MM if laid.aside else width - laid.side - MM)
+    room = height if laid.aside else height - laid.code_size * LINE
+    words = ("name", "date") if room >= _TWO_LINES_MM * MM else ("name",)
+    canvas.setLineWidth(0.4)
+    for at, word in enumerate(words, 1):
+        y = top - room * at / len(words) + _CAPTION * LINE
+        canvas.line(left, y, right, y)
+        draw_block(canvas, fit([(word, PLAIN)], right - left, 2 * _CAPTION, largest=_CAPTION, smallest=_CAPTION, lines=1), left, y)
 
 
 def _draw_code(canvas: Canvas, code: str, x: float, y: float, size: float) -> None:

@@ -49,7 +49,7 @@ def pdf_response(pdf: bytes, name: str) -> HttpResponse:
 
 
 def sheet_wanted(request: HttpRequest, nursery: Nursery) -> dict[str, Any]:
-    """Label sheet, first free place, symbol and copies, from the address."""
+    """Label sheet, first free place, symbol and copies, from the address or the form sent."""
     typed = _typed(request)
     wanted = {
         "start_at": _number(typed["first"], "first label", "no place on a sheet", 500) - 1,
@@ -84,7 +84,8 @@ def sheet_form(request: HttpRequest, nursery: Nursery) -> SheetForm:
 
 def _typed(request: HttpRequest) -> dict[str, str]:
     names = ("sheet", "first", "symbol", "copies", "page", *(name for name, *_ in _OWN_FIELDS))
-    return {name: request.GET.get(name, "").strip()[:_LONGEST] for name in names}
+    given = request.POST if request.method == "POST" else request.GET
+    return {name: given.get(name, "").strip()[:_LONGEST] for name in names}
 
 
 def _number(text: str, where: str, said: str, most: int) -> int:

@@ -150,6 +150,13 @@ class GraftForm(forms.Form):
         label="How many alike?",
         widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
     )
+    codes = forms.CharField(
+        required=False,
+        max_length=8_000,
+        label="Codes on labels printed ahead",
+        help_text="Commas between them; the grafts take these codes.",
+        widget=forms.TextInput(attrs={"autocapitalize": "characters", "autocomplete": "off"}),
+    )
 
     def __init__(self, *args: Any, nursery: Nursery, **options: Any) -> None:
         super().__init__(*args, **options)

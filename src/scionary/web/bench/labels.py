@@ -1,15 +1,18 @@
-"""The labels of a whole day at the bench, on one sheet."""
+"""The labels of a whole day at the bench, on one sheet, and labels printed before the day."""
 
 from __future__ import annotations
 
 from datetime import date
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_POST
 
 from scionary.answers.label_list import label_list_pdf
 from scionary.answers.labels import labels_pdf, plants_grafted_on
-from scionary.web.pages import nursery_of, today_at
+from scionary.answers.labels_ahead import labels_ahead_pdf
+from scionary.errors import Refused
+from scionary.limits import LIMITS
+from scionary.web.pages import now_at, nursery_of, today_at
 from scionary.web.printing import pdf_response, sheet_wanted
 
 
@@ -27,3 +30,13 @@ def of_day(request: HttpRequest, on: str) -> HttpResponse:
         )
     sheets = labels_pdf(plants_grafted_on(day, nursery), nursery=nursery, **sheet_wanted(request, nursery))
     return pdf_response(sheets.pdf, f"labels-{day.isoformat()}.pdf")
+
+
+@require_POST
+def ahead(request: HttpRequest) -> HttpResponse:
+    """Set codes aside and print their labels, to be named by hand; printed again, others are set aside."""
+    nursery, text = nursery_of(request), request.POST.get("count", "").strip()
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text[:6]) <= LIMITS["label_count"]:
+        raise Refused(f"{text[:20]!r} is no number of labels.", where="count", remedy=f"Give 1 to {LIMITS['label_count']}.")
+    sheets = labels_ahead_pdf(int(text), nursery=nursery, now=now_at(request), **sheet_wanted(request, nursery))
+    return pdf_response(sheets.pdf, "labels-ahead.pdf")

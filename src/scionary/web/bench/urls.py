@@ -17,6 +17,7 @@ urlpatterns = [
     path("<uuid:ident>/change/", views.change, name="change"),
     path("<uuid:ident>/correct/", correcting.correct, name="correct"),
     path("<uuid:ident>/undo-all/", correcting.undo_all, name="undo_all"),
+    path("labels/ahead/", labels.ahead, name="labels_ahead"),
     path("labels/<str:on>.pdf", labels.of_day, name="labels_of_day"),
     path("<uuid:ident>/labels.pdf", views.labels, name="labels"),
 ]

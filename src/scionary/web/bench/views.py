@@ -18,8 +18,10 @@ from scionary.answers.chances import alive_words
 from scionary.answers.domes import no_room_words
 from scionary.answers.labelled import wrong_labels_of_day
 from scionary.answers.labels import labels_pdf
+from scionary.answers.labels_ahead import counted, numbers_on_labels
 from scionary.answers.standing import preview_standing
 from scionary.answers.undoing import undo_once
+from scionary.book.commands import Written
 from scionary.book.models import BenchDay, Cultivar, Graft, Nursery
 from scionary.web.bench.across import side_by_side
 from scionary.web.bench.forms import BenchForm, GraftForm, StandingForm, ahead_words, begin_with, setup_as_typed
@@ -73,8 +75,13 @@ def graft(request: HttpRequest, ident: UUID) -> HttpResponse:
     if form.is_valid():
         stock, scion = form.thickness()
         given: dict[str, Any] = {"stock_mm": stock, "scion_mm": scion, "event_id": sent_id(request), "who": who(request)}
-        count = form.cleaned_data["count"] or 1
-        written = attempt(form, lambda: graft_here(found, count, nursery=nursery, now=now_at(request), **given))
+
+        def write() -> Written:
+            numbers = numbers_on_labels(form.cleaned_data["codes"])
+            count = counted(form.cleaned_data["count"], numbers)
+            return graft_here(found, count, nursery=nursery, now=now_at(request), numbers=numbers, **given)
+
+        written = attempt(form, write)
         if written is not None:
             _say(request, [], written.flags)
             return go_to(f"/bench/{ident}/")
