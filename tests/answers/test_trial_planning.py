@@ -37,7 +37,7 @@ def test_the_numbers_are_the_engines_with_the_books_own_luck(domes: list[Dome]) 
     assert hope.chance == chance_to_tell_apart(hope.rate, hope.against, plan.an_arm, block_sd=block_sd)
     assert abs(hope.rate - hope.against) == pytest.approx(0.15)
     assert plan.an_arm == sum(len(each.places) for each in plan.domes) // 2
-    assert f"It takes {hope.needed} grafts an arm" in plan.why
+    assert f"It takes {hope.needed} grafts of each" in plan.why
 
 
 def test_places_are_those_of_the_domes_trays(domes: list[Dome], graft: Callable[..., Written]) -> None:
@@ -71,8 +71,10 @@ def test_whole_domes_are_counted_as_domes(domes: list[Dome]) -> None:
     block_sd, _ = shared_luck(take_model("firm"), "day", "dome")
     assert plan.an_arm == 2
     assert plan.hope.needed == trays_needed(plan.hope.rate, plan.hope.against, len(plan.domes[0].places), tray_sd=block_sd)
-    assert "2 filled domes an arm" in plan.sentence
-    assert any("trays are compared, not grafts" in remark for remark in plan.remarks)
+    assert "2 filled domes of each" in plan.sentence
+    apart = [one.sentence.split("tell ")[1].split(" apart")[0] for one in (plan, plan_trial(ASK))]
+    assert apart[0] == apart[1]
+    assert any("domes are compared, not grafts" in remark for remark in plan.remarks)
 
 
 def test_the_usual_rate_is_that_of_the_cultivars_that_take_part(domes: list[Dome], cultivar: Cultivar, now: datetime) -> None:
@@ -144,14 +146,14 @@ def test_a_whole_dome_has_one_arm(domes: list[Dome], now: datetime) -> None:
 @pytest.mark.parametrize(
     ("more", "message"),
     [
-        ({"arms": ("film",)}, "arms: it compares 1 things"),
+        ({"arms": ("film",)}, "arms: it compares 1 thing\\."),
         ({"arms": ("film", " Film")}, "the same name"),
         ({"name": "  "}, "name: the trial has no name"),
         ({"stage": "blooming"}, "'blooming' is no stage"),
         ({"fillings": 0}, "fillings: 0 fillings"),
         ({"fillings": 13}, "from 1 to 12"),
         ({"grafts_a_dome": 0}, "grafts: 0 grafts"),
-        ({"grafts_a_dome": 1}, "too few to set the arms beside each other"),
+        ({"grafts_a_dome": 1}, "too few to set them side by side"),
         ({"difference": 0.5}, "difference: a difference of 0.5"),
         ({"domes": (UUID(int=5),)}, "no such dome"),
     ],

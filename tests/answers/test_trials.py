@@ -98,7 +98,7 @@ def test_an_outcome_that_nobody_wrote_down_is_missing_after_long_waiting(
     assert (soon.places[3].fate, soon.over) == (Fate.WAITING, False)
     assert (late.places[3].fate, late.over) == (Fate.UNSEEN, True)
     assert not any("not known" in remark for remark in soon.remarks)
-    assert any(remark.startswith("1 outcomes are not known (1 with film") for remark in late.remarks)
+    assert any(remark.startswith("1 outcome is not known (1 with film") for remark in late.remarks)
 
 
 def test_a_plant_that_moved_later_counts_where_it_healed(
@@ -177,15 +177,22 @@ def test_what_did_not_go_as_laid_out_is_missing_until_it_is_taken_back(
     kept = trial()
     for plant in graft(4, dome=dome.pk).plants:
         score(plant, True)
-    leave_out(kept.pk, block=0, place=2, why=" the wrong  film ", now=now, who="Ina")
+    leave_out(kept.pk, block=0, place=2, why=" the wrong  film ", now=now + timedelta(days=40), who="Ina")
     answer = trial_answer(kept.pk, today=LATER)
     assert (answer.places[1].fate, answer.places[1].why, answer.arms[1].known, answer.arms[1].missing) == (
-        Fate.LEFT_OUT,
+        Fate.LEFT_OUT_KNOWN,
         "the wrong film",
         1,
         1,
     )
-    assert any("1 outcomes are not known" in remark for remark in answer.remarks)
+    late = "left out after its outcome was known"
+    assert answer.places[1].fate == late
+    assert (f"1 {late}" in answer.why, any(f"1 place {late}" in remark for remark in answer.remarks)) == (True, True)
+    assert not any("not known" in remark for remark in answer.remarks)
+    assert answer.state == "over, 1 not known"
+    assert [place["fate"] for place in answer.to_dict()["places"]].count(late) == 1
+    leave_out(kept.pk, block=0, place=2, why="again", now=now - timedelta(days=1))
+    assert fates(kept)[1] is Fate.LEFT_OUT_KNOWN
     count_again(kept.pk, block=0, place=2, now=now)
     assert fates(kept) == [Fate.TOOK] * 4
 
@@ -278,3 +285,9 @@ def test_the_answer_as_plain_values_holds_no_number_that_json_lacks(trial: Calla
 def test_an_unknown_trial_is_refused(nursery: object) -> None:
     with pytest.raises(UnknownSubject, match="no such trial"):
         trial_answer(UUID(int=7), today=LATER)
+
+
+def test_a_lot_drawn_after_grafting_began_is_flagged(trial: Callable[..., Trial], now: datetime) -> None:
+    assert trial_answer(trial().pk, today=LATER).flags == []
+    late = trial(name="Wax or none", begins_on=now.date() - timedelta(days=3))
+    assert "before the lot is drawn (14 February 2026)" in trial_answer(late.pk, today=LATER).remarks[0]

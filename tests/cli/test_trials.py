@@ -19,7 +19,7 @@ Running = Callable[..., Any]
 def test_a_look_says_what_it_can_tell_and_keeps_nothing(scionary: Running, dome: Dome) -> None:
     said = scionary(*NEW, "--look")
     assert said.code == 0
-    assert "With 5 grafts an arm this trial would tell" in said.out
+    assert "With 5 grafts of each this trial would tell" in said.out
     assert "Look: As it stands it would most likely leave the question open" in said.out
     assert scionary(*NEW, "--look", "--json").json["an_arm"] == 5
     assert not Trial.objects.exists()
@@ -59,7 +59,7 @@ def test_a_place_is_skipped_with_its_reason_and_counted_again(scionary: Running,
 @pytest.mark.parametrize(
     ("line", "words"),
     [
-        (("trial", "new", "X", "--arm", "film"), "arms: it compares 1 things"),
+        (("trial", "new", "X", "--arm", "film"), "arms: it compares 1 thing."),
         ((*NEW, "--stage", "blooming"), "'blooming' is no stage"),
         ((*NEW, "--fillings", "40"), "from 1 to 12"),
         ((*NEW, "--difference", "80"), "difference: a difference of 0.8"),
@@ -82,6 +82,7 @@ def test_what_cannot_be_is_refused_with_code_2(scionary: Running, dome: Dome, li
         (("Dome 2", "1", "--why", "x"), "takes no part in it. One of: Dome 1."),
         (("Dome 1", "9", "--why", "x"), "has no place 9"),
         (("Dome 1", "1"), "does not say why"),
+        (("Dome 1", "--why", "x"), "or --whole for all of the dome's"),
         (("Dome 1", "--again"), "which place counts again?"),
     ],
 )

@@ -75,17 +75,17 @@ def test_a_whole_tray_has_one_arm_and_arms_share_the_trays():
 
 def test_one_tray_an_arm_is_laid_out_and_said_to_show_nothing():
     layout = trial_layout(["warm", "cool"], [20, 20], whole_tray=True, rng=1)
-    assert "One tray only for warm, cool" in layout.warnings[0]
+    assert "One dome only for warm, cool" in layout.warnings[0]
     assert "Nothing can be claimed" in layout.warnings[0]
 
 
 def test_few_trays_and_few_grafts_are_warned_of_and_enough_are_not():
-    assert "2 trays an arm are few" in trial_layout(["a", "b"], [20] * 4, whole_tray=True, rng=1).warnings[0]
+    assert "2 domes of each are few" in trial_layout(["a", "b"], [20] * 4, whole_tray=True, rng=1).warnings[0]
     assert "very different numbers" in trial_layout(["a", "b"], [20, 10] * 4, whole_tray=True, rng=1).warnings[0]
     assert trial_layout(["a", "b"], [20] * 8, whole_tray=True, rng=1).warnings == ()
-    assert "6 grafts an arm are few" in trial_layout(["a", "b"], [6, 6], rng=1).warnings[0]
-    assert "one tray only" in trial_layout(["a", "b"], [60], rng=1).warnings[0]
-    assert "Only one arm stands in tray 3" in trial_layout(["a", "b"], [40, 40, 1], rng=1).warnings[0]
+    assert "6 grafts of each are few" in trial_layout(["a", "b"], [6, 6], rng=1).warnings[0]
+    assert "one dome only" in trial_layout(["a", "b"], [60], rng=1).warnings[0]
+    assert "Only one of them stands in tray 3" in trial_layout(["a", "b"], [40, 40, 1], rng=1).warnings[0]
     assert trial_layout(["a", "b"], [24] * 6, rng=1).warnings == ()
 
 

@@ -52,7 +52,7 @@ def test_no_difference_found_is_not_called_equality():
     (pair,) = found.comparisons
     assert pair.verdict is Verdict.NOT_TOLD_APART
     assert pair.low < 0.0 < pair.high
-    assert "does not tell the arms apart" in found.words
+    assert "does not tell them apart" in found.words
     assert "need not be equal" in found.words
     assert "fewer to" in found.words
 

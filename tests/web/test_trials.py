@@ -50,8 +50,8 @@ def test_without_a_dome_it_says_where_to_add_one(client: Client, nursery: Nurser
 
 def test_a_look_says_what_it_can_tell_and_writes_nothing(client: Client, typed: dict[str, str]) -> None:
     text = check_page(client.post("/findings/trials/new/", typed))
-    assert "With 5 grafts an arm this trial would tell" in text
-    assert "grafts an arm to tell them apart in 80 of 100" in text
+    assert "With 5 grafts of each this trial would tell" in text
+    assert "grafts of each to tell them apart in 80 of 100" in text
     assert "most likely leave the question open" in text
     assert 'value="rubber strip"' in text
     assert not Trial.objects.exists()
@@ -83,7 +83,7 @@ def test_the_lot_is_drawn_kept_and_shown_by_letter_and_hatching(client: Client, 
         ({"fillings": "13"}, "less than or equal to 12"),
         ({"begins_on": "yesterday"}, "no day that exists"),
         ({"cultivars": "Red Tran"}, "The book holds no Red Tran"),
-        ({"grafts": "1"}, "too few to set the arms beside each other"),
+        ({"grafts": "1"}, "too few to set them side by side"),
         ({"way": "whole"}, "Choose more domes"),
         ({"stage": "blooming"}, "not one of the available choices"),
     ],
@@ -176,6 +176,8 @@ def test_a_place_is_left_out_with_its_reason_and_counted_again(client: Client, t
         ({"block": "0", "place": "9", "why": "gone"}, "has no place 9"),
         ({"block": "4", "place": "1", "why": "gone"}, "not one of the available choices"),
         ({"block": "0", "place": "1", "why": ""}, "This field is required"),
+        ({"block": "0", "place": "", "why": "gone"}, "Give the place, or tick all places of the dome."),
+        ({"block": "0", "place": "1", "whole": "on", "why": "gone"}, "tick all places of the dome; not both"),
     ],
 )
 def test_a_deviation_that_cannot_be_is_refused(client: Client, trial: Callable[..., Trial], sent: dict[str, str], words: str) -> None:
@@ -213,3 +215,16 @@ def test_names_with_marks_in_them_stay_text(client: Client, trial: Callable[...,
     text = check_page(client.get(f"/findings/trials/{kept.pk}/"))
     assert "<b>film</b>" not in text
     assert "&lt;b&gt;film&lt;/b&gt;" in text
+
+
+def test_only_domes_with_room_are_ticked(client: Client, dome: Dome, graft: Callable[..., Written], now: Any) -> None:
+    save_noun(Dome, {"name": "Dome 2"}, now=now)
+    graft(9, dome=dome.pk)
+    ticked = re.findall(r'name="domes" value="([^"]*)"[^>]* checked', check_page(client.get("/findings/trials/new/")))
+    assert ticked == [str(Dome.objects.get(name="Dome 2").pk)]
+
+
+def test_a_whole_dome_is_left_out_by_its_own_box(client: Client, trial: Callable[..., Trial]) -> None:
+    kept = trial()
+    client.post(f"/findings/trials/{kept.pk}/out/", {"block": "0", "place": "", "whole": "on", "why": "it fell over"})
+    assert len(Trial.objects.get().left_out) == 4

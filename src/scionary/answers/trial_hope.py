@@ -44,8 +44,13 @@ def usual_rate(stage: str, cultivars: Sequence[UUID]) -> float:
 def hope_of(layout: TrialLayout, rate: float, difference: float, *, block_sd: float, comparisons: int) -> Hope:
     """What this layout can tell from the usual rate: the harder of so much better and so much worse."""
     weigh = _of_domes if layout.whole_tray else _of_grafts
-    others = [other for other in (rate + difference, rate - difference) if _LEAST_RATE <= other <= _MOST_RATE]
+    others = others_than(rate, difference)
     return min((weigh(layout, rate, other, block_sd, SIGNIFICANCE / comparisons) for other in others), key=lambda each: each.chance)
+
+
+def others_than(rate: float, difference: float) -> list[float]:
+    """Rates so much lower and higher, as far as they can be."""
+    return [other for other in (rate - difference, rate + difference) if _LEAST_RATE <= other <= _MOST_RATE]
 
 
 def _of_grafts(layout: TrialLayout, rate: float, other: float, block_sd: float, significance: float) -> Hope:

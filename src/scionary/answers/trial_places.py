@@ -27,11 +27,12 @@ class Fate(StrEnum):
     NOT_MADE = "not grafted"
     OTHER = "another cultivar"
     LEFT_OUT = "left out"
+    LEFT_OUT_KNOWN = "left out after its outcome was known"
     UNSEEN = "never scored"
 
 
 OPEN = (Fate.WAITING, Fate.TO_COME)
-MISSING = (Fate.NOT_MADE, Fate.OTHER, Fate.LEFT_OUT, Fate.UNSEEN)
+MISSING = (Fate.NOT_MADE, Fate.OTHER, Fate.LEFT_OUT, Fate.LEFT_OUT_KNOWN, Fate.UNSEEN)
 WAITED_DAYS = 60  # after the day on which a stage can be seen, before its outcome counts as missing; project default, unsourced
 
 
@@ -69,7 +70,7 @@ def trial_places(trial: Trial, *, today: date) -> list[TrialPlace]:
         if graft.pk in healed_at:
             made.setdefault((*filling, healed_at[graft.pk]), graft)
     seen = stage_seen(grafts, trial.stage, nursery)
-    out = {(each["dome"], each["filling"], each["place"]): each["why"] for each in trial.left_out}
+    out = {(each["dome"], each["filling"], each["place"]): each for each in trial.left_out}
     found = []
     for at, block in enumerate(trial.layout):
         filling = (block["dome"], block["filling"])
@@ -78,7 +79,8 @@ def trial_places(trial: Trial, *, today: date) -> list[TrialPlace]:
             there = made.get((*filling, place))
             plant = there.plant if there else None
             if (*filling, place) in out:
-                found.append(TrialPlace(at, place, arm, Fate.LEFT_OUT, plant, out[(*filling, place)]))
+                note = out[(*filling, place)]
+                found.append(TrialPlace(at, place, arm, Fate.LEFT_OUT_KNOWN if note.get("known") else Fate.LEFT_OUT, plant, note["why"]))
             elif there is None:
                 found.append(TrialPlace(at, place, arm, Fate.NOT_MADE if over else Fate.TO_COME))
             elif trial.cultivars and str(there.cultivar_id) not in trial.cultivars:

@@ -15,7 +15,7 @@ from scionary.answers.domes import pot_size, tray_layout
 from scionary.answers.luck import shared_luck
 from scionary.answers.rates import usual_stage
 from scionary.answers.take_model import SEED, STAGES, take_model
-from scionary.answers.trial_hope import POWER, SIGNIFICANCE, Hope, hope_of, usual_rate
+from scionary.answers.trial_hope import POWER, SIGNIFICANCE, Hope, hope_of, others_than, usual_rate
 from scionary.answers.words import listed, percent, plural
 from scionary.book import queries
 from scionary.book.commands import save_noun
@@ -90,9 +90,9 @@ class TrialPlan:
     @property
     def sentence(self) -> str:
         """What the places at hand can tell."""
-        apart = f"{percent(self.hope.rate)} from {percent(self.hope.against)}"
+        others = " or ".join(percent(other) for other in others_than(self.hope.rate, self.ask.difference))
         return (
-            f"With {plural(self.an_arm, self.unit)} an arm this trial would tell {apart} apart in about "
+            f"With {plural(self.an_arm, self.unit)} of each this trial would tell {percent(self.hope.rate)} from {others} apart in about "
             f"{round(100 * self.hope.chance)} of 100 such trials."
         )
 
@@ -102,7 +102,7 @@ class TrialPlan:
         if self.hope.needed is None:
             return "No sensible number of domes would tell so small a difference apart when a dome is treated as a whole."
         often = f"{round(100 * POWER)} of 100"
-        need = f"It takes {plural(self.hope.needed, self.unit)} an arm to tell them apart in {often}"
+        need = f"It takes {plural(self.hope.needed, self.unit)} of each to tell them apart in {often}"
         fillings = self.fillings_needed or 1
         return f"{need}: these domes {'filled once' if fillings == 1 else f'filled {fillings} times'}."
 
@@ -112,9 +112,7 @@ class TrialPlan:
         if self.hope.chance >= _FAIR_CHANCE:
             return ""
         if self.ask.whole_dome:
-            return (
-                "As it stands it would most likely leave the question open. Where it can be, put the arms beside each other in every dome."
-            )
+            return "As it stands it would most likely leave the question open. Where it can be, put them side by side in every dome."
         return "As it stands it would most likely leave the question open: fill the domes more often, or ask for a larger difference."
 
     def to_dict(self) -> dict[str, Any]:
@@ -138,8 +136,8 @@ class TrialPlan:
         }
 
 
-def plan_trial(ask: TrialAsk, *, seed: int = SEED) -> TrialPlan:
-    """What this trial takes, and its layout by the lot of a seed. Raises `Refused` where it cannot be laid out."""
+def plan_trial(ask: TrialAsk, *, seed: int = SEED, today: date | None = None) -> TrialPlan:
+    """What this trial takes, and its layout by the lot of a seed, drawn today. Raises `Refused` where it cannot be laid out."""
     checked = _checked(ask)
     stage = checked.stage or usual_stage()
     domes = _domes(checked)
@@ -150,6 +148,8 @@ def plan_trial(ask: TrialAsk, *, seed: int = SEED) -> TrialPlan:
     hope = hope_of(layout, usual_rate(stage, checked.cultivars), checked.difference, block_sd=min(block_sd, 5.0), comparisons=pairs)
     busy = [f"{each.dome.name} holds {plural(each.standing, 'plant')} now" for each in domes if each.standing and not checked.free_only]
     remarks = [*layout.warnings, *([f"{listed(busy)}: by the day the trial begins that must be cleared."] if busy else [])]
+    if today is not None and checked.begins_on < today:
+        remarks.append(before_the_lot(checked.begins_on, today))
     assumed = [
         f"The usual rate, {percent(hope.rate)} {STAGES[stage]}, is the middle of what your records say of "
         f"{'these cultivars' if checked.cultivars else 'all cultivars'} in a coming season.",
@@ -191,7 +191,7 @@ def keep_trial(ask: TrialAsk, *, now: datetime, ident: UUID, seed: int | None = 
 def _checked(ask: TrialAsk) -> TrialAsk:
     arms = tuple(" ".join(plain(arm).split()) for arm in ask.arms if plain(arm).strip())
     if not 2 <= len(arms) <= 4:
-        raise Refused(f"it compares {len(arms)} things.", where="arms", remedy="Name two to four: film, rubber strip.")
+        raise Refused(f"it compares {plural(len(arms), 'thing')}.", where="arms", remedy="Name two to four: film, rubber strip.")
     if len({arm.casefold() for arm in arms}) < len(arms):
         raise Refused("two things that are compared have the same name.", where="arms", remedy="Give each a name of its own.")
     if ask.stage and ask.stage not in STAGES:
@@ -238,11 +238,27 @@ def _laid_out(ask: TrialAsk, domes: Sequence[DomePlaces], seed: int) -> TrialLay
         return trial_layout(ask.arms, trays, whole_tray=ask.whole_dome, rng=seed)
     except BadValue as error:
         remedy = (
-            "Choose more domes, fill them more often, or put the arms beside each other in each dome."
+            "Choose more domes, fill them more often, or put them side by side in each dome."
             if ask.whole_dome
             else "Give each dome more places, or compare fewer things."
         )
-        raise Refused("these places are too few to set the arms beside each other.", where="domes", remedy=remedy) from error
+        raise Refused("these places are too few to set them side by side.", where="domes", remedy=remedy) from error
+
+
+def before_the_lot(begins_on: date, drawn: date) -> str:
+    """What to say of a trial that counts grafts from before its lot was drawn."""
+    first, later = (f"{day.day} {day:%B %Y}" for day in (begins_on, drawn))
+    return (
+        f"Grafts count from {first}, before the lot is drawn ({later}): what was grafted earlier was not placed by the lot, and may bend "
+        "the result."
+    )
+
+
+def domes_with_room() -> list[Dome]:
+    """Domes in use that have free places for two grafts at least, side by side."""
+    ask = TrialAsk("", (), date.min, free_only=True)
+    domes = Dome.objects.filter(retired=False).select_related("pot_kind").order_by("name")
+    return [dome for dome in domes if len(_places(dome, ask).places) >= 2]
 
 
 def block_name(dome: str, filling: int) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -12,8 +12,9 @@ import numpy as np
 
 from scionary.answers.take_model import STAGES
 from scionary.answers.trial_places import MISSING, OPEN, WAITED_DAYS, Fate, TrialPlace, trial_places, without_place
-from scionary.answers.trial_planning import block_name
+from scionary.answers.trial_planning import before_the_lot, block_name
 from scionary.answers.words import listed, percent, plural
+from scionary.book import queries
 from scionary.book.models import Cultivar, Trial
 from scionary.errors import UnknownSubject
 from scionary.take import ArmComparison, LookVerdict, TrialAnalysis, TrialLayout, TrialLook, analyse_trial, look_at_trial
@@ -90,7 +91,10 @@ class TrialAnswer:
     @property
     def state(self) -> str:
         """Where it stands, in two or three words."""
-        return "all is known" if self.over else "running" if self.begun else "not begun"
+        if not self.over:
+            return "running" if self.begun else "not begun"
+        lacking = len(self.places) - self.known
+        return f"over, {lacking} not known" if lacking else "all is known"
 
     @property
     def sentence(self) -> str:
@@ -133,7 +137,12 @@ class TrialAnswer:
 
     @property
     def left_out(self) -> list[PlaceRow]:
-        return [row for row in self.rows if row.place.fate is Fate.LEFT_OUT]
+        return [row for row in self.rows if row.place.fate in (Fate.LEFT_OUT, Fate.LEFT_OUT_KNOWN)]
+
+    @property
+    def late_words(self) -> str:
+        """A warning of places that were left out after their outcome was known; empty without any."""
+        return _late(self.places)
 
     @property
     def remarks(self) -> list[str]:
@@ -152,6 +161,7 @@ class TrialAnswer:
             f"An outcome that is not known {WAITED_DAYS} days after it could be seen counts as missing until it is written down (project "
             "default, unsourced)."
         )
+        said.append(f"The lot's number is {self.trial.seed}: with it the same lot can be drawn again.")
         said.append("What did not go as laid out is left out; it must be noted before its outcome is seen, or it bends the result.")
         return [*dict.fromkeys(said)]
 
@@ -221,7 +231,9 @@ def layout_of(trial: Trial) -> TrialLayout:
 def _answer(trial: Trial, today: date, *, interaction: bool) -> TrialAnswer:
     layout, places = layout_of(trial), trial_places(trial, today=today)
     outcomes = np.array([place.took for place in places])
-    analysis = analyse_trial(layout, outcomes, interaction=interaction) if np.isfinite(outcomes).any() else None
+    kept = np.array([place.fate is not Fate.LEFT_OUT_KNOWN for place in places])
+    counted = replace(layout, tray=layout.tray[kept], place=layout.place[kept], arm=layout.arm[kept])
+    analysis = analyse_trial(counted, outcomes[kept], interaction=interaction) if np.isfinite(outcomes).any() else None
     arms = _arms(layout, places, analysis)
     return TrialAnswer(
         trial=trial,
@@ -270,7 +282,18 @@ def _flags(trial: Trial, places: list[TrialPlace]) -> list[str]:
     others = [place.plant.spoken for place in places if place.fate is Fate.OTHER and place.plant]
     if others:
         said.append(f"Not of the trial's cultivars, and left out: {listed(others)}.")
+    if late := _late(places):
+        said.append(late)
+    drawn = trial.made_at.astimezone(queries.nursery().zone).date()
+    if trial.begins_on < drawn:
+        said.append(before_the_lot(trial.begins_on, drawn))
     return said
+
+
+def _late(places: list[TrialPlace]) -> str:
+    late = sum(place.fate is Fate.LEFT_OUT_KNOWN for place in places)
+    they = "its outcome was" if late == 1 else "their outcomes were"
+    return f"{plural(late, 'place')} left out after {they} known: leaving out what is already seen bends the result." if late else ""
 
 
 def _pair(pair: ArmComparison, confidence: float) -> str:

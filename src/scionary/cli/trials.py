@@ -65,7 +65,7 @@ def new(
         free_only=free,
         difference=_share(difference),
     )
-    plan = plan_trial(ask)
+    plan = plan_trial(ask, today=day(None, nursery))
     if look:
         if as_json:
             say_json(plan.to_dict())
@@ -77,7 +77,7 @@ def new(
         say_json({**trial_answer(kept.pk, today=day(None, nursery)).to_dict(), "plan": plan.to_dict(), "seed": kept.seed})
         return
     _show_plan(plan)
-    say(f"The lot is drawn: {kept} (number {kept.seed}). Print it: scionary trial sheet '{kept}' --out sheet.pdf")
+    say(f"The lot is drawn: {kept} (to draw the same again: --seed {kept.seed}). Print it: scionary trial sheet '{kept}' --out sheet.pdf")
     say(CAUTION)
 
 
@@ -145,7 +145,8 @@ def sheet(name: Name, out: Annotated[Path, typer.Option(help="The PDF to write."
 def skip(
     name: Name,
     dome: Annotated[str, typer.Argument(help="The dome as the trial names it: 'Dome 1', or 'Dome 1, filling 2'.")],
-    place: Annotated[int | None, typer.Argument(help="The place; all of the dome's when left out.")] = None,
+    place: Annotated[int | None, typer.Argument(help="The place.")] = None,
+    whole: Annotated[bool, typer.Option("--whole", help="All places of the dome.")] = False,
     why: Annotated[str, typer.Option(help="What happened: no wood left, the wrong film.")] = "",
     again: Annotated[bool, typer.Option("--again", help="Count the place again.")] = False,
     as_json: Json = False,
@@ -167,6 +168,8 @@ def skip(
         raise Refused("which place counts again?", where="place", remedy="Give its number.")
     if again and place is not None:
         count_again(trial.pk, block=block, place=place, now=now())
+    elif (place is None) != whole:
+        raise Refused("which place is left out?", where="place", remedy="Give its number, or --whole for all of the dome's.")
     else:
         leave_out(trial.pk, block=block, place=place, why=why, now=now())
     answer = trial_answer(trial.pk, today=day(None, nursery))
@@ -174,6 +177,8 @@ def skip(
         say_json(answer.to_dict())
         return
     say("It counts again." if again else "Left out.")
+    if answer.late_words:
+        say(f"Look: {answer.late_words}")
     say(answer.why)
 
 

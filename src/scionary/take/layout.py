@@ -164,17 +164,17 @@ def _warnings_of_trays(layout: TrialLayout) -> tuple[str, ...]:
     alone = [name for name, count in zip(layout.arms, trays, strict=True) if count == 1]
     if alone:
         said.append(
-            f"One tray only for {', '.join(alone)}: whatever else is different about that tray will look like the treatment. "
-            "Nothing can be claimed from this; use two or more trays an arm, four or more to have a fair chance."
+            f"One dome only for {', '.join(alone)}: whatever else is different about that dome will look like the treatment. "
+            "Nothing can be claimed from this; use two or more domes of each, four or more to have a fair chance."
         )
     elif trays.min() < FEWEST_TRAYS:
         said.append(
-            f"{trays.min()} trays an arm are few: trays are compared, not grafts, and only a very large difference can show. "
-            f"{FEWEST_TRAYS} or more trays an arm are better, even with fewer grafts in each."
+            f"{trays.min()} domes of each are few: domes are compared, not grafts, and only a very large difference can show. "
+            f"{FEWEST_TRAYS} or more domes of each are better, even with fewer grafts in each."
         )
     sizes = np.bincount(layout.tray)
     if sizes.max() >= 2 * sizes.min():
-        said.append("The trays hold very different numbers of grafts; each still counts as one tray.")
+        said.append("The domes hold very different numbers of grafts; each still counts as one dome.")
     return tuple(said)
 
 
@@ -183,12 +183,12 @@ def _warnings_within(layout: TrialLayout) -> tuple[str, ...]:
     useful = (layout.counts > 0).sum(axis=1) > 1
     if not useful.all():
         names = ", ".join(name for name, one in zip(layout.tray_names, useful, strict=True) if not one)
-        said.append(f"Only one arm stands in {names}: a tray in which nothing is beside it tells nothing.")
+        said.append(f"Only one of them stands in {names}: a dome in which nothing is beside it tells nothing.")
     if useful.sum() == 1:
-        said.append("All arms meet in one tray only: what is found holds for that tray, and whether it would in another is not tried.")
+        said.append("All meet in one dome only: what is found holds for that dome, and whether it would in another is not tried.")
     fewest = int(layout.counts.sum(axis=0).min())
     if fewest < 20:
-        said.append(f"{fewest} grafts an arm are few: only a very large difference can show.")
+        said.append(f"{fewest} grafts of each are few: only a very large difference can show.")
     return tuple(said)
 
 

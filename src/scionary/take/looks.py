@@ -257,7 +257,7 @@ def _assumptions(rule: LookRule, at_most: int) -> tuple[str, ...]:
         *when,
         f"What is still to come is foreseen as if large differences were rare (log odds ratio normal around 0, standard deviation "
         f"{rule.prior_sd:g}; project default, unsourced).",
-        "What is compared fills up side by side, and it changes the odds of a take alike in every tray.",
+        "What is compared fills up side by side, and it changes the odds of a take alike in every dome.",
     )
 
 

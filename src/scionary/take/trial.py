@@ -209,15 +209,19 @@ def _warnings(
     unknown = sum(arm.unknown for arm in arms)
     if unknown:
         by_arm = ", ".join(f"{arm.unknown} with {arm.name}" for arm in arms)
-        said.append(f"{unknown} outcomes are not known ({by_arm}) and are left out; if they were lost because they failed, this misleads.")
+        one = unknown == 1
+        said.append(
+            f"{unknown} {'outcome is' if one else 'outcomes are'} not known ({by_arm}) and {'is' if one else 'are'} left out; if "
+            f"{'it was lost because it' if one else 'they were lost because they'} failed, this misleads."
+        )
     if layout.whole_tray or interaction:
         return said
     for pair in comparisons:
         claimed = pair.verdict in (Verdict.FIRST_BETTER, Verdict.SECOND_BETTER)
         if claimed and not pair.p_value_by_tray < significance:
             said.append(
-                f"The trays do not agree well enough on {pair.first} against {pair.second}: it holds if the treatment works alike in all "
-                "trays, and is not sure if it may work differently from tray to tray."
+                f"The domes do not agree well enough on {pair.first} against {pair.second}: it holds if the treatment works alike in all "
+                "domes, and is not sure if it may work differently from dome to dome."
             )
     return said
 
@@ -232,11 +236,12 @@ def _assumptions(layout: TrialLayout, interaction: bool, significance: float, pr
         "The outcomes are looked at once, when all are in; looks on the way have a rule of their own.",
     ]
     if layout.whole_tray:
-        said.append(f"Trays differ by a half-normal amount of scale {TRAY_PRIOR_SD:g} in log odds (project default, unsourced).")
+        said.append(f"Domes differ: by a half-normal amount of scale {TRAY_PRIOR_SD:g} in log odds (project default, unsourced).")
     elif interaction:
         said.append(
-            f"The log odds ratio differs between trays by a half-normal amount of scale {SPREAD_PRIOR_SD:g} (project default, unsourced)."
+            f"What it does may differ from dome to dome (log odds ratio: by a half-normal amount of scale {SPREAD_PRIOR_SD:g}; project "
+            "default, unsourced)."
         )
     else:
-        said.append("The treatment changes the odds of a take alike in every tray.")
+        said.append("The treatment changes the odds of a take alike in every dome.")
     return tuple(said)

@@ -127,7 +127,7 @@ def finding_words(arms: tuple[ArmResult, ...], comparisons: tuple[ArmComparison,
     if all(one.verdict is Verdict.CANNOT_BE_TOLD for one in comparisons):
         return f"Nothing can be told from this trial: {seen}, but there is nothing to compare them by."
     return (
-        f"The trial does not tell the arms apart: {seen}; in 100 grafts {pair.second} may truly give anything from "
+        f"The trial does not tell them apart: {seen}; in 100 grafts {pair.second} may truly give anything from "
         f"{_more(pair.low)} to {_more(pair.high)} than {pair.first}, so they need not be equal either."
     )
 

@@ -10,7 +10,7 @@ from django import forms
 
 from scionary.answers.spelling import did_you_mean
 from scionary.answers.take_model import STAGES
-from scionary.answers.trial_planning import DIFFERENCE, MOST_FILLINGS, TrialAsk
+from scionary.answers.trial_planning import DIFFERENCE, MOST_FILLINGS, TrialAsk, domes_with_room
 from scionary.answers.trials import TrialAnswer
 from scionary.book.models import Cultivar, Dome
 from scionary.web.pages import readable_days
@@ -55,7 +55,7 @@ class TrialForm(forms.Form):
     def __init__(self, *args: Any, today: date, stage: str, **options: Any) -> None:
         domes = Dome.objects.filter(retired=False)
         super().__init__(*args, **options)
-        self.initial = {"begins_on": today, "stage": stage, "domes": list(domes), **self.initial}
+        self.initial = {"begins_on": today, "stage": stage, "domes": domes_with_room(), **self.initial}
         self.fields["domes"].queryset = domes  # type: ignore[attr-defined]
         self.fields["cultivars"].widget = Offering(known_names(Cultivar, "spoken"))
 
@@ -96,12 +96,24 @@ class LeftOutForm(forms.Form):
     """A place, or a whole filling, that did not go as laid out."""
 
     block = forms.TypedChoiceField(coerce=int, label="Dome")
-    place = forms.IntegerField(required=False, min_value=1, max_value=10_000, label="Place", help_text="Empty: all of its places.")
+    place = forms.IntegerField(required=False, min_value=1, max_value=10_000, label="Place")
+    whole = forms.BooleanField(required=False, label="All places of this dome")
     why = forms.CharField(max_length=200, label="What happened?", help_text="Such as: no wood left; the wrong film.")
 
     def __init__(self, *args: Any, answer: TrialAnswer, **options: Any) -> None:
         super().__init__(*args, **options)
         self.fields["block"].choices = list(enumerate(answer.layout.tray_names))  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        sent: dict[str, Any] = super().clean() or {}
+        if "place" in sent and (sent["place"] is None) != sent.get("whole", False):
+            both = sent["place"] is not None
+            self.add_error("place", "Give the place, or tick all places of the dome" + ("; not both." if both else "."))
+        return sent
+
+    def note(self) -> dict[str, Any]:
+        """What is left out and why."""
+        return {name: self.cleaned_data[name] for name in ("block", "place", "why")}
 
 
 def _cultivar(typed: str) -> UUID:

@@ -42,7 +42,7 @@ def new(request: HttpRequest) -> HttpResponse:
             if made is not None:
                 tell(request, f"The lot is drawn: {made}. Print the bench sheet before you graft.")
                 return go_to(f"/findings/trials/{made.pk}/")
-        context["plan"] = attempt(form, lambda: plan_trial(ask))
+        context["plan"] = attempt(form, lambda: plan_trial(ask, today=today_at(request)))
     return form_page(request, "findings/trial_new.html", context, form)
 
 
@@ -61,11 +61,12 @@ def out(request: HttpRequest, ident: UUID) -> HttpResponse:
     answer = trial_answer(ident, today=today_at(request))
     form = LeftOutForm(request.POST, answer=answer)
     if form.is_valid():
-        noted = attempt(form, lambda: leave_out(ident, now=now_at(request), who=who(request), **form.cleaned_data))
+        noted = attempt(form, lambda: leave_out(ident, now=now_at(request), who=who(request), **form.note()))
         if noted is not None:
             place = form.cleaned_data["place"]
             where = f"{answer.layout.tray_names[form.cleaned_data['block']]}{f', place {place}' if place else ''}"
-            tell(request, f"Noted: {where} is left out.")
+            late = trial_answer(ident, today=today_at(request)).late_words
+            tell(request, f"Noted: {where} is left out.{f' {late}' if late else ''}")
             return go_to(f"/findings/trials/{ident}/")
     return _page(request, answer, form)
 
