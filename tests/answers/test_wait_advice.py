@@ -89,20 +89,23 @@ def test_a_plant_whose_take_is_known_asks_for_nothing(graft: Grafts, write: Writ
         assert wait_advice(again(plant), today=TODAY) is None
 
 
-def doubtful(graft: Grafts, write: Write, dome: Dome, dormant: Method) -> list[Plant]:
-    """A book where a stalk that stays says a lot; then four plants late in the season, on three of which it stays."""
-    for i, plant in enumerate(graft(40, days=-380, method=dormant.pk).plants):
+def doubtful(graft: Grafts, write: Write, dome: Dome) -> list[Plant]:
+    """A book where a stalk that stays says a lot; then four plants late in the season, on three of which it stays.
+
+    By which method is not written down: grafted while trees are bare, they are grafted again while they are.
+    """
+    for i, plant in enumerate(graft(40, days=-380).plants):
         write("scored", plant, sign="stalk_drops", answer="yes" if i < 30 else "no", days=-366)
         write("scored", plant, sign="firm", answer="yes" if i < 30 else "no", days=-340)
-    plants = graft(4, dome=dome.pk, days=50, method=dormant.pk).plants
+    plants = graft(4, dome=dome.pk, days=50).plants
     write("scored", plants[0], sign="stalk_drops", answer="yes", days=60)
     for plant in plants[1:]:
         write("scored", plant, sign="stalk_drops", answer="no", days=60)
     return list(plants)
 
 
-def test_likely_lost_late_in_the_season_is_grafted_again(graft: Grafts, write: Write, dome: Dome, dormant: Method) -> None:
-    good, *poor = doubtful(graft, write, dome, dormant)
+def test_likely_lost_late_in_the_season_is_grafted_again(graft: Grafts, write: Write, dome: Dome) -> None:
+    good, *poor = doubtful(graft, write, dome)
     found, until = graft_again(queries.plants_in(dome), today=LAST_DAYS)
     assert {plant.pk for plant in found} == {plant.pk for plant in poor}
     assert until == date(2026, 4, 18)
@@ -116,16 +119,16 @@ def test_likely_lost_late_in_the_season_is_grafted_again(graft: Grafts, write: W
     assert waits.step == "wait"
 
 
-def test_due_says_so_in_one_line_while_there_is_time(graft: Grafts, write: Write, dome: Dome, dormant: Method) -> None:
-    doubtful(graft, write, dome, dormant)
+def test_due_says_so_in_one_line_while_there_is_time(graft: Grafts, write: Write, dome: Dome) -> None:
+    doubtful(graft, write, dome)
     (line,) = [line for line in due(today=LAST_DAYS).lines if line.step == "again"]
     assert line.what == "3 plants are likely lost and could be grafted again until 18 April"
     assert len(line.plants) == 3
     assert not [line for line in due(today=date(2026, 4, 20)).lines if line.step == "again"]
 
 
-def test_one_plant_alone_is_no_line_of_due(graft: Grafts, write: Write, dome: Dome, dormant: Method) -> None:
-    poor = doubtful(graft, write, dome, dormant)[1:]
+def test_one_plant_alone_is_no_line_of_due(graft: Grafts, write: Write, dome: Dome) -> None:
+    poor = doubtful(graft, write, dome)[1:]
     for plant in poor[1:]:
         write("lost", plant, days=61)
     assert len(graft_again(queries.plants_in(dome), today=LAST_DAYS)[0]) == 1
