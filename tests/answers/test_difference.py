@@ -28,10 +28,12 @@ def lot(name: str, now: datetime) -> RootstockLot:
 
 
 def test_a_plain_difference_is_said_with_its_chance_and_size(nursery: Nursery, now: datetime) -> None:
-    counted("Red Tarn", 55, 60, now)
-    counted("Ash Gill", 10, 60, now)
+    for season in (2021, 2022, 2023, 2024):  # one count alone is one filling, whose luck may be the reason
+        counted("Red Tarn", 28, 30, now, season=season)
+        counted("Ash Gill", 5, 30, now, season=season)
     found = difference("Red Tarn", "Ash Gill", stage="firm")
     assert found.plain
+    assert found.why_not == ""
     assert found.sentence.startswith("Ash Gill is lower than Red Tarn with a chance of over 99 %: by ")
     assert 0.4 < found.points_low < found.points < found.points_high < 0.9
     assert found.sentence.endswith(f"{round(100 * found.points_low)} to {round(100 * found.points_high)}.")
@@ -55,6 +57,24 @@ def test_alike_levels_are_not_told_apart(nursery: Nursery, now: datetime) -> Non
     assert found.sentence.startswith("Nothing tells ")
     assert " higher to " in found.sentence
     assert not contrast(rates("firm")).plain  # type: ignore[union-attr]
+
+
+def test_counts_far_apart_that_tell_nothing_say_what_the_two_did_not_share(nursery: Nursery, now: datetime) -> None:
+    counted("Red Tarn", 4, 6, now, lot=lot("24-A", now))
+    counted("Ash Gill", 3, 6, now, lot=lot("24-B", now))
+    counted("Lanthorn", 10, 20, now, lot=lot("24-A", now), season=2023)
+    counted("Lanthorn", 10, 20, now, lot=lot("24-B", now), season=2023)
+    found = difference("Red Tarn", "Ash Gill", stage="firm")
+    assert not found.plain
+    assert found.why_not.startswith("Counted: 4 of 6 against 3 of 6; these two differ by stock lot")
+    assert "season" not in found.laid_on  # both are of 2024
+
+
+def test_a_name_that_fits_several_is_answered_with_them(nursery: Nursery, now: datetime) -> None:
+    counted("Red Tarn", 30, 50, now)
+    counted("Red Fell", 30, 50, now)
+    with pytest.raises(Refused, match=r"'red' fits several: Red Fell and Red Tarn\. Name one of them in full\."):
+        difference("red", "Red Tarn", stage="firm")
 
 
 def test_a_name_is_read_as_a_person_says_it(nursery: Nursery, now: datetime) -> None:

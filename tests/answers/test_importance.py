@@ -72,6 +72,17 @@ def test_the_way_of_a_measurement_is_said_with_its_chance(graft: Callable[..., W
     assert {each.name: each.note for each in found.weights}["ratio"] == "measured on 50 of 50 grafts"
 
 
+def test_a_direction_without_a_ranking_is_said_to_be_no_rank(graft: Callable[..., Written], write: Callable[..., Any]) -> None:
+    for scion, lost in ((3.0, 12), (6.0, 7)):
+        for at, plant in enumerate(graft(20, scion_mm=scion, stock_mm=6.0).plants):
+            write("scored", plant, sign="firm", answer="no" if at < lost else "yes", days=31)
+    found = importance("firm")
+    assert found.sentence.startswith("What matters most cannot be told yet")
+    [said] = found.measured
+    assert said.startswith("More takes with thicker scions, with a chance of ")
+    assert said.endswith("; that is its direction only: how much it weighs beside the rest cannot be told yet.")
+
+
 def test_a_measurement_that_does_not_matter_says_nothing(graft: Callable[..., Written], write: Callable[..., Any]) -> None:
     for scion in (3.0, 6.0):
         for at, plant in enumerate(graft(20, scion_mm=scion, stock_mm=6.0).plants):

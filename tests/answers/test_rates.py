@@ -150,12 +150,31 @@ def test_a_coming_season_is_less_certain_than_the_long_run(graft: Grafts, write:
     assert abs(coming.mean - long_run.mean) < 0.02
 
 
+def test_fillings_stand_by_dome_and_the_newest_first_and_days_the_newest_first(graft: Grafts, nursery: Nursery, now: Any) -> None:
+    domes = {name: save_noun(Dome, {"name": name}, now=now).pk for name in ("Dome 2", "Dome 10")}
+    for name, days in (("Dome 10", 0), ("Dome 2", -60), ("Dome 2", 330), ("Dome 2", 200)):
+        graft(1, days=days, dome=domes[name])
+    names = [row.name for row in counts("firm", "dome")[0]]
+    assert [name.split(",")[0] for name in names] == ["Dome 2", "Dome 2", "Dome 2", "Dome 10"]
+    keys = [row.key.rsplit(":", 1)[1] for row in counts("firm", "dome")[0]][:3]
+    assert keys == sorted(keys, reverse=True)
+    days = [row.key for row in counts("firm", "day")[0]]
+    assert days == sorted(days, reverse=True)
+
+
+def test_a_season_is_said_to_be_a_growing_year(graft: Grafts, write: Write) -> None:
+    for plant in graft(3).plants:
+        write("scored", plant, sign="firm", answer="yes", days=31)
+    assert rates("firm", "season").year_words == "Growing year 2026: autumn 2025 to autumn 2026."
+    assert rates("firm").year_words == ""
+
+
 def test_a_factor_by_which_grafts_fall_as_by_another_has_the_same_rates(graft: Grafts, write: Write, dome: Dome) -> None:
     for days in (0, 400):
         for plant in graft(3, days=days, dome=dome.pk).plants:
             write("scored", plant, sign="firm", answer="yes", days=days + 31)
     by_day, by_season = (rates("firm", factor).rows for factor in ("dome", "season"))
-    assert [(r.low, r.mean, r.high) for r in by_day] == [(r.low, r.mean, r.high) for r in by_season]
+    assert [(r.low, r.mean, r.high) for r in reversed(by_day)] == [(r.low, r.mean, r.high) for r in by_season]
     assert any("fall alike by season and by filling of a dome" in line for line in rates("firm").assumptions)
 
 

@@ -37,6 +37,28 @@ def test_a_wish_needs_more_grafts_than_dividing_by_the_rate_says(record: None, n
     assert line.chance >= 0.9 > (line.by_rate_chance or 1)
 
 
+def test_a_wish_promises_at_least_so_many_and_says_what_is_likely(record: None, now: Any) -> None:
+    add_wishes(["20 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
+    found = season_plan(today=TODAY)
+    low, mid, _ = found.lines[0].takes or (0, 0, 0)
+    assert found.lines[0].promise == (
+        f"At least 20 nine years in ten, likely {mid} in leaf the next spring; one year in twenty {low} or fewer."
+    )
+    assert found.lines[0].stage_note == ""
+    assert found.year_words == "Growing year 2026: autumn 2025 to autumn 2026."
+    assert any("How far seasons and bench days lie apart is supposed" in line for line in found.assumed)
+
+
+def test_a_wish_counted_when_firm_says_that_later_losses_are_not_in_it(
+    graft: Callable[..., Written], write: Callable[..., Answer], now: Any
+) -> None:
+    for plant in graft(10).plants:
+        write("scored", plant, sign="firm", answer="yes", days=31)
+    add_wishes(["5 Red Tarn"], season=2027, today=TODAY, assurance=0.9, now=now)
+    [line] = season_plan(today=TODAY).lines
+    assert line.stage_note == "Counted when firm after the cover came off: what is lost before the next spring is not in it."
+
+
 def test_the_chance_agrees_with_plain_simulation(record: None, cultivar: Cultivar, now: Any) -> None:
     add_wishes(["20 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
     line = season_plan(today=TODAY).lines[0]

@@ -67,6 +67,14 @@ def test_findings_name_the_stage_and_refuse_an_unknown_one(scionary: Callable[..
     assert scionary("findings", "--stage", "firm", "--by", "dome", "--json").json["rows"][0]["takes"] == 2
     answer = scionary("findings", "--stage", "rooted")
     assert (answer.code, "stage is 'rooted'" in answer.err) == (2, True)
+    assert "--stage is 'leaf'; allowed: firm, growing, in-leaf" in scionary("findings", "--stage", "leaf").err
+    assert "--rate is 'coming'; allowed: long-run, next-season, reference" in scionary("findings", "--rate", "coming").err
+
+
+def test_findings_read_hyphens_as_underscores(scionary: Callable[..., Any]) -> None:
+    for stage, rate in (("in-leaf", "next-season"), ("in_leaf", "next_season")):
+        found = scionary("findings", "--stage", stage, "--rate", rate, "--json").json
+        assert (found["stage"], found["kind"]) == ("in_leaf", "next_season")
 
 
 @pytest.fixture

@@ -99,11 +99,18 @@ class _Side:
 
 def _side(model: TakeModel, level: Level, base: str, code: int, other: str) -> _Side:
     cells = model.fit.cells
-    mine, codes, keys = cells.factors[base] == code, cells.factors[other], cells.level_names(other)
+    mine, keys = cells.factors[base] == code, cells.level_names(other)
+    named = np.array([key in model.names[other] for key in keys], dtype=bool)  # the filling that a count is given of its own is none
+    codes = cells.factors[other]
+    codes = np.where((codes >= 0) & named[codes], codes, -1) if len(keys) else codes
     there = mine & (codes >= 0)
     counts = np.asarray(np.bincount(codes[there], weights=cells.grafts[there], minlength=len(keys)), dtype=np.float64)
     me = cells.level_names(base)[code]
-    shared = [each.other_level for each in confounding(cells) if (each.factor, each.level, each.other) == (base, me, other)]
+    shared = [
+        each.other_level
+        for each in confounding(cells)
+        if (each.factor, each.level, each.other) == (base, me, other) and each.other_level in model.names[other]
+    ]
     lone = shared[0] if shared else None
     name = model.names[other].get(lone, lone) if lone is not None else ""
     return _Side(level, other, counts, keys, lone, name, bool(np.any(mine & (codes < 0) & (cells.grafts > 0))))

@@ -9,17 +9,20 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
+import numpy as np
+
 from scionary.answers.confounded import Level, confounded, same_outer
 from scionary.answers.rates import Count, Rate, RatesAnswer, counts, rates, usual_stage
 from scionary.answers.spelling import did_you_mean, folded
-from scionary.answers.take_facts import FACTORS, PLURALS
-from scionary.answers.take_model import STAGES, take_model
-from scionary.answers.words import listed, percent
+from scionary.answers.take_facts import COVARIATES, FACTORS, PLURALS
+from scionary.answers.take_model import STAGES, TakeModel, take_model
+from scionary.answers.words import TELLS_APART, listed, percent
 from scionary.errors import Refused
 from scionary.take import compare
 
 _ENOUGH_GRAFTS = 8  # fewer than this on either side are not pointed at unasked; project default, unsourced
-_WORTH_SAYING = 0.8  # chance from which a difference is called one; project default, unsourced
+_FAR_APART = 0.15  # of what was counted, before it is worth saying why no difference is told; project default, unsourced
+_UNLIKE = 0.5  # share of the grafts of two levels that lie on other levels of a factor; project default, unsourced
 _PREFIX = {"lot": "Stock lot ", "season": "Season "}
 _WITHIN = {"tree": "cultivar", "day": "season", "dome": "season"}
 
@@ -46,11 +49,21 @@ class DifferenceAnswer:
     confounded: list[str]
     notes: list[str] = field(default_factory=list)
     behind: str = ""
+    laid_on: list[str] = field(default_factory=list)
+
+    @property
+    def why_not(self) -> str:
+        """Why counts that lie far apart tell no difference: what else the two did not share, on which the model lays a part."""
+        one, other = self.first, self.second
+        if self.plain or not one.grafts or not other.grafts or abs(one.takes / one.grafts - other.takes / other.grafts) < _FAR_APART:
+            return ""
+        where = f" these two differ by {listed(self.laid_on)} too, and the model lays a part of it on that;" if self.laid_on else ""
+        return f"Counted: {one.counted} against {other.counted};{where} what few grafts share may be luck."
 
     @property
     def plain(self) -> bool:
         """Whether a difference can be told at all."""
-        return max(self.chance_lower, 1 - self.chance_lower) >= _WORTH_SAYING
+        return max(self.chance_lower, 1 - self.chance_lower) >= TELLS_APART
 
     @property
     def sentence(self) -> str:
@@ -133,7 +146,25 @@ def difference(first: str, second: str, *, stage: str | None = None, factor: str
         confounded(model, *levels),
         _notes(factor, base, apart=apart),
         model.behind_words,
+        _laid_on(model, base, places[0][1], places[1][1]),
     )
+
+
+def _laid_on(model: TakeModel, base: str, first: int, second: int) -> list[str]:
+    """The factors and measurements by which the grafts of two levels are mostly unlike."""
+    cells = model.fit.cells
+    sides = [np.where(cells.factors[base] == code, cells.grafts, 0) for code in (first, second)]
+    found = []
+    for factor in (each for each in cells.factors if each != base):
+        codes = cells.factors[factor] + 1
+        shares = [np.bincount(codes, weights=grafts, minlength=codes.max() + 1) / max(grafts.sum(), 1) for grafts in sides]
+        if np.abs(shares[0] - shares[1]).sum() / 2 > _UNLIKE:
+            found.append(FACTORS[factor])
+    for name, column in cells.covariates.items():
+        middles = [float(np.average(column, weights=grafts)) for grafts in sides if grafts.sum()]
+        if len(middles) == 2 and abs(middles[0] - middles[1]) > _UNLIKE:  # in standard deviations
+            found.append(COVARIATES[name])
+    return found
 
 
 def contrast(answer: RatesAnswer) -> DifferenceAnswer | None:
@@ -152,6 +183,9 @@ def _meant(text: str, known: Sequence[Count], factor: str, stage: str) -> Count:
     if found:
         raise Refused(f"{len(found)} {PLURALS[factor]} are called {found[0].name}.", where=FACTORS[factor], remedy="Give them names apart.")
     names = [row.name for row in known]
+    several = [name for name in names if folded(text) and folded(name).startswith(folded(text))]
+    if len(several) > 1:
+        raise Refused(f"{text[:40]!r} fits several: {listed(several, most=12)}.", where=FACTORS[factor], remedy="Name one of them in full.")
     near = did_you_mean(text, names)
     there = f"There are: {listed(names)}." if names else "Nothing is counted at this stage yet."
     remedy = f"Did you mean {' or '.join(near)}?" if near else there

@@ -48,5 +48,11 @@ def year_at(day: date, nursery: Nursery) -> int:
     return growing_year(day, nursery.latitude_deg)
 
 
+def year_words(year: int, nursery: Nursery) -> str:
+    """Growing year 2027: autumn 2026 to autumn 2027."""
+    begins = year if _southern(nursery.latitude_deg) else year - 1
+    return f"Growing year {year}: autumn {begins} to autumn {begins + 1}."
+
+
 def _southern(latitude_deg: float | None) -> bool:
     return latitude_deg is not None and latitude_deg < 0

@@ -14,13 +14,13 @@ from scionary.answers.rates import usual_stage
 from scionary.answers.remembered import remembered
 from scionary.answers.take_facts import COVARIATES, FACTORS
 from scionary.answers.take_model import STAGES, TakeModel, take_model
-from scionary.answers.words import listed, percent, percent_range
+from scionary.answers.words import TELLS_APART, listed, percent, percent_range
 from scionary.take import VarianceShares, variance_shares
 
-RESULT_VERSION = 3
+RESULT_VERSION = 4
 _STANDS_OUT = 0.15  # the least share that the weightiest has, nine times in ten, before it is named; project default, unsourced
 _FEWEST = 20  # grafts with a known outcome before shares are shown at all; project default, unsourced
-_TELLS = 0.8  # chance from which the way of a measurement is put into words; project default, unsourced
+_DIRECTION = "; that is its direction only: how much it weighs beside the rest cannot be told yet"
 _MORE = {
     "ratio": ("thicker scions", "thinner scions"),
     "stored_days": ("wood stored longer", "wood stored less long"),
@@ -67,7 +67,7 @@ class ImportanceAnswer:
         first = self.weights[0]
         if first.low < _STANDS_OUT:
             few = listed([weight.said for weight in self.weights[:3]])
-            return f"What matters most cannot be told yet; so far {few} have the largest shares, with wide ranges."
+            return f"What matters most cannot be told yet: the shares overlap; so far {few} have the largest."
         share = f"{percent(first.mean)} of what makes grafts differ, {percent_range(first.low, first.high)}"
         return f"What matters most is {first.said}: {share}."
 
@@ -97,7 +97,7 @@ def _importance(model: TakeModel) -> ImportanceAnswer:
         "What goes with more takes need not be their reason: something else may have gone along with it.",
         "With few levels or grafts a share is mostly what was supposed of it, so its range is wide.",
     ]
-    return ImportanceAnswer(model.stage, weights, _measured(model), assumed)
+    return ImportanceAnswer(model.stage, weights, _measured(model, ranked=weights[0].low >= _STANDS_OUT), assumed)
 
 
 def _weight(model: TakeModel, shares: VarianceShares, at: int) -> Weight:
@@ -116,15 +116,15 @@ def _note(model: TakeModel, name: str) -> str:
     return "; ".join([model.learned_words(name), *([f"or the {listed(alike)}: grafts fall alike by these"] if alike else [])])
 
 
-def _measured(model: TakeModel) -> list[str]:
-    """Which way each measurement goes with takes, where that can be told."""
+def _measured(model: TakeModel, *, ranked: bool) -> list[str]:
+    """Which way each measurement goes with takes, where that can be told; with no ranking, that this is no rank either."""
     found = []
     for at, name in enumerate(model.fit.design.fixed[1:], start=1):
         higher = float(np.mean(model.fit.latent[:, at] > 0))
         chance = min(max(higher, 1 - higher), 1 - 1 / len(model.fit.latent))
         more = _MORE[name][0 if higher >= 0.5 else 1]
-        if chance >= _TELLS:
-            found.append(f"More takes with {more}, with a chance of {percent(chance)}.")
+        if chance >= TELLS_APART:
+            found.append(f"More takes with {more}, with a chance of {percent(chance)}{'' if ranked else _DIRECTION}.")
         else:
             found.append(f"Whether {_MORE[name][0]} or {_MORE[name][1]} take better cannot be told yet.")
     return found

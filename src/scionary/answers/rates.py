@@ -5,6 +5,7 @@ The engine is `take`: a mixed model in which grafts of one season, lot, day or d
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, field
@@ -15,6 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.answers.coming_season import season_draws
+from scionary.answers.growing_year import year_words
 from scionary.answers.outcomes import EARLY_DAYS
 from scionary.answers.remembered import remembered
 from scionary.answers.take_facts import FACTORS, PLURALS, take_facts
@@ -24,7 +26,7 @@ from scionary.book import queries
 from scionary.errors import BadValue
 from scionary.take import RateRange, RateTable, wilson_interval
 
-RESULT_VERSION = 4
+RESULT_VERSION = 5
 CONFIDENCE = 0.9
 
 KINDS = {
@@ -117,6 +119,7 @@ class RatesAnswer:
     example: str = ""
     ways: list[Way] = field(default_factory=list)
     whole: list[Way] = field(default_factory=list)
+    year_words: str = ""
 
     @property
     def whole_words(self) -> list[str]:
@@ -183,7 +186,26 @@ def _counted(stage: str, factor: str) -> tuple[list[Count], int]:
         cell[1] += fact.takes
         vague += fact.grafts if fact.vague else 0
     rows = [Count(key, name, *cell) for (key, name), cell in totals.items()]
-    return sorted(rows, key=lambda row: row.name.casefold()), vague
+    return _in_order(rows, factor), vague
+
+
+def _in_order(rows: list[Count], factor: str) -> list[Count]:
+    """By name; fillings by dome and, like days, the newest first; what was not recorded at the end."""
+    latest_first = sorted(rows, key=lambda row: row.key.rsplit(":", 1)[-1], reverse=True) if factor in ("dome", "day") else rows
+    if factor == "day":
+        return sorted(latest_first, key=lambda row: not row.key)
+    return sorted(latest_first, key=lambda row: (factor == "dome" and not row.key, _as_read(_place(row, factor))))
+
+
+def _place(row: Count, factor: str) -> str:
+    """A level's name; of a filling its dome's alone."""
+    return row.name.rsplit(", from ", 1)[0] if factor == "dome" else row.name
+
+
+def _as_read(name: str) -> list[tuple[int, str]]:
+    """Dome 2 before Dome 10: numbers in a name by their size."""
+    parts = re.split(r"(\d{1,9})", name.casefold())
+    return [(int(part), "") if part.isascii() and part.isdigit() else (-1, part) for part in parts]
 
 
 def kinds_of(factor: str) -> dict[str, str]:
@@ -209,8 +231,21 @@ def rates(stage: str | None = None, factor: str = "cultivar", kind: str | None =
     shown = _shown(model, factor, kind, named)
     assumed = [*_assumptions(model, rows, vague), *_held(model, factor, kind)]
     example, ways = _ways(model, factor, named)
+    year = year_words(int(named[-1].key), queries.nursery()) if factor == "season" and named else ""
     return RatesAnswer(
-        stage, factor, kind, shown, _overall(rows), vague, assumed, _pull(shown, factor), model.behind_words, example, ways, _whole(model)
+        stage=stage,
+        factor=factor,
+        kind=kind,
+        rows=shown,
+        overall=_overall(rows),
+        unknown_stage=vague,
+        assumptions=assumed,
+        pull=_pull(shown, factor),
+        behind=model.behind_words,
+        example=example,
+        ways=ways,
+        whole=_whole(model),
+        year_words=year,
     )
 
 

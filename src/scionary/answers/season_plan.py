@@ -18,7 +18,7 @@ from django.db import transaction
 
 from scionary.answers.bench import stocks_left
 from scionary.answers.domes import tray_layout
-from scionary.answers.growing_year import year_at
+from scionary.answers.growing_year import year_at, year_words
 from scionary.answers.rare import FEW
 from scionary.answers.rates import AS_MEASURED, STAGES, Count, coming_draws, counts, usual_stage
 from scionary.answers.take_facts import PLURALS
@@ -37,6 +37,7 @@ from scionary.take import chance_of_at_least, grafts_needed, likely_takes
 
 BENCH_WEEKS = 6  # weeks at the bench in a season; project default, unsourced
 NONE_YET = "none yet"
+STAGE_NOTE = "Counted when {}: what is lost before the next spring is not in it."
 _FILLING_OF = 10  # wished plants of a cultivar that heal in one filling of a dome; project default, unsourced
 _LUCK = ("season", "lot", "day", "dome")  # what a season's grafts share
 _SUPPLIES = {"Any stocks": "stocks", "Sticks": "scion wood", "Trays at once": "domes", "Bench hours": "hours at the bench"}
@@ -61,6 +62,7 @@ class PlanLine:
     counted: str
     by_rate: int | None
     by_rate_chance: float | None
+    stage: str = "in_leaf"
 
     @property
     def is_few(self) -> bool:
@@ -76,8 +78,22 @@ class PlanLine:
     def takes_words(self) -> str:
         if self.takes is None:
             return "not reachable at any sensible number"
-        low, mid, high = self.takes
-        return f"{mid}; between {low} and {high}"
+        low, mid, _ = self.takes
+        return f"{mid}; one year in twenty {f'{low} or fewer' if low else 'none'}"
+
+    @property
+    def promise(self) -> str:
+        """At least 20 nine years in ten, likely 37 in leaf the next spring; one year in twenty 15 or fewer."""
+        if self.takes is None:
+            return ""
+        low, mid, _ = self.takes
+        few = f"{low} or fewer" if low else "none"
+        return f"At least {self.wanted} {how_sure(self.assurance)}, likely {mid} {STAGES[self.stage]}; one year in twenty {few}."
+
+    @property
+    def stage_note(self) -> str:
+        """What is not in the number, where it ends before the next spring; empty where it does not."""
+        return "" if self.stage == "in_leaf" else STAGE_NOTE.format(STAGES[self.stage])
 
     @property
     def sentence(self) -> str:
@@ -119,6 +135,11 @@ class PlanAnswer:
     assumed: list[str]
     accepted: AcceptedPlan | None
     waiting: str = ""
+    year_words: str = ""
+
+    @property
+    def stage_words(self) -> str:
+        return STAGES[self.stage]
 
     @property
     def not_written_down(self) -> list[str]:
@@ -154,7 +175,11 @@ class PlanAnswer:
             "season": self.season,
             "stage": self.stage,
             "sentence": self.sentence,
-            "lines": [{**asdict(line), "sentence": line.sentence, "why": line.why} for line in self.lines],
+            "year": self.year_words,
+            "lines": [
+                {**asdict(line), "sentence": line.sentence, "why": line.why, "promise": line.promise, "stage_note": line.stage_note}
+                for line in self.lines
+            ],
             "totals": {name: getattr(self.needs, name) for name in ("grafts", "rootstocks", "sticks", "trays", "hours")},
             "short": self.short,
             "assumed": self.assumed,
@@ -177,12 +202,22 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
     supplies = _supplies(kinds, wishes, nursery)
     needs = season_needs(kinds, supplies, grafts_needed=grafts_needed, chance_of_at_least=chance_of_at_least, likely_takes=likely_takes)
     lines = [
-        _line(wish, need, counted[wish.cultivar_id], draws[:, i]) for i, (wish, need) in enumerate(zip(wishes, needs.wishes, strict=True))
+        _line(wish, need, counted[wish.cultivar_id], draws[:, i], stage)
+        for i, (wish, need) in enumerate(zip(wishes, needs.wishes, strict=True))
     ]
     accepted = AcceptedPlan.objects.filter(season=year, retired=False).order_by("-accepted_at").first()
     assumed = [*_assumed(stage, nursery, wishes), *needs.assumed] if wishes else []
     return PlanAnswer(
-        year, stage, lines, needs, _resources(needs, supplies), list(needs.short), assumed, accepted, waiting(stage, today=today).words
+        season=year,
+        stage=stage,
+        lines=lines,
+        needs=needs,
+        resources=_resources(needs, supplies),
+        shortages=list(needs.short),
+        assumed=assumed,
+        accepted=accepted,
+        waiting=waiting(stage, today=today).words,
+        year_words=year_words(year, nursery),
     )
 
 
@@ -303,7 +338,7 @@ def _pots_a_tray(names: set[str], domes: Sequence[Dome]) -> dict[str, int]:
     return found
 
 
-def _line(wish: Wish, need: WishNeeds, counted: Count, draws: Any) -> PlanLine:
+def _line(wish: Wish, need: WishNeeds, counted: Count, draws: Any, stage: str) -> PlanLine:
     by_rate, by_rate_chance = None, None
     if counted.grafts and counted.takes:
         survival = wish.cultivar.later_survival if wish.cultivar.later_survival else 1.0
@@ -324,6 +359,7 @@ def _line(wish: Wish, need: WishNeeds, counted: Count, draws: Any) -> PlanLine:
         counted=f"{counted.takes} of {counted.grafts}" if counted.grafts else NONE_YET,
         by_rate=by_rate,
         by_rate_chance=by_rate_chance,
+        stage=stage,
     )
 
 
@@ -373,5 +409,5 @@ def _assumed(stage: str, nursery: Nursery, wishes: Sequence[Wish]) -> list[str]:
     if not sum(count.grafts for count in counted):
         lines.insert(0, "Nothing is counted yet: these numbers leave room for not knowing. A few grafts that are followed bring them down.")
     if stage != "in_leaf":
-        lines.append("What is lost before the next spring is not known yet.")
+        lines.append(STAGE_NOTE.format(STAGES[stage]))
     return lines

@@ -239,6 +239,9 @@ def _factors(known: Sequence[TakeFact]) -> tuple[list[str], dict[str, tuple[str,
         if len(different) == 1:  # one alone says nothing, but a coming one will be another
             used.append(factor)
             continue
+        if factor == "dome" and any(fact.own_filling for fact in known):  # a count's own filling is supposed: no other factor's level
+            used.append(factor)
+            continue
         other = splits.setdefault((factor in STAYING, _split(keys)), factor)
         if other != factor:
             alias[factor] = (other, {fact.key(factor): fact.key(other) for fact in known})

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+TELLS_APART = 0.8  # chance from which a difference is called one, everywhere; project default, unsourced
 _ORDINARY = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 

@@ -139,7 +139,13 @@ def show_plan(answer: PlanAnswer) -> None:
             ]
             for line in answer.lines
         ]
-        table(["cultivar", "wanted", "enough in", "graft", "sticks", "takes to expect", "counted so far"], rows, right=(1, 3, 4))
+        table(
+            ["cultivar", "wanted", "enough in", "graft", "sticks", f"likely {answer.stage_words}", "counted so far"], rows, right=(1, 3, 4)
+        )
+    if answer.lines and answer.lines[0].stage_note:
+        say(answer.lines[0].stage_note)
+    if answer.lines:
+        say(answer.year_words)
     for short in answer.short:
         say(f"Short: {short}")
     for assumed in answer.assumed:
@@ -147,10 +153,10 @@ def show_plan(answer: PlanAnswer) -> None:
 
 
 def findings(
-    stage: Annotated[str | None, typer.Option(help="firm, growing or in_leaf; the latest known when left out.")] = None,
+    stage: Annotated[str | None, typer.Option(help="firm, growing or in-leaf; the latest known when left out.")] = None,
     by: Annotated[str, typer.Option(help="cultivar, tree, method, lot, season, day, dome or grafter.")] = "cultivar",
     rate: Annotated[
-        str | None, typer.Option(help="long_run, next_season, or reference (all else alike, for comparing); the first when left out.")
+        str | None, typer.Option(help="long-run, next-season, or reference (all else alike, for comparing); the first when left out.")
     ] = None,
     first: Annotated[str | None, typer.Option("--compare", metavar="FIRST", help="Is this one really worse or better ...")] = None,
     second: Annotated[str | None, typer.Option("--with", metavar="SECOND", help="... than that one? Both as a person says them.")] = None,
@@ -168,6 +174,10 @@ def findings(
     if signs:
         _signs(as_json=as_json)
         return
+    from scionary.cli.choices import factor_meant, rate_meant, stage_meant
+
+    stage, by = stage_meant(stage), factor_meant(by)
+    rate = rate_meant(rate, by)
     if first is not None or second is not None:
         _compare(stage, by, first, second, as_json=as_json)
         return
@@ -201,6 +211,8 @@ def _compare(stage: str | None, by: str, first: str | None, second: str | None, 
         say_json(answer.to_dict())
         return
     say(f"Take, {answer.stage_words}: {answer.sentence}")
+    if answer.why_not:
+        say(answer.why_not)
     for words in answer.confounded:
         say(f"  but: {words}")
     rows = [[rate.name, rate.counted, rate.words] for rate in (answer.first, answer.second)]
@@ -246,6 +258,8 @@ def show_rates(answer: RatesAnswer, waiting: str = "") -> None:
     if waiting:
         say(waiting)
     rows = [[r.name, r.counted, r.words, f"{r.unknown} not known" if r.unknown else ""] for r in answer.rows]
+    if answer.year_words:
+        say(answer.year_words)
     if rows:
         table([answer.factor_words, "counted", f"chance {answer.kind_words}, range", ""], rows)
         say(f"{answer.kind_words.capitalize()}: {answer.kind_means}.")

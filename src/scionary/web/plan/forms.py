@@ -5,8 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils import timezone
 
+from scionary.answers.growing_year import year_at, year_words
 from scionary.answers.words import how_sure
+from scionary.book import queries
 from scionary.book.models import Method, PotKind, Wish
 from scionary.web.typing_in import DayField, NamesACultivar
 
@@ -39,6 +42,8 @@ class WishForm(NamesACultivar):
         super().__init__(*args, **options)
         self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
         self.fields["pot_kind"].queryset = PotKind.objects.filter(retired=False)  # type: ignore[attr-defined]
+        year, nursery = self.initial.get("season"), queries.nursery()
+        self.fields["season"].help_text = year_words(year or year_at(timezone.localdate(timezone=nursery.zone), nursery), nursery)
         given = self.initial.get("assurance")
         if given and float(given) not in SURE:
             self.fields["assurance"].choices = [(given, how_sure(float(given))), *self.fields["assurance"].choices]  # type: ignore[attr-defined]

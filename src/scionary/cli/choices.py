@@ -1,0 +1,38 @@
+"""Choices as they are typed: with hyphens, spaces or underscores alike, and refused by the option's own name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from scionary.errors import BadValue
+
+
+def stage_meant(typed: str | None) -> str | None:
+    """The stage that is meant; None when none was typed."""
+    from scionary.answers.take_model import STAGES
+
+    return None if typed is None else _chosen("--stage", typed, STAGES)
+
+
+def factor_meant(typed: str) -> str:
+    """The factor that is meant."""
+    from scionary.answers.take_facts import FACTORS
+
+    return _chosen("--by", typed, FACTORS)
+
+
+def rate_meant(typed: str | None, factor: str) -> str | None:
+    """The kind of rate that is meant; None when none was typed."""
+    from scionary.answers.rates import PAST, kinds_of
+    from scionary.answers.take_facts import FACTORS
+
+    past = f"; a {FACTORS[factor]} that is past has no other" if factor in PAST else ""
+    return None if typed is None else _chosen("--rate", typed, kinds_of(factor), past)
+
+
+def _chosen(option: str, typed: str, choices: Iterable[str], more: str = "") -> str:
+    allowed = list(choices)
+    meant = "_".join(typed.strip().casefold().replace("-", " ").replace("_", " ").split())
+    if meant not in allowed:
+        raise BadValue(option, typed, ", ".join(choice.replace("_", "-") for choice in allowed) + more)
+    return meant
