@@ -9,14 +9,15 @@ import re
 from datetime import date, timedelta
 from pathlib import Path
 
-from scionary.answers.growing_year import growing_year
+from scionary.answers.growing_year import growing_year, in_leaf_date
 from served import ask
 from watched import Watched
 
 DATA = Path(__file__).parents[1] / "data"
 TODAY = date.today()
-GRAFTED = TODAY - timedelta(days=420)
+GRAFTED = TODAY - timedelta(days=900)  # so long ago that its next spring is past, whatever the day
 CHECKED = GRAFTED + timedelta(days=31)
+IN_LEAF = in_leaf_date(GRAFTED, None, 60)
 
 
 def take_in_history(phone: Watched) -> None:
@@ -75,14 +76,13 @@ def read_the_logger(phone: Watched) -> None:
     assert "callus band" in phone.text()
 
 
-def walk_the_round(phone: Watched, signs: list[str], on: date | None, *, more: bool = False) -> None:
+def walk_the_round(phone: Watched, signs: list[str], on: date, *, more: bool = False) -> None:
     phone.go("/domes/")
     phone.page.get_by_role("link", name="Dome 1").first.click()
     phone.tap("Walk the round")
-    if on:
-        phone.page.get_by_text("Keying in a paper?").click()
-        phone.page.locator("details input:visible").first.fill(on.isoformat())
-        phone.tap("Set this day")
+    phone.page.get_by_text("Keying in a paper?").click()
+    phone.page.locator("details input:visible").first.fill(on.isoformat())
+    phone.tap("Set this day")
     rows = phone.page.locator(".plant-row")
     for i, sign in enumerate(signs):
         row = rows.nth(i)
@@ -105,7 +105,7 @@ def test_a_season_from_old_records_to_the_next_plan(phone: Watched, tmp_path: Pa
     phone.go("/findings/?stage=firm")
     assert "7 of 9" in phone.text()  # with the one past plant, which was in leaf and so firm
 
-    walk_the_round(phone, ["In leaf"] * 5, None, more=True)
+    walk_the_round(phone, ["In leaf"] * 5, IN_LEAF, more=True)
     phone.go("/findings/?stage=in_leaf")
     shown = phone.text()
     following = wish_and_plan(phone, year + 2)
