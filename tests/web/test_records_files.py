@@ -96,6 +96,7 @@ def test_a_name_spelt_nearly_alike_is_asked_about_and_heeded(client: Client, nur
 def test_a_wish_list_becomes_wishes(client: Client, nursery: Nursery) -> None:
     look = _look(client, "wishes.csv", "wishes")
     assert "Nothing is written yet." in check_page(look)
+    assert f"Growing year {look.context['preview'].season}: autumn " in look.content.decode()
     assert not Wish.objects.exists()
     text = check_page(client.post("/book/import/accept/", _fields(look, skip="1"), follow=True))
     assert Wish.objects.filter(cultivar__spoken="Red Tarn", wanted=20).exists()

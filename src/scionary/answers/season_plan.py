@@ -19,10 +19,9 @@ from django.db import transaction
 from scionary.answers.bench import stocks_left
 from scionary.answers.domes import tray_layout
 from scionary.answers.growing_year import year_at, year_words
+from scionary.answers.plan_assumptions import BENCH_WEEKS, FILLING_OF, STAGE_NOTE, plan_assumptions
 from scionary.answers.rare import FEW
-from scionary.answers.rates import AS_MEASURED, STAGES, Count, coming_draws, counts, usual_stage
-from scionary.answers.take_facts import PLURALS
-from scionary.answers.take_model import TakeModel, take_model
+from scionary.answers.rates import STAGES, Count, coming_draws, usual_stage
 from scionary.answers.usual_method import method_for
 from scionary.answers.waiting import waiting
 from scionary.answers.words import how_sure, listed, percent, plural
@@ -35,11 +34,7 @@ from scionary.plan import SeasonNeeds, Shortage, Supplies, Way, WishNeeds, seaso
 from scionary.plan import Wish as WantedKind
 from scionary.take import chance_of_at_least, grafts_needed, likely_takes
 
-BENCH_WEEKS = 6  # weeks at the bench in a season; project default, unsourced
 NONE_YET = "none yet"
-STAGE_NOTE = "Counted when {}: what is lost before the next spring is not in it."
-_FILLING_OF = 10  # wished plants of a cultivar that heal in one filling of a dome; project default, unsourced
-_LUCK = ("season", "lot", "day", "dome")  # what a season's grafts share
 _SUPPLIES = {"Any stocks": "stocks", "Sticks": "scion wood", "Trays at once": "domes", "Bench hours": "hours at the bench"}
 _WISH_TEXT = re.compile(r"^\s*(?P<count>\d{1,6})(?:\s*[x×])?\s+(?P<name>\D.*?)\s*$")
 
@@ -194,7 +189,7 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
     year = season or _season_with_wishes(year_at(today, nursery))
     wishes = list(Wish.objects.filter(season=year, retired=False).select_related("cultivar", "method", "pot_kind"))
     stage = usual_stage()
-    fillings = [ceil(wish.wanted / _FILLING_OF) for wish in wishes]
+    fillings = [ceil(wish.wanted / FILLING_OF) for wish in wishes]
     method = method_for(today, nursery)
     cultivars, methods = [wish.cultivar_id for wish in wishes], [wish.method_id or (method.pk if method else None) for wish in wishes]
     draws, counted = coming_draws(stage, cultivars, fillings=fillings, methods=methods)
@@ -206,7 +201,7 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
         for i, (wish, need) in enumerate(zip(wishes, needs.wishes, strict=True))
     ]
     accepted = AcceptedPlan.objects.filter(season=year, retired=False).order_by("-accepted_at").first()
-    assumed = [*_assumed(stage, nursery, wishes), *needs.assumed] if wishes else []
+    assumed = [*plan_assumptions(stage, nursery, wishes, usual_pot=_usual_pot_name()), *needs.assumed] if wishes else []
     return PlanAnswer(
         season=year,
         stage=stage,
@@ -371,43 +366,3 @@ def _resources(needs: SeasonNeeds, supplies: Supplies) -> list[Resource]:
         rows.append(Resource("Trays at once", needs.trays, supplies.trays))
     rows.append(Resource("Bench hours", needs.hours, supplies.bench_hours))
     return rows
-
-
-def _untried(stage: str, wishes: Sequence[Wish]) -> list[str]:
-    """That a wish's method has no record: the rates that there are come from others."""
-    tried = {row.key for row in counts(stage, "method")[0] if row.grafts}
-    new = sorted({wish.method.name for wish in wishes if wish.method and str(wish.method_id) not in tried})
-    return [f"No graft by {listed([f'“{name}”' for name in new])} is counted yet: the rates are of other methods."] if new else []
-
-
-def _luck_words(model: TakeModel, luck: Sequence[str]) -> str:
-    """How far seasons, lots and the like lie apart: which of it the records teach, and which is supposed."""
-    taught = [f"{model.known(factor)} {PLURALS[factor]}" for factor in luck if model.known(factor) > 1]
-    rest = [PLURALS[factor] for factor in luck if model.known(factor) < 2]
-    said = [f"How much is learned from {listed(taught)}."] if taught else []
-    if rest:
-        said.append(f"How far {listed(rest)} lie apart is supposed: the records know one at most (project default, unsourced).")
-    return " ".join(said)
-
-
-def _assumed(stage: str, nursery: Nursery, wishes: Sequence[Wish]) -> list[str]:
-    counted, model = counts(stage, "season")[0], take_model(stage)
-    luck = [factor for factor in _LUCK if factor in model.fit.design.factors or factor in model.alias]
-    lines = [
-        f"Rates are of grafts {STAGES[stage]}, with the luck that a coming {listed(luck)} may bring. {_luck_words(model, luck)} "
-        f"Grafts of a cultivar are spread, one filling of a dome for every {_FILLING_OF} wished (project default, unsourced)."
-    ]
-    if len(luck) < len(_LUCK):
-        missing = listed([factor for factor in _LUCK if factor not in luck])
-        lines.append(f"Not written down of any graft counted: {missing}; the luck of these is not in the numbers.")
-    lines += [AS_MEASURED] if model.fit.cells.scales else []
-    lines += _untried(stage, wishes)
-    if nursery.bench_hours_a_week is not None:
-        lines.append(f"{BENCH_WEEKS} weeks at the bench in the season (project default, unsourced).")
-    if any(wish.pot_kind_id is None for wish in wishes):
-        lines.append(f"Pots: {_usual_pot_name() or 'not known'}, where a wish names none. A tray holds what your domes hold on average.")
-    if not sum(count.grafts for count in counted):
-        lines.insert(0, "Nothing is counted yet: these numbers leave room for not knowing. A few grafts that are followed bring them down.")
-    if stage != "in_leaf":
-        lines.append(STAGE_NOTE.format(STAGES[stage]))
-    return lines

@@ -66,7 +66,10 @@ def _show_line(line: DueLine) -> None:
 
 def plan(
     wish: Annotated[list[str] | None, typer.Argument(metavar="[WISH]...", help="Wishes to add, such as '20 Red Tarn'.")] = None,
-    season: Annotated[int | None, typer.Option(help="The growing year; this one when left out.", min=1900, max=2999)] = None,
+    season: Annotated[
+        int | None,
+        typer.Option(help="The growing year, such as 2027: autumn 2026 to autumn 2027; this one when left out.", min=1900, max=2999),
+    ] = None,
     sure: Annotated[str, typer.Option(help="How sure you want to be of each added wish: 0.5 to 0.999, or 50 to 99.9 per cent.")] = "0.9",
     new: Annotated[bool, typer.Option("--new", help="A wish names a new cultivar, although the book holds a name nearly like it.")] = False,
     take: Annotated[bool, typer.Option("--take", help="Take this plan to the bench.")] = False,

@@ -9,10 +9,11 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_POST
 
 from scionary.answers import jobs
+from scionary.answers.growing_year import year_words
 from scionary.answers.imports import accept_past, accept_wishes, offer, offered, preview_past, preview_wishes, undo_import
 from scionary.book.models import RawFile
 from scionary.errors import Refused, ScionaryError
-from scionary.web.pages import form_page, go_to, now_at, tell, today_at
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell, today_at
 from scionary.web.records.reading import (
     PAST,
     WISHES,
@@ -105,6 +106,7 @@ def _preview_page(request: HttpRequest, data: bytes, name: str, sha256: str, *, 
         "bad": [row for row in preview.rows if row.becomes == "not understood"],
         "good": [row for row in preview.rows if row.becomes != "not understood"],
         "refusal": refusal,
+        "year_words": year_words(preview.season, nursery_of(request)) if wishes else "",
     }
     return render(request, "records/look.html", context, status=422 if refusal else 200)
 

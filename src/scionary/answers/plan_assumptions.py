@@ -1,0 +1,57 @@
+"""What a season's plan rests on: the stage counted, the luck that is learned or supposed, and what nobody wrote down."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scionary.answers.rates import AS_MEASURED, counts
+from scionary.answers.take_facts import PLURALS
+from scionary.answers.take_model import STAGES, TakeModel, take_model
+from scionary.answers.words import listed
+from scionary.book.models import Nursery, Wish
+
+BENCH_WEEKS = 6  # weeks at the bench in a season; project default, unsourced
+FILLING_OF = 10  # wished plants of a cultivar that heal in one filling of a dome; project default, unsourced
+STAGE_NOTE = "Counted when {}: what is lost before the next spring is not in it."
+_LUCK = ("season", "lot", "day", "dome")  # what a season's grafts share
+
+
+def _untried(stage: str, wishes: Sequence[Wish]) -> list[str]:
+    """That a wish's method has no record: the rates that there are come from others."""
+    tried = {row.key for row in counts(stage, "method")[0] if row.grafts}
+    new = sorted({wish.method.name for wish in wishes if wish.method and str(wish.method_id) not in tried})
+    return [f"No graft by {listed([f'“{name}”' for name in new])} is counted yet: the rates are of other methods."] if new else []
+
+
+def _luck_words(model: TakeModel, luck: Sequence[str]) -> str:
+    """How far seasons, lots and the like lie apart: which of it the records teach, and which is supposed."""
+    taught = [f"{model.known(factor)} {PLURALS[factor]}" for factor in luck if model.known(factor) > 1]
+    rest = [PLURALS[factor] for factor in luck if model.known(factor) < 2]
+    said = [f"How much is learned from {listed(taught)}."] if taught else []
+    if rest:
+        said.append(f"How far {listed(rest)} lie apart is supposed: the records know one at most (project default, unsourced).")
+    return " ".join(said)
+
+
+def plan_assumptions(stage: str, nursery: Nursery, wishes: Sequence[Wish], *, usual_pot: str) -> list[str]:
+    """What the numbers of a plan rest on, one sentence each; `usual_pot` is the pot where a wish names none."""
+    counted, model = counts(stage, "season")[0], take_model(stage)
+    luck = [factor for factor in _LUCK if factor in model.fit.design.factors or factor in model.alias]
+    lines = [
+        f"Rates are of grafts {STAGES[stage]}, with the luck that a coming {listed(luck)} may bring. {_luck_words(model, luck)} "
+        f"Grafts of a cultivar are spread, one filling of a dome for every {FILLING_OF} wished (project default, unsourced)."
+    ]
+    if len(luck) < len(_LUCK):
+        missing = listed([factor for factor in _LUCK if factor not in luck])
+        lines.append(f"Not written down of any graft counted: {missing}; the luck of these is not in the numbers.")
+    lines += [AS_MEASURED] if model.fit.cells.scales else []
+    lines += _untried(stage, wishes)
+    if nursery.bench_hours_a_week is not None:
+        lines.append(f"{BENCH_WEEKS} weeks at the bench in the season (project default, unsourced).")
+    if any(wish.pot_kind_id is None for wish in wishes):
+        lines.append(f"Pots: {usual_pot or 'not known'}, where a wish names none. A tray holds what your domes hold on average.")
+    if not sum(count.grafts for count in counted):
+        lines.insert(0, "Nothing is counted yet: these numbers leave room for not knowing. A few grafts that are followed bring them down.")
+    if stage != "in_leaf":
+        lines.append(STAGE_NOTE.format(STAGES[stage]))
+    return lines
