@@ -4,7 +4,8 @@ from datetime import date
 
 import pytest
 
-from scionary.answers.growing_year import growing_year, in_leaf_date, in_leaf_season
+from scionary.answers.growing_year import growing_year, in_leaf_date, in_leaf_season, year_words
+from scionary.book.models import Nursery
 
 
 @pytest.mark.parametrize(
@@ -51,3 +52,9 @@ def test_leaf_is_looked_for_in_the_spring_after_the_grafts_own_year(grafted: dat
 )
 def test_trees_stand_in_leaf_from_spring_to_autumn(day: date, latitude: float, leafy: bool) -> None:
     assert in_leaf_season(day, latitude) is leafy
+
+
+def test_a_growing_year_is_said_by_its_autumns_on_both_sides_of_the_equator() -> None:
+    north, south = (Nursery(latitude_deg=latitude) for latitude in (54.0, -38.0))
+    assert year_words(2027, north) == "Growing year 2027: autumn 2026 to autumn 2027."
+    assert year_words(2027, south) == "Growing year 2027: autumn 2027 to autumn 2028."
