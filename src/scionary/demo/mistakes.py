@@ -1,4 +1,4 @@
-"""Mistakes and how they were put right: a slip of the pen, a wrong plant, a change of mind, and one that is still open."""
+"""Mistakes and how they were put right: a slip of the pen, a wrong plant, a change of mind, a lost label, and one that is still open."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ def make_mistakes(diary: Diary, seasons: tuple[int, int], year_of: Callable[[dat
     _wrong_plant(diary, first)
     _changed_mind(diary, first)
     _disagreement(diary, last)
+    _lost_label(diary, last)
 
 
 def _slip_of_the_pen(diary: Diary, events: list[NewEvent]) -> None:
@@ -50,6 +51,12 @@ def _disagreement(diary: Diary, events: list[NewEvent]) -> None:
     for at, grower in enumerate(GROWERS):
         value = round(event.payload["scion_mm"] + (0.8, -0.6)[at], 1)
         diary.correct(event, event.happened_at + timedelta(days=1, hours=at), {"scion_mm": value}, who=grower, device=f"phone of {grower}")
+
+
+def _lost_label(diary: Diary, events: list[NewEvent]) -> None:
+    """A label blew away, and the plant was taken for the likeliest one; its leaves said a month later that it was."""
+    confirmed = next(event for event in events if event.kind == "name_confirmed")
+    diary.write("name_inferred", confirmed.happened_at - timedelta(days=30), confirmed.subjects[0], {"chance": 0.93}, who=confirmed.who)
 
 
 def _grafts_with(events: list[NewEvent], field: str) -> list[NewEvent]:
