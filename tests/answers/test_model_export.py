@@ -60,7 +60,8 @@ def test_the_cells_are_the_record(book: None) -> None:
     red = found["code.cultivar"] == found["level.cultivar"].tolist().index("Red Tarn")
     assert (found["grafts"].sum(), found["takes"].sum(), found["takes"][red].sum()) == (100, 54, 39)
     assert all(len(found[name]) == len(found["grafts"]) for name in found if name.startswith(("code.", "covariate.")))
-    assert set(found["factor"].tolist()) == {"cultivar", "season", "lot"}
+    assert set(found["factor"].tolist()) == {"cultivar", "season", "lot", "dome"}
+    assert {name.split()[0] for name in found["level.dome"].tolist()} == {"tally"}  # each had a filling of its own
 
 
 def test_draws_are_read_back_without_anything_but_numpy(book: None, tmp_path: Path, now: datetime) -> None:
