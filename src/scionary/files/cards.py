@@ -13,6 +13,7 @@ from scionary.files.paper import (
     MM,
     PLAIN,
     draw_block,
+    draw_caution,
     draw_symbol,
     fit,
     open_canvas,
@@ -83,7 +84,7 @@ def dome_card(card: DomeCardText) -> bytes:
     y = _head(canvas, card, left, right, height - _MARGIN_MM * MM)
     y = _tray(canvas, card, left, right, y)
     y = _legend(canvas, left, right, y)
-    caution_top = _caution(canvas, card.caution, left, right, foot)
+    caution_top = draw_caution(canvas, card.caution, left, right, foot)
     _dates(canvas, card.dates, left, right, y, caution_top)
     _foot(canvas, card, left, right, foot)
     canvas.showPage()
@@ -233,18 +234,6 @@ def _notes(canvas: Canvas, left: float, right: float, top: float, bottom: float)
     while y > bottom + 2.0 * MM:
         canvas.line(left, y, right, y)
         y -= 9.0 * MM
-
-
-def _caution(canvas: Canvas, caution: str, left: float, right: float, bottom: float) -> float:
-    """The caution in a frame of its own above the foot; gives its top."""
-    if not caution.strip():
-        return bottom
-    pad = 2.0 * MM
-    block = fit([("Caution: ", BOLD), (caution, PLAIN)], right - left - 2 * pad, 16.0 * MM, largest=9.0, smallest=6.0, lines=4)
-    canvas.setLineWidth(1.4)
-    canvas.rect(left, bottom, right - left, block.height + pad)
-    draw_block(canvas, block, left + pad, bottom + block.height + pad / 2.0)
-    return bottom + block.height + pad + 2.0 * MM
 
 
 def _foot(canvas: Canvas, card: DomeCardText, left: float, right: float, top: float) -> None:

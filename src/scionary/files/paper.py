@@ -217,6 +217,18 @@ def draw_block(canvas: Canvas, block: Block, x: float, top: float) -> float:
     return y
 
 
+def draw_caution(canvas: Canvas, caution: str, left: float, right: float, bottom: float) -> float:
+    """The caution in a frame of its own above the foot; gives its top."""
+    if not caution.strip():
+        return bottom
+    pad = 2.0 * MM
+    block = fit([("Caution: ", BOLD), (caution, PLAIN)], right - left - 2 * pad, 16.0 * MM, largest=9.0, smallest=6.0, lines=4)
+    canvas.setLineWidth(1.4)
+    canvas.rect(left, bottom, right - left, block.height + pad)
+    draw_block(canvas, block, left + pad, bottom + block.height + pad / 2.0)
+    return bottom + block.height + pad + 2.0 * MM
+
+
 def draw_symbol(canvas: Canvas, text: str, x: float, y: float, side: float, kind: str = "qr") -> None:
     """Draw a symbol with its quiet border into a square, lower left corner at (x, y).
 

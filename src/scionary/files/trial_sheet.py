@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from scionary.errors import BadValue
 from scionary.files.hatching import hatch_lines
-from scionary.files.paper import BOLD, MM, PLAIN, draw_block, draw_symbol, fit, open_canvas, page_size_mm, text_width
+from scionary.files.paper import BOLD, MM, PLAIN, draw_block, draw_caution, draw_symbol, fit, open_canvas, page_size_mm, text_width
 from scionary.files.tray_drawing import BOX_MM
 
 if TYPE_CHECKING:
@@ -73,7 +73,7 @@ def trial_sheet(sheet: TrialSheetText) -> bytes:
             y = _head(canvas, sheet, tray, left, right, height - _MARGIN_MM * MM, again=not first)
             if first:
                 y = _tray(canvas, sheet, tray, left, right, y)
-            rows = _order(canvas, sheet, rows, left, right, y, _caution(canvas, sheet.caution, left, right, foot))
+            rows = _order(canvas, sheet, rows, left, right, y, draw_caution(canvas, sheet.caution, left, right, foot))
             _foot(canvas, sheet, left, right, foot)
             canvas.showPage()
             first = False
@@ -204,18 +204,6 @@ def _line(canvas: Canvas, sheet: TrialSheetText, pot: SheetPot, x: float, across
     canvas.setLineWidth(0.9)
     for at in range(len(_BOXES)):
         canvas.rect(_box_at(x, across, at), top - box, box, box)
-
-
-def _caution(canvas: Canvas, caution: str, left: float, right: float, bottom: float) -> float:
-    """The caution in a frame of its own above the foot; gives its top."""
-    if not caution.strip():
-        return bottom
-    pad = 2.0 * MM
-    block = fit([("Caution: ", BOLD), (caution, PLAIN)], right - left - 2 * pad, 16.0 * MM, largest=9.0, smallest=6.0, lines=4)
-    canvas.setLineWidth(1.4)
-    canvas.rect(left, bottom, right - left, block.height + pad)
-    draw_block(canvas, block, left + pad, bottom + block.height + pad / 2.0)
-    return bottom + block.height + pad + 2.0 * MM
 
 
 def _foot(canvas: Canvas, sheet: TrialSheetText, left: float, right: float, top: float) -> None:
