@@ -15,7 +15,7 @@ from scionary.book.kinds import STAGES
 from scionary.book.settle import EVERYTHING, Record, settle
 from scionary.book.states import DomeFold, GraftState, PlantState
 
-FOLD_VERSION = 3  # raise it with every change of a rule below: books are then rebuilt when they are opened
+FOLD_VERSION = 4  # raise it with every change of a rule below: books are then rebuilt when they are opened
 SAME_WALK = timedelta(hours=12)  # what is said again on the same walk replaces what was said before
 # What a yes at a later stage says of the earlier ones: in leaf implies growing implies firm.
 _IMPLIED: dict[str, tuple[str, ...]] = {"firm": ("firm",), "growing": ("firm", "growing"), "in_leaf": ("firm", "growing", "in_leaf")}
@@ -84,6 +84,7 @@ class PlantFold:
             state_since=record.happened_at,
             label_medium=payload.get("label_medium", ""),
             label_written_at=record.happened_at,
+            label_light=payload.get("label_light", ""),
         )
         self._new_graft(record)
 
@@ -133,6 +134,7 @@ def _regrafted(fold: PlantFold, record: Record) -> set[str]:
     fold.graft.replaced = True
     fold._new_graft(record)
     plant.cultivar_id, plant.name_status, plant.name_chance = fold.graft.cultivar_id, "given", None
+    plant.name_doubted_at, plant.name_doubt = None, ""  # it was the old scion's
     plant.running_number = record.payload.get("running_number", plant.running_number)
     plant.state, plant.last_sign, plant.left_how = "waiting", "", ""
     plant.headed_back_at = plant.untied_at = None
@@ -250,6 +252,8 @@ def _left(fold: PlantFold, record: Record) -> set[str]:
     assert plant is not None
     if plant.state == "dead":
         plant.flags.append("recorded as leaving after it was lost")
+    if plant.quarantined_at is not None:
+        plant.flags.append("it left while it stood in quarantine")
     plant.state, plant.left_how = "left", record.payload["how"]
     plant.price_got = record.payload.get("price")
     plant.dome_id, plant.place, plant.stands = None, None, ""
@@ -261,6 +265,7 @@ def _relabelled(fold: PlantFold, record: Record) -> set[str]:
     assert plant is not None
     plant.label_written_at = record.happened_at
     plant.label_medium = record.payload.get("medium", plant.label_medium)
+    plant.label_light = record.payload.get("light", plant.label_light)
     if record.payload.get("running_number"):
         plant.running_number = record.payload["running_number"]
         return {"label", "running_number"}
@@ -271,6 +276,7 @@ def _name_confirmed(fold: PlantFold, record: Record) -> set[str]:
     plant = fold.plant
     assert plant is not None
     plant.name_status, plant.name_chance = "confirmed", None
+    plant.name_doubted_at, plant.name_doubt = None, ""
     if record.payload.get("cultivar"):
         plant.cultivar_id = _id(record.payload["cultivar"])
         fold.graft.cultivar_id = plant.cultivar_id
@@ -285,6 +291,34 @@ def _name_inferred(fold: PlantFold, record: Record) -> set[str]:
     plant.name_status, plant.name_chance = "inferred", record.payload.get("chance")
     plant.seen_at = record.happened_at
     return {"name", *_found(fold)}
+
+
+def _name_doubted(fold: PlantFold, record: Record) -> set[str]:
+    plant = fold.plant
+    assert plant is not None
+    plant.name_doubted_at, plant.name_doubt = record.happened_at, record.payload["reason"]
+    return {"name_doubt"}
+
+
+def _name_doubt_ended(fold: PlantFold, record: Record) -> set[str]:
+    plant = fold.plant
+    assert plant is not None
+    plant.name_doubted_at, plant.name_doubt = None, ""
+    return {"name_doubt"}
+
+
+def _quarantined(fold: PlantFold, record: Record) -> set[str]:
+    plant = fold.plant
+    assert plant is not None
+    plant.quarantined_at, plant.quarantine_reason = record.happened_at, record.payload["reason"]
+    return {"quarantine"}
+
+
+def _released(fold: PlantFold, record: Record) -> set[str]:
+    plant = fold.plant
+    assert plant is not None
+    plant.quarantined_at, plant.quarantine_reason = None, ""
+    return {"quarantine"}
 
 
 def _potted_on(fold: PlantFold, record: Record) -> set[str]:
@@ -335,6 +369,10 @@ _STEPS: dict[str, Callable[[PlantFold, Record], set[str]]] = {
     "left": _left,
     "name_confirmed": _name_confirmed,
     "name_inferred": _name_inferred,
+    "name_doubted": _name_doubted,
+    "name_doubt_ended": _name_doubt_ended,
+    "quarantined": _quarantined,
+    "released": _released,
 }
 PLANT_KINDS = frozenset(_STEPS) | {"grafted"}
 DOME_KINDS = frozenset({"watered", "vented", "treated", "observed"})

@@ -100,6 +100,7 @@ class Kind:
 _NOTE: dict[str, Check] = {"note": text(2000)}
 _NUMBER: dict[str, Check] = {"running_number": whole(1, 1_000_000)}  # the number that is said: Red Tarn 12
 _PRECISION = one_of("day", "month", "year")
+_LIGHT = one_of("sun", "shade")  # where a label hangs
 _GRAFT: dict[str, Check] = {
     **_NOTE,
     "cultivar": Reference("cultivar"),
@@ -122,7 +123,7 @@ KINDS: dict[str, Kind] = {
     "grafted": Kind(
         "grafted",
         ("plant",),
-        {**_GRAFT, "code_number": whole(0, 5_999_999), **_NUMBER, "label_medium": text(30)},
+        {**_GRAFT, "code_number": whole(0, 5_999_999), **_NUMBER, "label_medium": text(30), "label_light": _LIGHT},
         ("cultivar",),
     ),
     "regrafted": Kind("grafted again", ("plant",), {**_GRAFT, **_NUMBER}),
@@ -141,11 +142,21 @@ KINDS: dict[str, Kind] = {
     "potted_on": Kind("potted on", ("plant",), {**_NOTE, "pot": Reference("pot")}),
     "wintered_in": Kind("brought in for winter", ("plant",), {**_NOTE, "stands": text(120)}),
     "wintered_out": Kind("put out after winter", ("plant",), {**_NOTE, "stands": text(120)}),
-    "relabelled": Kind("relabelled", ("plant",), {**_NOTE, "medium": text(30), **_NUMBER}),
+    "relabelled": Kind("relabelled", ("plant",), {**_NOTE, "medium": text(30), "light": _LIGHT, **_NUMBER}),
     "lost": Kind("lost", ("plant",), {**_NOTE, "sign": text(60), "cause": text(120)}),
     "left": Kind("left", ("plant",), {**_NOTE, "how": one_of("sale", "gift", "other"), "price": number(0, 1e6)}, ("how",)),
     "name_confirmed": Kind("name confirmed", ("plant",), {**_NOTE, "cultivar": Reference("cultivar"), **_NUMBER}),
     "name_inferred": Kind("name inferred", ("plant",), {**_NOTE, "chance": number(0, 1)}, ("chance",)),
+    "name_doubted": Kind("name in doubt", ("plant", "tree", "bag"), {**_NOTE, "reason": text(200)}, ("reason",)),
+    "name_doubt_ended": Kind("name no longer in doubt", ("plant", "tree", "bag"), {**_NOTE, "reason": text(200)}),
+    "quarantined": Kind("quarantined", ("plant", "tree", "bag", "lot"), {**_NOTE, "reason": text(200)}, ("reason",)),
+    "released": Kind("released from quarantine", ("plant", "tree", "bag", "lot"), {**_NOTE, "reason": text(200)}),
+    "blade_cleaned": Kind(
+        "blade changed or disinfected",
+        ("bench",),
+        {**_NOTE, "how": one_of("changed", "disinfected"), "grafter": text(60)},
+        ("how",),
+    ),
     "corrected": Kind("corrected", (), {**_NOTE}),
     "edited": Kind("edited", (), {}),
 }

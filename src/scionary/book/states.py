@@ -50,6 +50,10 @@ class PlantState:
     running_number: int | None = None
     name_status: str = "given"
     name_chance: float | None = None
+    name_doubted_at: datetime | None = None
+    name_doubt: str = ""
+    quarantined_at: datetime | None = None
+    quarantine_reason: str = ""
     state: str = "waiting"
     state_since: datetime | None = None
     dome_id: UUID | None = None
@@ -60,6 +64,7 @@ class PlantState:
     last_sign: str = ""
     label_medium: str = ""
     label_written_at: datetime | None = None
+    label_light: str = ""
     headed_back_at: datetime | None = None
     untied_at: datetime | None = None
     suckers_rubbed_at: datetime | None = None

@@ -10,6 +10,7 @@ from scionary.book.models.job import Job
 from scionary.book.models.method import Method
 from scionary.book.models.noun import Noun
 from scionary.book.models.nursery import Nursery
+from scionary.book.models.other_name import OtherName
 from scionary.book.models.plant import Graft, Plant
 from scionary.book.models.readings import RawFile, Sensor, SensorDay
 from scionary.book.models.stock import PotKind, RootstockLot
@@ -36,6 +37,7 @@ __all__ = [
     "MotherTree",
     "Noun",
     "Nursery",
+    "OtherName",
     "Plant",
     "PotKind",
     "RawFile",
@@ -59,6 +61,7 @@ NOUNS: dict[str, type[Noun]] = {
         Method,
         MotherTree,
         Nursery,
+        OtherName,
         PotKind,
         RootstockLot,
         ScionBag,

@@ -27,6 +27,9 @@ class Nursery(Noun):
     temperature_unit = models.CharField(max_length=1, choices=[("C", "°C"), ("F", "°F")], default="C")
     paper = models.CharField(max_length=6, choices=[("A4", "A4"), ("letter", "letter")], default="A4")
     bench_hours_a_week = models.FloatField(null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(1000)])
+    label_media = models.JSONField(
+        default=list, blank=True, help_text="How long writing lasts: medium, months_sun, months_shade, source; empty: the defaults."
+    )
     demo_truth = models.JSONField(null=True, blank=True, help_text="The demo's own truth; empty in a real book.")
 
     def __str__(self) -> str:

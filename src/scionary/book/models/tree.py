@@ -13,6 +13,15 @@ class MotherTree(Noun):
 
     name = models.CharField(max_length=80, unique=True, help_text="How you call it: the old tree by the gate.")
     cultivar = models.ForeignKey(Cultivar, on_delete=models.PROTECT, related_name="trees")
+    raised_from = models.ForeignKey(
+        "book.Plant",
+        on_delete=models.DO_NOTHING,
+        db_constraint=False,
+        null=True,
+        blank=True,
+        related_name="mother_trees",
+        help_text="The plant of this book that it grew from.",
+    )
     sticks_a_season = models.PositiveIntegerField(null=True, blank=True, help_text="Sticks it can give in a season; empty: not known.")
 
     class Meta:
