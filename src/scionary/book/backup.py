@@ -46,6 +46,7 @@ from scionary.errors import BadFile, BookNotEmpty
 # Each noun after those that it names.
 _IN_ORDER = ("nursery", "pot", "cultivar", "method", "lot", "tree", "bag", "dome", "bench", "wish", "plan", "tally", "sensor", "trial")
 _BEGINNING = ("nursery", "pot", "method")  # a book that was just made holds these
+_OF_THIS_BOOK = ("user_id", "token_sha256")  # an account and a pairing are not carried into another book
 _ROWS: dict[str, type[Model]] = {"devices": Device, "leases": CodeLease, "kept_aside": KeptAside}
 SKIPPED_NUMBERS = 10_000  # more than are grafted between two backups; there are six million
 _HEADER = "time_s,temperature_c,relative_humidity_pct"
@@ -75,7 +76,7 @@ def backup(path: Path, *, now: datetime) -> Counts:
         nouns = sum(archive.add_rows(f"nouns/{noun}.jsonl", _rows(NOUNS[noun])) for noun in _IN_ORDER)
         events = archive.add_rows("events.jsonl", _events())
         for name, model in _ROWS.items():
-            archive.add_rows(f"{name}.jsonl", _rows(model, without=() if model is Device else ("id",)))
+            archive.add_rows(f"{name}.jsonl", _rows(model, without=_OF_THIS_BOOK if model is Device else ("id",)))
         readings = sum(_add_readings(archive, sensor) for sensor in Sensor.objects.order_by("id"))
         files = archive.add_rows(
             "files.jsonl", (as_plain(file, without=["data"]) for file in RawFile.objects.defer("data").order_by("sha256"))

@@ -18,7 +18,8 @@ from scionary.errors import Refused
 Check = Callable[[Any], Any]
 
 SIGNS = ("stalk_drops", "bud_moving", "callus_seen", "firm", "growing", "in_leaf")
-SEEN = ("unchanged", "wilting", "mould", "missing", "found", "name_in_doubt")
+SEEN = ("unchanged", "wilting", "mould", "missing", "found", "name_in_doubt", "stalks_picked_out")
+SCION_CARE = ("stalks_left", "half_blades", "whole_leaves", "dormant")
 STAGES = ("firm", "growing", "in_leaf")
 _KEPT = "\n\u200c\u200d"  # a new line, and the two joiners
 FIRST_YEAR, LAST_YEAR = 1800, 2999
@@ -156,6 +157,19 @@ KINDS: dict[str, Kind] = {
         ("bench",),
         {**_NOTE, "how": one_of("changed", "disinfected"), "grafter": text(60)},
         ("how",),
+    ),
+    "scions_cut": Kind(
+        "scions cut",
+        ("tree", "bag"),
+        {**_NOTE, "sticks": whole(1, 10_000), "care": one_of(*SCION_CARE), "stands": text(120), "code_number": whole(0, 5_999_999)},
+        ("sticks",),
+    ),
+    "photographed": Kind("photographed", ("plant", "dome", "tree", "bag", "lot"), {**_NOTE, "photo": Reference("photo")}, ("photo",)),
+    "answered": Kind(
+        "due line answered",
+        ("plant", "dome", "tree", "lot", "nursery"),
+        {**_NOTE, "line": text(40), "answer": one_of("put_off", "not_needed"), "until": text(10)},
+        ("line", "answer"),
     ),
     "corrected": Kind("corrected", (), {**_NOTE}),
     "edited": Kind("edited", (), {}),

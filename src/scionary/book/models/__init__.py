@@ -1,6 +1,7 @@
 """The nouns, the events, and the states folded from them."""
 
 from scionary.book.models.bench import BenchDay
+from scionary.book.models.calendar import CalendarFeed
 from scionary.book.models.cultivar import Cultivar
 from scionary.book.models.device import CodeLease, Device
 from scionary.book.models.dome import Dome, DomeState
@@ -11,7 +12,9 @@ from scionary.book.models.method import Method
 from scionary.book.models.noun import Noun
 from scionary.book.models.nursery import Nursery
 from scionary.book.models.other_name import OtherName
+from scionary.book.models.photo import Photo
 from scionary.book.models.plant import Graft, Plant
+from scionary.book.models.printed import PrintedSheet
 from scionary.book.models.readings import RawFile, Sensor, SensorDay
 from scionary.book.models.stock import PotKind, RootstockLot
 from scionary.book.models.tally import Tally
@@ -22,6 +25,7 @@ from scionary.book.models.wish import AcceptedPlan, Wish
 __all__ = [
     "AcceptedPlan",
     "BenchDay",
+    "CalendarFeed",
     "CodeLease",
     "Cultivar",
     "Device",
@@ -38,8 +42,10 @@ __all__ = [
     "Noun",
     "Nursery",
     "OtherName",
+    "Photo",
     "Plant",
     "PotKind",
+    "PrintedSheet",
     "RawFile",
     "RootstockLot",
     "ScionBag",
@@ -62,7 +68,9 @@ NOUNS: dict[str, type[Noun]] = {
         MotherTree,
         Nursery,
         OtherName,
+        Photo,
         PotKind,
+        PrintedSheet,
         RootstockLot,
         ScionBag,
         Sensor,

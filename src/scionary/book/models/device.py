@@ -11,6 +11,10 @@ class Device(models.Model):
     id = models.UUIDField(primary_key=True, default=uuid7)
     name = models.CharField(max_length=60, unique=True)
     added_at = models.DateTimeField()
+    user = models.ForeignKey("auth.User", on_delete=models.SET_NULL, null=True, blank=True, related_name="devices")
+    token_sha256 = models.CharField(max_length=64, blank=True, db_index=True, help_text="Of the token that it sends its records with.")
+    seen_at = models.DateTimeField(null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True, help_text="From then on nothing is taken from it.")
 
 
 class CodeLease(models.Model):

@@ -34,11 +34,21 @@ class MotherTree(Noun):
 class ScionBag(Noun):
     noun = "bag"
 
+    class Care(models.TextChoices):
+        STALKS_LEFT = "stalks_left", "blades off, stalks left"
+        HALF_BLADES = "half_blades", "half of each blade off"
+        WHOLE_LEAVES = "whole_leaves", "leaves left whole"
+        DORMANT = "dormant", "dormant, no leaves"
+
     name = models.CharField(max_length=80, unique=True)
     tree = models.ForeignKey(MotherTree, on_delete=models.PROTECT, related_name="bags", null=True, blank=True)
     cultivar = models.ForeignKey(Cultivar, on_delete=models.PROTECT, related_name="bags")
     cut_on = models.DateField(null=True, blank=True)
+    cut_at = models.DateTimeField(null=True, blank=True, help_text="When the first stick was cut: the clock of freshness.")
     sticks = models.PositiveIntegerField(null=True, blank=True)
+    care = models.CharField(max_length=12, blank=True, choices=Care, help_text="What was done with the leaves.")
+    stands = models.CharField(max_length=120, blank=True, help_text="Where it is kept: refrigerator, cool box.")
+    code_number = models.PositiveIntegerField(null=True, blank=True, db_index=True)
 
     class Meta:
         ordering = ["-cut_on", "name"]
