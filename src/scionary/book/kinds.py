@@ -175,6 +175,8 @@ KINDS: dict[str, Kind] = {
     "edited": Kind("edited", (), {}),
 }
 
+BESIDE = frozenset({"photographed", "answered"})  # kept beside a plant or dome; they change no state
+
 # A field that names a noun has the same name and noun in every kind.
 REFERENCE_FIELDS: dict[str, Reference] = {
     name: check for spec in KINDS.values() for name, check in spec.fields.items() if isinstance(check, Reference)
