@@ -58,7 +58,7 @@ def bench_day(phone: Watched) -> None:
     phone.tap("Next graft: Red Tarn 1", exact=True)
     phone.tap("Next graft: Red Tarn 2", exact=True)
     phone.tap("Undo Red Tarn 2")
-    phone.page.get_by_text("Several alike, or thickness").click()
+    phone.page.get_by_text("Several alike, thickness, label").click()
     phone.page.get_by_label("How many alike?").fill("7")
     phone.tap("Write them down")
     assert "Made here: 8" in phone.text()

@@ -66,3 +66,13 @@ def test_without_a_dome_grafts_go_into_the_usual_one_and_it_is_said(scionary: Ca
     domes = [plant.dome.name if plant.dome else "" for plant in Plant.objects.select_related("dome").order_by("running_number")]
     assert domes == ["Dome 1", "Dome 2", "Dome 2", "", "Dome 1"]
     assert scionary("bench", "Red Tarn", "--dome", "Dome 1", "--no-dome").code == 2
+
+
+def test_the_label_s_medium_and_light_are_kept_and_an_unknown_medium_is_said(scionary: Callable[..., Any]) -> None:
+    made = scionary("bench", "Red Tarn", "--label-medium", "crayon", "--light", "Shade")
+    assert "How long crayon lasts is not known" in made.out
+    plant = Plant.objects.get()
+    assert (plant.label_medium, plant.label_light) == ("crayon", "shade")
+    assert "is not known" not in scionary("bench", "Red Tarn", "--label-medium", "pencil").out
+    refused = scionary("bench", "Red Tarn", "--light", "moon")
+    assert (refused.code, "sun, shade" in refused.err) == (2, True)

@@ -18,6 +18,17 @@ from scionary.units import read_length_mm
 
 
 @dataclass(frozen=True)
+class Label:
+    """What a graft's label is written with, and whether it hangs in ``sun`` or ``shade``; empty where nobody says."""
+
+    medium: str = ""
+    light: str = ""
+
+
+NO_LABEL = Label()
+
+
+@dataclass(frozen=True)
 class BenchWords:
     """What was typed: names as people say them, lengths with or without a unit."""
 
@@ -33,6 +44,7 @@ class BenchWords:
     grafter: str = ""
     note: str = ""
     numbers: tuple[int, ...] = ()  # those on labels printed ahead
+    label: Label = NO_LABEL
 
 
 @patiently
@@ -42,7 +54,7 @@ def write_bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: 
     scion_mm = read_length_mm(words.scion, nursery.length_unit) if words.scion else None
     with transaction.atomic():
         bench = _bench_day(words, nursery, now=now, who=who)
-        setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, note=words.note, now=now)
+        setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, note=words.note, label=words.label, now=now)
         written = write_grafts(setup, words.count, now=now, who=who, numbers=words.numbers)
         flags = list(written.flags)
         if bench.lot:
@@ -58,7 +70,14 @@ def write_bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: 
 
 
 def setup_of(
-    bench: BenchDay, nursery: Nursery, *, stock_mm: float | None, scion_mm: float | None, note: str = "", now: datetime
+    bench: BenchDay,
+    nursery: Nursery,
+    *,
+    stock_mm: float | None,
+    scion_mm: float | None,
+    note: str = "",
+    label: Label = NO_LABEL,
+    now: datetime,
 ) -> GraftSetup:
     """A bench day's setup as grafts carry it; a graft of today carries this moment, one of an earlier day its noon."""
     assert bench.cultivar_id is not None
@@ -76,6 +95,8 @@ def setup_of(
         scion_mm=scion_mm,
         stock_mm=stock_mm,
         grafter=bench.grafter,
+        label_medium=label.medium,
+        label_light=label.light,
         note=note,
     )
 

@@ -12,7 +12,7 @@ from uuid import UUID
 from django.db import transaction
 
 from scionary.answers.bench import last_setup, made_in, planned_grafts
-from scionary.answers.bench_day import dome_called, lot_called, setup_of
+from scionary.answers.bench_day import NO_LABEL, Label, dome_called, lot_called, setup_of
 from scionary.answers.growing_year import year_at
 from scionary.answers.standing import Grafted, StandingLine, StandingWritten, plants_already_standing
 from scionary.answers.words import listed
@@ -38,6 +38,7 @@ class BenchSetting:
     pot_kind: PotKind | None = None
     stock_mm: float | None = None
     scion_mm: float | None = None
+    label: Label = NO_LABEL
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,7 @@ def set_bench(
         bench = save_noun(BenchDay, {"id": ident, **values}, now=now, who=who)
         written = None
         if count:
-            setup = setup_of(bench, nursery, stock_mm=setting.stock_mm, scion_mm=setting.scion_mm, now=now)
+            setup = setup_of(bench, nursery, stock_mm=setting.stock_mm, scion_mm=setting.scion_mm, label=setting.label, now=now)
             written = write_grafts(setup, count, now=now, who=who)
         return BenchSet(bench, new, written)
 
@@ -81,11 +82,12 @@ def graft_here(
     event_id: UUID,
     who: str = "",
     numbers: tuple[int, ...] = (),
+    label: Label = NO_LABEL,
 ) -> Written:
     """Write down the next grafts of a bench day; the same form sent twice is written once."""
     if bench.cultivar_id is None:
         raise Refused("no cultivar is set for this bench day.", where="cultivar", remedy="Change the bench and name it.")
-    setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, now=now)
+    setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, label=label, now=now)
     return write_grafts(setup, count, now=now, who=who, event_id=event_id, numbers=numbers)
 
 
@@ -100,9 +102,19 @@ def usual_dome(today: date) -> str:
 
 def last_thickness(bench: BenchDay) -> tuple[float | None, float | None]:
     """(stock, scion) in mm as written with the latest graft of a bench day."""
-    latest = Event.objects.filter(kind="grafted", subjects__key=bench.key).order_by("-happened_at", "-id").first()
-    payload: dict[str, Any] = latest.payload if latest else {}
+    payload = _latest_graft(bench)
     return payload.get("stock_mm"), payload.get("scion_mm")
+
+
+def last_label(bench: BenchDay) -> Label:
+    """What the label of the latest graft of a bench day is written with, and where it hangs."""
+    payload = _latest_graft(bench)
+    return Label(payload.get("label_medium", ""), payload.get("label_light", ""))
+
+
+def _latest_graft(bench: BenchDay) -> dict[str, Any]:
+    latest = Event.objects.filter(kind="grafted", subjects__key=bench.key).order_by("-happened_at", "-id").first()
+    return latest.payload if latest else {}
 
 
 def _rows(setting: BenchSetting, *, now: datetime, who: str) -> dict[str, Any]:

@@ -11,16 +11,16 @@ from scionary.answers.after_care import CareStep, due_steps, plant_steps
 from scionary.answers.air import air_of_dome
 from scionary.answers.domes import DomeAnswer, dome_answers
 from scionary.answers.early_signs import one_reading
+from scionary.answers.fading_labels import fading_labels
 from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.wait_advice import graft_again
 from scionary.answers.words import listed, plural
-from scionary.book import practice, queries
+from scionary.book import queries
 from scionary.book.models import Dome, Graft, KeptAside, Method, Nursery, Plant
 
 FIRST_LINES = 5
 _AHEAD_DAYS = 7
 _LOG_DAYS = 3.0
-_MONTH_DAYS = 30.4
 _STALE_LOOK_DAYS = 14  # a weekly look or watering that is overdue by more is past; the later steps ask for themselves
 _SILENT_DAYS = 30
 _SEVERAL = 2  # plants better grafted again, before Due says so
@@ -225,17 +225,14 @@ def _plant_line(step: str, members: list[tuple[Plant, CareStep]], today: date) -
 
 
 def _label_lines(nursery: Nursery, today: date) -> list[DueLine]:
-    fading: list[Plant] = []
-    for medium, months in practice.LABEL_MEDIA.items():
-        if months is None:
-            continue
-        before = datetime.combine(today, time(), nursery.zone) - timedelta(days=months * _MONTH_DAYS)
-        fading += queries.plants().filter(label_medium=medium, label_written_at__lte=before, state__in=queries.STANDING)
-    if not fading:
-        return []
-    what = f"Write {plural(len(fading), 'label')} again: {listed([p.spoken for p in fading], most=4)}"
-    why = "Their writing begins to fade about now."
-    return [DueLine("label", what, why, today, 0, practice.COMMON, plants=fading, event=("relabelled", {}))]
+    """A line for each medium whose writing is soon gone."""
+    lines = []
+    for group in fading_labels(nursery, today):
+        names = listed([p.spoken for p in group.plants], most=4)
+        what = f"Write {plural(len(group.plants), 'label')} in {group.medium.name} again: {names}"
+        late = max((today - group.first).days, 0)
+        lines.append(DueLine("label", what, group.why, group.first, late, group.rests_on, plants=group.plants, event=("relabelled", {})))
+    return lines
 
 
 def _record_lines(today: date) -> list[DueLine]:

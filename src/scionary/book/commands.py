@@ -125,12 +125,13 @@ class GraftSetup:
     grafter: str = ""
     precision: str = "day"
     label_medium: str = ""
+    label_light: str = ""
     note: str = ""
 
     def payload(self) -> dict[str, Any]:
         nouns = ("cultivar", "method", "lot", "tree", "bag", "bench", "dome", "pot")
         values: dict[str, Any] = {name: str(getattr(self, name)) for name in nouns if getattr(self, name)}
-        plain = ("stands", "scion_mm", "stock_mm", "grafter", "precision", "label_medium", "note")
+        plain = ("stands", "scion_mm", "stock_mm", "grafter", "precision", "label_medium", "label_light", "note")
         return values | {name: getattr(self, name) for name in plain if getattr(self, name) not in (None, "")}
 
 

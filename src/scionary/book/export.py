@@ -96,6 +96,7 @@ PLANTS: Columns = {
     "last sign": attrgetter("last_sign"),
     "label": attrgetter("label_medium"),
     "label written": attrgetter("label_written_at"),
+    "label hangs in": attrgetter("label_light"),
     "headed back": attrgetter("headed_back_at"),
     "untied": attrgetter("untied_at"),
     "suckers rubbed": attrgetter("suckers_rubbed_at"),

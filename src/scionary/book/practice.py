@@ -140,5 +140,11 @@ METHODS: list[dict[str, Any]] = [
     },
 ]
 
-# Months of sun until writing begins to fade, by medium; defaults that a person edits.
-LABEL_MEDIA: dict[str, int | None] = {"ordinary marker": 3, "UV-resistant ink": 24, "pencil": None, "printed": 12}
+# How long writing on a label lasts, in months, hung in the sun and in the shade; None: it does not fade. A person edits these.
+LABEL_MEDIA: list[dict[str, Any]] = [
+    {"medium": "ordinary marker", "months_sun": 3.0, "months_shade": 9.0, "source": COMMON},
+    {"medium": "UV-resistant ink", "months_sun": 24.0, "months_shade": 36.0, "source": COMMON},
+    {"medium": "pencil", "months_sun": None, "months_shade": None, "source": COMMON},
+    {"medium": "printed", "months_sun": 12.0, "months_shade": 24.0, "source": COMMON},
+]
+LABEL_WEEKS_BEFORE: dict[str, Any] = {"weeks_before": 4.0, "source": DEFAULT}  # a label is due so long before it begins to fade

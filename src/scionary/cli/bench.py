@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from scionary.cli.choices import light_meant
 from scionary.cli.near_names import cultivar_meant
 from scionary.cli.nouns import dome_named, plant_named
 from scionary.cli.terminal import check_target, day, now, opened, say, say_json, table, write_file
@@ -40,6 +41,8 @@ def bench(
     grafter: Annotated[str, typer.Option(help="Who grafts.")] = "",
     note: Annotated[str, typer.Option(help="A note.")] = "",
     codes: Annotated[str, typer.Option(help="The codes on labels printed ahead, commas between: 'P8W ECYC, 3M7 NRCA'.")] = "",
+    label_medium: Annotated[str, typer.Option(help="What the labels are written with: pencil, printed, or another medium.")] = "",
+    light: Annotated[str, typer.Option(help="Where the labels hang: sun or shade.")] = "",
     on: On = None,
     as_json: Json = False,
 ) -> None:
@@ -48,14 +51,28 @@ def bench(
     Example: scionary bench 'Red Tarn' 3 --dome 'Dome 1'
     """
     nursery = opened()
-    from scionary.answers.bench_day import BenchWords, write_bench_day
+    from scionary.answers.bench_day import BenchWords, Label, write_bench_day
     from scionary.answers.labels_ahead import counted, numbers_on_labels
 
     numbers = numbers_on_labels(codes)
     many = counted(count, numbers)
     today = day(on, nursery)
     named, place = cultivar_meant(cultivar, new=new), _dome_meant(dome, today, none=no_dome)
-    words = BenchWords(named, many, today, place, method or "", lot or "", tree or "", stock, scion, grafter, note, numbers)
+    words = BenchWords(
+        named,
+        many,
+        today,
+        place,
+        method or "",
+        lot or "",
+        tree or "",
+        stock,
+        scion,
+        grafter,
+        note,
+        numbers,
+        Label(label_medium, light_meant(light)),
+    )
     written = write_bench_day(words, nursery, now=now())
     if as_json:
         say_json({"plants": [_plain(p) for p in written.plants], "flags": written.flags})
@@ -65,7 +82,16 @@ def bench(
     table(["say", "write on the label"], [[p.spoken, _code(p)] for p in written.plants])
     for flag in written.flags:
         say(f"Look: {flag}")
+    _say_unknown(label_medium, nursery)
     say("Cut away from hand and body; stop when tired. Labels: scionary labels --out labels.pdf")
+
+
+def _say_unknown(medium: str, nursery: Nursery) -> None:
+    """A word on a medium of which the book does not know how long it lasts."""
+    from scionary.answers.label_media import label_media, unknown_words
+
+    if words := unknown_words(medium, label_media(nursery)):
+        say(f"Look: {words}")
 
 
 def labels(

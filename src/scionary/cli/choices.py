@@ -30,6 +30,11 @@ def rate_meant(typed: str | None, factor: str) -> str | None:
     return None if typed is None else _chosen("--rate", typed, kinds_of(factor), past)
 
 
+def light_meant(typed: str) -> str:
+    """Where a label hangs; empty when nothing was typed."""
+    return _chosen("--light", typed, ("sun", "shade")) if typed else ""
+
+
 def _chosen(option: str, typed: str, choices: Iterable[str], more: str = "") -> str:
     allowed = list(choices)
     meant = "_".join(typed.strip().casefold().replace("-", " ").replace("_", " ").split())

@@ -9,7 +9,9 @@ from typing import Any
 from django import forms
 
 from scionary.answers.bench_correcting import DayChange
+from scionary.answers.bench_day import Label
 from scionary.answers.bench_setting import FIRST_DOME, BenchSetting
+from scionary.answers.label_media import label_media
 from scionary.answers.standing import Grafted, StandingLine, read_standing, read_when
 from scionary.answers.usual_method import method_for
 from scionary.answers.words import listed, plural
@@ -27,6 +29,21 @@ def thickness_fields(nursery: Nursery) -> dict[str, forms.Field]:
     """Stock and scion thickness, in the person's unit."""
     names = {"stock": "Stock thickness", "scion": "Scion thickness"}
     return {name: LengthField(unit=nursery.length_unit, low_mm=0.5, label=label, about=name) for name, label in names.items()}
+
+
+def label_fields(nursery: Nursery) -> dict[str, forms.Field]:
+    """What labels are written with, of the media that the book knows or another, and where they hang."""
+    media = Offering(label_media(nursery).names)
+    return {
+        "label_medium": forms.CharField(max_length=30, required=False, label="Label written with", widget=media),
+        "label_light": forms.ChoiceField(
+            choices=[("", "not said"), ("sun", "the sun"), ("shade", "the shade")], required=False, label="Labels hang in"
+        ),
+    }
+
+
+def label_typed(data: Mapping[str, Any]) -> Label:
+    return Label(_cleaned(data.get("label_medium", "")), data.get("label_light", ""))
 
 
 class BenchForm(NamesACultivar):
@@ -63,7 +80,7 @@ class BenchForm(NamesACultivar):
         if changing:
             del self.fields["count"]
         else:
-            self.fields |= thickness_fields(nursery)
+            self.fields |= thickness_fields(nursery) | label_fields(nursery)
 
     def clean(self) -> dict[str, Any]:
         """A day ahead is asked about once, and then taken: what really happened is never refused."""
@@ -85,6 +102,7 @@ class BenchForm(NamesACultivar):
             pot_kind=data["pot_kind"],
             stock_mm=data.get("stock"),
             scion_mm=data.get("scion"),
+            label=label_typed(data),
             **text,
         )
 
@@ -160,7 +178,11 @@ class GraftForm(forms.Form):
 
     def __init__(self, *args: Any, nursery: Nursery, **options: Any) -> None:
         super().__init__(*args, **options)
-        self.fields |= thickness_fields(nursery)
+        self.fields |= thickness_fields(nursery) | label_fields(nursery)
+
+    def label_here(self) -> Label:
+        """What the labels are written with, and where they hang."""
+        return label_typed(self.cleaned_data)
 
     def thickness(self) -> tuple[float | None, float | None]:
         """(stock, scion) in mm as they stand in the form; None where empty or no length."""

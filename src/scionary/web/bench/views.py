@@ -13,9 +13,19 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from scionary.answers.bench import advice, bench_answer, bench_called, last_setup
-from scionary.answers.bench_setting import cultivars_said, graft_here, last_thickness, recent_days, set_bench, to_make, write_standing
+from scionary.answers.bench_setting import (
+    cultivars_said,
+    graft_here,
+    last_label,
+    last_thickness,
+    recent_days,
+    set_bench,
+    to_make,
+    write_standing,
+)
 from scionary.answers.chances import alive_words
 from scionary.answers.domes import no_room_words
+from scionary.answers.label_media import label_media, unknown_words
 from scionary.answers.labelled import wrong_labels_of_day
 from scionary.answers.labels import labels_pdf
 from scionary.answers.labels_ahead import counted, numbers_on_labels
@@ -28,6 +38,8 @@ from scionary.web.bench.forms import BenchForm, GraftForm, StandingForm, ahead_w
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, today_at
 from scionary.web.printing import pdf_response, sheet_wanted
 from scionary.web.typing_in import attempt, sent_id, who
+
+_CARRIED = ("stock", "scion", "label_medium", "label_light")
 
 
 @require_GET
@@ -62,8 +74,10 @@ def day(request: HttpRequest, ident: UUID) -> HttpResponse:
     """One bench day: the next graft first."""
     found = bench_called(ident)
     stock, scion = last_thickness(found)
-    carried = {name: request.GET[name][:40] for name in ("stock", "scion") if name in request.GET}
-    form = GraftForm(nursery=nursery_of(request), initial={"stock": stock, "scion": scion, **carried})
+    label = last_label(found)
+    carried = {name: request.GET[name][:40] for name in _CARRIED if name in request.GET}
+    initial = {"stock": stock, "scion": scion, "label_medium": label.medium, "label_light": label.light, **carried}
+    form = GraftForm(nursery=nursery_of(request), initial=initial)
     return _day_page(request, found, form)
 
 
@@ -75,6 +89,7 @@ def graft(request: HttpRequest, ident: UUID) -> HttpResponse:
     if form.is_valid():
         stock, scion = form.thickness()
         given: dict[str, Any] = {"stock_mm": stock, "scion_mm": scion, "event_id": sent_id(request), "who": who(request)}
+        given["label"] = form.label_here()
 
         def write() -> Written:
             numbers = numbers_on_labels(form.cleaned_data["codes"])
@@ -167,6 +182,7 @@ def _day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpRes
         "last_graft": list(last.grafts.all())[-1] if last else None,
         "alive": alive_words(answer.made) if answer.made else "",
         "wrong_labels": wrong_labels_of_day(found),
+        "unknown_medium": unknown_words(last.label_medium, label_media(nursery_of(request))) if last else "",
         "advice": _advice(found, form, nursery_of(request)),
     }
     return form_page(request, "bench/day.html", context, form)
@@ -183,9 +199,9 @@ def _advice(found: BenchDay, form: GraftForm, nursery: Nursery) -> dict[str, Any
 
 
 def _carried(form: BenchForm) -> str:
-    """Thickness typed before the first graft travels along in the address."""
+    """Thickness and label typed before the first graft travel along in the address."""
     data = form.cleaned_data
-    typed = {name: str(form.data.get(name, "")) for name in ("stock", "scion") if data[name] and not data["count"]}
+    typed = {name: str(form.data.get(name, "")) for name in _CARRIED if data[name] and not data["count"]}
     return f"?{urlencode(typed)}" if typed else ""
 
 

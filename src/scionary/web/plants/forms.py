@@ -8,10 +8,10 @@ from typing import Any
 
 from django import forms
 
+from scionary.answers.label_media import label_media
 from scionary.book.commands import noon
 from scionary.book.kinds import KINDS, SEEN, SIGNS
 from scionary.book.models import NOUNS, Cultivar, Nursery
-from scionary.book.practice import LABEL_MEDIA
 from scionary.web.typing_in import DayField, LengthField, NamesACultivar, Offering
 
 _SIGN_WORDS = {
@@ -48,6 +48,8 @@ _WHOLE = {
 _CHOICES = {
     "seen": ("What is seen", [(word, word.replace("_", " ")) for word in SEEN]),
     "answer": ("Yes or no?", [("yes", "yes"), ("no", "no"), ("unsure", "not sure")]),
+    "light": ("It hangs in", [("sun", "the sun"), ("shade", "the shade")]),
+    "label_light": ("Its label hangs in", [("sun", "the sun"), ("shade", "the shade")]),
     "how": ("How", [("sale", "sold"), ("gift", "given away"), ("other", "otherwise")]),
     "precision": ("The date is known to the", [("day", "day"), ("month", "month"), ("year", "year")]),
 }
@@ -173,9 +175,11 @@ _MAKERS: dict[str, Callable[[bool], forms.Field]] = {
     "cause": lambda required: forms.CharField(
         max_length=120, required=required, label="Suspected cause", help_text="Only if you have one.", widget=Offering(_LOST_CAUSES)
     ),
-    "medium": lambda required: forms.CharField(max_length=30, required=required, label="Written with", widget=Offering(LABEL_MEDIA)),
+    "medium": lambda required: forms.CharField(
+        max_length=30, required=required, label="Written with", widget=Offering(label_media().names)
+    ),
     "label_medium": lambda required: forms.CharField(
-        max_length=30, required=required, label="Label written with", widget=Offering(LABEL_MEDIA)
+        max_length=30, required=required, label="Label written with", widget=Offering(label_media().names)
     ),
     "chance": lambda required: forms.FloatField(min_value=0, max_value=1, required=required, label="Chance that it is this one, 0 to 1"),
     "price": lambda required: forms.FloatField(min_value=0, max_value=1e6, required=required, label="Price"),

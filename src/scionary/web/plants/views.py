@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from scionary.answers.chances import rings
 from scionary.answers.early import still_closed
 from scionary.answers.early_signs import one_reading
+from scionary.answers.fading_labels import label_words
 from scionary.answers.find import find
 from scionary.answers.labelled import label_still_says
 from scionary.answers.labels import labels_pdf, plants_to_label
@@ -84,6 +85,7 @@ def plant(request: HttpRequest, ident: UUID) -> HttpResponse:
         "said": left_words(found, nursery_of(request).zone) or shown.words.removeprefix(f"{found.spoken}: "),
         "shared": [*stalk_flags(found), *shared_with_others(found)],
         "label_says": label_still_says(found),
+        "label_words": label_words(found, nursery_of(request)),
         "grafts": list(found.grafts.all()),
         "story": story_lines(found, nursery_of(request)),
         "kinds": [(kind, _ASKED.get(kind, KINDS[kind].words)) for kind in WRITTEN_BY_HAND],

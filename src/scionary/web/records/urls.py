@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path, register_converter
 
-from scionary.web.records import care, files, keeping, views
+from scionary.web.records import care, files, keeping, labels, views
 from scionary.web.records.nouns import NOUN_PAGES
 
 
@@ -39,6 +39,10 @@ urlpatterns = [
     path("methods/<uuid:ident>/steps/<int:place>/out/", care.out, name="step_out"),
     path("methods/<uuid:ident>/pick/", care.pick, name="pick"),
     path("methods/<uuid:ident>/practice/", care.practice, name="practice"),
+    path("labels/", labels.labels, name="labels"),
+    path("labels/medium/", labels.medium, name="medium"),
+    path("labels/medium/out/", labels.out, name="medium_out"),
+    path("labels/weeks/", labels.weeks, name="label_weeks"),
     path("<noun:noun>/", views.nouns, name="nouns"),
     path("<noun:noun>/new/", views.new, name="new"),
     path("<noun:noun>/<uuid:ident>/", views.noun, name="noun"),

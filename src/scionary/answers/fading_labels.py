@@ -1,0 +1,88 @@
+"""Labels that are to be written again before nobody can read them: by what they are written with, and where they hang."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from django.db.models import Q
+
+from scionary.answers.label_media import LIGHTS, Medium, label_media, months_words, unknown_words
+from scionary.answers.words import listed, plural
+from scionary.book import queries
+from scionary.book.models import Nursery, Plant
+
+_MONTH_DAYS = 30.4
+
+
+@dataclass(frozen=True)
+class Fading:
+    """Standing plants whose labels, written with one medium, are to be written again; `first` is when the first begins to fade."""
+
+    medium: Medium
+    plants: list[Plant]
+    first: date
+    why: str
+    rests_on: str
+
+
+def fading_labels(nursery: Nursery, today: date) -> list[Fading]:
+    """One group a medium, those that fade first in front; a medium without a life is never among them."""
+    known = label_media(nursery)
+    end = datetime.combine(today + timedelta(days=1), time(), nursery.zone) + timedelta(weeks=known.weeks_before)
+    groups = [_fading(medium, nursery, end, known.weeks_before, known.weeks_source) for medium in known.media if medium.fades]
+    return sorted((group for group in groups if group), key=lambda group: (group.first, group.medium.name))
+
+
+def fades_on(plant: Plant, medium: Medium, nursery: Nursery) -> date | None:
+    """The day on which the writing on a plant's label begins to fade; None where it does not, or nobody knows."""
+    months = medium.months(plant.label_light)
+    if months is None or plant.label_written_at is None:
+        return None
+    return (plant.label_written_at + timedelta(days=months * _MONTH_DAYS)).astimezone(nursery.zone).date()
+
+
+def label_words(plant: Plant, nursery: Nursery) -> str:
+    """What is known of a plant's label: what it is written with, since when, how long it lasts."""
+    if not plant.label_medium or plant.label_written_at is None:
+        return ""
+    known = label_media(nursery)
+    written = plant.label_written_at.astimezone(nursery.zone).date()
+    hangs = f", {LIGHTS[plant.label_light]}" if plant.label_light else ""
+    said = f"Its label is written with {plant.label_medium}, {written.isoformat()}{hangs}."
+    medium = known.called(plant.label_medium)
+    if medium is None:
+        return f"{said} {unknown_words(plant.label_medium, known)}"
+    until = fades_on(plant, medium, nursery)
+    if until is None:
+        return f"{said} That does not fade."
+    guess = "" if plant.label_light else " Whether it hangs in sun or shade is not written down; sun is taken."
+    return f"{said} It begins to fade about {until.isoformat()} ({medium.source}).{guess}"
+
+
+def _fading(medium: Medium, nursery: Nursery, end: datetime, weeks: float, weeks_source: str) -> Fading | None:
+    shade = Q(label_light="shade", label_written_at__lt=end - timedelta(days=(medium.months("shade") or 0.0) * _MONTH_DAYS))
+    sun = ~Q(label_light="shade") & Q(label_written_at__lt=end - timedelta(days=(medium.months("sun") or 0.0) * _MONTH_DAYS))
+    written = Q(label_medium__iexact=medium.name, state__in=queries.STANDING)
+    plants = list(queries.plants().filter(written & (shade | sun)))
+    days = {plant.pk: day for plant in plants if (day := fades_on(plant, medium, nursery))}
+    if not plants:
+        return None
+    plants.sort(key=lambda plant: days[plant.pk])
+    rests_on = f"{medium.source}; said {plural(int(weeks), 'week') if weeks == int(weeks) else f'{weeks:g} weeks'} before ({weeks_source})"
+    return Fading(medium, plants, days[plants[0].pk], _why(medium, plants, days[plants[0].pk]), rests_on)
+
+
+def _why(medium: Medium, plants: list[Plant], first: date) -> str:
+    shaded = [plant for plant in plants if plant.label_light == "shade"]
+    unsaid = [plant for plant in plants if not plant.label_light]
+    lives = []
+    if len(shaded) < len(plants):
+        lives.append(f"{months_words(medium.months('sun') or 0.0)} in the sun")
+    if shaded:
+        lives.append(f"{months_words(medium.months('shade') or 0.0)} in the shade")
+    told = [f"{medium.name[0].upper()}{medium.name[1:]} lasts about {listed(lives)}; the first begins to fade about {first.isoformat()}."]
+    if unsaid:
+        of = "it hangs" if len(plants) == 1 else "they hang" if len(unsaid) == len(plants) else f"{len(unsaid)} of them hang"
+        told.append(f"Whether {of} in sun or shade is not written down; sun is taken.")
+    return " ".join(told)
