@@ -5,16 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from django.core.cache import cache
 
 from scionary.answers import kept as module
-from scionary.answers.kept import kept, last_kept
+from scionary.answers.kept import forget, kept, last_kept
 
 
 @pytest.fixture(autouse=True)
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setattr(module, "_folder", lambda: tmp_path / "answers")
-    cache.clear()
+    forget()
     return tmp_path / "answers"
 
 
@@ -24,7 +23,7 @@ def never() -> str:
 
 def test_an_answer_is_read_back_by_another_process(folder: Path) -> None:
     assert kept("fit", 1, "firm", "a", lambda: "answer") == "answer"
-    cache.clear()  # as a process that has just begun
+    forget()  # as a process that has just begun
     assert kept("fit", 1, "firm", "a", never) == "answer"
 
 
@@ -38,14 +37,14 @@ def test_the_last_answer_is_found_with_its_stamp(folder: Path) -> None:
     assert last_kept("fit", 1, "firm") is None
     kept("fit", 1, "firm", "a", lambda: "first", stamp="(1, 'x')")
     kept("fit", 1, "firm", "b", lambda: "second", stamp="(2, 'y')")
-    cache.clear()
+    forget()
     assert last_kept("fit", 1, "firm") == ("second", "(2, 'y')")
 
 
 @pytest.mark.parametrize("broken", [b"", b"not an answer", b"x\x9c\x03\x00\x00\x00\x00\x01"])
 def test_a_broken_file_is_computed_again(folder: Path, broken: bytes) -> None:
     kept("fit", 1, "firm", "a", lambda: "first")
-    cache.clear()
+    forget()
     for path in folder.glob("*.answer"):
         path.write_bytes(broken)
     assert kept("fit", 1, "firm", "a", lambda: "again") == "again"

@@ -13,6 +13,7 @@ import pytest
 from django.core.cache import cache
 from django.db import transaction
 
+from scionary.answers.kept import forget
 from scionary.answers.known_truth import TruthAnswer, known_truth
 from scionary.answers.rates import rates
 from scionary.book.models import Nursery
@@ -31,6 +32,7 @@ def held(seed: int) -> list[TruthAnswer]:
         found = [known_truth(Nursery.objects.get(), rates(stage)) for stage in STAGES]
         transaction.set_rollback(True)
     cache.clear()
+    forget()
     return [answer for answer in found if answer is not None]
 
 

@@ -1,6 +1,7 @@
 """Long answers kept in files beside the book, so that pages, worker and terminal need not compute them twice; never facts.
 
-A file may be deleted at any time. Only what this program computed itself is read back: the folder is the person's own.
+A file may be deleted at any time. Only what this program computed itself is read back: the folder is the person's own. In memory an answer
+is held as it is and handed out itself, since some are large: whoever gets it only reads.
 """
 
 from __future__ import annotations
@@ -16,12 +17,13 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from django.conf import settings
-from django.core.cache import cache
 
 from scionary import __version__
 
 T = TypeVar("T")
 _MOST_FILES = 24
+_MOST_IN_MEMORY = 200
+_memory: dict[str, Any] = {}
 
 
 def kept(function: str, version: int, subject: str, content: str, compute: Callable[[], T], *, stamp: str = "") -> T:
@@ -30,11 +32,11 @@ def kept(function: str, version: int, subject: str, content: str, compute: Calla
     `stamp` says of which state of the book the content was found; `last_kept` gives it back.
     """
     name = _name(function, version, content)
-    found = cache.get(name) or _read(name)
+    found = _memory.get(name) or _read(name)
     if found is None:
         found = (compute(),)
         _write(name, found)
-    cache.set(name, found, timeout=None)
+    _remember(name, found)
     _point(_name(function, version, subject), f"{name} {stamp}")
     result: T = found[0]
     return result
@@ -43,11 +45,22 @@ def kept(function: str, version: int, subject: str, content: str, compute: Calla
 def last_kept(function: str, version: int, subject: str) -> tuple[Any, str] | None:
     """The last answer about a subject, whatever its content, and its stamp; None when there is none."""
     name, _, stamp = _pointed(_name(function, version, subject)).partition(" ")
-    found = (cache.get(name) or _read(name)) if name else None
+    found = (_memory.get(name) or _read(name)) if name else None
     if found is None:
         return None
-    cache.set(name, found, timeout=None)
+    _remember(name, found)
     return found[0], stamp
+
+
+def forget() -> None:
+    """Hold nothing in memory any more, as a process that has just begun."""
+    _memory.clear()
+
+
+def _remember(name: str, found: Any) -> None:
+    while len(_memory) >= _MOST_IN_MEMORY and name not in _memory:
+        _memory.pop(next(iter(_memory)), None)
+    _memory[name] = found
 
 
 def _name(function: str, version: int, content: str) -> str:
@@ -64,12 +77,12 @@ def _program() -> str:
 
 def _point(subject: str, text: str) -> None:
     """Write down which answer about a subject is the last; the pages read what the worker wrote."""
-    before = cache.get(subject)
+    before = _memory.get(subject)
     if before == text:
         return
     if before and before.partition(" ")[0] != text.partition(" ")[0]:
-        cache.delete(before.partition(" ")[0])  # large: in memory only the last one is held
-    cache.set(subject, text, timeout=None)
+        _memory.pop(before.partition(" ")[0], None)  # large: in memory only the last one is held
+    _remember(subject, text)
     part = _folder() / f"{subject}.{os.getpid()}.part"
     try:
         _folder().mkdir(parents=True, exist_ok=True)
@@ -83,7 +96,7 @@ def _pointed(subject: str) -> str:
     try:
         return (_folder() / f"{subject}.last").read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError):
-        return str(cache.get(subject) or "")
+        return str(_memory.get(subject) or "")
 
 
 def _folder() -> Path:

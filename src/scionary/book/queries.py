@@ -6,14 +6,15 @@ from collections.abc import Iterable
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import Count, F, Max, Prefetch, Q, QuerySet
+from django.db.models import F, Max, Prefetch, Q, QuerySet
 
 from scionary.book.fold import DOME_KINDS
-from scionary.book.models import Dome, DomeState, Event, Graft, Nursery, Plant
+from scionary.book.models import Dome, DomeState, Event, EventSubject, Graft, Nursery, Plant
 from scionary.book.projection import record_of, records_of
 from scionary.book.settle import Record, settle, void
 from scionary.errors import UnknownSubject
 
+_OF_LATE = 1_000
 STANDING = (Plant.State.WAITING, Plant.State.ALIVE)
 
 
@@ -29,10 +30,13 @@ def reaches() -> datetime | None:
 
 
 def stamp() -> tuple[int, str]:
-    """What changes with every write, and only then: how many events the book holds, and when the last one came in."""
-    found = Event.objects.aggregate(count=Count("id"), last=Max("recorded_at"))
-    newest = Event.objects.order_by("-recorded_at", "-id").values_list("id", flat=True).first()
-    return (found["count"], f"{found['last']} {newest}")
+    """What changes with every write, and only then: the newest link of an event with a subject, and how many there are of late.
+
+    Links are numbered as they are written and never again; of two that are written at once on a server, the lower number may be there
+    later than the higher, so those of late are counted too. What is asked of it is quick, however large the book.
+    """
+    newest, event = EventSubject.objects.order_by("-id").values_list("id", "event_id").first() or (0, None)
+    return (newest, f"{EventSubject.objects.filter(id__gt=newest - _OF_LATE).count()} {event}")
 
 
 def plants() -> QuerySet[Plant]:
