@@ -46,6 +46,7 @@ class FoundPlant:
     name_status: str
     warning: str
     flags: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()  # what to do with a label whose plant is gone
 
     def to_dict(self) -> dict[str, Any]:
         return asdict(self) | {"id": str(self.id)}
@@ -69,13 +70,18 @@ class FindAnswer:
         return self.plant is not None and (self.by == "code" or self.text.casefold() == self.plant.spoken.casefold())
 
     @property
+    def steps(self) -> tuple[str, ...]:
+        """What to do, where a code was read that belongs to a plant which is gone: the label may hang on another one."""
+        return self.plant.steps if self.plant is not None and self.by == "code" else ()
+
+    @property
     def plant(self) -> FoundPlant | None:
         """The one plant, where the answer is sure enough to act on."""
         return self.plants[0] if self.status in (Found.EXACT, Found.RECOVERED) else None
 
     def to_dict(self) -> dict[str, Any]:
         plain = {"text": self.text, "status": str(self.status), "by": self.by, "words": self.words, "total": self.total}
-        plain |= {"perhaps": list(self.perhaps)}
+        plain |= {"perhaps": list(self.perhaps), "steps": list(self.steps)}
         return plain | {"plants": [plant.to_dict() for plant in self.plants]}
 
 
@@ -135,7 +141,7 @@ def _code_answer(asked: str, reading: CodeReading, plants: list[Plant], zone: Zo
     if reading.status is CodeStatus.SUSPECT:
         return FindAnswer(asked, Found.SUSPECT, "code", reading.words, shown, len(shown))
     if len(shown) > 1:
-        words = f"{reading.words} {len(shown)} plants carry this code, which must not be: look at both and relabel one."
+        words = f"{reading.words} {len(shown)} plants carry this code, which must not be: look at each, and give all but one a new code."
         return FindAnswer(asked, Found.SEVERAL, "code", words, shown, len(shown))
     status = Found.EXACT if reading.status is CodeStatus.EXACT else Found.RECOVERED
     words = f"{shown[0].warning} {reading.words}" if shown[0].warning else reading.words
@@ -206,6 +212,7 @@ def found_plant(plant: Plant, zone: ZoneInfo) -> FoundPlant:
         name_status=plant.name_words,
         warning=_warning(plant, zone),
         flags=tuple(dict.fromkeys([*filter(None, [plant.name_caution]), *plant.flags])),
+        steps=_steps(plant),
     )
 
 
@@ -225,3 +232,15 @@ def _warning(plant: Plant, zone: ZoneInfo) -> str:
     if plant.state == Plant.State.MISSING:
         return f"{plant.spoken} was recorded as missing{since}; if this is it, record it as found."
     return ""
+
+
+def _steps(plant: Plant) -> tuple[str, ...]:
+    """First whether it is that plant after all; then a label of its own for another one. None for a plant that is still here."""
+    if plant.state not in (Plant.State.DEAD, Plant.State.LEFT):
+        return ()
+    back = "undo its leaving in its story" if plant.state == Plant.State.LEFT else "score on its page what you see, and it counts as alive"
+    return (
+        f"Look whether this is {plant.spoken} after all: hold it beside its story. If it is, {back}.",
+        f"If it is another plant, take this label off: its code means {plant.spoken} for ever. Find the plant by what is still known of it "
+        "or write it down, and print its own label.",
+    )

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.db.models import F, Max
 
 from scionary.book.locks import lock_numbers
-from scionary.book.models import CodeLease, Device, Event
+from scionary.book.models import CodeLease, Device, Event, Plant
 from scionary.book.patience import patiently
 from scionary.errors import Refused
 from scionary.names import code_of, grouped
@@ -50,13 +50,33 @@ def check_ahead(numbers: Sequence[int]) -> None:
     twice = next((number for number in numbers if numbers.count(number) > 1), None)
     if twice is not None:
         raise Refused(f"{grouped(code_of(twice))} is given twice.", where="codes", remedy="Each plant has a code of its own.")
-    leases = list(CodeLease.objects.filter(device__name=AHEAD))
+    _check_unused(numbers)
+    leases = list(CodeLease.objects.all().select_related("device"))
     for number in numbers:
-        if not any(lease.first <= number < lease.first + lease.used for lease in leases):
+        code = grouped(code_of(number))
+        if not any(lease.first <= number < lease.first + lease.count for lease in leases):
+            remedy = "Is the label from another nursery, or another book? Leave it out, and print a label of this book for the plant."
+            raise Refused(f"{code} was never issued by this book.", where="codes", remedy=remedy)
+        if not any(lease.device.name == AHEAD and lease.first <= number < lease.first + lease.used for lease in leases):
             remedy = "Give the codes of labels that were printed ahead: scionary labels --ahead."
-            raise Refused(f"{grouped(code_of(number))} stands on no label printed ahead.", where="codes", remedy=remedy)
+            raise Refused(f"{code} stands on no label printed ahead.", where="codes", remedy=remedy)
+
+
+def _check_unused(numbers: Sequence[int]) -> None:
+    """Refuse a number that a plant was written down with, alive, gone or undone; the refusal says whose it is."""
     grafted = Event.objects.filter(kind="grafted", payload__code_number__in=list(numbers))
-    used = grafted.values_list("payload__code_number", flat=True).first()
-    if used is not None:
-        remedy = "Take another label; a code is never used again, not even of a graft that was undone."
-        raise Refused(f"a plant was written down with {grouped(code_of(used))} before.", where="codes", remedy=remedy)
+    holders = Plant.objects.filter(code_number__in=list(numbers)).select_related("cultivar")
+    held = {plant.code_number: plant for plant in holders}
+    known = {*held, *grafted.values_list("payload__code_number", flat=True)}
+    used = next((number for number in numbers if number in known), None)
+    if used is None:
+        return
+    whose = f": {_holder(plant)}" if (plant := held.get(used)) else ""
+    remedy = "Nothing is written down. Take another label; a code is never used again, not even of a graft that was undone."
+    raise Refused(f"a plant was written down with {grouped(code_of(used))} before{whose}.", where="codes", remedy=remedy)
+
+
+def _holder(plant: Plant) -> str:
+    """Red Tarn 12, left by sale or gift since 2026-05-01."""
+    since = f" since {plant.state_since.date().isoformat()}" if plant.state_since else ""
+    return f"{plant.spoken}, {plant.get_state_display()}{since}"

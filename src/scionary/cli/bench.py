@@ -128,6 +128,7 @@ def labels(
     """
     nursery = opened()
     from scionary.answers import labels as answer
+    from scionary.answers.label_cautions import label_cautions
 
     if card:
         if not dome:
@@ -144,14 +145,17 @@ def labels(
         _print_ahead(ahead, out, sheet, nursery, alone=not (plant or dome or on or by_hand))
         return
     chosen = _chosen(plant or [], dome, day(on, nursery) if on else None, nursery)
+    cautions = label_cautions(chosen, nursery, today=day(None, nursery))
     if by_hand:
         from scionary.answers.label_list import label_list_pdf
 
         write_file(out, label_list_pdf(chosen, nursery=nursery, today=day(None, nursery)))
+        for caution in cautions:
+            say(f"Look: {caution}")
         return
     sheets = answer.labels_pdf(chosen, nursery=nursery, **sheet)
     write_file(out, sheets.pdf)
-    for warning in sheets.warnings:
+    for warning in (*cautions, *sheets.warnings):
         say(f"Look: {warning}")
 
 

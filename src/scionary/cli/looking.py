@@ -353,6 +353,8 @@ def find(
         say_json(answer.to_dict() | {"advice": advice.to_dict() if advice else None})
     else:
         say(answer.words)
+        for number, step in enumerate(answer.steps, 1):
+            say(f"  {number}. {step}")
         table(["plant", "code", "state", "where"], [[p.spoken, grouped(p.code), p.state, p.where] for p in answer.plants])
         for plant in answer.plants[:_FLAGS_SHOWN]:
             for flag in plant.flags:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 
+from scionary.answers.label_cautions import label_cautions, print_cautions
 from scionary.answers.label_sheets import OWN, own_sheet, sheet_called
 from scionary.answers.labels import MOST_COPIES, SYMBOL_WORDS, usual_preset
-from scionary.book.models import Nursery
+from scionary.book.models import Nursery, Plant
 from scionary.errors import Refused
-from scionary.files.grids import GRID_WORDS
+from scionary.files.grids import GRID_WORDS, SheetGrid
+from scionary.web.pages import nursery_of, today_at
 
 # Fields of the form, which are those of the address: name, words, example in mm, example in inches.
 _OWN_FIELDS = (
@@ -59,6 +62,24 @@ def sheet_wanted(request: HttpRequest, nursery: Nursery) -> dict[str, Any]:
     if typed["sheet"] == OWN:
         return {"grid": own_sheet(typed, paper=nursery.paper, unit=nursery.length_unit), **wanted}
     return {"preset": typed["sheet"], **wanted}
+
+
+def sheet_here(request: HttpRequest, nursery: Nursery) -> SheetGrid:
+    """The sheet that the address keeps; the usual one where it keeps none, or none that can be."""
+    try:
+        wanted = sheet_wanted(request, nursery)
+        return wanted.get("grid") or sheet_called(wanted["preset"] or usual_preset(nursery))
+    except Refused:
+        return sheet_called(usual_preset(nursery))
+
+
+def before_printing(request: HttpRequest, plants: Sequence[Plant]) -> list[str]:
+    """What to know before the labels of these plants are printed on the sheet that the address keeps."""
+    nursery = nursery_of(request)
+    return [
+        *label_cautions(plants, nursery, today=today_at(request)),
+        *print_cautions(plants, nursery, sheet_here(request, nursery)),
+    ]
 
 
 def sheet_form(request: HttpRequest, nursery: Nursery) -> SheetForm:

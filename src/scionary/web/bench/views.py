@@ -36,7 +36,7 @@ from scionary.book.models import BenchDay, Cultivar, Graft, Nursery
 from scionary.web.bench.across import side_by_side
 from scionary.web.bench.forms import BenchForm, GraftForm, StandingForm, ahead_words, begin_with, setup_as_typed
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, today_at
-from scionary.web.printing import pdf_response, sheet_wanted
+from scionary.web.printing import before_printing, pdf_response, sheet_wanted
 from scionary.web.typing_in import attempt, sent_id, who
 
 _CARRIED = ("stock", "scion", "label_medium", "label_light")
@@ -182,6 +182,7 @@ def _day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpRes
         "last_graft": list(last.grafts.all())[-1] if last else None,
         "alive": alive_words(answer.made) if answer.made else "",
         "wrong_labels": wrong_labels_of_day(found),
+        "cautions": before_printing(request, answer.made),
         "unknown_medium": unknown_words(last.label_medium, label_media(nursery_of(request))) if last else "",
         "advice": _advice(found, form, nursery_of(request)),
     }

@@ -55,7 +55,7 @@ def several(request: HttpRequest) -> HttpResponse:
     }
     context["back"] = way_back(request, "/plants/")
     if "write" not in request.POST:
-        form = SeveralForm(kind=kind, nursery=nursery, initial={"on": today_at(request)})
+        form = SeveralForm(kind=kind, nursery=nursery, initial={"on": today_at(request), "medium": request.POST.get("medium", "")[:30]})
         return render(request, "plants/several.html", {**context, "form": form})
     form = SeveralForm(request.POST, kind=kind, nursery=nursery)
     if form.is_valid():

@@ -14,6 +14,7 @@ urlpatterns = [
     path("several/", several.several, name="several"),
     path("<uuid:ident>/", views.plant, name="plant"),
     path("<uuid:ident>/labels.pdf", views.labels, name="labels"),
+    path("<uuid:ident>/new-code/", views.new_code, name="new_code"),
     path("<uuid:ident>/write/<slug:kind>/", views.write, name="write"),
     path("<uuid:ident>/correct/<uuid:event>/", views.correct, name="correct"),
 ]

@@ -10,7 +10,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from scionary.answers.chances import rings
 from scionary.answers.early import still_closed
@@ -20,6 +20,7 @@ from scionary.answers.find import find
 from scionary.answers.labelled import label_still_says
 from scionary.answers.labels import labels_pdf, plants_to_label
 from scionary.answers.leaving import kind_words, left_words
+from scionary.answers.new_code import give_new_code, same_code
 from scionary.answers.plant_lists import FILTERS, filtered
 from scionary.answers.putting_right import PutRight, put_right, shared_with_others, write_right
 from scionary.answers.story import event_of, story_lines
@@ -27,12 +28,13 @@ from scionary.answers.undone_grafts import count_undone, undone_grafts
 from scionary.book import queries
 from scionary.book.kinds import KINDS
 from scionary.book.leafless import stalk_flags
+from scionary.book.models import Plant
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
 from scionary.web.plants.forms import EventForm
 from scionary.web.plants.several import FOR_ALL
 from scionary.web.plants.waiting import advice_on
-from scionary.web.printing import pdf_response, sheet_wanted
+from scionary.web.printing import before_printing, pdf_response, sheet_wanted
 from scionary.web.typing_in import attempt, sent_id, who
 
 # What is written by hand, in the order of a plant's life.
@@ -86,6 +88,8 @@ def plant(request: HttpRequest, ident: UUID) -> HttpResponse:
         "shared": [*stalk_flags(found), *shared_with_others(found)],
         "label_says": label_still_says(found),
         "label_words": label_words(found, nursery_of(request)),
+        "cautions": before_printing(request, [found]),
+        "same_code": same_code(found),
         "grafts": list(found.grafts.all()),
         "story": story_lines(found, nursery_of(request)),
         "kinds": [(kind, _ASKED.get(kind, KINDS[kind].words)) for kind in WRITTEN_BY_HAND],
@@ -102,7 +106,12 @@ def write(request: HttpRequest, ident: UUID, kind: str) -> HttpResponse:
     context = {"plant": found, "kind": kind, "words": KINDS[kind].words, "correcting": False}
     if request.method == "GET":
         return render(
-            request, "plants/write.html", {**context, "form": EventForm(kind=kind, nursery=nursery, initial={"on": today_at(request)})}
+            request,
+            "plants/write.html",
+            {
+                **context,
+                "form": EventForm(kind=kind, nursery=nursery, initial={"on": today_at(request), **_label_now(request, found, kind)}),
+            },
         )
     form = EventForm(request.POST, kind=kind, nursery=nursery)
     if form.is_valid():
@@ -143,12 +152,29 @@ def correct(request: HttpRequest, ident: UUID, event: UUID) -> HttpResponse:
     return form_page(request, "plants/write.html", {**context, "form": form}, form)
 
 
+@require_POST
+def new_code(request: HttpRequest, ident: UUID) -> HttpResponse:
+    """Another code for a plant that shares its own."""
+    found = queries.plant(ident)
+    code, answer = give_new_code(found, now=now_at(request), who=who(request))
+    remember_undo(request, f"{found.spoken}: new code", [answer.id])
+    tell(request, f"{found.spoken} has the code {code} now. Print its label, and take the old one off.")
+    return go_to(f"/plants/{ident}/")
+
+
 @require_GET
 def labels(request: HttpRequest, ident: UUID) -> HttpResponse:
     """The label of one plant as PDF."""
     nursery = nursery_of(request)
     sheets = labels_pdf(plants_to_label([ident]), nursery=nursery, **sheet_wanted(request, nursery))
     return pdf_response(sheets.pdf, "label.pdf")
+
+
+def _label_now(request: HttpRequest, found: Plant, kind: str) -> dict[str, str]:
+    """What a new label is written with: what the address says, else as the one before, which hangs where that hung."""
+    if kind != "relabelled":
+        return {}
+    return {"medium": request.GET.get("medium", found.label_medium)[:30], "light": found.label_light}
 
 
 def _say(request: HttpRequest, what: str, done: PutRight, early: list[str]) -> None:
