@@ -42,7 +42,8 @@ def rows(folder: Path, name: str) -> list[dict[str, str]]:
 
 def test_a_folder_holds_every_table_twice(book: None, tmp_path: Path, now: datetime) -> None:
     counts = export(tmp_path / "tables", now=now)
-    assert counts == {"plants": 2, "grafts": 2, "events": 5, "tallies": 1, "wishes": 1, "trials": 4, "readings-1-logger-1": 2}
+    once = {"cultivars": 1, "tallies": 1, "wishes": 1}
+    assert counts == {"plants": 2, "grafts": 2, "events": 5, "trials": 4, "readings-1-logger-1": 2, **once}
     expected = sorted(f"{name}.{kind}" for name in counts for kind in ("csv", "xlsx"))
     assert sorted(path.name for path in (tmp_path / "tables").iterdir()) == expected
 
@@ -127,3 +128,12 @@ def test_an_inferred_name_is_told_with_its_chance(graft: Callable[..., Written],
         "Red Tarn 1": "inferred, 0.93",
         "Red Tarn 2": "as labelled",
     }
+
+
+def test_cultivars_are_told_with_both_names_and_their_protection(book: None, cultivar: Cultivar, tmp_path: Path, now: datetime) -> None:
+    values = {"botanical": "Acer palmatum 'Tarnred'", "trade_designation": "Red Tarn", "protected": True, "protected_until": now.date()}
+    save_noun(Cultivar, values, now=now, pk=cultivar.pk)
+    export(tmp_path, now=now)
+    row = rows(tmp_path, "cultivars")[0]
+    assert (row["botanical name"].lstrip("'"), row["trade designation"]) == ("Acer palmatum 'Tarnred'", "Red Tarn")
+    assert (row["protected"], row["protected until"]) == ("yes", "2026-02-14")

@@ -1,10 +1,13 @@
 """scionary bench: grafts written down, each with a name to say and a code to write."""
 
 from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from scionary.book.commands import save_noun
 from scionary.book.models import Cultivar, Event, Plant
 from scionary.names import read_code
 
@@ -76,3 +79,12 @@ def test_the_label_s_medium_and_light_are_kept_and_an_unknown_medium_is_said(sci
     assert "is not known" not in scionary("bench", "Red Tarn", "--label-medium", "pencil").out
     refused = scionary("bench", "Red Tarn", "--light", "moon")
     assert (refused.code, "sun, shade" in refused.err) == (2, True)
+
+
+def test_a_protected_cultivar_is_said_in_the_plan_at_the_bench_and_with_its_labels(
+    scionary: Callable[..., Any], cultivar: Cultivar, now: datetime, tmp_path: Path
+) -> None:
+    save_noun(Cultivar, {"protected": True}, now=now, pk=cultivar.pk)
+    for typed in (("plan", "5 Red Tarn"), ("bench", "Red Tarn"), ("labels", "--out", str(tmp_path / "l.pdf"))):
+        said = scionary(*typed)
+        assert (said.code, said.out.count("Look: Red Tarn is recorded as protected, without an end.")) == (0, 1)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from scionary.answers.labels import label_texts
+from scionary.answers.protected import all_protected_words
 from scionary.book.models import Nursery, Plant
 from scionary.errors import Refused
 from scionary.files.label_list import label_list
@@ -17,5 +18,8 @@ def label_list_pdf(plants: Sequence[Plant], *, nursery: Nursery, today: date) ->
     if not 1 <= len(plants) <= LIMITS["label_count"]:
         remedy = f"Choose 1 to {LIMITS['label_count']}."
         raise Refused(f"{len(plants) or 'no'} plants are chosen.", where="labels", remedy=remedy)
+    cautions = all_protected_words((plant.cultivar for plant in plants), today)
     page = "letter" if nursery.paper == "letter" else "A4"
-    return label_list(label_texts(plants, nursery), page=page, title="Labels to write", printed=today.isoformat())
+    return label_list(
+        label_texts(plants, nursery), page=page, title="Labels to write", printed=today.isoformat(), caution=" ".join(cautions)
+    )

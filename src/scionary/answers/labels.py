@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from uuid import UUID
 
+from scionary.answers.full_name import full_name
 from scionary.answers.label_sheets import sheet_called
 from scionary.book import queries
 from scionary.book.models import Graft, Nursery, Plant
@@ -14,7 +15,7 @@ from scionary.errors import Refused, UnknownSubject
 from scionary.files.grids import SheetGrid
 from scionary.files.labels import LabelText, label_sheet, label_warnings
 from scionary.limits import LIMITS
-from scionary.names import botanical_name, code_of
+from scionary.names import BotanicalName, code_of
 
 CODE_PENDING = "code pending"
 SYMBOL_WORDS = {"qr": "QR", "datamatrix": "Data Matrix, smaller"}
@@ -112,7 +113,7 @@ def _check_count(count: int) -> None:
 def _text(plant: Plant, nursery: Nursery) -> LabelText:
     """A name that was only inferred says so instead of method and stock lot, which are no surer than it."""
     graft = _last_graft(plant)
-    botanical = botanical_name(plant.cultivar.botanical) if plant.cultivar and plant.cultivar.botanical else None
+    botanical = _in_print(plant)
     return LabelText(
         said=plant.spoken,
         code=code_of(plant.code_number) if plant.code_number is not None else "",
@@ -122,6 +123,12 @@ def _text(plant: Plant, nursery: Nursery) -> LabelText:
         stock_lot=plant.name_caution or (f"stock {graft.lot.name}" if graft and graft.lot else ""),
         trade=botanical.trade_designation if botanical else "",
     )
+
+
+def _in_print(plant: Plant) -> BotanicalName | None:
+    """The full name; its trade designation in capitals, which print in a typeface of their own and never in quotes."""
+    name = full_name(plant.cultivar)
+    return replace(name, trade_designation=name.trade_designation.upper()) if name else None
 
 
 def _last_graft(plant: Plant) -> Graft | None:

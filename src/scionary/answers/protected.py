@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
+from scionary.answers.season_plan import PlanLine
 from scionary.book.models import Cultivar
 from scionary.names import Protection, protection_words
 
@@ -15,6 +16,11 @@ def protected_words(cultivar: Cultivar | None, today: date) -> str:
         return ""
     register = {"register_word": cultivar.protection_register.strip()} if cultivar.protection_register.strip() else {}
     return protection_words(Protection(cultivar.spoken, cultivar.protected_until, **register), today)
+
+
+def wished(lines: Iterable[PlanLine]) -> list[Cultivar]:
+    """The cultivars of some wishes, by name."""
+    return list(Cultivar.objects.filter(pk__in={line.cultivar for line in lines}))
 
 
 def all_protected_words(cultivars: Iterable[Cultivar | None], today: date) -> list[str]:

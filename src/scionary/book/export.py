@@ -17,7 +17,7 @@ from django.db.models import Model
 
 from scionary.book import queries
 from scionary.book.locks import AT_ONCE, one_moment
-from scionary.book.models import Event, Graft, Plant, Sensor, SensorDay, Tally, Trial, Wish
+from scionary.book.models import Cultivar, Event, Graft, Plant, Sensor, SensorDay, Tally, Trial, Wish
 from scionary.book.readings import load_readings
 from scionary.errors import Refused
 from scionary.files.exports import write_table_csv, write_table_xlsx
@@ -109,6 +109,19 @@ PLANTS: Columns = {
     "flags": attrgetter("flags"),
     "id": attrgetter("pk"),
 }
+CULTIVARS: Columns = {
+    "name": attrgetter("spoken"),
+    "botanical name": attrgetter("botanical"),
+    "trade designation": attrgetter("trade_designation"),
+    "protected": attrgetter("protected"),
+    "protected until": attrgetter("protected_until"),
+    "register": attrgetter("protection_register"),
+    "price": attrgetter("price"),
+    "later survival": attrgetter("later_survival"),
+    "no longer grown": attrgetter("retired"),
+    "note": attrgetter("note"),
+    "id": attrgetter("pk"),
+}
 GRAFTS: Columns = {
     "id": attrgetter("pk"),
     "plant": attrgetter("plant.spoken"),
@@ -196,6 +209,7 @@ def _files(counts: dict[str, int]) -> Iterator[tuple[str, bytes]]:
     )
     undone = queries.undone(happened.iterator(AT_ONCE))
     yield from _table("plants", PLANTS, queries.plants(), counts)
+    yield from _table("cultivars", CULTIVARS, Cultivar.objects.all(), counts)
     yield from _table("grafts", GRAFTS, grafts, counts)
     yield from _table("events", _event_columns(undone), happened.iterator(AT_ONCE), counts)
     yield from _table("tallies", TALLIES, Tally.objects.select_related("cultivar", "method", "lot"), counts)

@@ -53,6 +53,7 @@ def bench(
     nursery = opened()
     from scionary.answers.bench_day import BenchWords, Label, write_bench_day
     from scionary.answers.labels_ahead import counted, numbers_on_labels
+    from scionary.answers.protected import all_protected_words
 
     numbers = numbers_on_labels(codes)
     many = counted(count, numbers)
@@ -82,6 +83,8 @@ def bench(
     table(["say", "write on the label"], [[p.spoken, _code(p)] for p in written.plants])
     for flag in written.flags:
         say(f"Look: {flag}")
+    for protected in all_protected_words((p.cultivar for p in written.plants), today):
+        say(f"Look: {protected}")
     _say_unknown(label_medium, nursery)
     say("Cut away from hand and body; stop when tired. Labels: scionary labels --out labels.pdf")
 

@@ -93,6 +93,7 @@ def plan(
             raise Refused("--rare stands alone.", where="--rare", remedy="Leave out the wishes and --take.")
         show_rare(cultivar_meant(rare, new=new), scions, days, domes, methods, as_json=as_json)
         return
+    from scionary.answers.protected import all_protected_words, wished
     from scionary.answers.season_plan import accept_plan, add_wishes, name_in_wish, season_plan
 
     today, assurance = day(on, nursery), _assurance(sure)
@@ -107,6 +108,8 @@ def plan(
         say_json(answer.to_dict())
         return
     show_plan(answer)
+    for words in all_protected_words(wished(answer.lines), today):
+        say(f"Look: {words}")
     if take:
         say("Taken to the bench.")
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from scionary.errors import BadValue
 from scionary.files.labels import LabelText
-from scionary.files.paper import BOLD, ITALIC, MM, MONO, PLAIN, SERIF, draw_block, fit, open_canvas, page_size_mm
+from scionary.files.paper import BOLD, ITALIC, MM, MONO, PLAIN, SERIF, draw_block, draw_caution, fit, open_canvas, page_size_mm
 from scionary.files.tray_drawing import BOX_MM, boxes_width, draw_box_word, draw_boxes
 from scionary.names import grouped
 
@@ -15,26 +15,30 @@ if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
 BOXES = ("written", "hung")
-_MARGIN_MM, _ROW_MM, _HEAD_MM = 12.0, 9.5, 22.0
+_MARGIN_MM, _ROW_MM, _HEAD_MM, _CAUTION_MM = 12.0, 9.5, 22.0, 20.0
 _CODE_MM, _GAP_MM = 42.0, 4.0
 _MOST_ROWS = 5000
 
 
-def label_list(labels: Sequence[LabelText], *, page: str, title: str, printed: str = "", boxes: Sequence[str] = BOXES) -> bytes:
-    """A PDF with a line for each label to write; every page repeats the title and the words of the boxes."""
+def label_list(
+    labels: Sequence[LabelText], *, page: str, title: str, printed: str = "", boxes: Sequence[str] = BOXES, caution: str = ""
+) -> bytes:
+    """A PDF with a line for each label to write; every page repeats the title, the words of the boxes, and the caution at its foot."""
     if not 1 <= len(labels) <= _MOST_ROWS:
         raise BadValue("labels", len(labels), f"1 to {_MOST_ROWS} labels")
     if not 1 <= len(boxes) <= 4:
         raise BadValue("boxes", list(boxes), "1 to 4 words")
     canvas, out = open_canvas(page, title)
     width, height = (side * MM for side in page_size_mm(page))
-    rows = int((height - (2 * _MARGIN_MM + _HEAD_MM) * MM) / (_ROW_MM * MM))
+    foot = _CAUTION_MM if caution.strip() else 0.0
+    rows = int((height - (2 * _MARGIN_MM + _HEAD_MM + foot) * MM) / (_ROW_MM * MM))
     pages = -(-len(labels) // rows)
     for at in range(pages):
         _head(canvas, f"{title}, page {at + 1} of {pages}" if pages > 1 else title, printed, boxes, width, height)
         top = height - (_MARGIN_MM + _HEAD_MM) * MM
         for row, label in enumerate(labels[at * rows : (at + 1) * rows]):
             _row(canvas, label, boxes, width, top - row * _ROW_MM * MM)
+        draw_caution(canvas, caution, _MARGIN_MM * MM, width - _MARGIN_MM * MM, _MARGIN_MM * MM)
         canvas.showPage()
     canvas.save()
     return out.getvalue()

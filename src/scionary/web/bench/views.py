@@ -29,6 +29,7 @@ from scionary.answers.label_media import label_media, unknown_words
 from scionary.answers.labelled import wrong_labels_of_day
 from scionary.answers.labels import labels_pdf
 from scionary.answers.labels_ahead import counted, numbers_on_labels
+from scionary.answers.protected import protected_words
 from scionary.answers.standing import preview_standing
 from scionary.answers.undoing import undo_once
 from scionary.book.commands import Written
@@ -182,6 +183,7 @@ def _day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpRes
         "last_graft": list(last.grafts.all())[-1] if last else None,
         "alive": alive_words(answer.made) if answer.made else "",
         "wrong_labels": wrong_labels_of_day(found),
+        "protected": protected_words(found.cultivar, today_at(request)),
         "cautions": before_printing(request, answer.made),
         "unknown_medium": unknown_words(last.label_medium, label_media(nursery_of(request))) if last else "",
         "advice": _advice(found, form, nursery_of(request)),

@@ -9,11 +9,12 @@ from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
+from scionary.answers.protected import protected_words
 from scionary.answers.rare import MOST_PARTS, MOST_SCIONS, RareAnswer, RareAsk, rare
 from scionary.answers.spelling import did_you_mean
 from scionary.answers.words import percent, plural
 from scionary.book.models import Cultivar, Dome
-from scionary.web.pages import form_page
+from scionary.web.pages import form_page, today_at
 from scionary.web.typing_in import Offering, attempt, known_names
 
 _WIDTH = 326.0
@@ -76,7 +77,9 @@ def page(request: HttpRequest) -> HttpResponse:
     asked = bool(request.GET.get("scions"))
     form = RareForm(request.GET) if asked else RareForm(initial={"cultivar": request.GET.get("cultivar", "")[:60]})
     answer = attempt(form, lambda: rare(form.ask())) if asked and form.is_valid() else None
-    context = {"form": form, "answer": answer, "bars": _bars(answer) if answer else []}
+    named = form.cleaned_data.get("cultivar") if answer else None
+    protected = protected_words(named, today_at(request)) if isinstance(named, Cultivar) else ""
+    context = {"protected": protected, "form": form, "answer": answer, "bars": _bars(answer) if answer else []}
     return form_page(request, "plan/rare.html", context, form)
 
 

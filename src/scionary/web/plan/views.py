@@ -11,6 +11,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from scionary.answers.growing_year import year_at
+from scionary.answers.protected import all_protected_words, wished
 from scionary.answers.season_plan import accept_plan, season_plan
 from scionary.answers.wishing import save_wish, seasons_wished, take_away, taken_away, wish_called
 from scionary.errors import Refused
@@ -82,6 +83,7 @@ def _plan_page(request: HttpRequest, season: int | None, form: WishForm | None) 
         "form": shown,
         "bars": resource_bars(answer.resources),
         "seasons": seasons_wished(year, year + 1, answer.season),
+        "protected": all_protected_words(wished(answer.lines), today),
         "gone": taken_away(answer.season),
     }
     return form_page(request, "plan/plan.html", context, shown)

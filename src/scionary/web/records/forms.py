@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, ClassVar
 
 from django import forms
 
+from scionary.answers.full_name import trade_warnings
 from scionary.answers.method_care import STEP_KINDS
 from scionary.book.models import Cultivar, Method, MotherTree, Nursery, PotKind, RootstockLot
 from scionary.errors import BadValue
-from scionary.names import botanical_name
+from scionary.names import BotanicalName, botanical_name
 from scionary.web.records.zones import zone_meant, zone_names
 from scionary.web.typing_in import DayField, LengthField, Offering
 
@@ -31,16 +34,25 @@ class NounForm(forms.ModelForm):  # type: ignore[type-arg]
 
 
 class CultivarForm(NounForm):
+    warnings: Sequence[str] = ()  # about the names that were typed
+
     class Meta:
         model = Cultivar
-        fields = ("spoken", "botanical", "price", "later_survival", "note", "retired")
+        fields = (
+            "spoken", "botanical", "trade_designation", "protected", "protected_until", "protection_register",
+            "price", "later_survival", "note", "retired",
+        )  # fmt: skip
         labels = {
             "spoken": "The name said aloud",
             "botanical": "The full botanical name",
+            "trade_designation": "The name it is sold under",
+            "protected": "It is protected",
+            "protection_register": "In which register to look it up",
             "price": "Price of a finished plant",
             "retired": "No longer grown",
         }
 
+    protected_until = DayField(required=False, label="Protected until", help_text="As far as you know; empty: not known.")
     later_survival = forms.FloatField(
         required=False,
         min_value=0.01,
@@ -49,14 +61,26 @@ class CultivarForm(NounForm):
         help_text="0.9 for nine of ten; empty: not known.",
     )
 
-    def clean_botanical(self) -> str:
+    def clean_botanical(self) -> BotanicalName:
         typed = str(self.cleaned_data["botanical"])
-        if not typed:
-            return typed
         try:
-            return botanical_name(typed).plain
+            return botanical_name(typed) if typed else BotanicalName()
         except BadValue as error:
             raise forms.ValidationError(f"This is no name: give {error.allowed}.") from error
+
+    def clean(self) -> dict[str, Any]:
+        """The trade designation is taken out of the botanical name into its own field; what is unusual is said, never refused."""
+        data = super().clean() or self.cleaned_data
+        name, typed = data.get("botanical"), str(data.get("trade_designation") or "")
+        if isinstance(name, BotanicalName):
+            self.warnings = [*name.warnings, *trade_warnings(typed, name)]
+            trade = typed.strip("'‘’\"“” ")
+            if not trade or trade.casefold() == name.trade_designation.casefold():
+                trade, name = trade or name.trade_designation, replace(name, trade_designation="")
+            data["botanical"], data["trade_designation"] = name.plain, trade
+        if any(data.get(field) for field in ("protected_until", "protection_register")) and not data.get("protected"):
+            self.add_error("protected", "An end or a register is given: tick this too, or empty them.")
+        return data
 
 
 class TreeForm(NounForm):

@@ -32,6 +32,11 @@ class NounPage:
         return found
 
 
+def _cultivar(cultivar: Cultivar) -> str:
+    sold = f"sold as {cultivar.trade_designation}" if cultivar.trade_designation else ""
+    return " · ".join(part for part in (cultivar.botanical, sold, "protected" if cultivar.protected else "") if part)
+
+
 def _tree(tree: MotherTree) -> str:
     sticks = "sticks not counted" if tree.sticks_a_season is None else f"{plural(tree.sticks_a_season, 'stick')} a season"
     return f"{tree.cultivar} · {sticks}"
@@ -48,7 +53,7 @@ def _method(method: Method) -> str:
 
 
 NOUN_PAGES: dict[str, NounPage] = {
-    "cultivars": NounPage("Cultivars", "cultivar", "The named kinds that you graft.", Cultivar, CultivarForm, lambda row: row.botanical),
+    "cultivars": NounPage("Cultivars", "cultivar", "The named kinds that you graft.", Cultivar, CultivarForm, _cultivar),
     "trees": NounPage(
         "Mother trees", "mother tree", "Where scions are cut, and how many sticks each can give.", MotherTree, TreeForm, _tree
     ),

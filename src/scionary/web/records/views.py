@@ -9,10 +9,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods
 
+from scionary.answers.full_name import name_warnings
+from scionary.answers.protected import protected_words
 from scionary.book import queries
 from scionary.book.commands import save_noun
-from scionary.book.models import Job, KeptAside, Method, Nursery
-from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell
+from scionary.book.models import Cultivar, Job, KeptAside, Method, Nursery
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell, today_at
 from scionary.web.records.forms import PracticeForm, SettingsForm
 from scionary.web.records.nouns import NOUN_PAGES
 from scionary.web.typing_in import attempt, sent_id, who
@@ -62,7 +64,7 @@ def new(request: HttpRequest, noun: str) -> HttpResponse:
             values = {"id": ident, **form.cleaned_data}
             row = attempt(form, lambda: save_noun(page.model, values, now=now_at(request), who=who(request)))
             if row is not None:
-                return _kept(request, noun, row)
+                return _kept(request, noun, row, form)
     return form_page(request, "records/noun.html", {"page": page, "noun": noun, "form": form}, form)
 
 
@@ -75,13 +77,19 @@ def noun(request: HttpRequest, noun: str, ident: UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         done = attempt(form, lambda: save_noun(page.model, form.cleaned_data, now=now_at(request), pk=ident, who=who(request)))
         if done is not None:
-            return _kept(request, noun, done)
+            return _kept(request, noun, done, form)
     context: dict[str, Any] = {"page": page, "noun": noun, "row": page.called(ident), "form": form}
+    if isinstance(row, Cultivar):
+        kept = Cultivar.objects.get(pk=ident)  # not as the form has it
+        context |= {"protected": protected_words(kept, today_at(request)), "name_warnings": name_warnings(kept)}
     if isinstance(row, Method):
         context |= {"steps": list(enumerate(row.after_care)), "practice_form": PracticeForm(), "applying": row.steps()}
     return form_page(request, "records/noun.html", context, form)
 
 
-def _kept(request: HttpRequest, noun: str, row: Any) -> HttpResponse:
-    tell(request, f"Kept: {row}.")
+def _kept(request: HttpRequest, noun: str, row: Any, form: Any = None) -> HttpResponse:
+    warnings = [words.rstrip(".") for words in getattr(form, "warnings", ())]
+    if isinstance(row, Cultivar) and (words := protected_words(row, today_at(request))):
+        warnings.append(words.rstrip("."))
+    tell(request, f"Kept: {row}.", warnings)
     return go_to(f"/book/{noun}/{row.pk}/" if isinstance(row, Method) else f"/book/{noun}/")

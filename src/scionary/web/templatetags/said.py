@@ -7,12 +7,12 @@ from typing import Any
 
 from django import template
 from django.utils import timezone
-from django.utils.html import escape, format_html
+from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from scionary.answers.chances import sign_words
-from scionary.errors import BadValue
-from scionary.names import botanical_name, code_of, grouped
+from scionary.answers.full_name import full_name
+from scionary.names import code_of, grouped
 from scionary.units import in_unit as lengths_in_unit
 from scionary.units import length_words
 from scionary.web.pages import nursery_of
@@ -42,15 +42,11 @@ def label_sheet_form(context: Any) -> SheetForm:
     return sheet_form(request, nursery_of(request))
 
 
-@register.filter
-def botanical(text: str) -> SafeString:
-    """A botanical name, its Latin in italics; empty stays empty."""
-    if not text:
-        return SafeString("")
-    try:
-        return mark_safe(botanical_name(text).html)
-    except BadValue:
-        return escape(text)
+@register.filter(name="full_name")
+def cultivars_full_name(cultivar: Any) -> SafeString:
+    """A cultivar's botanical name with the name it is sold under; empty where neither is written down."""
+    name = full_name(cultivar or None)
+    return mark_safe(name.html) if name else SafeString("")
 
 
 @register.filter
