@@ -57,6 +57,7 @@ long:
 speed:
 	@$(set_up) run
 	@$(python) benchmarks/start_up.py
+	@$(python) benchmarks/label_speed.py
 
 calibration:
 	@$(set_up) run

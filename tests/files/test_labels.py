@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 
+import numpy as np
 import pypdfium2
 import pytest
 from pypdfium2 import raw
@@ -20,6 +21,8 @@ LONG = "The Very Long Name of a Tree That Nobody at Tarn Bridge Can Say Aloud in
 
 HEBREW = "\u05d0\u05d3\u05de\u05d5\u05e0\u05d9\u05ea " * 10
 EMOJI = "\U0001f341\u200d\U0001f33f " * 20
+MARKUP = "<b>Ash</b> & <i>Gill</i> &amp; '); DROP"
+TURNED = "Tarn \u202egnissorc\u202c \u2067Gill\u2069 \u200f"
 TINY = SheetGrid("A4", 6, 22, 30.0, 12.0, 3.0, 3.0, 3.0, 1.0)
 ALL_GRIDS = {**GRIDS, "tiny": TINY}
 
@@ -102,7 +105,7 @@ def _font(page: pypdfium2.PdfTextPage, at: int) -> str:
 
 
 @pytest.mark.parametrize("grid", sorted(ALL_GRIDS))
-@pytest.mark.parametrize("name", [LONG, "W" * 80, "Ash Gill", HEBREW, EMOJI])
+@pytest.mark.parametrize("name", [LONG, "W" * 80, "Ash Gill", HEBREW, EMOJI, MARKUP, TURNED, "x" * 500])
 def test_no_letter_leaves_its_label(grid: str, name: str) -> None:
     sheet = ALL_GRIDS[grid]
     left, top = (side * POINTS_PER_MM for side in sheet.corner_mm(0))
@@ -173,3 +176,30 @@ def test_no_line_ends_in_a_dot_between_parts(grid: str) -> None:
     lines = [line.rstrip() for text in texts(label_sheet(labels[:24], GRIDS[grid])) for line in text.splitlines()]
     assert any("·" in line for line in lines)
     assert not [line for line in lines if line.endswith("·")]
+
+
+def test_markup_is_printed_as_it_was_typed_and_marks_of_direction_are_told() -> None:
+    marked, turned = LabelText(MARKUP, "7K001MX"), LabelText(TURNED, "7K002MX")
+    text = " ".join(texts(label_sheet([marked], GRIDS["a4-strips"]))[0].split())
+    assert MARKUP in text
+    assert "\u202e" in label_warnings([turned], GRIDS["a4-24"])[0]
+    assert "gnissorc" in texts(label_sheet([turned], GRIDS["a4-strips"]))[0]
+
+
+@pytest.mark.parametrize("grid", ["a4-24", "a4-65", "strip-180x20", "single-60x30", "tiny"])
+def test_no_ink_leaves_the_label_that_it_belongs_to(grid: str) -> None:
+    """One label alone, with as much on it as can be typed: all else on the page stays white."""
+    sheet = ALL_GRIDS[grid]
+    runs = (("Acer palmatum var. " + "amoenum" * 20, True), (" 'Tarnred'", False), (" GLOWING" * 8, False))
+    full = LabelText("x" * 500 + " 123", "7K001MX", runs, "2026-02-14 code pending", "m" * 80, "stock " + "l" * 60, "GLOWING" * 8)
+    page = pypdfium2.PdfDocument(label_sheet([full], sheet))[0]
+    scale = 3.0
+    ink = np.asarray(page.render(scale=scale).to_pil().convert("L")) < 200
+    left, top = (side * POINTS_PER_MM * scale for side in sheet.corner_mm(0))
+    right, foot = left + sheet.label_width_mm * POINTS_PER_MM * scale, top + sheet.label_height_mm * POINTS_PER_MM * scale
+    rows, columns = np.nonzero(ink)
+    assert ink.any()
+    assert rows.min() >= top
+    assert rows.max() < foot
+    assert columns.min() >= left
+    assert columns.max() < right
