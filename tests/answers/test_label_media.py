@@ -101,3 +101,14 @@ def test_a_medium_typed_by_hand_is_said_to_be_unknown(graft: Callable[..., Writt
     assert unknown_in_use(known) == [("crayon", 2)]
     assert "How long crayon lasts is not known" in unknown_words("crayon", known)
     assert unknown_words("PENCIL", known) == unknown_words("", known) == ""
+
+
+def test_a_number_that_a_person_changed_no_longer_claims_the_source_of_the_default(nursery: Nursery, now: datetime) -> None:
+    usual = label_media().called("printed")
+    assert usual is not None
+    same = {"medium": "printed", "months_sun": 12.0, "months_shade": 24.0, "source": usual.source}
+    for values, source in ((same, usual.source), (same | {"months_sun": 20.0}, "my own practice")):
+        save_medium("printed", values, now=now)
+        found = label_media().called("printed")
+        assert found is not None
+        assert found.source == source

@@ -119,7 +119,7 @@ def save_medium(was: str, values: Mapping[str, Any], *, now: datetime, who: str 
                 raise Refused(f"{len(others)} media are kept already.", where="medium", remedy="Take one out first.")
             rows.append(row)
         else:
-            rows[place] = row
+            rows[place] = row | {"source": _source(rows[place], row)}
 
     return _changed(change, now=now, who=who)
 
@@ -165,6 +165,12 @@ def _place(rows: Iterable[Mapping[str, Any]], name: str) -> int:
     if found is None:
         raise UnknownSubject(f"no medium is called {name[:LONGEST_NAME]!r}.", where="medium", remedy="Choose one that is listed.")
     return found
+
+
+def _source(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
+    """Where a number comes from; one that a person changed no longer comes from where the default did."""
+    changed = any(before.get(name) != after[name] for name in ("months_sun", "months_shade"))
+    return OWN if changed and after["source"] == before["source"] == practice.COMMON else str(after["source"])
 
 
 def _checked(values: Mapping[str, Any]) -> dict[str, Any]:
