@@ -9,10 +9,11 @@ import pytest
 
 from scionary.answers.find import Found, find
 from scionary.answers.new_code import give_new_code, same_code
+from scionary.answers.story import story_lines
 from scionary.book.commands import Written, correct
-from scionary.book.models import Plant
+from scionary.book.models import Nursery, Plant
 from scionary.errors import Refused
-from scionary.names import code_of
+from scionary.names import code_of, grouped
 
 pytestmark = pytest.mark.django_db
 
@@ -40,6 +41,13 @@ def test_one_of_them_gets_the_next_code_and_each_is_found_alone(twins: list[Plan
     found = find(shared)
     assert found.plant is not None
     assert found.plant.id == first.pk
+
+
+def test_the_story_tells_both_codes(twins: list[Plant], nursery: Nursery, now: datetime) -> None:
+    shared = grouped(code_of(twins[0].code_number or 0))
+    said, _ = give_new_code(twins[1], now=now)
+    told = [detail for line in story_lines(twins[1], nursery) for detail in line.details]
+    assert f"code {shared} → {said}" in told
 
 
 def test_a_code_that_is_a_plants_alone_stays(plant: Plant, now: datetime) -> None:

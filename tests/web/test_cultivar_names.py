@@ -67,6 +67,7 @@ def test_protection_is_said_in_the_plan_at_the_bench_and_beside_the_labels(clien
     wish = {"cultivar": "Red Tarn", "wanted": "5", "season": "2026", "assurance": "0.9", "event_id": str(uuid7())}
     assert SAID in check_page(client.post("/plan/add/", wish, follow=True))
     assert SAID in check_page(client.get("/plan/rare/?cultivar=Red+Tarn&scions=3&days=2&domes=1&methods=1"))
+    assert SAID in check_page(client.get("/bench/new/?cultivar=Red+Tarn"))
     bench = {"cultivar": "Red Tarn", "day": "2026-02-14", "count": "1", "event_id": str(uuid7())}
     page = check_page(client.post("/bench/new/", bench, follow=True))
     assert page.count(SAID) == 2  # at the top, and beside "Print the labels"

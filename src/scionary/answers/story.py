@@ -18,6 +18,7 @@ from scionary.book.models import NOUNS, Event, Nursery, Plant
 from scionary.book.projection import records_of
 from scionary.book.settle import Record, settle
 from scionary.errors import UnknownSubject
+from scionary.names import code_of, grouped
 from scionary.units import length_words
 
 Names = Mapping[str, str]
@@ -38,6 +39,9 @@ _FIELD_WORDS = {
     "label_says": "its label says",
     "label_medium": "label written with",
     "medium": "written with",
+    "label_light": "label hangs in",
+    "light": "hangs in",
+    "code_number": "code",
 }
 _NAMES_SAY_IT = ("cultivar", "dome", "method", "lot", "tree", "pot")
 _TOLD_FIRST = ("cultivar", "running_number", "dome", "place", "happened_at")
@@ -250,6 +254,8 @@ def _value(name: str, value: Any, names: Names, nursery: Nursery) -> str:
         return "emptied"
     if name in _LENGTHS:
         return length_words(float(value), nursery.length_unit)
+    if name == "code_number":
+        return grouped(code_of(int(value)))
     if name == "happened_at":
         return datetime.fromisoformat(value).astimezone(nursery.zone).date().isoformat()
     if isinstance(value, float):

@@ -58,8 +58,10 @@ def new(request: HttpRequest) -> HttpResponse:
     """Set the bench; what is made already is written down with it."""
     nursery, today = nursery_of(request), today_at(request)
     if request.method == "GET":
-        initial = begin_with(last_setup(today), today, nursery) | {"cultivar": _asked_cultivar(request)}
-        return render(request, "bench/new.html", {"form": BenchForm(nursery=nursery, today=today, initial=initial)})
+        asked = _asked_cultivar(request)
+        initial = begin_with(last_setup(today), today, nursery) | {"cultivar": asked.spoken if asked else ""}
+        context = {"form": BenchForm(nursery=nursery, today=today, initial=initial), "protected": protected_words(asked, today)}
+        return render(request, "bench/new.html", context)
     form = BenchForm(request.POST, nursery=nursery, today=today)
     if form.is_valid():
         given: dict[str, Any] = {"count": form.cleaned_data["count"] or 0, "ident": sent_id(request), "who": who(request)}
@@ -208,9 +210,8 @@ def _carried(form: BenchForm) -> str:
     return f"?{urlencode(typed)}" if typed else ""
 
 
-def _asked_cultivar(request: HttpRequest) -> str:
-    known = Cultivar.objects.filter(spoken__iexact=request.GET.get("cultivar", "")[:60]).first()
-    return known.spoken if known else ""
+def _asked_cultivar(request: HttpRequest) -> Cultivar | None:
+    return Cultivar.objects.filter(spoken__iexact=request.GET.get("cultivar", "")[:60]).first()
 
 
 def _say(request: HttpRequest, new: list[str], flags: list[str]) -> None:
