@@ -51,9 +51,9 @@ def test_a_broken_file_is_computed_again(folder: Path, broken: bytes) -> None:
 
 
 def test_only_so_many_files_are_kept(folder: Path) -> None:
-    for i in range(40):
+    for i in range(60):
         kept("fit", 1, "firm", str(i), lambda i=i: i)
-    assert len(list(folder.glob("*.answer"))) == 24
+    assert len(list(folder.glob("*.answer"))) == 40
     assert not list(folder.glob("*.part"))
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
-from django.db.models import Max
+from django.db.models import Count, Max
 
 from scionary.answers.domes import tray_layout, usual_pot
 from scionary.answers.growing_year import in_leaf_season, year_at
+from scionary.answers.held import held
 from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.models import AcceptedPlan, BenchDay, Cultivar, Graft, Method, Nursery, Plant, RootstockLot
@@ -108,6 +110,17 @@ def stocks_left(lot: RootstockLot) -> int | None:
     if lot.count is None:
         return None
     return lot.count - Graft.objects.filter(lot=lot).values("plant_id").distinct().count()
+
+
+def all_stocks_left(lots: Iterable[RootstockLot]) -> dict[UUID, int | None]:
+    """The same of many lots at once."""
+    used = held("stocks_used", queries.stamp(), _stocks_used)
+    return {lot.pk: None if lot.count is None else lot.count - used.get(lot.pk, 0) for lot in lots}
+
+
+def _stocks_used() -> dict[UUID, int]:
+    rows = Graft.objects.exclude(lot=None).order_by().values_list("lot_id").annotate(plants=Count("plant_id", distinct=True))
+    return {lot: plants for lot, plants in rows if lot}
 
 
 def last_setup(today: date) -> BenchDay | None:

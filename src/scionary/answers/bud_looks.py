@@ -21,7 +21,7 @@ from scionary.answers.growing_year import growing_year, spring_equinox, year_at
 from scionary.answers.kept import kept, last_kept
 from scionary.answers.outcomes import graft_day, outcome, stage_seen
 from scionary.answers.remembered import remembered
-from scionary.answers.sign_looks import Look, looks_at
+from scionary.answers.sign_looks import Look, looks_among, looks_at
 from scionary.answers.take_facts import all_grafts
 from scionary.answers.take_model import SEED, may_wait
 from scionary.book import queries
@@ -173,8 +173,17 @@ def _columns(plants: Sequence[BudLooks | None]) -> tuple[Float, Float]:
 
 
 def _find_looks() -> dict[UUID, BudLooks]:
+    return _dated(looks_at("bud_moving"))
+
+
+def bud_looks_among(grafts: Sequence[Graft]) -> Mapping[UUID, BudLooks]:
+    """The same for some plants, given all their grafts."""
+    return _dated(looks_among(grafts, "bud_moving"))
+
+
+def _dated(seen_of: Iterable[tuple[Graft, list[Look]]]) -> dict[UUID, BudLooks]:
     nursery = queries.nursery()
-    told = {graft.pk: _told(graft, seen, nursery) for graft, seen in looks_at("bud_moving") if graft.precision == "day"}
+    told = {graft.pk: _told(graft, seen, nursery) for graft, seen in seen_of if graft.precision == "day"}
     return {pk: looks for pk, looks in told.items() if looks.looks}
 
 

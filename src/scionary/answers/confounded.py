@@ -11,10 +11,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from scionary.answers.remembered import remembered
 from scionary.answers.take_facts import FACTORS, PLURALS
 from scionary.answers.take_model import TakeModel
 from scionary.take import confounding
 
+RESULT_VERSION = 1
 Numbers = npt.NDArray[np.float64]
 
 _BY_NATURE = ({"tree", "cultivar"}, {"day", "season"}, {"dome", "season"}, {"dome", "day"})
@@ -49,6 +51,11 @@ class Level:
 
 def confounded(model: TakeModel, first: Level, second: Level) -> list[str]:
     """Sentences on what else may be the reason for a difference of two levels; empty when nothing is plainly in the way."""
+    asked = {"content": model.content, "stage": model.stage, "levels": [(level.factor, level.key, level.name) for level in (first, second)]}
+    return remembered("confounded", RESULT_VERSION, asked, lambda: _confounded(model, first, second))
+
+
+def _confounded(model: TakeModel, first: Level, second: Level) -> list[str]:
     cells = model.fit.cells
     places = [model.place(level.factor, level.key) for level in (first, second)]
     if places[0] is None or places[1] is None:

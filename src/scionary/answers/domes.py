@@ -11,7 +11,8 @@ import numpy.typing as npt
 
 from scionary.answers.after_care import CareStep, dome_steps
 from scionary.answers.chances import Ring, alive_words, likely_alive, rings
-from scionary.answers.early_signs import one_reading
+from scionary.answers.domes_held import HELD
+from scionary.answers.early_signs import one_reading, reads_near
 from scionary.answers.remembered import remembered
 from scionary.answers.usual_method import season_method
 from scionary.answers.words import listed, plural
@@ -102,8 +103,18 @@ def dome_answers(*, today: date, all_domes: bool = False) -> list[DomeAnswer]:
     """All domes in use, or all domes."""
     found = list((Dome.objects.filter(retired=False) if all_domes else queries.domes_in_use()).select_related("pot_kind"))
     states, nursery = queries.dome_states([d.pk for d in found]), queries.nursery()
+
+    def find(dome: Dome) -> DomeAnswer:
+        return _answer(dome, states.get(dome.pk), nursery, today)
+
     with one_reading():
-        return [_answer(dome, states.get(dome.pk), nursery, today) for dome in found]
+        if reads_near():
+            return [replace(each, day=_day(each.grafted, today)) for each in HELD.answers(found, find)]
+        return [find(dome) for dome in found]
+
+
+def _day(grafted: date | None, today: date) -> int | None:
+    return (today - grafted).days if grafted else None
 
 
 def tray_layout(length_mm: float, width_mm: float, shape: str, across_mm: float) -> Layout:
@@ -163,7 +174,7 @@ def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) 
         round_pots=shape == PotKind.Shape.ROUND,
         holds=len(layout.positions),
         grafted=days[0] if days else None,
-        day=(today - days[0]).days if days else None,
+        day=_day(days[0] if days else None, today),
         closed_days=method.closed_days if method else None,
         method=method,
         steps=[replace(step, say=in_unit(step.say, nursery.length_unit), why=in_unit(step.why, nursery.length_unit)) for step in steps],

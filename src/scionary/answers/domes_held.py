@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from threading import Lock
 from typing import TYPE_CHECKING
 from uuid import UUID
 
 from scionary.answers.early_signs import weights
-from scionary.answers.since import Since
+from scionary.answers.since import Since, only_plants
 from scionary.book.locks import chunks
 from scionary.book.models import Dome, Graft, Plant
 
 if TYPE_CHECKING:
     from scionary.answers.domes import DomeAnswer
-
-_CHANGES_NOTHING = frozenset({"bench", "wish", "trial", "plan", "sensor", "photo", "printed", "tally"})  # an edit of these
 
 
 @dataclass
@@ -32,24 +30,25 @@ class Held:
         """Each dome as it stands; only those are found again that something was written about."""
         with self.lock:
             self._let_go()
-            for dome in domes:
-                if dome.pk not in self.domes:
-                    self.domes[dome.pk] = find(dome)
+            missing = [dome for dome in domes if dome.pk not in self.domes]
+            standing = Plant.objects.filter(dome__in=[dome.pk for dome in missing]).values_list("pk", flat=True)
+            weights().waiting.groups_of(standing)  # all at once is quicker than dome by dome
+            for dome in missing:
+                self.domes[dome.pk] = find(dome)
             return [self.domes[dome.pk] for dome in domes]
 
     def _let_go(self) -> None:
         changed, using = self.since.changed(), weights()
         rests_on = (using.model.content, using.push.content if using.push else "", id(using.accuracies))
-        nouns = {key.split(":")[0] for key in changed} - _CHANGES_NOTHING if changed is not None else set()
-        if changed is None or rests_on != self.rests_on or nouns - {"plant", "dome"}:
+        if changed is None or rests_on != self.rests_on or only_plants(changed) is None:
             self.domes, self.rests_on = {}, rests_on
             return
         for dome in self._touched(changed):
             self.domes.pop(dome, None)
 
-    def _touched(self, changed: Iterable[str]) -> set[UUID]:
+    def _touched(self, changed: frozenset[str]) -> set[UUID]:
         """Domes that were written about, or a plant that stands, stood or healed there."""
-        plants = {UUID(key[6:]) for key in changed if key.startswith("plant:")}
+        plants = only_plants(changed) or set()
         found = {UUID(key[5:]) for key in changed if key.startswith("dome:")}
         found |= {ident for ident, answer in self.domes.items() if any(pot.plant and pot.plant.pk in plants for pot in answer.pots)}
         for chunk in chunks(plants):

@@ -7,24 +7,29 @@ Looks at buds that carry a date speak by their day, once a curve of bud push was
 
 from __future__ import annotations
 
+import hashlib
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from threading import Lock
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
 import numpy as np
 import numpy.typing as npt
 
-from scionary.answers.bud_looks import LearnedPush, push_at_hand, push_evidence
+from scionary.answers.bud_looks import LearnedPush, last_push, push_at_hand, push_evidence
 from scionary.answers.held import held
+from scionary.answers.learned import last_learned, learn, learned
 from scionary.answers.outcomes import outcome, stage_seen
 from scionary.answers.remembered import remembered
 from scionary.answers.sign_looks import early_score, score
+from scionary.answers.since import Since, only_plants
 from scionary.answers.take_facts import all_grafts
 from scionary.answers.take_model import SEED, TakeModel, cells_for, take_model
+from scionary.answers.waiting_near import NearAwaited
 from scionary.answers.waiting_plants import SIGNS, AllAwaited, Awaited, awaited
 from scionary.book import queries
 from scionary.book.models import Plant
@@ -56,7 +61,7 @@ class Weights:
     model: TakeModel
     accuracies: Mapping[str, SignAccuracy]
     push: LearnedPush | None
-    waiting: AllAwaited
+    waiting: AllAwaited | NearAwaited
     chances: dict[str, PlantChances] = field(default_factory=dict, compare=False)
 
 
@@ -84,8 +89,49 @@ def weights() -> Weights:
 
 
 def _read() -> Weights:
+    if reads_near():
+        return _NEAR.weights()
     waiting = awaited()
     return Weights(take_model(STAGE), sign_accuracies(), push_at_hand(waiting.grafts), waiting)
+
+
+@dataclass
+class _Near:
+    """What the pages of a large book weigh plants with, held until something else was learned; who was written about is read again."""
+
+    since: Since = field(default_factory=Since)
+    held: Weights | None = None
+    lock: Lock = field(default_factory=Lock)
+
+    def weights(self) -> Weights:
+        with self.lock:
+            changed, now = self.since.changed(), Weights(take_model(STAGE), sign_accuracies(), last_push(), NearAwaited())
+            last = self.held
+            if changed is None or last is None or not _alike(last, now) or only_plants(changed) is None:
+                self.held = now
+            elif changed:
+                assert isinstance(last.waiting, NearAwaited)
+                near = last.waiting.without(only_plants(changed) or ())
+                chances = {group: found for group, found in last.chances.items() if group in near.read}
+                self.held = replace(now, waiting=near, chances=chances)
+            assert self.held is not None
+            return self.held
+
+
+def _alike(one: Weights, other: Weights) -> bool:
+    return (
+        one.model.content == other.model.content
+        and one.accuracies is other.accuracies
+        and (one.push.content if one.push else "") == (other.push.content if other.push else "")
+    )
+
+
+_NEAR = _Near()
+
+
+def reads_near() -> bool:
+    """Whether a page reads only what stands beside the plants that it shows: in a large book, of which something was learned already."""
+    return last_learned("sign_accuracies", RESULT_VERSION) is not None
 
 
 def waiting_chances(plants: Iterable[Plant]) -> dict[UUID, Chance]:
@@ -95,7 +141,7 @@ def waiting_chances(plants: Iterable[Plant]) -> dict[UUID, Chance]:
     """
     using = weights()
     chances: dict[UUID, Chance] = {}
-    for group in sorted({using.waiting.own[plant.pk] for plant in plants if plant.pk in using.waiting.own}):
+    for group in sorted(set(using.waiting.groups_of(plant.pk for plant in plants).values())):
         listed, found = using.waiting.members(group), _of_group(using, group)
         columns = zip(listed, found.low, found.chance, found.high, found.before, strict=True)
         chances |= {each.plant_id: Chance(float(a), float(b), float(c), float(d), each.seen) for each, a, b, c, d in columns}
@@ -106,9 +152,8 @@ def waiting_totals(plants: Iterable[Plant]) -> list[npt.NDArray[np.int64]]:
     """Equally likely numbers of these plants that are alive, for each filling that they stand in; fillings are taken one by one."""
     using = weights()
     chosen: dict[str, set[UUID]] = defaultdict(set)
-    for plant in plants:
-        if (group := using.waiting.own.get(plant.pk)) is not None:
-            chosen[group].add(plant.pk)
+    for ident, group in using.waiting.groups_of(plant.pk for plant in plants).items():
+        chosen[group].add(ident)
     return [_total(using, group, frozenset(idents)) for group, idents in sorted(chosen.items())]
 
 
@@ -126,8 +171,29 @@ def _of_group(using: Weights, group: str) -> PlantChances:
 
 
 def _weighed(using: Weights, members: Sequence[Awaited], counted: frozenset[UUID] | None) -> PlantChances:
+    last: tuple[dict[str, PlantChances]] | None = last_learned("chances_of_groups", RESULT_VERSION)
+    if counted is None and last is not None:
+        learned_of_group = last[0].get(_asked_key(using, members))
+        if learned_of_group is not None:
+            return learned_of_group
     asked = {**asked_of(using, members), "counted": sorted(str(ident) for ident in counted) if counted is not None else None}
     return remembered("waiting_chances", RESULT_VERSION, asked, lambda: weigh(using, members, counted), seed=SEED)
+
+
+def learn_chances() -> None:
+    """Weigh the plants of every filling that wait, for the pages of a large book."""
+
+    def all_groups() -> dict[str, PlantChances]:
+        using = weights()
+        members = [using.waiting.members(group) for group in sorted(set(awaited().own.values()))]
+        return {_asked_key(using, each): _weighed(using, each, None) for each in members}
+
+    with one_reading():
+        learn("chances_of_groups", RESULT_VERSION, all_groups)
+
+
+def _asked_key(using: Weights, members: Sequence[Awaited]) -> str:
+    return hashlib.sha256(repr(sorted(asked_of(using, members).items())).encode()).hexdigest()
 
 
 def asked_of(using: Weights, members: Sequence[Awaited]) -> dict[str, Any]:
@@ -166,8 +232,16 @@ def weigh(using: Weights, members: Sequence[Awaited], counted: frozenset[UUID] |
 
 
 def sign_accuracies() -> dict[str, SignAccuracy]:
-    """What each sign is worth, from grafts that no longer wait: what is seen on those that do is weighed by it, not counted in it."""
-    return held("sign_accuracies", queries.stamp(), _learned)
+    """What each sign is worth, from grafts that no longer wait: what is seen on those that do is weighed by it, not counted in it.
+
+    Where a page cannot wait, as it was learned last.
+    """
+    return learned("sign_accuracies", RESULT_VERSION, lambda: held("sign_accuracies", queries.stamp(), _learned))
+
+
+def learn_accuracies() -> None:
+    """Learn what each sign is worth, for the pages of a large book."""
+    learn("sign_accuracies", RESULT_VERSION, sign_accuracies)
 
 
 def _learned() -> dict[str, SignAccuracy]:

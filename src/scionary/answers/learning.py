@@ -8,9 +8,15 @@ from typing import Any
 
 from scionary.answers import take_model
 from scionary.answers.bud_looks import learn_push, push_is_behind
+from scionary.answers.early_signs import learn_accuracies, learn_chances
+from scionary.answers.rates import learn_counts
 from scionary.answers.season_total import learn_season_total
+from scionary.answers.sign_findings import learn_sign_findings
+from scionary.answers.stage_chain import learn_stage_chain
+from scionary.answers.waiting import learn_waiting
 from scionary.answers.waiting_plants import awaited
 from scionary.answers.works import LastStep, Progress, tell
+from scionary.book import queries
 
 _MODEL_SHARE, _PUSH_SHARE = 0.5, 0.9  # how far the work is after each
 
@@ -31,4 +37,8 @@ def learn(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> La
     learn_push(awaited().grafts)
     tell(progress, _PUSH_SHARE, "the season's total")
     learn_season_total()
+    if take_model.is_large():
+        for learn_one in (learn_counts, learn_accuracies, learn_chances, learn_sign_findings, learn_stage_chain):
+            learn_one()
+        learn_waiting(today=now.astimezone(queries.nursery().zone).date())
     return last

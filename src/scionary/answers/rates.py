@@ -9,6 +9,7 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, field
+from itertools import product
 from typing import Any
 from uuid import UUID
 
@@ -17,6 +18,7 @@ import numpy.typing as npt
 
 from scionary.answers.coming_season import season_draws
 from scionary.answers.growing_year import year_words
+from scionary.answers.learned import last_learned, learn
 from scionary.answers.outcomes import EARLY_DAYS
 from scionary.answers.remembered import remembered
 from scionary.answers.take_facts import FACTORS, PLURALS, take_facts
@@ -170,8 +172,16 @@ def counts(stage: str, factor: str) -> tuple[list[Count], int]:
         raise BadValue("stage", stage, ", ".join(STAGES))
     if factor not in FACTORS:
         raise BadValue("factor", factor, ", ".join(FACTORS))
+    last: tuple[dict[tuple[str, str], tuple[list[Count], int]]] | None = last_learned("all_counts", RESULT_VERSION)
+    if last is not None:
+        return last[0][stage, factor]
     facts = {"stage": stage, "factor": factor, "book": queries.stamp()}
     return remembered("counts", RESULT_VERSION, facts, lambda: _counted(stage, factor))
+
+
+def learn_counts() -> None:
+    """Count everything, for the pages of a large book, which show what was counted last."""
+    learn("all_counts", RESULT_VERSION, lambda: {each: counts(*each) for each in product(STAGES, FACTORS)})
 
 
 def _counted(stage: str, factor: str) -> tuple[list[Count], int]:

@@ -16,7 +16,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from scionary.answers.bench import stocks_left
+from scionary.answers.bench import all_stocks_left
 from scionary.answers.domes import tray_layout
 from scionary.answers.growing_year import year_at, year_words
 from scionary.answers.plan_assumptions import BENCH_WEEKS, FILLING_OF, STAGE_NOTE, plan_assumptions
@@ -304,8 +304,10 @@ def _supplies(kinds: Sequence[WantedKind], wishes: Sequence[Wish], nursery: Nurs
 def _rootstocks() -> dict[str, int]:
     """Stocks left by genus, of the lots that are counted."""
     left: Counter[str] = Counter()
-    for lot in RootstockLot.objects.filter(retired=False):
-        count = stocks_left(lot)
+    lots = list(RootstockLot.objects.filter(retired=False))
+    left_of = all_stocks_left(lots)
+    for lot in lots:
+        count = left_of[lot.pk]
         if count is not None:
             left[_genus(lot.species)] += max(count, 0)
     return dict(left)

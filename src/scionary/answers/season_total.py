@@ -13,13 +13,13 @@ from typing import Any
 
 import numpy as np
 
-from scionary.answers.early_signs import DRAWS, STAGE, Weights, asked_of, weigh, weights
+from scionary.answers.early_signs import DRAWS, STAGE, Weights, asked_of, reads_near, weigh, weights
 from scionary.answers.growing_year import year_at
 from scionary.answers.kept import kept, last_kept
 from scionary.answers.outcomes import graft_day, outcome, stage_seen
 from scionary.answers.take_facts import all_grafts
 from scionary.answers.take_model import may_wait
-from scionary.answers.waiting_plants import Awaited
+from scionary.answers.waiting_plants import AllAwaited, Awaited, awaited
 from scionary.answers.words import plural
 from scionary.book import queries
 
@@ -71,41 +71,49 @@ class SeasonTotal:
 
 def season_total() -> SeasonTotal | None:
     """The total of the latest growing year in which grafts wait; None when none does, or when it is still being worked out."""
-    using = weights()
-    members = _members(using)
+    if reads_near():
+        return _last()
+    waiting = awaited()
+    members = _members(waiting)
     if not members:
         return None
     if not may_wait() and len(members) > QUICK_PLANTS:
-        last = last_kept("season_total", RESULT_VERSION, _subject(members))
-        return replace(last[0], behind=last[1] != _stamp()) if last is not None else None
-    return _kept(using, members)
+        last = _last()
+        return last if last is not None and str(last.season) == members[0].levels["season"] else None
+    return _kept(weights(), waiting, members)
+
+
+def _last() -> SeasonTotal | None:
+    """The total as it was worked out last."""
+    last = last_kept("season_total", RESULT_VERSION, _subject())
+    return replace(last[0], behind=last[1] != _stamp()) if last is not None else None
 
 
 def learn_season_total() -> None:
     """Work the total out, for the pages to show."""
-    using = weights()
-    members = _members(using)
+    waiting = awaited()
+    members = _members(waiting)
     if len(members) > QUICK_PLANTS:
-        _kept(using, members)
+        _kept(weights(), waiting, members)
 
 
-def _members(using: Weights) -> list[Awaited]:
-    seasons = [each.levels.get("season", "") for each in using.waiting.everyone]
-    return [each for each, season in zip(using.waiting.everyone, seasons, strict=True) if season == max(seasons)]
+def _members(waiting: AllAwaited) -> list[Awaited]:
+    seasons = [each.levels.get("season", "") for each in waiting.everyone]
+    return [each for each, season in zip(waiting.everyone, seasons, strict=True) if season == max(seasons)]
 
 
-def _kept(using: Weights, members: Sequence[Awaited]) -> SeasonTotal:
-    known = _known(using, int(members[0].levels["season"]))
+def _kept(using: Weights, waiting: AllAwaited, members: Sequence[Awaited]) -> SeasonTotal:
+    known = _known(waiting, int(members[0].levels["season"]))
     asked = json.dumps([asked_of(using, members), known], sort_keys=True, default=str)
     content = hashlib.sha256(asked.encode()).hexdigest()
-    return kept("season_total", RESULT_VERSION, _subject(members), content, lambda: _worked_out(using, members, known), stamp=_stamp())
+    return kept("season_total", RESULT_VERSION, _subject(), content, lambda: _worked_out(using, members, known), stamp=_stamp())
 
 
-def _known(using: Weights, season: int) -> tuple[int, int, int]:
+def _known(waiting: AllAwaited, season: int) -> tuple[int, int, int]:
     """Grafts of a season that are firm, lost, and never to be known."""
     nursery, grafts = queries.nursery(), all_grafts()
     seen = stage_seen(grafts, STAGE, nursery)
-    own = [each for each in grafts if each.pk not in using.waiting.grafts and year_at(graft_day(each, nursery), nursery) == season]
+    own = [each for each in grafts if each.pk not in waiting.grafts and year_at(graft_day(each, nursery), nursery) == season]
     told = [outcome(each, STAGE, nursery, stage_seen=seen(each)) for each in own]
     # a rate waits with an early loss until the takes of its day are known; a total need not, since nothing brings it back
     gone = [each.lost_at is not None or each.replaced for each in own]
@@ -130,8 +138,9 @@ def _worked_out(using: Weights, members: Sequence[Awaited], known: tuple[int, in
     )
 
 
-def _subject(members: Sequence[Awaited]) -> str:
-    return f"{members[0].levels['season']} {queries.nursery().pk}"
+def _subject() -> str:
+    """Whose total it is: books may stand in one folder."""
+    return str(queries.nursery().pk)
 
 
 def _stamp() -> str:

@@ -10,14 +10,16 @@ import numpy as np
 
 from scionary.answers.bud_looks import FEWEST_LOOKS, LearnedPush, push_is_behind
 from scionary.answers.early_signs import CONFIDENCE, Weights, weights
+from scionary.answers.learned import learn, learned
 from scionary.answers.season_total import QUICK_PLANTS, SeasonTotal, season_total
 from scionary.answers.take_model import SEED
-from scionary.answers.waiting_plants import SIGNS
+from scionary.answers.waiting_plants import SIGNS, AllAwaited, awaited
 from scionary.answers.words import percent, percent_range, plural
 
 if TYPE_CHECKING:
     from scionary.take import SignAccuracy
 
+RESULT_VERSION = 1
 _DID = {
     "stalk_drops": ("dropped their stalk", "dropped its stalk"),
     "bud_moving": ("showed a moving bud", "showed a moving bud"),
@@ -175,21 +177,29 @@ class SignsAnswer:
 
 def sign_findings() -> SignsAnswer:
     """What each early sign is worth, when buds push, and what the season will come to."""
-    using = weights()
-    total, behind = season_total(), push_is_behind(using.waiting.grafts)
+    return learned("sign_findings", RESULT_VERSION, lambda: _found(weights(), awaited()))
+
+
+def learn_sign_findings() -> None:
+    """Find all this, for the pages of a large book."""
+    learn("sign_findings", RESULT_VERSION, sign_findings)
+
+
+def _found(using: Weights, all_awaited: AllAwaited) -> SignsAnswer:
+    total, behind = season_total(), push_is_behind(all_awaited.grafts)
     return SignsAnswer(
-        [worth for worth in (_worth(sign, using) for sign in SIGNS) if worth.scored],
+        [worth for worth in (_worth(sign, using, all_awaited) for sign in SIGNS) if worth.scored],
         _push(using.push, behind=behind) if using.push else None,
         push_coming=behind,
         total=total,
-        total_awaited=total is None and len(using.waiting.grafts) > QUICK_PLANTS,
+        total_awaited=total is None and len(all_awaited.grafts) > QUICK_PLANTS,
     )
 
 
-def _worth(sign: str, using: Weights) -> SignWorth:
+def _worth(sign: str, using: Weights, all_awaited: AllAwaited) -> SignWorth:
     accuracy: SignAccuracy = using.accuracies[sign]
     seen, unseen, at = accuracy.sensitivity, accuracy.specificity, list(SIGNS).index(sign)
-    waiting = sum(not np.isnan(each.scores[at]) for each in using.waiting.everyone)
+    waiting = sum(not np.isnan(each.scores[at]) for each in all_awaited.everyone)
     return SignWorth(
         sign,
         SIGNS[sign],

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -30,11 +30,20 @@ def score(graft: Graft, sign: str) -> float:
 
 def looks_at(sign: str) -> Iterable[tuple[Graft, list[Look]]]:
     """Each graft at which a sign was looked for, with its looks in order, as they stand after all corrections."""
+    return _by_graft(all_grafts(), _settled(sign))
+
+
+def looks_among(grafts: Sequence[Graft], sign: str) -> Iterable[tuple[Graft, list[Look]]]:
+    """The same for some plants, given all their grafts; only what is written down of these is read."""
+    return _by_graft(grafts, _settled_of({f"plant:{graft.plant_id}" for graft in grafts}, sign))
+
+
+def _by_graft(grafts: Iterable[Graft], looks: Iterable[tuple[UUID, datetime, UUID, bool]]) -> Iterable[tuple[Graft, list[Look]]]:
     by_plant: dict[UUID, list[Graft]] = defaultdict(list)
-    for graft in sorted(all_grafts(), key=lambda each: (each.grafted_at, each.pk)):
+    for graft in sorted(grafts, key=lambda each: (each.grafted_at, each.pk)):
         by_plant[graft.plant_id].append(graft)
     found: dict[UUID, tuple[Graft, list[Look]]] = {}
-    for plant, at, ident, answer in _settled(sign):
+    for plant, at, ident, answer in looks:
         owners = by_plant.get(plant)
         if owners:
             owner = next((graft for graft in reversed(owners) if graft.grafted_at <= at), owners[0])
@@ -66,7 +75,11 @@ def _settled(sign: str) -> Iterable[tuple[UUID, datetime, UUID, bool]]:
     for key, at, ident, payload in rows.values_list("subjects__key", "happened_at", "id", "payload").iterator():
         if key not in corrected and payload["answer"] != "unsure":
             yield UUID(key[6:]), at, ident, payload["answer"] == "yes"
-    for chunk in chunks(sorted(corrected)):
+    yield from _settled_of(corrected, sign)
+
+
+def _settled_of(plants: Iterable[str], sign: str) -> Iterable[tuple[UUID, datetime, UUID, bool]]:
+    for chunk in chunks(sorted(plants)):
         for key, records in records_of(chunk).items():
             for record in settle(records):
                 told = record.payload

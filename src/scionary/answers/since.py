@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from threading import Lock
+from uuid import UUID
 
 from django.db import connection
 
@@ -12,6 +13,15 @@ from scionary.book.models import EventSubject
 
 _OF_LATE = 1_000  # links that are looked at again: of two written at once, the lower number may be there later
 _TOO_MANY = 10_000
+
+
+_CHANGES_NOTHING = frozenset({"bench", "dome", "wish", "trial", "plan", "sensor", "photo", "printed", "tally"})  # for a plant's chance
+
+
+def only_plants(changed: frozenset[str]) -> set[UUID] | None:
+    """The plants among these things; None where a thing is among them that chances of other plants rest on too, such as a method."""
+    nouns = {key.split(":")[0] for key in changed} - _CHANGES_NOTHING
+    return None if nouns - {"plant"} else {UUID(key[6:]) for key in changed if key.startswith("plant:")}
 
 
 @dataclass

@@ -13,6 +13,7 @@ from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from scionary.answers.growing_year import year_at
+from scionary.answers.learned import learn, learned
 from scionary.answers.outcomes import graft_day, outcome, stage_seen
 from scionary.answers.rates import CONFIDENCE
 from scionary.answers.remembered import remembered
@@ -103,7 +104,12 @@ class ChainAnswer:
 
 def stage_chain() -> ChainAnswer:
     """The share of grafts that went on from each stage to the next."""
-    return remembered("stage_chain", RESULT_VERSION, {"book": queries.stamp()}, _chain)
+    return learned("stage_chain", RESULT_VERSION, lambda: remembered("stage_chain", RESULT_VERSION, {"book": queries.stamp()}, _chain))
+
+
+def learn_stage_chain() -> None:
+    """Find the shares, for the pages of a large book."""
+    learn("stage_chain", RESULT_VERSION, stage_chain)
 
 
 def _chain() -> ChainAnswer:

@@ -108,18 +108,27 @@ def level_of(graft: Graft, nursery: Nursery, fillings: Mapping[UUID, tuple[str, 
 
 def fillings_of(grafts: Iterable[Graft], nursery: Nursery) -> dict[UUID, tuple[str, str]]:
     """The filling of a dome in which each graft healed: grafts of one dome with no gap of four weeks between their days."""
-    by_dome: dict[UUID, list[tuple[date, Graft]]] = defaultdict(list)
-    for graft in grafts:
-        if graft.dome_id and graft.precision == "day":
-            by_dome[graft.dome_id].append((graft_day(graft, nursery), graft))
-    found = {}
-    for dome, listed in by_dome.items():
-        listed.sort(key=lambda pair: pair[0])
-        begin = last = listed[0][0]
-        for day, graft in listed:
+    healed = [(graft, graft.dome_id, graft_day(graft, nursery)) for graft in grafts if graft.dome_id and graft.precision == "day"]
+    begins = filling_begins((dome, day) for _, dome, day in healed)
+    return {graft.pk: _filling(graft, begins[dome, day]) for graft, dome, day in healed}
+
+
+def _filling(graft: Graft, begin: date) -> tuple[str, str]:
+    return f"{graft.dome_id}:{begin}", f"{graft.dome}, from {begin.day} {begin:%B %Y}"
+
+
+def filling_begins(days: Iterable[tuple[UUID, date]]) -> dict[tuple[UUID, date], date]:
+    """The day on which the filling of each dome began, for each day on which grafts went into it."""
+    by_dome: dict[UUID, set[date]] = defaultdict(set)
+    for dome, day in days:
+        by_dome[dome].add(day)
+    found: dict[tuple[UUID, date], date] = {}
+    for dome, all_days in by_dome.items():
+        begin = last = min(all_days)
+        for day in sorted(all_days):
             begin = day if (day - last).days > FILLING_GAP_DAYS else begin
             last = day
-            found[graft.pk] = (f"{dome}:{begin}", f"{graft.dome}, from {begin.day} {begin:%B %Y}")
+            found[dome, day] = begin
     return found
 
 
@@ -129,9 +138,12 @@ def all_grafts() -> list[Graft]:
 
 
 def _read_grafts() -> list[Graft]:
-    """Each noun is read once, whatever the number of its grafts; one that is no more is none."""
-    nouns = {name: model._default_manager.in_bulk() for name, model in _NOUNS.items()}
-    grafts = list(Graft.objects.all())
+    return with_nouns(list(Graft.objects.all()))
+
+
+def with_nouns(grafts: list[Graft]) -> list[Graft]:
+    """Grafts with their nouns at hand: each noun is read once, whatever the number of its grafts; one that is no more is none."""
+    nouns = held("nouns_of_grafts", queries.stamp(), lambda: {name: model._default_manager.in_bulk() for name, model in _NOUNS.items()})
     for graft in grafts:
         for name, rows in nouns.items():
             graft._state.fields_cache[name] = rows.get(getattr(graft, f"{name}_id"))

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from scionary.answers.held import held
 from scionary.answers.kept import kept, last_kept
 from scionary.answers.remembered import remembered
 from scionary.answers.take_facts import COVARIATES, FACTORS, TakeFact, take_facts
@@ -36,7 +37,7 @@ STAGES = {"firm": "firm after the cover came off", "growing": "growing", "in_lea
 STAYING = ("cultivar", "tree", "method", "grafter")
 FEWEST_MEASURED = 20  # grafts with a measurement before it is looked at; project default, unsourced
 QUICK_GRAFTS = 3000  # a larger book is fitted beside the pages
-MOST_LEVELS = 3000  # in all factors together
+MOST_LEVELS = 1500  # in all factors together: with more, learning three stages takes half an hour and longer
 WORK = "learn from results"
 
 _may_wait: ContextVar[bool] = ContextVar("may_wait", default=True)
@@ -134,7 +135,7 @@ def take_model(stage: str) -> TakeModel:
 
 def is_large() -> bool:
     """Whether the book's fits are made beside the pages."""
-    return Graft.objects.count() + Tally.objects.count() > QUICK_GRAFTS
+    return held("is_large", queries.stamp(), lambda: Graft.objects.count() + Tally.objects.count() > QUICK_GRAFTS)
 
 
 def learn(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:

@@ -151,6 +151,7 @@ def graft_again(plants: Iterable[Plant], *, today: date) -> tuple[list[Plant], d
         return [], None
     chances = waiting_chances(listed)
     again = _again_chances({plant.cultivar_id for plant in listed if plant.cultivar_id})
+    worths: dict[UUID | None, tuple[float, str]] = {}
     known: dict[tuple[UUID | None, UUID | None, date], Stakes] = {}
     found: list[Plant] = []
     ends: list[date] = []
@@ -160,7 +161,9 @@ def graft_again(plants: Iterable[Plant], *, today: date) -> tuple[list[Plant], d
             continue
         key = (graft.cultivar_id, graft.method_id, graft_day(graft, nursery))
         if key not in known:
-            known[key] = _stakes(graft, nursery, today, Figures(), again)
+            if graft.cultivar_id not in worths:
+                worths[graft.cultivar_id] = _worth(graft)
+            known[key] = _stakes(graft, nursery, today, Figures(), again, worths[graft.cultivar_id])
         stakes = known[key]
         if stakes.until is not None and chances[plant.pk].mid < stakes.again_below:
             found.append(plant)
@@ -189,8 +192,15 @@ def _again_chances(cultivars: set[UUID]) -> dict[UUID, float]:
     return {ident: float(mean) for ident, mean in zip(wanted, draws.mean(axis=0), strict=True)}
 
 
-def _stakes(graft: Graft, nursery: Nursery, today: date, figures: Figures, again: Mapping[UUID, float]) -> Stakes:
-    worth, worth_from = (figures.worth, "as you set it") if figures.worth is not None else _worth(graft)
+def _stakes(
+    graft: Graft,
+    nursery: Nursery,
+    today: date,
+    figures: Figures,
+    again: Mapping[UUID, float],
+    known_worth: tuple[float, str] | None = None,
+) -> Stakes:
+    worth, worth_from = (figures.worth, "as you set it") if figures.worth is not None else known_worth or _worth(graft)
     until = figures.until or _window_end(graft, nursery, today)
     days_left = max((until - today).days, 0) if until else 0
     told = (stage_date(STAGE, graft.method, graft_day(graft, nursery), nursery.latitude_deg) - today).days

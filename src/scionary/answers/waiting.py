@@ -8,10 +8,12 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from scionary.answers.after_care import stage_date
+from scionary.answers.learned import last_learned, learn
 from scionary.answers.outcomes import graft_day, outcome, stage_seen
 from scionary.answers.remembered import remembered
 from scionary.answers.words import plural
 from scionary.book import queries
+from scionary.book.kinds import STAGES
 from scionary.book.models import Graft, Method, Nursery, Plant
 
 RESULT_VERSION = 1
@@ -46,8 +48,16 @@ class Waiting:
 
 def waiting(stage: str, *, today: date) -> Waiting:
     """The grafts that wait for this stage: its outcome is not known, and its date lies ahead. Plants that left are not waited for."""
+    last: tuple[dict[str, Waiting]] | None = last_learned("all_waiting", RESULT_VERSION)
+    if last is not None:
+        return last[0][stage]
     facts = {"stage": stage, "today": today.isoformat(), "book": queries.stamp()}
     return remembered("waiting", RESULT_VERSION, facts, lambda: _waiting(stage, today))
+
+
+def learn_waiting(*, today: date) -> None:
+    """Find them for each stage, for the pages of a large book."""
+    learn("all_waiting", RESULT_VERSION, lambda: {stage: waiting(stage, today=today) for stage in STAGES})
 
 
 def _waiting(stage: str, today: date) -> Waiting:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, time, timedelta
+from threading import Lock
 from uuid import UUID
 
 from django.db.models import Q
@@ -25,20 +26,44 @@ class NearAwaited:
     read: dict[str, Sequence[Awaited]] = field(default_factory=dict)
     own: dict[UUID, str] = field(default_factory=dict)
     asked: set[UUID] = field(default_factory=set)
+    lock: Lock = field(default_factory=Lock)
 
     def groups_of(self, plants: Iterable[UUID]) -> dict[UUID, str]:
         """The group of each of these plants that waits."""
         wanted = set(plants)
-        if new := wanted - self.asked:
-            found = _beside(new)
-            self.read |= found.groups
-            self.own |= found.own
-            self.asked |= new | set(found.own)
+        with self.lock:
+            if new := wanted - self.asked:
+                found = _beside(new)
+                self.read |= found.groups
+                self.own |= found.own
+                self.asked |= new | set(found.own)
         return {plant: self.own[plant] for plant in wanted if plant in self.own}
+
+    def without(self, plants: Iterable[UUID]) -> NearAwaited:
+        """What is held of all groups but those that these plants are in, were in, or have come into."""
+        touched = set(plants)
+        with self.lock:
+            dropped = {self.own[plant] for plant in touched if plant in self.own} | _groups_touched(touched, self.read)
+            read = {group: members for group, members in self.read.items() if group not in dropped}
+            own = {plant: group for plant, group in self.own.items() if group not in dropped}
+            gone = touched | (set(self.own) - set(own))
+            return NearAwaited(read, own, self.asked - gone)
 
     def members(self, group: str | None) -> Sequence[Awaited]:
         """All that wait in a group that was asked for, in a fixed order."""
         return self.read.get(group or "", [])
+
+
+def _groups_touched(plants: set[UUID], groups: Iterable[str]) -> set[str]:
+    """Of these groups all that a graft of these plants may belong to: fillings of its dome, its day, and every season."""
+    domes: set[str] = set()
+    days: set[str] = set()
+    zone = queries.nursery().zone
+    for chunk in chunks(plants):
+        for dome, at in Graft.objects.filter(plant__in=chunk).values_list("dome_id", "grafted_at"):
+            domes.add(str(dome))
+            days.add(at.astimezone(zone).date().isoformat())
+    return {group for group in groups if group.split(":")[0] in domes or group in days or (":" not in group and "-" not in group)}
 
 
 def _beside(plants: Iterable[UUID]) -> AllAwaited:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from uuid import UUID
 
@@ -16,7 +16,7 @@ from scionary.answers.sign_looks import score
 from scionary.answers.take_facts import all_grafts, fillings_of, level_of
 from scionary.book import queries
 from scionary.book.kinds import STAGES
-from scionary.book.models import Graft, Plant
+from scionary.book.models import Graft, Nursery, Plant
 
 SIGNS = {"stalk_drops": "a stalk that drops", "bud_moving": "a bud that moves"}
 
@@ -49,6 +49,10 @@ class AllAwaited:
         """All that wait in a group, in a fixed order."""
         return self.groups.get(group or "", [])
 
+    def groups_of(self, plants: Iterable[UUID]) -> dict[UUID, str]:
+        """The group of each of these plants that waits."""
+        return {plant: self.own[plant] for plant in plants if plant in self.own}
+
     @property
     def everyone(self) -> list[Awaited]:
         return [each for group in sorted(self.groups) for each in self.groups[group]]
@@ -60,14 +64,25 @@ def awaited() -> AllAwaited:
 
 
 def _find() -> AllAwaited:
-    nursery, grafts, looks = queries.nursery(), all_grafts(), bud_looks()
-    fillings = fillings_of(grafts, nursery)
+    nursery, grafts = queries.nursery(), all_grafts()
+    standing = Plant.objects.filter(state__in=queries.STANDING).values_list("pk", flat=True)
+    return among(standing, grafts, fillings_of(grafts, nursery), bud_looks(), nursery)
+
+
+def among(
+    standing: Iterable[UUID],
+    grafts: Iterable[Graft],
+    fillings: Mapping[UUID, tuple[str, str]],
+    looks: Mapping[UUID, BudLooks],
+    nursery: Nursery,
+) -> AllAwaited:
+    """Those of these standing plants that wait, given all their grafts."""
     last: dict[UUID, Graft] = {}
     for graft in sorted(grafts, key=lambda each: (each.grafted_at, each.pk)):
         last[graft.plant_id] = graft
     groups: dict[str, list[Awaited]] = defaultdict(list)
     own: dict[UUID, str] = {}
-    for ident in sorted(Plant.objects.filter(state__in=queries.STANDING).values_list("pk", flat=True), key=str):
+    for ident in sorted(standing, key=str):
         graft_of = last.get(ident)
         if graft_of is None or any(answered(graft_of, stage, nursery) is not None for stage in STAGES):
             continue

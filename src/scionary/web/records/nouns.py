@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from scionary.answers.bench import stocks_left
+from scionary.answers.bench import all_stocks_left
 from scionary.answers.words import plural
 from scionary.book.models import Cultivar, Method, MotherTree, Noun, PotKind, RootstockLot
 from scionary.errors import UnknownSubject
@@ -43,7 +43,7 @@ def _tree(tree: MotherTree) -> str:
 
 
 def _lot(lot: RootstockLot) -> str:
-    left = stocks_left(lot)
+    left = all_stocks_left([lot])[lot.pk]
     counted = "not counted" if left is None else f"{left} of {lot.count} left"
     return " · ".join(part for part in (lot.species, counted) if part)
 

@@ -1,0 +1,83 @@
+"""In a large book pages read only what stands beside the plants that they show; a plant has the same chance as when all is read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from typing import Any
+
+import pytest
+
+from scionary.answers import take_model
+from scionary.answers.domes import dome_answers
+from scionary.answers.early_signs import reads_near, waiting_chances
+from scionary.answers.learning import learn
+from scionary.book import queries
+from scionary.book.commands import Written
+from scionary.book.models import Dome, Plant
+from scionary.book.record import Answer
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def large(graft: Callable[..., Written], write: Callable[..., Answer], dome: Dome, now: datetime, monkeypatch: Any) -> Iterator[None]:
+    """A book that counts as large, with plants of two fillings of a dome, of a bench day without one, and of a known month alone."""
+    monkeypatch.setattr(take_model, "QUICK_GRAFTS", 5)
+    graft(12, days=-200, dome=dome.pk)
+    for i, plant in enumerate(Plant.objects.order_by("id")):
+        write("scored", plant, sign="bud_moving", answer="yes" if i < 8 else "no", days=-170)
+        write("scored", plant, sign="firm", answer="yes" if i < 8 else "no", days=-140)
+    graft(3, days=-20, dome=dome.pk)
+    graft(3, days=-16, dome=dome.pk)
+    graft(2, days=-9)
+    graft(2, days=-90, precision="month")
+    first = Plant.objects.order_by("-id")[5]
+    write("scored", first, sign="bud_moving", answer="yes", days=-2)
+    learn({}, lambda share, word: True, now)()
+    with take_model.without_waiting():
+        yield
+
+
+def waiting() -> list[Plant]:
+    return list(queries.plants().filter(state__in=queries.STANDING).order_by("id"))
+
+
+def test_a_plant_has_the_chance_that_it_has_when_the_whole_book_is_read(large: None) -> None:
+    assert reads_near()
+    near = waiting_chances(waiting())
+    token = take_model._may_wait.set(True)
+    assert not reads_near()
+    assert waiting_chances(waiting()) == near
+    take_model._may_wait.reset(token)
+    assert len({chance.mid for chance in near.values()}) > 1
+
+
+def test_what_is_written_down_moves_the_chance_at_once(large: None, write: Callable[..., Answer]) -> None:
+    before = waiting_chances(waiting())
+    seen, *others = [plant for plant in waiting() if plant.pk in before and plant.dome_id]
+    write("scored", seen, sign="bud_moving", answer="yes", days=-1)
+    after = waiting_chances(waiting())
+    assert after[seen.pk].mid > before[seen.pk].mid
+    assert all(after[plant.pk].mid > before[plant.pk].mid for plant in others)
+    elsewhere = [plant.pk for plant in waiting() if plant.pk in before and not plant.dome_id]
+    assert elsewhere
+    assert all(after[ident] == before[ident] for ident in elsewhere)
+
+
+def test_a_dome_that_is_held_changes_with_its_plants(large: None, graft: Callable[..., Written], dome: Dome, now: datetime) -> None:
+    def standing() -> int:
+        return next(answer for answer in dome_answers(today=now.date()) if answer.dome == dome).standing
+
+    before = standing()
+    assert standing() == before
+    graft(1, dome=dome.pk)
+    assert standing() == before + 1
+
+
+def test_a_plant_that_moves_away_leaves_the_dome_that_is_held(large: None, write: Callable[..., Answer], dome: Dome, now: datetime) -> None:
+    before = next(answer for answer in dome_answers(today=now.date()) if answer.dome == dome)
+    moved = next(pot.plant for pot in before.pots if pot.plant)
+    write("moved", moved, stands="bed 1")
+    after = next(answer for answer in dome_answers(today=now.date()) if answer.dome == dome)
+    assert after.standing == before.standing - 1
