@@ -33,7 +33,7 @@ from scionary.book.models import (
 )
 from scionary.book.projection import columns, rebuild
 from scionary.demo import DemoSummary, make_demo
-from scionary.demo.tarn_bridge import VARIETIES
+from scionary.demo.tarn_bridge import PROTECTED, SOLD_AS, VARIETIES
 from scionary.errors import BadValue, BookNotEmpty, Stopped
 from scionary.names import botanical_name
 
@@ -236,3 +236,12 @@ def test_stopping_keeps_nothing(now: datetime, stopped_at: float) -> None:
 def test_a_day_far_from_now_is_refused(now: datetime) -> None:
     with pytest.raises(BadValue, match="today is"):
         make_demo(today=now.date() - timedelta(days=30), now=now)
+
+
+def test_labels_hang_in_sun_shade_or_where_nobody_said(book_on: Any) -> None:
+    assert {plant["label_light"] for plant in book_on(TODAY).plants} == {"sun", "shade", ""}
+
+
+def test_a_trade_name_and_a_protection_belong_to_cultivars_of_the_nursery() -> None:
+    assert {*SOLD_AS, *PROTECTED} <= {variety.spoken for variety in VARIETIES}
+    assert all(values["protected"] and values["protection_register"] for values in PROTECTED.values())

@@ -12,7 +12,7 @@ from scionary.book.commands import save_noun
 from scionary.book.models import BenchDay, Cultivar, Dome, Method, MotherTree, Noun, PotKind, RootstockLot, Sensor, Wish
 from scionary.demo.chance import derived_id
 from scionary.demo.seasons import Filling, coming_season, past_seasons
-from scionary.demo.tarn_bridge import CASES, LARGE_POT, LOTS, SMALL_POT, VARIETIES, WISHES
+from scionary.demo.tarn_bridge import CASES, LARGE_POT, LOTS, PROTECTED, SMALL_POT, SOLD_AS, VARIETIES, WISHES
 
 N = TypeVar("N", bound=Noun)
 
@@ -58,6 +58,7 @@ class Surveyor:
     def _cultivars(self) -> None:
         for variety in VARIETIES:
             values = {"spoken": variety.spoken, "botanical": variety.botanical, "price": variety.price}
+            values |= {"trade_designation": SOLD_AS.get(variety.spoken, ""), **PROTECTED.get(variety.spoken, {})}
             cultivar = self._save(Cultivar, values, variety.spoken)
             self.ground.cultivar[variety.spoken] = cultivar
             for where, sticks in variety.trees:

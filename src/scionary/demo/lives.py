@@ -216,4 +216,5 @@ def grafted_payload(planned: Planned, ground: Ground, seed: int, *, first: bool)
     if first:
         media = ("ordinary marker", "pencil", "UV-resistant ink")
         payload["label_medium"] = media[int(stream(seed, f"label {planned.key}").choice(3, p=[0.3, 0.3, 0.4]))]
+        payload["label_light"] = ("sun", "shade", None)[int(stream(seed, f"light {planned.key}").choice(3, p=[0.3, 0.4, 0.3]))]
     return {name: value for name, value in payload.items() if value is not None}

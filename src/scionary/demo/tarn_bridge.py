@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 NURSERY: dict[str, Any] = {
@@ -74,6 +75,12 @@ VARIETIES: tuple[Variety, ...] = (
     Variety("Crooked Loan", _BEECH, 64.0, 1.0, (("behind the barn", 6),)),
     Variety("Fernwath", _BEECH, 49.0, 1.0, (("lower wood", 10),)),
 )
+
+# The name that one is sold under, and one that somebody holds a right on.
+SOLD_AS: dict[str, str] = {"Frost Ladle": "Winter Spoon"}
+PROTECTED: dict[str, dict[str, Any]] = {
+    "Slate Veil": {"protected": True, "protected_until": date(2038, 6, 30), "protection_register": "the variety register of the valley"}
+}
 BY_NAME = {variety.spoken: variety for variety in VARIETIES}
 
 
