@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -171,3 +171,19 @@ def test_the_answer_is_plain_for_json(dome: Dome) -> None:
     plain = find(code(plant)).to_dict()
     assert plain["status"] == "exact"
     assert plain["plants"][0]["id"] == str(plant.id)
+
+
+def test_a_plant_in_quarantine_or_with_a_doubted_name_says_so(dome: Dome) -> None:
+    plant = grafted("Red Tarn", 1, dome)[0]
+    write_event("quarantined", plant.key, {"reason": "cankers"}, happened_at=NOW, now=NOW)
+    write_event("name_doubted", plant.key, {"reason": "leaves too red"}, happened_at=NOW, now=NOW)
+    assert find("Red Tarn 1").plants[0].flags == ("name in doubt", "in quarantine")
+    write_event("released", plant.key, {}, happened_at=NOW + timedelta(days=1), now=NOW + timedelta(days=1))
+    assert find("Red Tarn 1").plants[0].flags == ("name in doubt",)
+
+
+def test_a_name_both_inferred_and_doubted_says_both(dome: Dome) -> None:
+    plant = grafted("Red Tarn", 1, dome)[0]
+    write_event("name_inferred", plant.key, {"chance": 0.93}, happened_at=NOW, now=NOW)
+    write_event("name_doubted", plant.key, {"reason": "leaves too red"}, happened_at=NOW, now=NOW)
+    assert Plant.objects.get(pk=plant.pk).name_caution == "name inferred, 0.93, and in doubt"

@@ -102,6 +102,14 @@ def test_an_inferred_name_says_so_on_the_label_until_it_is_confirmed(nursery: Nu
     assert "inferred" not in pages(labels_pdf([queries.plant(plant.pk)], nursery=nursery).pdf)[0]
 
 
+def test_a_doubted_name_says_so_on_the_label_until_the_doubt_ends(nursery: Nursery) -> None:
+    plant = grafted(1)[0]
+    write_event("name_doubted", plant.key, {"reason": "leaves too red"}, happened_at=NOW, now=NOW)
+    assert label_texts([queries.plant(plant.pk)], nursery)[0].stock_lot == "name in doubt"
+    write_event("name_doubt_ended", plant.key, {}, happened_at=NOW + timedelta(days=1), now=NOW + timedelta(days=1))
+    assert "doubt" not in label_texts([queries.plant(plant.pk)], nursery)[0].stock_lot
+
+
 def test_a_day_is_one_of_the_calendar_at_the_nursery(nursery: Nursery) -> None:
     assert latest_day(nursery) is None
     plants = grafted(2)

@@ -22,6 +22,8 @@ def season(graft: Callable[..., Written], write: Callable[..., object]) -> None:
     write("lost", lost, days=40)
     write("observed", missing, days=40, seen="missing")
     write("left", sold, days=40, how="sale")
+    write("quarantined", alive, days=41, reason="cankers")
+    write("name_doubted", sold, days=41, reason="the buyer says so")
 
 
 @pytest.mark.parametrize(
@@ -34,6 +36,8 @@ def season(graft: Callable[..., Written], write: Callable[..., object]) -> None:
         ("missing", [4]),
         ("left", [5]),
         ("doubt", [6]),
+        ("quarantine", [2]),
+        ("name", [5]),
         ("all", [1, 2, 3, 4, 5, 6]),
     ],
 )

@@ -115,3 +115,14 @@ def test_an_undone_graft_is_found_under_undone_and_brought_back(client: Client, 
     text = check_page(response)
     assert "Brought back." in text
     assert "Undone:" not in text
+
+
+def test_a_plant_set_apart_says_so_in_the_list_and_where_several_are_ticked(
+    client: Client, graft: Callable[..., Written], write: Callable[..., object]
+) -> None:
+    plant = graft(2).plants[0]
+    write("quarantined", plant, days=1, reason="cankers")
+    write("name_doubted", plant, days=1, reason="leaves too red")
+    for asked in ({}, {"pick": "1"}):
+        rows = check_page(client.get("/plants/", asked)).split('<ul class="lines plants">')[1]
+        assert rows.count("in quarantine") == rows.count("name in doubt") == 1

@@ -248,3 +248,16 @@ def test_the_right_name_of_a_plant_may_be_new_to_the_book(client: Client, plant:
 
 def _graft_of(plant: Plant) -> object:
     return Event.objects.get(kind="grafted", subjects__key=plant.key).pk
+
+
+def test_the_page_says_since_when_and_why_a_plant_is_set_apart(client: Client, plant: Plant, write: Callable[..., object]) -> None:
+    write("quarantined", plant, days=1, reason="cankers")
+    write("name_doubted", plant, days=2, reason="leaves too red")
+    text = _page(client, plant)
+    assert "It stands in quarantine since Sun 15 Feb 2026: cankers." in text
+    assert "ask the plant health authority" in text
+    assert "Its name is in doubt since Mon 16 Feb 2026: leaves too red." in text
+    write("released", plant, days=3)
+    write("name_doubt_ended", plant, days=3)
+    assert "It stands in quarantine" not in _page(client, plant)
+    assert "Its name is in doubt" not in _page(client, plant)

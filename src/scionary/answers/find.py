@@ -211,7 +211,7 @@ def found_plant(plant: Plant, zone: ZoneInfo) -> FoundPlant:
         where=left_words(plant, zone) or _where(plant),
         name_status=plant.name_words,
         warning=_warning(plant, zone),
-        flags=tuple(dict.fromkeys([*filter(None, [plant.name_caution]), *plant.flags])),
+        flags=tuple(dict.fromkeys([*filter(None, [plant.name_caution, plant.quarantine_caution]), *plant.flags])),
         steps=_steps(plant),
     )
 

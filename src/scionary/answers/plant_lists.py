@@ -16,6 +16,8 @@ FILTERS = {
     "missing": "missing",
     "left": "left",
     "doubt": "records disagree or flagged",
+    "quarantine": "in quarantine",
+    "name": "name in doubt",
     "all": "all",
 }
 
@@ -27,6 +29,10 @@ def filtered(key: str) -> QuerySet[Plant]:
         return found.filter(state__in=queries.STANDING)
     if key == "doubt":
         return found.exclude(disputed=[], flags=[])
+    if key == "quarantine":
+        return found.exclude(quarantined_at=None)
+    if key == "name":
+        return found.exclude(name_doubted_at=None)
     if key == "all":
         return found
     if key not in FILTERS:

@@ -76,8 +76,16 @@ class Plant(models.Model):
 
     @property
     def name_caution(self) -> str:
-        """What must stand beside a name that was only inferred: name inferred, 0.93; empty for any other."""
-        return f"name {self.name_words}" if self.name_status == self.NameStatus.INFERRED else ""
+        """What must stand beside a name that is not sure: name inferred, 0.93, or name in doubt; empty for any other."""
+        inferred = f"name {self.name_words}" if self.name_status == self.NameStatus.INFERRED else ""
+        if self.name_doubted_at is None:
+            return inferred
+        return f"{inferred}, and in doubt" if inferred else "name in doubt"
+
+    @property
+    def quarantine_caution(self) -> str:
+        """What must stand beside a plant that is set apart: in quarantine; empty for any other."""
+        return "in quarantine" if self.quarantined_at is not None else ""
 
     @property
     def key(self) -> str:
