@@ -10,8 +10,8 @@ import pytest
 from scionary.answers.story import StoryLine, event_of, story_lines
 from scionary.book.commands import Written, correct, save_noun, undo
 from scionary.book.ids import uuid7
-from scionary.book.models import Cultivar, Dome, Nursery, Plant
-from scionary.book.record import Answer
+from scionary.book.models import Cultivar, Dome, MotherTree, Nursery, Plant
+from scionary.book.record import Answer, NewEvent, record_events
 from scionary.errors import UnknownSubject
 
 pytestmark = pytest.mark.django_db
@@ -50,6 +50,32 @@ def test_a_dome_s_events_count_while_the_plant_stood_there(
     (watered,) = [line for line in story_lines(plant, nursery) if line.kind == "watered"]
     assert watered.of_dome
     assert not watered.correctable
+
+
+@pytest.mark.parametrize(
+    ("kind", "payload", "words"),
+    [
+        ("name_doubted", {"reason": "leaves too red"}, "Name in doubt: leaves too red"),
+        ("name_doubt_ended", {}, "Name no longer in doubt"),
+        ("quarantined", {"reason": "cankers"}, "Set apart in quarantine: cankers"),
+        ("released", {"reason": "looked at by the inspector"}, "Released from quarantine: looked at by the inspector"),
+    ],
+)
+def test_setting_apart_is_told_with_its_reason(
+    plant: Plant, nursery: Nursery, write: Write, kind: str, payload: dict[str, str], words: str
+) -> None:
+    write(kind, plant, days=1, **payload)
+    line = line_of(plant, nursery, kind)
+    assert (line.words, line.details, line.with_others) == (words, [], 0)
+
+
+def test_a_record_of_several_plants_says_of_how_many_others(
+    graft: Callable[..., Written], tree: MotherTree, nursery: Nursery, now: datetime
+) -> None:
+    plants = graft(3).plants
+    subjects = (tree.key, *(plant.key for plant in plants))
+    record_events([NewEvent("quarantined", now, subjects, {"reason": "cankers"})], now=now)
+    assert line_of(plants[0], nursery, "quarantined").with_others == 2
 
 
 @pytest.mark.parametrize(("share", "words"), [(0, "Vents closed"), (33, "Vents opened to 33 %")])

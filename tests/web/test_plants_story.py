@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 
 import pytest
 from django.test import Client
@@ -11,6 +12,7 @@ from django.utils import timezone
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Dome, Event, MotherTree, Nursery, Plant
+from scionary.book.record import NewEvent, record_events
 from scionary.web.plants.views import WRITTEN_BY_HAND
 from web.rendered import check_page
 
@@ -261,3 +263,12 @@ def test_the_page_says_since_when_and_why_a_plant_is_set_apart(client: Client, p
     write("name_doubt_ended", plant, days=3)
     assert "It stands in quarantine" not in _page(client, plant)
     assert "Its name is in doubt" not in _page(client, plant)
+
+
+def test_undoing_what_was_written_of_several_says_so_on_the_button(client: Client, graft: Callable[..., Written], now: datetime) -> None:
+    plants = graft(3).plants
+    record_events([NewEvent("quarantined", now, tuple(plant.key for plant in plants), {"reason": "cankers"})], now=now)
+    assert "<button>Undo for all 3</button>" in _page(client, plants[0])
+    client.post("/undo/", {"event": str(Event.objects.get(kind="quarantined").pk)})
+    assert "<button>Bring it back for all 3</button>" in _page(client, plants[1])
+    assert not Plant.objects.exclude(quarantined_at=None).exists()

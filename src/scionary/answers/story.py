@@ -66,6 +66,7 @@ class StoryLine:
     corrected_at: datetime | None = None
     corrected_by: str = ""
     of_dome: bool = False
+    with_others: int = 0  # other plants that the same record is about: undoing it undoes it for them too
 
     @property
     def changed(self) -> bool:
@@ -121,6 +122,7 @@ def _line(
     was = _changes(_values(event.payload, event.happened_at), _values(payload, at), names, nursery) if standing else []
     corrections = _standing_corrections(event, by_id, gone)
     last = corrections[-1] if was and corrections else None
+    plants = sum(subject.key.startswith("plant:") for subject in event.subjects.all())
     return StoryLine(
         event.id,
         event.kind,
@@ -135,7 +137,8 @@ def _line(
         was=", ".join(was),
         corrected_at=last.happened_at if last else None,
         corrected_by=last.who if last else "",
-        of_dome=not any(subject.key.startswith("plant:") for subject in event.subjects.all()),
+        of_dome=not plants,
+        with_others=max(plants - 1, 0),
     )
 
 
@@ -237,6 +240,14 @@ def _left(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...
     return f"{_capital(kind_words('left', payload))}{price}", ("how", "price")
 
 
+def _for_a_reason(words: str) -> Callable[[Mapping[str, Any], Names], tuple[str, tuple[str, ...]]]:
+    def told(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
+        reason = payload.get("reason", "")
+        return f"{words}{f': {reason}' if reason else ''}", ("reason",)
+
+    return told
+
+
 _WORDS: dict[str, Callable[[Mapping[str, Any], Names], tuple[str, tuple[str, ...]]]] = {
     "grafted": _grafted,
     "regrafted": _regrafted,
@@ -246,6 +257,10 @@ _WORDS: dict[str, Callable[[Mapping[str, Any], Names], tuple[str, tuple[str, ...
     "vented": _vented,
     "lost": _lost,
     "left": _left,
+    "name_doubted": _for_a_reason("Name in doubt"),
+    "name_doubt_ended": _for_a_reason("Name no longer in doubt"),
+    "quarantined": _for_a_reason("Set apart in quarantine"),
+    "released": _for_a_reason("Released from quarantine"),
 }
 
 
