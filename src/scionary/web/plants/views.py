@@ -21,6 +21,7 @@ from scionary.answers.labelled import label_still_says
 from scionary.answers.labels import labels_pdf, plants_to_label
 from scionary.answers.leaving import kind_words, left_words
 from scionary.answers.new_code import give_new_code, same_code
+from scionary.answers.pedigree import forebears
 from scionary.answers.plant_lists import FILTERS, filtered
 from scionary.answers.putting_right import PutRight, put_right, shared_with_others, write_right
 from scionary.answers.story import event_of, story_lines
@@ -91,6 +92,8 @@ def plant(request: HttpRequest, ident: UUID) -> HttpResponse:
         "cautions": before_printing(request, [found]),
         "same_code": same_code(found),
         "grafts": list(found.grafts.all()),
+        "forebears": forebears(found),
+        "became": list(found.mother_trees.all()),
         "story": story_lines(found, nursery_of(request)),
         "kinds": [(kind, _ASKED.get(kind, KINDS[kind].words)) for kind in WRITTEN_BY_HAND],
     }

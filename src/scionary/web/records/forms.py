@@ -10,8 +10,9 @@ from django import forms
 
 from scionary.answers.full_name import trade_warnings
 from scionary.answers.method_care import STEP_KINDS
-from scionary.book.models import Cultivar, Method, MotherTree, Nursery, PotKind, RootstockLot
-from scionary.errors import BadValue
+from scionary.answers.pedigree import named_with_code, plant_raised
+from scionary.book.models import Cultivar, Method, MotherTree, Nursery, Plant, PotKind, RootstockLot
+from scionary.errors import BadValue, Refused
 from scionary.names import BotanicalName, botanical_name
 from scionary.web.records.zones import zone_meant, zone_names
 from scionary.web.typing_in import DayField, LengthField, Offering
@@ -84,10 +85,47 @@ class CultivarForm(NounForm):
 
 
 class TreeForm(NounForm):
+    warnings: Sequence[str] = ()
+
     class Meta:
         model = MotherTree
-        fields = ("name", "cultivar", "sticks_a_season", "note", "retired")
+        fields = ("name", "cultivar", "raised_from", "sticks_a_season", "note", "retired")
         labels = {"name": "How you call it", "sticks_a_season": "Sticks it can give in a season", "retired": "No longer there"}
+
+    raised_from = forms.CharField(
+        required=False,
+        max_length=80,
+        label="Grew from which plant of this book",
+        help_text="Its code, or its name and number: Red Tarn 12. Empty: it was bought, given, or always there.",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        held = self.instance.raised_from_id
+        self.raised = Plant.objects.select_related("cultivar").filter(pk=held).first() if held else None
+        self.initial["raised_from"] = named_with_code(self.raised) if self.raised else ""
+        if held and not self.raised:
+            self.fields[
+                "raised_from"
+            ].help_text = "The graft of the plant that stood here is undone. Bring it back first, or leave this empty."
+
+    def clean_raised_from(self) -> Plant | None:
+        typed = str(self.cleaned_data["raised_from"]).strip()
+        if not typed or typed == self.initial["raised_from"]:
+            return self.raised if typed else None
+        try:
+            return plant_raised(typed, None if self.instance._state.adding else self.instance)
+        except Refused as refusal:
+            raise forms.ValidationError(f"{refusal.message} {refusal.remedy}") from refusal
+
+    def clean(self) -> dict[str, Any]:
+        """A tree of another name than the plant that it grew from is said, never refused."""
+        data = super().clean() or self.cleaned_data
+        plant, cultivar = data.get("raised_from"), data.get("cultivar")
+        if plant and cultivar and plant.cultivar_id != cultivar.pk:
+            self.warnings = [f"it grew from {plant.spoken}, and is {cultivar}: one of the two names is wrong, unless it is a sport"]
+        return data
 
 
 class LotForm(NounForm):
