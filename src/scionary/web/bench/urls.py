@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.bench import correcting, labels, views
+from scionary.web.bench import blade, correcting, labels, views
 
 app_name = "bench"
 urlpatterns = [
@@ -14,6 +14,7 @@ urlpatterns = [
     path("<uuid:ident>/", views.day, name="day"),
     path("<uuid:ident>/graft/", views.graft, name="graft"),
     path("<uuid:ident>/undo/", views.undo, name="undo"),
+    path("<uuid:ident>/blade/", blade.clean, name="blade"),
     path("<uuid:ident>/change/", views.change, name="change"),
     path("<uuid:ident>/correct/", correcting.correct, name="correct"),
     path("<uuid:ident>/undo-all/", correcting.undo_all, name="undo_all"),

@@ -23,6 +23,7 @@ from scionary.answers.bench_setting import (
     to_make,
     write_standing,
 )
+from scionary.answers.blade import day_lines
 from scionary.answers.chances import alive_words
 from scionary.answers.domes import no_room_words
 from scionary.answers.label_media import label_media, unknown_words
@@ -40,6 +41,7 @@ from scionary.web.pages import form_page, go_to, now_at, nursery_of, today_at
 from scionary.web.printing import before_printing, pdf_response, sheet_wanted
 from scionary.web.typing_in import attempt, sent_id, who
 
+_SHOWN = 20
 _CARRIED = ("stock", "scion", "label_medium", "label_light")
 
 
@@ -179,6 +181,8 @@ def _day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpRes
     context = {
         "answer": answer,
         "bench": found,
+        "today": found.day == today_at(request),
+        "day_lines": day_lines(found, answer.made, nursery_of(request), most=_SHOWN),
         "cultivars": cultivars_said(found, Counter(str(plant.cultivar) for plant in answer.made)),
         "form": form,
         "last": last,
