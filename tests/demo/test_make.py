@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from typing import Any
+from uuid import UUID
 
 import pytest
 from django.db import transaction
@@ -58,6 +59,7 @@ class Book:
     wished: list[tuple[int, date | None]]
     counts: dict[str, int]
     codes: list[int]
+    raised: list[tuple[UUID, UUID]]
 
 
 @pytest.fixture
@@ -101,6 +103,7 @@ def _look(summary: DemoSummary, today: date) -> Book:
         wished=list(Wish.objects.values_list("season", "by_when")),
         counts={model.__name__: model._default_manager.count() for model in models},
         codes=list(Plant.objects.values_list("code_number", flat=True)),
+        raised=list(MotherTree.objects.exclude(raised_from=None).values_list("pk", "raised_from_id")),
     )
 
 
@@ -245,3 +248,26 @@ def test_labels_hang_in_sun_shade_or_where_nobody_said(book_on: Any) -> None:
 def test_a_trade_name_and_a_protection_belong_to_cultivars_of_the_nursery() -> None:
     assert {*SOLD_AS, *PROTECTED} <= {variety.spoken for variety in VARIETIES}
     assert all(values["protected"] and values["protection_register"] for values in PROTECTED.values())
+
+
+@pytest.mark.parametrize("today", SOME_DAYS, ids=str)
+def test_one_mother_tree_grew_from_a_living_plant_and_gave_wood_when_that_was_old_enough(book_on: Any, today: date) -> None:
+    book = book_on(today)
+    ((tree, parent),) = book.raised
+    (plant,) = [plant for plant in book.plants if plant["id"] == parent]
+    own = [graft["grafted_at"] for graft in book.grafts if graft["plant_id"] == parent]
+    taken = [graft["grafted_at"] for graft in book.grafts if graft["tree_id"] == tree]
+    assert plant["state"] == "alive"
+    assert taken
+    assert min(taken) - max(own) > timedelta(days=300)
+
+
+def test_blades_are_cleaned_between_grafts_and_now_and_then_changed(book_on: Any) -> None:
+    assert book_on(TODAY).kinds["blade_cleaned"] > 20
+
+
+def test_plants_were_set_apart_and_released_and_a_name_was_doubted_for_a_while(book_on: Any) -> None:
+    book = book_on(TODAY)
+    assert book.kinds["quarantined"] == book.kinds["released"] == 3
+    assert book.kinds["name_doubted"] == book.kinds["name_doubt_ended"] == 1
+    assert not any(plant["quarantined_at"] or plant["name_doubted_at"] for plant in book.plants)

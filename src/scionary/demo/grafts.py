@@ -17,7 +17,7 @@ from scionary.demo.truth import WRONG_LABEL_SHARE, Outcome, Truth
 _LONGEST_RUN = 6
 _MEASURED_SHARE = 0.45
 _TREE_KNOWN_SHARE = 0.93
-_MINUTES_A_GRAFT = 6
+MINUTES_A_GRAFT = 6
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class Planned:
     @property
     def minute(self) -> int:
         """Minutes after the bench day's start at nine."""
-        return self.place * _MINUTES_A_GRAFT
+        return self.place * MINUTES_A_GRAFT
 
     def chances(self) -> dict[str, float]:
         return {"firm": round(self.outcome.firm_chance, 4), "in_leaf": round(self.outcome.in_leaf_chance, 4)}

@@ -12,7 +12,19 @@ from scionary.book.commands import save_noun
 from scionary.book.models import BenchDay, Cultivar, Dome, Method, MotherTree, Noun, PotKind, RootstockLot, Sensor, Wish
 from scionary.demo.chance import derived_id
 from scionary.demo.seasons import Filling, coming_season, past_seasons
-from scionary.demo.tarn_bridge import CASES, LARGE_POT, LOTS, PROTECTED, SMALL_POT, SOLD_AS, VARIETIES, WISHES
+from scionary.demo.tarn_bridge import (
+    CASES,
+    LARGE_POT,
+    LOTS,
+    PROTECTED,
+    SMALL_POT,
+    SOLD_AS,
+    VARIETIES,
+    WISHES,
+    YOUNG_CULTIVAR,
+    YOUNG_STICKS,
+    YOUNG_TREE,
+)
 
 N = TypeVar("N", bound=Noun)
 
@@ -65,6 +77,9 @@ class Surveyor:
                 name = f"{variety.spoken}, {where}"
                 tree = {"name": name, "cultivar_id": cultivar, "sticks_a_season": sticks}
                 self.ground.tree[name] = self._save(MotherTree, tree, name)
+
+        young = {"name": YOUNG_TREE, "cultivar_id": self.ground.cultivar[YOUNG_CULTIVAR], "sticks_a_season": YOUNG_STICKS}
+        self.ground.tree[YOUNG_TREE] = self._save(MotherTree, young, YOUNG_TREE)
 
     def _lots(self, seasons: set[int], today: date) -> None:
         kept_from = past_seasons(today)[1]

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import islice
 from typing import Any
+from uuid import UUID
 
 import numpy as np
 from django.db import transaction
@@ -20,6 +21,7 @@ from scionary.book.models import Cultivar, Dome, Event, Graft, MotherTree, Nurse
 from scionary.book.readings import keep_file, store_readings
 from scionary.book.record import NewEvent, record_events
 from scionary.demo.care import tend
+from scionary.demo.carried import clean_blades, cut_from_young_tree, set_apart
 from scionary.demo.chance import derived_id
 from scionary.demo.diary import Diary
 from scionary.demo.grafts import Planned, one_graft, planned_grafts
@@ -29,7 +31,7 @@ from scionary.demo.logger_files import logger_texts
 from scionary.demo.mistakes import make_mistakes
 from scionary.demo.seasons import past_fillings, past_seasons, present_fillings, year_of
 from scionary.demo.summary import DemoSummary
-from scionary.demo.tarn_bridge import BY_NAME, NURSERY, VARIETIES
+from scionary.demo.tarn_bridge import BY_NAME, NURSERY, VARIETIES, YOUNG_TREE
 from scionary.demo.trial import last_summers_trial
 from scionary.demo.truth import Truth, air_faults
 from scionary.errors import BadValue, BookNotEmpty, Stopped
@@ -88,6 +90,7 @@ class _Maker:
         last_written = datetime(today.year, today.month, today.day, tzinfo=nursery.zone) - timedelta(days=1)
         self.diary = Diary(self.stamp, nursery.zone, min(now, last_written))
         self.told: list[Told] = []
+        self.parent: UUID | None = None
 
     def make(self) -> DemoSummary:
         self._say(0.0, "the nursery")
@@ -95,6 +98,7 @@ class _Maker:
         self._say(0.05, "two years of grafts")
         self._tell(ground)
         self._record()
+        save_noun(MotherTree, {"raised_from_id": self.parent}, now=self.now, pk=ground.tree[YOUNG_TREE])
         files, readings = self._logs(ground)
         self._keep_trial(ground)
         self._keep_truth(ground)
@@ -126,6 +130,10 @@ class _Maker:
         for filling in [*self.past, *self.present]:
             tend(filling, self.diary, ground, self.truth.faults, self.seed)
         make_mistakes(self.diary, past_seasons(self.today), lambda moment: year_of(moment.astimezone(self.nursery.zone).date()))
+        clean_blades(self.diary, ground, [*self.past, *self.present])
+        set_apart(self.diary)
+        last_summer = min(f.day for f in self.past if f.leafy and f.season == past_seasons(self.today)[1])
+        self.parent = cut_from_young_tree(self.diary, ground, last_summer)
 
     def _live(self, planned: Planned, plant: str, ground: Ground, *, first: bool) -> Life:
         payload = grafted_payload(planned, ground, self.seed, first=first)

@@ -76,6 +76,10 @@ VARIETIES: tuple[Variety, ...] = (
     Variety("Fernwath", _BEECH, 49.0, 1.0, (("lower wood", 10),)),
 )
 
+# A mother tree that grew from a plant of the book, and the tree whose wood its own took the place of.
+YOUNG_CULTIVAR, YOUNG_TREE, OLD_TREE = "Red Tarn", "Red Tarn, young one by the frame", "Red Tarn, pot by the well"
+YOUNG_STICKS = 2
+
 # The name that one is sold under, and one that somebody holds a right on.
 SOLD_AS: dict[str, str] = {"Frost Ladle": "Winter Spoon"}
 PROTECTED: dict[str, dict[str, Any]] = {
