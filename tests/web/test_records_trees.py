@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 
 from scionary.book.commands import Written, save_noun, undo
-from scionary.book.models import Cultivar, Graft, MotherTree
+from scionary.book.models import Cultivar, Graft, MotherTree, RootstockLot
 from scionary.names import code_of, grouped
 from web.rendered import check_page
 
@@ -83,3 +83,16 @@ def test_a_plant_s_page_tells_its_line_further_back(client: Client, graft: Calla
     assert "young one</a> grew from" in further
     assert "with wood from the old tree by the gate" in further
     assert "Further back" not in check_page(client.get(f"/plants/{first.pk}/"))
+
+
+def test_a_tree_that_is_set_apart_says_so_with_what_came_from_it_since(
+    client: Client, graft: Callable[..., Written], tree: MotherTree, lot: RootstockLot, write: Callable[..., object]
+) -> None:
+    write("quarantined", tree.key, days=1, reason="cankers")
+    write("quarantined", lot.key, days=1, reason="galls")
+    plant = graft(days=2, tree=tree.pk).plants[0]
+    text = check_page(client.get(f"/book/trees/{tree.pk}/"))
+    assert "The old tree by the gate stands in quarantine since 2026-02-15: cankers." in text
+    assert "1 plant has come in since, and is not set apart:" in text
+    assert f'href="/plants/{plant.pk}/"' in text
+    assert "24-B stands in quarantine" in check_page(client.get(f"/book/lots/{lot.pk}/"))

@@ -12,6 +12,7 @@ from django.db.models import Count, Max
 from scionary.answers.domes import tray_layout, usual_pot
 from scionary.answers.growing_year import in_leaf_season, year_at
 from scionary.answers.held import held
+from scionary.answers.set_apart import bench_words
 from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.models import AcceptedPlan, BenchDay, Cultivar, Graft, Method, Nursery, Plant, RootstockLot
@@ -133,7 +134,7 @@ def cultivars_in_use() -> list[Cultivar]:
 
 
 def _flags(bench: BenchDay) -> list[str]:
-    flags = []
+    flags = bench_words(bench, queries.nursery())
     leafy = in_leaf_season(bench.day, queries.nursery().latitude_deg)
     if bench.method and bench.method.leafy != leafy:
         flags.append(f"{bench.method} while trees are {'in leaf' if leafy else 'bare'}: is that the method? Its dates follow it.")

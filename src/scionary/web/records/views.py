@@ -12,9 +12,10 @@ from django.views.decorators.http import require_GET, require_http_methods
 from scionary.answers.full_name import name_warnings
 from scionary.answers.pedigree import forebears_of_tree
 from scionary.answers.protected import protected_words
+from scionary.answers.set_apart import apart_of
 from scionary.book import queries
 from scionary.book.commands import save_noun
-from scionary.book.models import Cultivar, Job, KeptAside, Method, MotherTree, Nursery
+from scionary.book.models import Cultivar, Job, KeptAside, Method, MotherTree, Nursery, RootstockLot
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell, today_at
 from scionary.web.records.forms import PracticeForm, SettingsForm
 from scionary.web.records.nouns import NOUN_PAGES
@@ -85,6 +86,8 @@ def noun(request: HttpRequest, noun: str, ident: UUID) -> HttpResponse:
         context |= {"protected": protected_words(kept, today_at(request)), "name_warnings": name_warnings(kept)}
     if isinstance(row, MotherTree):
         context["forebears"] = forebears_of_tree(row)
+    if isinstance(row, MotherTree | RootstockLot):
+        context["apart"] = apart_of(page.called(ident), nursery_of(request))
     if isinstance(row, Method):
         context |= {"steps": list(enumerate(row.after_care)), "practice_form": PracticeForm(), "applying": row.steps()}
     return form_page(request, "records/noun.html", context, form)

@@ -1,0 +1,100 @@
+"""Mother trees, bags and stock lots that stand in quarantine or whose name is in doubt: since when, why, and what came from them since."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+
+from scionary.answers.pedigree import forebears_of_tree
+from scionary.book import queries
+from scionary.book.locks import chunks
+from scionary.book.models import BenchDay, Event, EventSubject, Graft, MotherTree, Nursery, Plant, RootstockLot, ScionBag
+from scionary.book.projection import with_corrections
+from scionary.book.settle import Record, settle
+
+_QUARANTINE, _DOUBT = ("quarantined", "released"), ("name_doubted", "name_doubt_ended")
+_SHOWN = 20
+_ASK = "Before plants of it are moved or sold, ask the plant health authority: the book only records."
+
+
+@dataclass(frozen=True)
+class SetApart:
+    """What stands about a tree, bag or lot; None where there is no open quarantine, or no open doubt in its name."""
+
+    quarantine: Record | None = None
+    doubt: Record | None = None
+
+    def words(self, what: str, nursery: Nursery) -> list[str]:
+        """What must be said where its wood or stocks are used."""
+        said = []
+        if self.quarantine:
+            said.append(f"{_capital(what)} stands in quarantine since {_since(self.quarantine, nursery)}. {_ASK}")
+        if self.doubt:
+            said.append(f"The name of {what} is in doubt since {_since(self.doubt, nursery)}.")
+        return said
+
+
+def set_apart(keys: Iterable[str]) -> dict[str, SetApart]:
+    """Those of these subjects, ``tree:…``, ``bag:…`` or ``lot:…``, about which a quarantine or a doubt is open."""
+    wanted = list(keys)
+    about = _events_about(wanted)
+    records = {record.id: record for ident in about for record in with_corrections(ident)}
+    open_now: dict[str, dict[str, Record | None]] = {}
+    for record in settle(records.values()):
+        topic = "quarantine" if record.kind in _QUARANTINE else "doubt"
+        begun = record.kind in (_QUARANTINE[0], _DOUBT[0])
+        for key in about.get(record.id, ()):
+            open_now.setdefault(key, {})[topic] = record if begun else None
+    return {key: SetApart(**topics) for key, topics in open_now.items() if any(topics.values())}
+
+
+def _events_about(keys: list[str]) -> dict[UUID, list[str]]:
+    """The subjects of each such event; by kind first, since a tree may be the subject of a hundred thousand grafts."""
+    idents = Event.objects.filter(kind__in=(*_QUARANTINE, *_DOUBT)).values_list("id", flat=True)
+    found: dict[UUID, list[str]] = {}
+    for chunk in chunks(idents) if keys else ():
+        for ident, key in EventSubject.objects.filter(event_id__in=chunk, subject_id__in=keys).values_list("event_id", "subject_id"):
+            found.setdefault(ident, []).append(key)
+    return found
+
+
+def bench_words(bench: BenchDay, nursery: Nursery) -> list[str]:
+    """What to know before grafting with what the bench is set for: its tree, bag and lot, and the plants that the tree grew from."""
+    tree = bench.tree or (bench.bag.tree if bench.bag else None)
+    used = {row.key: what for row, what in ((tree, f"{tree}"), (bench.bag, f"{bench.bag}"), (bench.lot, f"stock lot {bench.lot}")) if row}
+    found = set_apart(used)
+    said = [words for key, what in used.items() if key in found for words in found[key].words(what, nursery)]
+    for step in forebears_of_tree(tree) if tree else ():
+        cautions = [words for words in (step.plant.quarantine_caution, step.plant.name_caution) if words]
+        said += [f"{step.grown_into} grew from {step.plant.spoken}: {words}." for words in cautions]
+    return said
+
+
+def apart_of(row: Any, nursery: Nursery) -> list[tuple[str, list[Plant], int]]:
+    """For the page of a tree, bag or lot: what stands about it in words, the first plants that came in since, and how many did."""
+    found = set_apart([row.key]).get(row.key, SetApart())
+    begun = [record for record in (found.quarantine, found.doubt) if record]
+    since = [come_in_since(row, record) for record in begun]
+    return [(words, list(plants[:_SHOWN]), plants.count()) for words, plants in zip(found.words(str(row), nursery), since, strict=True)]
+
+
+def come_in_since(row: MotherTree | ScionBag | RootstockLot, begun: Record) -> QuerySet[Plant]:
+    """Living or sold plants whose graft with this wood or stock was written down after the quarantine or doubt, and are not set apart."""
+    source = Q(tree=row) | Q(bag__tree=row) if isinstance(row, MotherTree) else Q(**{row.noun: row})
+    begun_at = Event.objects.filter(pk=begun.id).values("recorded_at")[:1]
+    later = Event.objects.filter(pk=OuterRef("pk"), recorded_at__gt=Subquery(begun_at))
+    grafts = Graft.objects.filter(source).filter(Exists(later))
+    column = "quarantined_at" if begun.kind == _QUARANTINE[0] else "name_doubted_at"
+    return queries.plants().filter(pk__in=grafts.values("plant_id"), **{column: None}).exclude(state=Plant.State.DEAD)
+
+
+def _since(record: Record, nursery: Nursery) -> str:
+    return f"{record.happened_at.astimezone(nursery.zone).date().isoformat()}: {record.payload['reason']}"
+
+
+def _capital(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"
