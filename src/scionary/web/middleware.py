@@ -23,7 +23,7 @@ Next = Callable[[HttpRequest], HttpResponseBase]
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; connect-src 'self'; "
-    "manifest-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+    "manifest-src 'self'; worker-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
 )
 
 
@@ -43,12 +43,13 @@ class AccountBeyondThisMachine:
     """Every page asks for an account as soon as the server listens beyond this machine."""
 
     OPEN_PATHS = ("/account/", "/static/")
+    OPEN_PAGES = frozenset({"/hand/", "/sw.js", "/manifest.webmanifest"})  # the frame of the page for the hand: nothing of the book
 
     def __init__(self, get_response: Next) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        open_to_all = not settings.LOGIN_REQUIRED or request.path.startswith(self.OPEN_PATHS)
+        open_to_all = not settings.LOGIN_REQUIRED or request.path.startswith(self.OPEN_PATHS) or request.path in self.OPEN_PAGES
         if open_to_all or request.user.is_authenticated:
             return self.get_response(request)
         if request.headers.get("HX-Request"):  # a part: the whole page goes to where one signs in, and comes back afterwards

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern, URLResolver, include, path
 from django.views.generic import RedirectView
 
+from scionary.web.hand import shell
 from scionary.web.undoing import undo_event
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -20,4 +21,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("work/", include("scionary.web.work.urls")),
     path("undo/", undo_event, name="undo"),
     path("account/", include("scionary.web.account.urls")),
+    path("hand/", include("scionary.web.hand.urls")),
+    path("sw.js", shell.worker, name="worker"),
+    path("manifest.webmanifest", shell.manifest, name="manifest"),
 ]

@@ -1,0 +1,1 @@
+"""In the hand: the page that a phone keeps, and the door for what was written with it."""

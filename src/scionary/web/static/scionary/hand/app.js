@@ -1,0 +1,139 @@
+// The page for the hand: starts, finds the fitting part, and shows in its header what is not sent yet.
+import { bench } from "./bench.js";
+import { setting, settingWords, todaysBench } from "./bench_set.js";
+import { joining } from "./join.js";
+import { cultivar, known, load, madeAt, nextNumber, unsent } from "./known.js";
+import { flag, link, make, many, onChange, show, why } from "./page.js";
+import { leave, onward, plant, pressed } from "./plant.js";
+import { round, rounds, seenToday, standing } from "./round.js";
+import { begin } from "./send.js";
+import { open } from "./store.js";
+import { signIn, waiting } from "./waiting.js";
+import { atTree, yard } from "./yard.js";
+
+const ID = "([0-9a-f-]{36})";
+const SCREENS = [
+  [/^#\/bench$/, bench],
+  [/^#\/bench\/set$/, setting],
+  [/^#\/rounds$/, rounds],
+  [new RegExp(`^#/round/${ID}$`), (id) => round(id)],
+  [new RegExp(`^#/round/${ID}/${ID}$`), plant],
+  [/^#\/yard$/, yard],
+  [new RegExp(`^#/yard/${ID}$`), atTree],
+  [/^#\/waiting$/, waiting],
+  [/^#\/join$/, joining],
+];
+const SWIPE_PX = 70;
+let shownAt = "";
+
+// A page of the book that did not load leaves its address: its part is shown.
+function partOf(path) {
+  if (path.startsWith("/bench/")) return "#/bench";
+  const found = path.match(new RegExp(`^/domes/${ID}/`));
+  return found ? `#/round/${found[1]}` : path.startsWith("/domes/") ? "#/rounds" : "#/";
+}
+
+const standsIn = () => location.pathname !== "/hand/";
+
+function screen() {
+  if (!location.hash && standsIn()) history.replaceState(null, "", `${location.pathname}${partOf(location.pathname)}`);
+  const hash = location.hash || "#/";
+  const moved = shownAt && hash !== shownAt;
+  shownAt = hash;
+  leave();
+  if (!known.snapshot || (!known.device && hash !== "#/waiting")) joining();
+  else {
+    const [match, draw] = SCREENS.map(([pattern, call]) => [hash.match(pattern), call]).find(([found]) => found) ?? [[""], start];
+    draw(...match.slice(1));
+  }
+  if (location.hash && location.hash !== hash) return; // the screen led on to another
+  header(hash);
+  if (moved) arrive();
+}
+
+function arrive() {
+  window.scrollTo(0, 0);
+  document.getElementById("heading").focus({ preventScroll: true });
+}
+
+const typing = () => /^(input|select|textarea)$/i.test(document.activeElement?.tagName ?? "");
+
+const HEADS = { away: "no signal", "signed-out": "sign in again", unknown: "not known to the book" };
+
+function header(hash) {
+  const count = unsent();
+  const chip = document.getElementById("wait");
+  chip.hidden = false;
+  const words = count ? `${count} waiting · not sent yet` : (HEADS[known.trouble] ?? "all sent");
+  if (chip.textContent !== words) chip.textContent = words;
+  chip.classList.toggle("quietly", !count && !known.trouble);
+  for (const part of document.querySelectorAll("#parts a")) {
+    const here = hash.startsWith(`#/${part.dataset.part.replace(/s$/, "")}`);
+    if (here) part.setAttribute("aria-current", "page");
+    else part.removeAttribute("aria-current");
+  }
+  const main = document.getElementById("main");
+  document.getElementById("notes")?.remove();
+  const notes = [known.unsaved.length ? flag(known.storage, " ", link("Save it under Waiting", "#/waiting")) : null, standsIn() ? didNotAnswer() : null, hash === "#/waiting" ? null : signIn()].filter(Boolean);
+  if (notes.length) main.prepend(make("div", { class: "stack wide", id: "notes", role: known.unsaved.length ? "alert" : "note" }, notes));
+}
+
+const didNotAnswer = () => make("p", { class: "why" }, "The book did not answer, so this is what the phone keeps. ", link("Try the page again", location.pathname + location.search));
+
+function start() {
+  const here = todaysBench();
+  const domes = known.snapshot.domes ?? [];
+  const todo = domes.filter((dome) => standing(dome).some(({ plant: ident }) => !seenToday(ident).length));
+  const line = (said, words, address) => make("li", {}, link([make("span", { class: "grow" }, make("span", { class: "said" }, said), make("br"), make("span", { class: "why" }, words))], address, { class: "open" }));
+  show(
+    known.snapshot.nursery?.name || "In the hand",
+    make(
+      "section",
+      { class: "sheet wide" },
+      make("p", { class: "say" }, "What you write here is kept on the phone and sent when it can."),
+      make("ul", { class: "lines" }, [
+        line("Bench", here ? `${cultivar(here.cultivar).spoken} ${settingWords(here)} · ${madeAt(here).length} made · next is ${nextNumber(here.cultivar)}` : "not set today", "#/bench"),
+        line("Rounds", todo.length ? `${todo.map(({ name }) => name).slice(0, 4).join(", ")}${todo.length > 4 ? " and more" : ""}: not all seen today` : domes.length ? "all seen today" : "no dome yet", "#/rounds"),
+        line("Yard", many((known.snapshot.trees ?? []).length, "mother tree"), "#/yard"),
+      ]),
+    ),
+  );
+}
+
+function listen() {
+  window.addEventListener("hashchange", screen);
+  window.addEventListener("keydown", pressed);
+  onChange((quietly) => (quietly && typing() ? header(location.hash || "#/") : screen()));
+  let from = null;
+  const main = document.getElementById("main");
+  main.addEventListener("touchstart", ({ touches, target }) => (from = touches.length === 1 && !target.closest(".scroll, input, select") ? touches[0] : null), { passive: true });
+  main.addEventListener("touchend", ({ changedTouches }) => {
+    if (!from) return;
+    const [right, down] = [changedTouches[0].clientX - from.clientX, changedTouches[0].clientY - from.clientY];
+    if (Math.abs(right) > SWIPE_PX && Math.abs(down) < SWIPE_PX / 2) onward(right < 0 ? 1 : -1);
+  });
+}
+
+// The worker keeps this page; it also lets go of waiting for a page of the book once this phone is in use.
+async function keepPage() {
+  if (!("serviceWorker" in navigator) || !window.isSecureContext) return;
+  await navigator.serviceWorker.register("/sw.js", { scope: "/", updateViaCache: "none" }).catch(() => {});
+  if (known.device) await caches.open("hand-in-use").catch(() => {});
+}
+
+async function run() {
+  try {
+    await open();
+    await load();
+  } catch {
+    show("Scionary in the hand", make("section", { class: "sheet wide" }, make("p", { class: "say" }, "This browser keeps nothing here."), why("It may be a private window, or its storage is closed. Without it nothing can be written down where there is no signal. The book's pages work where there is one; paper works everywhere.")));
+    return;
+  }
+  listen();
+  screen();
+  await begin();
+  screen();
+  await keepPage();
+}
+
+run();

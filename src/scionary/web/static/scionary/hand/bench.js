@@ -1,0 +1,167 @@
+// The bench: set once, then one tap a graft. The next thing is always in the same place.
+import * as clock from "./clock.js";
+import { find } from "./codes.js";
+import { uuid7 } from "./ids.js";
+import { settingWords, todaysBench } from "./bench_set.js";
+import * as pace from "./pace.js";
+import { about, cultivar, known, madeAt, nextNumber, ofKind } from "./known.js";
+import { button, changed, field, flag, go, grouped, link, make, say, show, why } from "./page.js";
+import { dayRow } from "./row.js";
+import { canScan, scan } from "./scan.js";
+import { undo, write } from "./write.js";
+
+const DOUBLE_TAP_MS = 350;
+const SETTING = ["cultivar", "method", "lot", "tree", "bag", "dome", "pot", "grafter"];
+const typed = { count: "", code: "", stock: "", scion: "", words: "", printed: null };
+let tappedAt = 0;
+
+export function bench() {
+  const here = todaysBench();
+  if (!here) return go("#/bench/set");
+  const made = madeAt(here);
+  const last = made.at(-1);
+  const name = cultivar(here.cultivar)?.spoken ?? "graft";
+  return show(
+    "Bench",
+    make("section", { class: "sheet wide bench-set" }, make("div", { class: "row" }, make("p", { class: "grow" }, make("span", { class: "said" }, name), make("span", { class: "why" }, ` ${settingWords(here)}`)), link("Change", "#/bench/set", { class: "button quiet" })), cautions(here)),
+    nextButton(here, name),
+    last ? label(last, here) : make("section", { class: "sheet wide" }, why("One tap writes one graft down. What to write on its label then stands here.")),
+    make(
+      "div",
+      { class: "row wrap wide beside" },
+      last?.event ? button(`Undo ${last.said}`, () => undoLast(last), { id: "undo", class: "grow" }) : null,
+      button("Blade changed", () => clean(here, "changed"), { id: "changed", class: "grow" }),
+      button("Blade disinfected", () => clean(here, "disinfected"), { id: "disinfected", class: "grow" }),
+    ),
+    today(here, made),
+    more(here, name),
+  );
+}
+
+function nextButton(here, name) {
+  const printed = typed.printed ? make("span", { class: "why-here" }, `printed label ${grouped(typed.printed.code)}`) : null;
+  return make("button", { type: "button", id: "next", class: "main huge wide", onclick: () => graftOnce(here, name) }, make("span", {}, `Next graft: ${name} ${nextNumber(here.cultivar)}`), printed);
+}
+
+function cautions(here) {
+  const found = cultivar(here.cultivar);
+  const wood = known.snapshot.trees?.find(({ id }) => id === here.tree);
+  return [found?.protected, found?.caution, wood?.caution].filter(Boolean).map((words) => flag(words));
+}
+
+function graftOnce(here, name) {
+  if (performance.now() - tappedAt < DOUBLE_TAP_MS) return undefined;
+  tappedAt = performance.now();
+  return graft(here, name, 1);
+}
+
+async function graft(here, name, count) {
+  const first = nextNumber(here.cultivar);
+  const printed = typed.printed;
+  typed.printed = null;
+  typed.code = "";
+  const list = Array.from({ length: count }, (_, i) => oneGraft(here, name, first + i, i === 0 ? printed : null));
+  const said = count === 1 ? `${name} ${first} is written down.` : `${name} ${first} to ${first + count - 1} are written down.`;
+  await write(list, { said });
+}
+
+function oneGraft(here, name, number, printed) {
+  const plant = uuid7(clock.now());
+  const payload = { bench: here.id, running_number: number };
+  for (const each of SETTING) if (here[each]) payload[each] = here[each];
+  const [stock, scion] = [millimetres(typed.stock), millimetres(typed.scion)];
+  if (stock) payload.stock_mm = stock;
+  if (scion) payload.scion_mm = scion;
+  return { kind: "grafted", subjects: [`plant:${plant}`], payload, code: printed ?? true, local: { plant, said: `${name} ${number}` } };
+}
+
+function label(last, here) {
+  const dome = known.snapshot.domes?.find(({ id }) => id === here.dome);
+  return make(
+    "section",
+    { class: "sheet wide label-made" },
+    why("Write on the label"),
+    make("p", { class: "spoken" }, last.said),
+    last.code ? make("p", { class: "spoken code" }, grouped(last.code)) : why("No code is left on this phone: it is pending. The name and number do until the next signal."),
+    dome ? why(dome.name) : null,
+  );
+}
+
+async function undoLast(last) {
+  const entry = ofKind("grafted").find(({ event }) => event.id === last.event);
+  if (entry) await undo([entry], `${last.said} is undone. Throw its label away: its code is not used again.`);
+}
+
+const clean = (here, how) => write([{ kind: "blade_cleaned", subjects: [`bench:${here.id}`], payload: { how, ...(here.grafter ? { grafter: here.grafter } : {}) } }], { said: `Blade ${how}, ${clock.time()}.` });
+
+function today(here, made) {
+  const cleanings = about(`bench:${here.id}`).filter(({ event }) => event.kind === "blade_cleaned");
+  const left = here.planned ? here.planned - made.length : null;
+  const hourly = pace.anHour(made.map(({ at }) => at).filter(Boolean));
+  const words = [`${made.length} made`, hourly ? `about ${hourly} an hour` : "", left > 0 ? `${left} of ${here.planned} left of the plan` : left !== null ? `the plan's ${here.planned} are made` : ""];
+  return make(
+    "section",
+    { class: "sheet wide" },
+    make("h2", {}, words.filter(Boolean).join(" · ")),
+    dayRow(made, cleanings, left),
+    hourly ? why("Pauses of more than 20 minutes are left out.") : null,
+    cleanings.length ? make("p", { class: "row" }, make("span", { class: "grow why" }, `Blade ${cleanings.at(-1).event.payload.how}, ${clock.time(new Date(cleanings.at(-1).event.happened_at))}`), button("Undo", () => undo([cleanings.at(-1)]), { class: "quiet", "aria-label": "Undo: blade cleaned", id: "undo-blade" })) : null,
+    made.length > 1
+      ? make("details", {}, make("summary", {}, "Names and codes"), make("ul", { class: "lines" }, [...made].reverse().slice(0, 40).map((each) => make("li", { class: "row" }, make("span", { class: "grow said" }, each.said), make("span", { class: "code" }, each.code ? grouped(each.code) : "code pending")))))
+      : null,
+  );
+}
+
+function more(here, name) {
+  const camera = make("div", { class: "stack" });
+  const unit = known.snapshot.nursery?.length_unit === "in" ? "in" : "mm";
+  const input = (id, attributes = {}) => make("input", { id, value: typed[id], oninput: ({ target }) => (typed[id] = target.value), autocomplete: "off", ...attributes });
+  const several = input("count", { type: "number", min: 2, max: 200, inputmode: "numeric", placeholder: "12" });
+  return make(
+    "details",
+    { class: "sheet wide" },
+    make("summary", {}, "Several alike, printed label, thickness"),
+    make(
+      "div",
+      { class: "stack" },
+      make("div", { class: "row" }, make("div", { class: "grow" }, field("How many alike?", several)), button("Write them down", () => severalAlike(here, name, several), { class: "low" })),
+      make("div", { class: "row" }, make("div", { class: "grow" }, field("Code on the next printed label", input("code", { autocapitalize: "characters", spellcheck: "false" }), typed.words)), button("Take this label", () => takeLabel(), { class: "low" })),
+      canScan() ? button("Read it with the camera", () => scan(camera, heard)) : null,
+      camera,
+      make("div", { class: "pair" }, field(`Stock, ${unit}`, input("stock", { inputmode: "decimal" })), field(`Scion, ${unit}`, input("scion", { inputmode: "decimal" }))),
+      why("Thickness goes with every graft until you empty it."),
+    ),
+  );
+}
+
+function severalAlike(here, name, control) {
+  const count = Math.round(Number(control.value));
+  if (!(count >= 1 && count <= 200)) return say("Give a number from 1 to 200.");
+  typed.count = "";
+  return graft(here, name, count);
+}
+
+function heard(code, words) {
+  typed.code = code;
+  if (code) return takeLabel();
+  typed.words = words;
+  return words && changed();
+}
+
+function takeLabel() {
+  const used = new Set(ofKind("grafted").map(({ event }) => event.payload.code_number));
+  const free = (known.snapshot.labels_ahead ?? []).filter(({ number }) => !used.has(number));
+  const { found, words } = find(typed.code, free, ({ code }) => code);
+  typed.printed = found ?? null;
+  typed.words = found ? `The next graft takes ${grouped(found.code)}.` : words;
+  say(typed.words);
+  changed();
+}
+
+// 6.8, or 5/8 where lengths are said in inches.
+function millimetres(text) {
+  const [whole, part] = text.trim().replace(",", ".").split("/").map(Number);
+  const value = part ? whole / part : whole;
+  if (!(value > 0)) return null;
+  return Math.round((known.snapshot.nursery?.length_unit === "in" ? value * 25.4 : value) * 100) / 100;
+}

@@ -1,0 +1,97 @@
+// Setting the bench: chosen once for a run of grafts, remembered from the last time.
+import * as clock from "./clock.js";
+import { uuid7 } from "./ids.js";
+import { bags, benches, cultivar, keep, known } from "./known.js";
+import { button, choice, field, flag, go, make, say, show, why } from "./page.js";
+import { write } from "./write.js";
+
+let chosen = null;
+
+// The bench day that is worked at today: the one chosen here, else the latest of today.
+export function todaysBench() {
+  const today = benches().filter(({ day, cultivar: of }) => day === clock.day() && cultivar(of));
+  return today.find(({ id }) => id === known.bench) ?? today.at(-1) ?? null;
+}
+
+const nameOf = (list, id) => known.snapshot[list]?.find((each) => each.id === id)?.name;
+
+export function settingWords(bench) {
+  const bag = bags().find(({ id }) => id === bench.bag);
+  const tree = nameOf("trees", bench.tree);
+  const words = [nameOf("methods", bench.method), bag ? `from ${bag.name}` : tree ? `from ${tree}` : "", nameOf("lots", bench.lot), nameOf("domes", bench.dome), bench.grafter];
+  return words.filter(Boolean).join(" · ");
+}
+
+export function setting() {
+  if (!known.snapshot.cultivars?.length) return show("Set the bench", make("section", { class: "sheet wide" }, make("p", { class: "say" }, "The book knows no cultivar yet."), why("Where there is a signal, write the first grafts down under Bench in the book. From then on this page knows them.")));
+  chosen ??= fromLastTime();
+  const today = benches().filter(({ day, cultivar: of }) => day === clock.day() && cultivar(of));
+  return show(
+    "Set the bench",
+    today.length ? make("section", { class: "sheet wide" }, make("h2", {}, "Set today already"), make("div", { class: "stack" }, today.map((bench) => button(`${cultivar(bench.cultivar).spoken} ${settingWords(bench)}`, () => goOn(bench))))) : null,
+    make("section", { class: "sheet wide" }, why(`For ${clock.date()}. Only the cultivar is needed; the rest is taken from last time.`), form()),
+  );
+}
+
+function fromLastTime() {
+  const last = benches().filter(({ cultivar: of }) => cultivar(of)).sort((one, other) => (`${one.day}${one.id}` < `${other.day}${other.id}` ? -1 : 1)).at(-1);
+  const { method = "", lot = "", tree = "", bag = "", dome = "", pot = "", grafter = "" } = last ?? {};
+  return { cultivar: last?.cultivar ?? known.snapshot.cultivars[0].id, method, lot, tree, bag, dome, pot, grafter };
+}
+
+const rows = (list, words = ({ name }) => name) => [{ value: "", words: "not said" }, ...(list ?? []).map((each) => ({ value: each.id, words: words(each) }))];
+
+function form() {
+  const ofThis = (list) => (list ?? []).filter((each) => each.cultivar === chosen.cultivar);
+  const pick = (name, options, after = () => {}) =>
+    choice(`set-${name}`, options, chosen[name] ?? "", {
+      onchange: ({ target }) => {
+        chosen[name] = target.value;
+        after();
+      },
+    });
+  const caution = cultivar(chosen.cultivar);
+  const wood = chosen.bag ? `bag:${chosen.bag}` : chosen.tree ? `tree:${chosen.tree}` : "";
+  const woods = [{ value: "", words: "not said" }, ...ofThis(bags()).map(({ id, name }) => ({ value: `bag:${id}`, words: name })), ...ofThis(known.snapshot.trees).map(({ id, name }) => ({ value: `tree:${id}`, words: name }))];
+  return make(
+    "div",
+    { class: "stack" },
+    field("Cultivar", pick("cultivar", known.snapshot.cultivars.map(({ id, spoken }) => ({ value: id, words: spoken })), newCultivar)),
+    [caution?.protected, caution?.caution].filter(Boolean).map((words) => flag(words)),
+    field("Bag or mother tree", choice("set-wood", woods, wood, { onchange: ({ target }) => takeWood(target.value) })),
+    field("Stock lot", pick("lot", rows(known.snapshot.lots, ({ name, left }) => (left === null || left === undefined ? name : `${name}, ${left} left`)))),
+    field("Method", pick("method", rows(known.snapshot.methods))),
+    field("Into which dome?", pick("dome", rows(known.snapshot.domes))),
+    known.snapshot.pots_kinds ? field("Pot", pick("pot", rows(known.snapshot.pots_kinds))) : null,
+    field("Who grafts?", make("input", { id: "set-grafter", value: chosen.grafter ?? "", maxlength: 60, autocomplete: "off", oninput: ({ target }) => (chosen.grafter = target.value) })),
+    button("Set the bench", setIt, { class: "main", id: "set-it" }),
+  );
+}
+
+function newCultivar() {
+  chosen.tree = chosen.bag = "";
+  setting();
+}
+
+function takeWood(value) {
+  const [noun, id] = value.split(":");
+  const bag = noun === "bag" ? bags().find((each) => each.id === id) : null;
+  chosen.bag = bag?.id ?? "";
+  chosen.tree = bag ? (bag.tree ?? "") : noun === "tree" ? id : "";
+}
+
+async function goOn(bench) {
+  await keep("bench", bench.id).catch(() => {});
+  go("#/bench");
+}
+
+async function setIt() {
+  const bench = uuid7(clock.now());
+  const payload = { bench, day: clock.day() };
+  for (const [name, value] of Object.entries(chosen)) if (value) payload[name] = value;
+  await write([{ kind: "bench_set", subjects: [`bench:${bench}`], payload }], { said: "The bench is set." });
+  chosen = null;
+  known.bench = bench;
+  await keep("bench", bench).catch(() => say("The phone could keep nothing more."));
+  go("#/bench");
+}

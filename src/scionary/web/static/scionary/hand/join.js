@@ -1,0 +1,33 @@
+// A phone that the book does not know yet gets a name.
+import { known } from "./known.js";
+import { button, changed, field, flag, link, make, say, show, why } from "./page.js";
+import { join } from "./send.js";
+
+const typed = { name: "", words: "" };
+
+export function joining() {
+  const away = known.trouble === "away";
+  const name = make("input", { id: "phone-name", value: typed.name, maxlength: 60, autocomplete: "off", oninput: ({ target }) => (typed.name = target.value) });
+  return show(
+    "Scionary in the hand",
+    make(
+      "section",
+      { class: "sheet wide" },
+      make("p", { class: "say" }, "Give this phone a name, and it works where no signal reaches."),
+      why("The book hands it codes for labels, and knows by its name what was written with it."),
+      known.trouble === "signed-out" ? flag("The book asks who you are first: ", link("sign in", "/account/login/?next=/hand/"), ".") : null,
+      away ? flag("This needs a signal once. The book does not answer here.") : null,
+      typed.words ? flag(typed.words) : null,
+      field("Name of this phone", name, "Such as: Mara's phone."),
+      button("Take it along", take, { class: "main huge", id: "join" }),
+    ),
+  );
+}
+
+async function take() {
+  if (!typed.name.trim()) return say((typed.words = "Give it a name first.")) ?? changed();
+  const words = await join(typed.name.trim());
+  typed.words = words === "signed-out" ? "" : words;
+  if (words === "signed-out") known.trouble = "signed-out";
+  return changed();
+}
