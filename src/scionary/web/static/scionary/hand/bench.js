@@ -40,7 +40,7 @@ export function bench() {
 
 function nextButton(here, name) {
   const printed = typed.printed ? make("span", { class: "why-here" }, `printed label ${grouped(typed.printed.code)}`) : null;
-  return make("button", { type: "button", id: "next", class: "main huge wide", onclick: () => graftOnce(here, name) }, make("span", {}, `Next graft: ${name} ${nextNumber(here.cultivar)}`), printed);
+  return make("button", { type: "button", id: "next", class: "main huge wide", onclick: () => graftOnce(here, name) }, make("span", {}, "Next graft: ", make("span", { class: "together" }, `${name} ${nextNumber(here.cultivar)}`)), printed);
 }
 
 function cautions(here) {
@@ -97,8 +97,9 @@ const clean = (here, how) => write([{ kind: "blade_cleaned", subjects: [`bench:$
 function today(here, made) {
   const cleanings = about(`bench:${here.id}`).filter(({ event }) => event.kind === "blade_cleaned");
   const left = here.planned ? here.planned - made.length : null;
+  if (!made.length && !cleanings.length && !(left > 0)) return null;
   const hourly = pace.anHour(made.map(({ at }) => at).filter(Boolean));
-  const words = [`${made.length} made`, hourly ? `about ${hourly} an hour` : "", left > 0 ? `${left} of ${here.planned} left of the plan` : left !== null ? `the plan's ${here.planned} are made` : ""];
+  const words = [made.length ? `${made.length} made` : "none made yet", hourly ? `about ${hourly} an hour` : "", left > 0 ? `${left} of ${here.planned} left of the plan` : left !== null ? `the plan's ${here.planned} are made` : ""];
   return make(
     "section",
     { class: "sheet wide" },

@@ -25,7 +25,7 @@ export function plant(id, ident) {
   place = { here, plants, i, pot, seen };
   const chance = chanceWords(shown);
   return show(
-    pot.said,
+    `${here.name}: ${i + 1} of ${plants.length}`,
     make(
       "section",
       { class: "sheet wide plant-here" },
@@ -37,7 +37,7 @@ export function plant(id, ident) {
           "div",
           { class: "grow" },
           make("p", { class: "spoken" }, pot.said),
-          make("p", { class: "why" }, [pot.place ? `place ${pot.place}` : "", pot.code ? grouped(pot.code) : "", chance ? `chance ${chance}, as of ${clock.asOf(new Date(known.snapshot.server_now))}` : ""].filter(Boolean).join(" · ")),
+          make("p", { class: "why" }, [pot.place ? `place ${pot.place}` : "", pot.code ? grouped(pot.code) : "", chance && !isLost ? `chance ${chance}, as of ${clock.asOf(new Date(known.snapshot.server_now))}` : ""].filter(Boolean).join(" · ")),
         ),
       ),
       make("div", { class: "row seen-now" }, make("p", { class: "grow" }, seen.length ? make("b", {}, `Now: ${seen.map(({ words }) => words.toLowerCase()).join("; ")}`) : `Last: ${pot.last || "not looked at yet"}`), seen.length ? button("Undo", () => undo([seen.at(-1).entry]), { id: "undo", "aria-label": `Undo: ${seen.at(-1).words}`, "aria-keyshortcuts": "Z" }) : null),

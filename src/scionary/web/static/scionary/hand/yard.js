@@ -19,7 +19,7 @@ function left(found) {
 
 const leftWords = (found) => {
   const count = left(found);
-  return count === null ? "how many it can give is not known" : count > 0 ? `${many(count, "stick")} left this season` : "no stick left this season";
+  return count === null ? "how many it can give is not known" : count > 0 ? `${many(count, "stick")} left this season` : count < 0 ? `${many(-count, "stick")} more cut than it gives in a season` : "no stick left this season";
 };
 
 export function yard() {
@@ -51,8 +51,8 @@ export function atTree(id) {
   const last = cutHere(id).at(-1);
   const count = make("input", { id: "sticks", type: "number", min: 1, max: 10000, inputmode: "numeric", value: form.sticks, oninput: ({ target }) => setCount(Number(target.value)) });
   return show(
-    found.name,
-    make("section", { class: "sheet wide" }, make("p", { class: "say" }, `${spoken}: ${leftWords(found)}`), found.caution ? flag(found.caution) : null),
+    "Cut scions",
+    make("section", { class: "sheet wide" }, make("p", { class: "say" }, found.name), why(`${spoken} · ${leftWords(found)}`), found.caution ? flag(found.caution) : null),
     button(cutWords(), () => cut(found, spoken), { id: "cut", class: "main huge wide" }),
     last ? bagLabel(last, spoken, found) : null,
     make(
