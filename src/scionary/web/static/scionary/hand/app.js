@@ -6,7 +6,7 @@ import { cultivar, known, load, madeAt, nextNumber, unsent } from "./known.js";
 import { flag, link, make, many, onChange, show, why } from "./page.js";
 import { leave, onward, plant, pressed } from "./plant.js";
 import { round, rounds, seenToday, standing } from "./round.js";
-import { begin } from "./send.js";
+import { begin, standIn } from "./send.js";
 import { open } from "./store.js";
 import { signIn, waiting } from "./waiting.js";
 import { atTree, yard } from "./yard.js";
@@ -92,7 +92,7 @@ function start() {
       { class: "sheet wide" },
       make("p", { class: "say" }, "What you write here is kept on the phone and sent when it can."),
       make("ul", { class: "lines" }, [
-        line("Bench", here ? `${cultivar(here.cultivar).spoken} ${settingWords(here)} · ${madeAt(here).length} made · next is ${nextNumber(here.cultivar)}` : "not set today", "#/bench"),
+        line("Bench", here ? `${cultivar(here.cultivar).spoken} ${settingWords(here)} · ${madeAt(here).length} made · next is ${nextNumber(here.cultivar)}` : "not set on this phone today", "#/bench"),
         line("Rounds", todo.length ? `${todo.map(({ name }) => name).slice(0, 4).join(", ")}${todo.length > 4 ? " and more" : ""}: not all seen today` : domes.length ? "all seen today" : "no dome yet", "#/rounds"),
         line("Yard", many((known.snapshot.trees ?? []).length, "mother tree"), "#/yard"),
       ]),
@@ -103,6 +103,7 @@ function start() {
 function listen() {
   window.addEventListener("hashchange", screen);
   window.addEventListener("keydown", pressed);
+  window.addEventListener("beforeunload", (event) => known.unsaved.length && event.preventDefault());
   onChange((quietly) => (quietly && typing() ? header(location.hash || "#/") : screen()));
   let from = null;
   const main = document.getElementById("main");
@@ -114,11 +115,9 @@ function listen() {
   });
 }
 
-// The worker keeps this page; it also lets go of waiting for a page of the book once this phone is in use.
-async function keepPage() {
+function keepPage() {
   if (!("serviceWorker" in navigator) || !window.isSecureContext) return;
-  await navigator.serviceWorker.register("/sw.js", { scope: "/", updateViaCache: "none" }).catch(() => {});
-  if (known.device) await caches.open("hand-in-use").catch(() => {});
+  navigator.serviceWorker.register("/sw.js", { scope: "/", updateViaCache: "none" }).catch(() => {});
 }
 
 async function run() {
@@ -131,9 +130,10 @@ async function run() {
   }
   listen();
   screen();
+  if (known.device) standIn();
+  keepPage();
   await begin();
   screen();
-  await keepPage();
 }
 
 run();

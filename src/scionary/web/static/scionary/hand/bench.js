@@ -13,7 +13,7 @@ import { undo, write } from "./write.js";
 const DOUBLE_TAP_MS = 350;
 const SETTING = ["cultivar", "method", "lot", "tree", "bag", "dome", "pot", "grafter"];
 const typed = { count: "", code: "", stock: "", scion: "", words: "", printed: null };
-let tappedAt = 0;
+let tappedAt = -DOUBLE_TAP_MS;
 
 export function bench() {
   const here = todaysBench();

@@ -7,11 +7,10 @@ import { write } from "./write.js";
 
 let chosen = null;
 
-// The bench day that is worked at today: the one chosen here, else the latest of today.
-export function todaysBench() {
-  const today = benches().filter(({ day, cultivar: of }) => day === clock.day() && cultivar(of));
-  return today.find(({ id }) => id === known.bench) ?? today.at(-1) ?? null;
-}
+const ofToday = () => benches().filter(({ day, cultivar: of }) => day === clock.day() && cultivar(of));
+
+// The bench day that was chosen on this phone, as long as it is today's; another's is only offered, it names another grafter.
+export const todaysBench = () => ofToday().find(({ id }) => id === known.bench) ?? null;
 
 const nameOf = (list, id) => known.snapshot[list]?.find((each) => each.id === id)?.name;
 
@@ -25,7 +24,7 @@ export function settingWords(bench) {
 export function setting() {
   if (!known.snapshot.cultivars?.length) return show("Set the bench", make("section", { class: "sheet wide" }, make("p", { class: "say" }, "The book knows no cultivar yet."), why("Where there is a signal, write the first grafts down under Bench in the book. From then on this page knows them.")));
   chosen ??= fromLastTime();
-  const today = benches().filter(({ day, cultivar: of }) => day === clock.day() && cultivar(of));
+  const today = ofToday();
   return show(
     "Set the bench",
     today.length ? make("section", { class: "sheet wide" }, make("h2", {}, "Set today already"), make("div", { class: "stack" }, today.map((bench) => button(`${cultivar(bench.cultivar).spoken} ${settingWords(bench)}`, () => goOn(bench))))) : null,

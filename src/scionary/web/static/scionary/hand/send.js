@@ -99,17 +99,19 @@ async function takeAnswers(entries, answers, serverNow) {
   await refresh();
 }
 
-// A phone that is full can still forget what the book has taken.
+// On a full phone what was taken is let go without being remembered; what was refused waits until it can be kept.
 async function settled(taken, refused) {
-  const gone = new Set([...taken, ...refused].map(({ id }) => id));
-  const held = known.unsaved.filter(({ event }) => gone.has(event.id));
-  await store.settle(taken, refused).catch((failure) => {
-    if (held.length !== gone.size) throw failure;
-    known.taken.push(...taken);
-    known.refused.push(...refused);
-  });
-  known.unsaved = known.unsaved.filter(({ event }) => !gone.has(event.id));
+  let gone = [...taken, ...refused];
+  try {
+    await store.settle(taken, refused);
+  } catch {
+    await store.drop(taken.map(({ n }) => n).filter((n) => n !== undefined));
+    gone = taken;
+  }
+  const ids = new Set(gone.map(({ id }) => id));
+  known.unsaved = known.unsaved.filter(({ event }) => !ids.has(event.id));
   if (!known.unsaved.length) known.storage = "";
+  if (gone.length < taken.length + refused.length) throw Object.assign(new Error("not kept"), { trouble: "" });
 }
 
 // The book's words: what stands where, what is called what, codes for labels.
@@ -154,12 +156,18 @@ export async function join(name) {
   const answer = await reach("/hand/device/", { name }).catch((failure) => failure);
   if (answer.status === 200 || answer.status === 201) {
     await keep("device", answer.body);
+    await standIn();
     await contact(true);
     return "";
   }
   if (signedOut(answer)) return "signed-out";
   return answer.body?.words || "The book did not answer. Try again where there is a signal.";
 }
+
+// Tells the worker that this phone is in use: from then on it does not wait long for a page of the book.
+export const standIn = async () => {
+  if (window.isSecureContext) await caches.open("hand-in-use").catch(() => {});
+};
 
 // The answer to one question; no answer in time, or none at all, is an error.
 async function reach(address, body = null, more = {}) {

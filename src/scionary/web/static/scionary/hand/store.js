@@ -2,6 +2,7 @@
 const NAME = "scionary-hand";
 const LISTS = ["waiting", "taken", "refused"];
 let base = null;
+let opened = false;
 
 const answer = (request) =>
   new Promise((yes, no) => {
@@ -18,14 +19,16 @@ export async function open() {
     request.result.createObjectStore("refused", { keyPath: "id" });
   };
   base = await answer(request);
-  base.onversionchange = () => base.close();
+  base.onversionchange = () => base?.close();
+  base.onclose = () => (base = null); // a browser may close it while the page sleeps; the next change opens it again
+  opened = true;
   navigator.storage?.persist?.().catch(() => {});
 }
 
-export const isOpen = () => base !== null;
+export const isOpen = () => opened;
 
 async function within(names, mode, work) {
-  if (!base) throw new Error("this browser keeps nothing here");
+  if (!base) await open();
   const change = base.transaction(names, mode, { durability: "strict" });
   const ended = new Promise((yes, no) => {
     change.oncomplete = yes;
@@ -87,6 +90,12 @@ export const settle = (taken, refused) =>
         if (entry.n !== undefined) await answer(list("waiting").delete(entry.n));
       }
     }
+  });
+
+// A full phone can still forget what the book has taken.
+export const drop = (numbers) =>
+  within(["waiting"], "readwrite", async (list) => {
+    for (const n of numbers) await answer(list("waiting").delete(n));
   });
 
 // Take one record out that was never on its way; false when it was.

@@ -114,6 +114,7 @@ function phone() {
     make("h2", {}, known.device ? known.device.name : "This phone"),
     known.storage ? flag(known.storage) : null,
     why(known.snapshot ? `What it knows is as of ${clock.asOf(new Date(known.snapshot.server_now))}.` : "It knows nothing of the book yet."),
+    window.isSecureContext ? null : flag("This address is not a secure one: the page opens only where there is a signal. What waits is kept all the same."),
     known.device ? why(`${many(codesLeft(), "code")} for labels left.`) : null,
     Math.abs(off) > 60 ? flag(`This phone's clock is ${Math.round(Math.abs(off) / 60)} minutes ${off > 0 ? "slow" : "fast"}. Times are written by the book's clock.`) : null,
     make("details", {}, make("summary", {}, "Take in a saved file"), make("label", { for: "take-in" }, "File saved by this page, here or on another phone"), file),
