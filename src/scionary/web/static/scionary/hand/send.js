@@ -43,6 +43,7 @@ export async function contact(atOnce = false) {
 async function exchange(atOnce) {
   try {
     await refresh();
+    if (navigator.onLine === false) throw new Error("no network at all"); // a browser that says so is right; one that does not may be wrong
     const sent = unsent();
     if (known.device) while (unsent() && (await sendSome()));
     if (sent) dataWanted = true;
