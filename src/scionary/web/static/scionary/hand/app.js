@@ -5,7 +5,7 @@ import { joining } from "./join.js";
 import { cultivar, known, load, madeAt, nextNumber, unsent } from "./known.js";
 import { flag, link, make, many, onChange, show, why } from "./page.js";
 import { leave, onward, plant, pressed } from "./plant.js";
-import { round, rounds, seenToday, standing } from "./round.js";
+import { round, rounds, seenToday, walked } from "./round.js";
 import { begin, standIn } from "./send.js";
 import { open } from "./store.js";
 import { signIn, waiting } from "./waiting.js";
@@ -83,7 +83,7 @@ const didNotAnswer = () => make("p", { class: "why" }, "The book did not answer,
 function start() {
   const here = todaysBench();
   const domes = known.snapshot.domes ?? [];
-  const todo = domes.filter((dome) => standing(dome).some(({ plant: ident }) => !seenToday(ident).length));
+  const todo = domes.filter((dome) => walked(dome).some(({ plant: ident }) => !seenToday(ident).length));
   const line = (said, words, address) => make("li", {}, link([make("span", { class: "grow" }, make("span", { class: "said" }, said), make("br"), make("span", { class: "why" }, words))], address, { class: "open" }));
   show(
     known.snapshot.nursery?.name || "In the hand",

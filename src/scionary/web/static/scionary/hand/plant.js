@@ -3,7 +3,7 @@ import * as clock from "./clock.js";
 import { dome, known } from "./known.js";
 import { button, choice, field, go, grouped, link, make, show, why } from "./page.js";
 import { chanceWords, ringAlone } from "./ring.js";
-import { domeSeen, seenToday, standing } from "./round.js";
+import { domeSeen, seenToday, standing, walked } from "./round.js";
 import { SIGNS } from "./signs.js";
 import { amend, undo, write } from "./write.js";
 
@@ -15,7 +15,8 @@ let place = null; // { id, plant } while a plant is shown, for keys and swipes
 
 export function plant(id, ident) {
   const here = dome(id);
-  const plants = here ? standing(here) : [];
+  const looked = here ? walked(here).map((pot) => pot.plant) : [];
+  const plants = here ? standing(here).filter((pot) => pot.plant === ident || looked.includes(pot.plant)) : [];
   const i = plants.findIndex((pot) => pot.plant === ident);
   if (i < 0) return go(here ? `#/round/${id}` : "#/rounds");
   const pot = plants[i];

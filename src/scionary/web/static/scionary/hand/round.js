@@ -6,7 +6,7 @@ import { button, changed, field, go, grouped, link, make, many, say, sheet, show
 import { chanceWords, ringAlone } from "./ring.js";
 import { canScan, scan } from "./scan.js";
 import { signOf } from "./signs.js";
-import { tray } from "./tray.js";
+import { littleTray, tray } from "./tray.js";
 import { wholeDome } from "./whole_dome.js";
 import { undo, write } from "./write.js";
 
@@ -19,6 +19,9 @@ export function standing(here) {
   const fresh = ofKind("grafted").filter(({ event, local }) => event.payload.dome === here.id && !there.some(({ plant }) => plant === local.plant));
   return [...there, ...fresh.map(({ local }) => ({ plant: local.plant, said: local.said, code: local.code, place: 0, x_mm: -1, y_mm: -1, chance: null, mark: "", last: "grafted here", fresh: true }))];
 }
+
+// Those that a round looks at: a plant that was lost before today is only drawn.
+export const walked = (here) => standing(here).filter(({ plant, state }) => state !== "dead" || seenToday(plant).length);
 
 const isToday = ({ event }) => clock.day(new Date(event.happened_at)) === clock.day();
 
@@ -49,35 +52,35 @@ export function rounds() {
 }
 
 function domeLine(each) {
-  const plants = standing(each);
+  const plants = walked(each);
   const seen = plants.filter(({ plant }) => seenToday(plant).length).length;
   const words = [each.stands, plants.length ? many(plants.length, "plant") : "empty", seen ? `${seen} seen today` : ""];
-  return make("li", {}, link([make("span", { class: "grow" }, make("span", { class: "said" }, each.name), make("br"), make("span", { class: "why" }, words.filter(Boolean).join(" · ")))], `#/round/${each.id}`, { class: "open" }));
+  return make("li", {}, link([make("span", { class: "grow" }, make("span", { class: "said" }, each.name), make("br"), make("span", { class: "why" }, words.filter(Boolean).join(" · "))), littleTray(each, each.pots ?? [], (plant) => seenToday(plant).length)], `#/round/${each.id}`, { class: "open" }));
 }
 
 export function round(id, here = "") {
   const found = dome(id);
   if (!found) return go("#/rounds");
-  const plants = standing(found);
+  const [drawn, plants] = [standing(found), walked(found)];
   const todo = plants.filter(({ plant }) => !seenToday(plant).length);
   const address = ({ plant }) => `#/round/${id}/${plant}`;
-  const beyond = plants.filter(({ x_mm }) => x_mm < 0);
+  const beyond = drawn.filter(({ x_mm }) => x_mm < 0);
   return show(
     `${found.name}: round`,
     make(
       "section",
       { class: "sheet wide" },
-      make("p", { class: "say" }, plants.length ? (todo.length ? `${plants.length - todo.length} of ${plants.length} seen. Tap a pot, or begin at the first.` : `All ${plants.length} are seen.`) : "Nothing stands here."),
+      make("p", { class: "say" }, plants.length ? (todo.length ? `${plants.length - todo.length} of ${plants.length} seen. Tap a pot, or begin at the first.` : `All ${plants.length} are seen.`) : drawn.length ? "All that stands here is lost." : "Nothing stands here."),
       todo.length ? link(`Next: ${todo[0].said}`, address(todo[0]), { class: "button main huge", id: "next" }) : null,
-      tray(found, (found.pots ?? []).map((pot) => plants.find(({ plant }) => plant === pot.plant) ?? { ...pot, plant: null }), address, { seen: ({ plant }) => seenToday(plant), here }),
+      tray(found, (found.pots ?? []).map((pot) => drawn.find(({ plant }) => plant === pot.plant) ?? { ...pot, plant: null }), address, { seen: ({ plant }) => seenToday(plant), here }),
       why(`Rings as of ${clock.asOf(new Date(known.snapshot.server_now))}: the book reckons them again at the next contact. ✓ was seen today.`),
       beyond.length ? make("ul", { class: "lines" }, beyond.map((pot) => plantLine(pot, address))) : null,
       todo.length ? button(todo.length === plants.length ? `All ${plants.length} unchanged` : `All the rest unchanged: ${todo.length}`, () => restUnchanged(found, todo), { id: "rest" }) : null,
       lastGroup(found),
     ),
-    findBox(plants.map((pot) => ({ ...pot, dome: id }))),
+    findBox(drawn.map((pot) => ({ ...pot, dome: id }))),
     wholeDome(found),
-    plants.length ? make("details", { class: "sheet wide" }, make("summary", {}, "The tray as a list"), make("ul", { class: "lines" }, plants.map((pot) => plantLine(pot, address)))) : null,
+    drawn.length ? make("details", { class: "sheet wide" }, make("summary", {}, "The tray as a list"), make("ul", { class: "lines" }, drawn.map((pot) => plantLine(pot, address)))) : null,
   );
 }
 
