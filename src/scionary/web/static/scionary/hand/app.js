@@ -74,17 +74,36 @@ function header(hash) {
   }
   const main = document.getElementById("main");
   document.getElementById("notes")?.remove();
-  const notes = [known.unsaved.length ? flag(known.storage, " ", link("Save it under Waiting", "#/waiting")) : null, standsIn() ? didNotAnswer() : null, hash === "#/waiting" ? null : signIn()].filter(Boolean);
+  const notes = [
+    known.unsaved.length ? flag(known.storage, " ", link("Save it under Waiting", "#/waiting")) : null,
+    standsIn() ? didNotAnswer() : null,
+    hash === "#/waiting" ? null : signIn(),
+  ].filter(Boolean);
   if (notes.length) main.prepend(make("div", { class: "stack wide", id: "notes", role: known.unsaved.length ? "alert" : "note" }, notes));
 }
 
-const didNotAnswer = () => make("p", { class: "why" }, "The book did not answer, so this is what the phone keeps. ", link("Try the page again", location.pathname + location.search));
+const didNotAnswer = () =>
+  make(
+    "p",
+    { class: "why" },
+    "The book did not answer, so this is what the phone keeps. ",
+    link("Try the page again", location.pathname + location.search),
+  );
 
 function start() {
   const here = todaysBench();
   const domes = known.snapshot.domes ?? [];
   const todo = domes.filter((dome) => walked(dome).some(({ plant: ident }) => !seenToday(ident).length));
-  const line = (said, words, address) => make("li", {}, link([make("span", { class: "grow" }, make("span", { class: "said" }, said), make("br"), make("span", { class: "why" }, words))], address, { class: "open" }));
+  const line = (said, words, address) =>
+    make(
+      "li",
+      {},
+      link(
+        [make("span", { class: "grow" }, make("span", { class: "said" }, said), make("br"), make("span", { class: "why" }, words))],
+        address,
+        { class: "open" },
+      ),
+    );
   show(
     known.snapshot.nursery?.name || "In the hand",
     make(
@@ -92,8 +111,25 @@ function start() {
       { class: "sheet wide" },
       make("p", { class: "say" }, "What you write here is kept on the phone and sent when it can."),
       make("ul", { class: "lines" }, [
-        line("Bench", here ? `${cultivar(here.cultivar).spoken} ${settingWords(here)} · ${madeAt(here).length} made · next is ${nextNumber(here.cultivar)}` : "not set on this phone today", "#/bench"),
-        line("Rounds", todo.length ? `${todo.map(({ name }) => name).slice(0, 4).join(", ")}${todo.length > 4 ? " and more" : ""}: not all seen today` : domes.length ? "all seen today" : "no dome yet", "#/rounds"),
+        line(
+          "Bench",
+          here
+            ? `${cultivar(here.cultivar).spoken} ${settingWords(here)} · ${madeAt(here).length} made · next is ${nextNumber(here.cultivar)}`
+            : "not set on this phone today",
+          "#/bench",
+        ),
+        line(
+          "Rounds",
+          todo.length
+            ? `${todo
+                .map(({ name }) => name)
+                .slice(0, 4)
+                .join(", ")}${todo.length > 4 ? " and more" : ""}: not all seen today`
+            : domes.length
+              ? "all seen today"
+              : "no dome yet",
+          "#/rounds",
+        ),
         line("Yard", many((known.snapshot.trees ?? []).length, "mother tree"), "#/yard"),
       ]),
     ),
@@ -107,7 +143,11 @@ function listen() {
   onChange((quietly) => (quietly && typing() ? header(location.hash || "#/") : screen()));
   let from = null;
   const main = document.getElementById("main");
-  main.addEventListener("touchstart", ({ touches, target }) => (from = touches.length === 1 && !target.closest(".scroll, input, select") ? touches[0] : null), { passive: true });
+  main.addEventListener(
+    "touchstart",
+    ({ touches, target }) => (from = touches.length === 1 && !target.closest(".scroll, input, select") ? touches[0] : null),
+    { passive: true },
+  );
   main.addEventListener("touchend", ({ changedTouches }) => {
     if (!from) return;
     const [right, down] = [changedTouches[0].clientX - from.clientX, changedTouches[0].clientY - from.clientY];
@@ -125,7 +165,17 @@ async function run() {
     await open();
     await load();
   } catch {
-    show("Scionary in the hand", make("section", { class: "sheet wide" }, make("p", { class: "say" }, "This browser keeps nothing here."), why("It may be a private window, or its storage is closed. Without it nothing can be written down where there is no signal. The book's pages work where there is one; paper works everywhere.")));
+    show(
+      "Scionary in the hand",
+      make(
+        "section",
+        { class: "sheet wide" },
+        make("p", { class: "say" }, "This browser keeps nothing here."),
+        why(
+          "It may be a private window, or its storage is closed. Without it nothing can be written down where there is no signal. The book's pages work where there is one; paper works everywhere.",
+        ),
+      ),
+    );
     return;
   }
   listen();

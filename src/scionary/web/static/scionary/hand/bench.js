@@ -23,9 +23,21 @@ export function bench() {
   const name = cultivar(here.cultivar)?.spoken ?? "graft";
   return show(
     "Bench",
-    make("section", { class: "sheet wide bench-set" }, make("div", { class: "row" }, make("p", { class: "grow" }, make("span", { class: "said" }, name), make("span", { class: "why" }, ` ${settingWords(here)}`)), link("Change", "#/bench/set", { class: "button quiet" })), cautions(here)),
+    make(
+      "section",
+      { class: "sheet wide bench-set" },
+      make(
+        "div",
+        { class: "row" },
+        make("p", { class: "grow" }, make("span", { class: "said" }, name), make("span", { class: "why" }, ` ${settingWords(here)}`)),
+        link("Change", "#/bench/set", { class: "button quiet" }),
+      ),
+      cautions(here),
+    ),
     nextButton(here, name),
-    last ? label(last, here) : make("section", { class: "sheet wide" }, why("One tap writes one graft down. What to write on its label then stands here.")),
+    last
+      ? label(last, here)
+      : make("section", { class: "sheet wide" }, why("One tap writes one graft down. What to write on its label then stands here.")),
     make(
       "div",
       { class: "row wrap wide beside" },
@@ -40,7 +52,12 @@ export function bench() {
 
 function nextButton(here, name) {
   const printed = typed.printed ? make("span", { class: "why-here" }, `printed label ${grouped(typed.printed.code)}`) : null;
-  return make("button", { type: "button", id: "next", class: "main huge wide", onclick: () => graftOnce(here, name) }, make("span", {}, "Next graft: ", make("span", { class: "together" }, `${name} ${nextNumber(here.cultivar)}`)), printed);
+  return make(
+    "button",
+    { type: "button", id: "next", class: "main huge wide", onclick: () => graftOnce(here, name) },
+    make("span", {}, "Next graft: ", make("span", { class: "together" }, `${name} ${nextNumber(here.cultivar)}`)),
+    printed,
+  );
 }
 
 function cautions(here) {
@@ -82,7 +99,9 @@ function label(last, here) {
     { class: "sheet wide label-made" },
     why("Write on the label"),
     make("p", { class: "spoken" }, last.said),
-    last.code ? make("p", { class: "spoken code" }, grouped(last.code)) : why("No code is left on this phone: it is pending. The name and number do until the next signal."),
+    last.code
+      ? make("p", { class: "spoken code" }, grouped(last.code))
+      : why("No code is left on this phone: it is pending. The name and number do until the next signal."),
     dome ? why(dome.name) : null,
   );
 }
@@ -92,23 +111,60 @@ async function undoLast(last) {
   if (entry) await undo([entry], `${last.said} is undone. Throw its label away: its code is not used again.`);
 }
 
-const clean = (here, how) => write([{ kind: "blade_cleaned", subjects: [`bench:${here.id}`], payload: { how, ...(here.grafter ? { grafter: here.grafter } : {}) } }], { said: `Blade ${how}, ${clock.time()}.` });
+const clean = (here, how) =>
+  write([{ kind: "blade_cleaned", subjects: [`bench:${here.id}`], payload: { how, ...(here.grafter ? { grafter: here.grafter } : {}) } }], {
+    said: `Blade ${how}, ${clock.time()}.`,
+  });
 
 function today(here, made) {
   const cleanings = about(`bench:${here.id}`).filter(({ event }) => event.kind === "blade_cleaned");
   const left = here.planned ? here.planned - made.length : null;
   if (!made.length && !cleanings.length && !(left > 0)) return null;
   const hourly = pace.anHour(made.map(({ at }) => at).filter(Boolean));
-  const words = [made.length ? `${made.length} made` : "none made yet", hourly ? `about ${hourly} an hour` : "", left > 0 ? `${left} of ${here.planned} left of the plan` : left !== null ? `the plan's ${here.planned} are made` : ""];
+  const words = [
+    made.length ? `${made.length} made` : "none made yet",
+    hourly ? `about ${hourly} an hour` : "",
+    left > 0 ? `${left} of ${here.planned} left of the plan` : left !== null ? `the plan's ${here.planned} are made` : "",
+  ];
   return make(
     "section",
     { class: "sheet wide" },
     make("h2", {}, words.filter(Boolean).join(" · ")),
     dayRow(made, cleanings, left),
     hourly ? why("Pauses of more than 20 minutes are left out.") : null,
-    cleanings.length ? make("p", { class: "row" }, make("span", { class: "grow why" }, `Blade ${cleanings.at(-1).event.payload.how}, ${clock.time(new Date(cleanings.at(-1).event.happened_at))}`), button("Undo", () => undo([cleanings.at(-1)]), { class: "quiet", "aria-label": "Undo: blade cleaned", id: "undo-blade" })) : null,
+    cleanings.length
+      ? make(
+          "p",
+          { class: "row" },
+          make(
+            "span",
+            { class: "grow why" },
+            `Blade ${cleanings.at(-1).event.payload.how}, ${clock.time(new Date(cleanings.at(-1).event.happened_at))}`,
+          ),
+          button("Undo", () => undo([cleanings.at(-1)]), { class: "quiet", "aria-label": "Undo: blade cleaned", id: "undo-blade" }),
+        )
+      : null,
     made.length > 1
-      ? make("details", {}, make("summary", {}, "Names and codes"), make("ul", { class: "lines" }, [...made].reverse().slice(0, 40).map((each) => make("li", { class: "row" }, make("span", { class: "grow said" }, each.said), make("span", { class: "code" }, each.code ? grouped(each.code) : "code pending")))))
+      ? make(
+          "details",
+          {},
+          make("summary", {}, "Names and codes"),
+          make(
+            "ul",
+            { class: "lines" },
+            [...made]
+              .reverse()
+              .slice(0, 40)
+              .map((each) =>
+                make(
+                  "li",
+                  { class: "row" },
+                  make("span", { class: "grow said" }, each.said),
+                  make("span", { class: "code" }, each.code ? grouped(each.code) : "code pending"),
+                ),
+              ),
+          ),
+        )
       : null,
   );
 }
@@ -116,7 +172,8 @@ function today(here, made) {
 function more(here, name) {
   const camera = make("div", { class: "stack" });
   const unit = known.snapshot.nursery?.length_unit === "in" ? "in" : "mm";
-  const input = (id, attributes = {}) => make("input", { id, value: typed[id], oninput: ({ target }) => (typed[id] = target.value), autocomplete: "off", ...attributes });
+  const input = (id, attributes = {}) =>
+    make("input", { id, value: typed[id], oninput: ({ target }) => (typed[id] = target.value), autocomplete: "off", ...attributes });
   const several = input("count", { type: "number", min: 2, max: 200, inputmode: "numeric", placeholder: "12" });
   return make(
     "details",
@@ -125,11 +182,30 @@ function more(here, name) {
     make(
       "div",
       { class: "stack" },
-      make("div", { class: "row" }, make("div", { class: "grow" }, field("How many alike?", several)), button("Write them down", () => severalAlike(here, name, several), { class: "low" })),
-      make("div", { class: "row" }, make("div", { class: "grow" }, field("Code on the next printed label", input("code", { autocapitalize: "characters", spellcheck: "false" }), typed.words)), button("Take this label", () => takeLabel(), { class: "low" })),
+      make(
+        "div",
+        { class: "row" },
+        make("div", { class: "grow" }, field("How many alike?", several)),
+        button("Write them down", () => severalAlike(here, name, several), { class: "low" }),
+      ),
+      make(
+        "div",
+        { class: "row" },
+        make(
+          "div",
+          { class: "grow" },
+          field("Code on the next printed label", input("code", { autocapitalize: "characters", spellcheck: "false" }), typed.words),
+        ),
+        button("Take this label", () => takeLabel(), { class: "low" }),
+      ),
       canScan() ? button("Read it with the camera", () => scan(camera, heard)) : null,
       camera,
-      make("div", { class: "pair" }, field(`Stock, ${unit}`, input("stock", { inputmode: "decimal" })), field(`Scion, ${unit}`, input("scion", { inputmode: "decimal" }))),
+      make(
+        "div",
+        { class: "pair" },
+        field(`Stock, ${unit}`, input("stock", { inputmode: "decimal" })),
+        field(`Scion, ${unit}`, input("scion", { inputmode: "decimal" })),
+      ),
       why("Thickness goes with every graft until you empty it."),
     ),
   );

@@ -17,28 +17,65 @@ const nameOf = (list, id) => known.snapshot[list]?.find((each) => each.id === id
 export function settingWords(bench) {
   const bag = bags().find(({ id }) => id === bench.bag);
   const tree = nameOf("trees", bench.tree);
-  const words = [nameOf("methods", bench.method), bag ? `from ${bag.name}` : tree ? `from ${tree}` : "", nameOf("lots", bench.lot), nameOf("domes", bench.dome), bench.grafter];
+  const words = [
+    nameOf("methods", bench.method),
+    bag ? `from ${bag.name}` : tree ? `from ${tree}` : "",
+    nameOf("lots", bench.lot),
+    nameOf("domes", bench.dome),
+    bench.grafter,
+  ];
   return words.filter(Boolean).join(" · ");
 }
 
 export function setting() {
-  if (!known.snapshot.cultivars?.length) return show("Set the bench", make("section", { class: "sheet wide" }, make("p", { class: "say" }, "The book knows no cultivar yet."), why("Where there is a signal, write the first grafts down under Bench in the book. From then on this page knows them.")));
+  if (!known.snapshot.cultivars?.length)
+    return show(
+      "Set the bench",
+      make(
+        "section",
+        { class: "sheet wide" },
+        make("p", { class: "say" }, "The book knows no cultivar yet."),
+        why("Where there is a signal, write the first grafts down under Bench in the book. From then on this page knows them."),
+      ),
+    );
   chosen ??= fromLastTime();
   const today = ofToday();
   return show(
     "Set the bench",
-    today.length ? make("section", { class: "sheet wide" }, make("h2", {}, "Set today already"), make("div", { class: "stack" }, today.map((bench) => button(`${cultivar(bench.cultivar).spoken} ${settingWords(bench)}`, () => goOn(bench))))) : null,
-    make("section", { class: "sheet wide" }, why(`For ${clock.date()}. Only the cultivar is needed; the rest is taken from last time.`), form()),
+    today.length
+      ? make(
+          "section",
+          { class: "sheet wide" },
+          make("h2", {}, "Set today already"),
+          make(
+            "div",
+            { class: "stack" },
+            today.map((bench) => button(`${cultivar(bench.cultivar).spoken} ${settingWords(bench)}`, () => goOn(bench))),
+          ),
+        )
+      : null,
+    make(
+      "section",
+      { class: "sheet wide" },
+      why(`For ${clock.date()}. Only the cultivar is needed; the rest is taken from last time.`),
+      form(),
+    ),
   );
 }
 
 function fromLastTime() {
-  const last = benches().filter(({ cultivar: of }) => cultivar(of)).sort((one, other) => (`${one.day}${one.id}` < `${other.day}${other.id}` ? -1 : 1)).at(-1);
+  const last = benches()
+    .filter(({ cultivar: of }) => cultivar(of))
+    .sort((one, other) => (`${one.day}${one.id}` < `${other.day}${other.id}` ? -1 : 1))
+    .at(-1);
   const { method = "", lot = "", tree = "", bag = "", dome = "", pot = "", grafter = "" } = last ?? {};
   return { cultivar: last?.cultivar ?? known.snapshot.cultivars[0].id, method, lot, tree, bag, dome, pot, grafter };
 }
 
-const rows = (list, words = ({ name }) => name) => [{ value: "", words: "not said" }, ...(list ?? []).map((each) => ({ value: each.id, words: words(each) }))];
+const rows = (list, words = ({ name }) => name) => [
+  { value: "", words: "not said" },
+  ...(list ?? []).map((each) => ({ value: each.id, words: words(each) })),
+];
 
 function form() {
   const ofThis = (list) => (list ?? []).filter((each) => each.cultivar === chosen.cultivar);
@@ -51,18 +88,44 @@ function form() {
     });
   const caution = cultivar(chosen.cultivar);
   const wood = chosen.bag ? `bag:${chosen.bag}` : chosen.tree ? `tree:${chosen.tree}` : "";
-  const woods = [{ value: "", words: "not said" }, ...ofThis(bags()).map(({ id, name }) => ({ value: `bag:${id}`, words: name })), ...ofThis(known.snapshot.trees).map(({ id, name }) => ({ value: `tree:${id}`, words: name }))];
+  const woods = [
+    { value: "", words: "not said" },
+    ...ofThis(bags()).map(({ id, name }) => ({ value: `bag:${id}`, words: name })),
+    ...ofThis(known.snapshot.trees).map(({ id, name }) => ({ value: `tree:${id}`, words: name })),
+  ];
   return make(
     "div",
     { class: "stack" },
-    field("Cultivar", pick("cultivar", known.snapshot.cultivars.map(({ id, spoken }) => ({ value: id, words: spoken })), newCultivar)),
+    field(
+      "Cultivar",
+      pick(
+        "cultivar",
+        known.snapshot.cultivars.map(({ id, spoken }) => ({ value: id, words: spoken })),
+        newCultivar,
+      ),
+    ),
     [caution?.protected, caution?.caution].filter(Boolean).map((words) => flag(words)),
     field("Bag or mother tree", choice("set-wood", woods, wood, { onchange: ({ target }) => takeWood(target.value) })),
-    field("Stock lot", pick("lot", rows(known.snapshot.lots, ({ name, left }) => (left === null || left === undefined ? name : `${name}, ${left} left`)))),
+    field(
+      "Stock lot",
+      pick(
+        "lot",
+        rows(known.snapshot.lots, ({ name, left }) => (left === null || left === undefined ? name : `${name}, ${left} left`)),
+      ),
+    ),
     field("Method", pick("method", rows(known.snapshot.methods))),
     field("Into which dome?", pick("dome", rows(known.snapshot.domes))),
     known.snapshot.pots_kinds ? field("Pot", pick("pot", rows(known.snapshot.pots_kinds))) : null,
-    field("Who grafts?", make("input", { id: "set-grafter", value: chosen.grafter ?? "", maxlength: 60, autocomplete: "off", oninput: ({ target }) => (chosen.grafter = target.value) })),
+    field(
+      "Who grafts?",
+      make("input", {
+        id: "set-grafter",
+        value: chosen.grafter ?? "",
+        maxlength: 60,
+        autocomplete: "off",
+        oninput: ({ target }) => (chosen.grafter = target.value),
+      }),
+    ),
     button("Set the bench", setIt, { class: "main", id: "set-it" }),
   );
 }

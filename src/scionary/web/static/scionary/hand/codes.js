@@ -10,5 +10,7 @@ export function find(typed, list, codeOf) {
   }
   const found = list.filter((each) => [...read].every((letter, i) => letter === "?" || letter === codeOf(each)?.[i]));
   if (found.length === 1) return { found: found[0] };
-  return { words: found.length ? `${grouped(read)} fits several. Read one more character.` : `${grouped(read)} is not known to this phone.` };
+  return {
+    words: found.length ? `${grouped(read)} fits several. Read one more character.` : `${grouped(read)} is not known to this phone.`,
+  };
 }

@@ -5,7 +5,14 @@ import { add } from "./store.js";
 
 export function save() {
   const part = (entries) => entries.map(({ event, local, words }) => ({ event, local, ...(words ? { words } : {}) }));
-  const held = { kept_by: "Scionary", version: 1, saved_at: new Date().toISOString(), phone: known.device?.name ?? "", waiting: part([...known.waiting, ...known.unsaved]), refused: part(known.refused) };
+  const held = {
+    kept_by: "Scionary",
+    version: 1,
+    saved_at: new Date().toISOString(),
+    phone: known.device?.name ?? "",
+    waiting: part([...known.waiting, ...known.unsaved]),
+    refused: part(known.refused),
+  };
   const address = URL.createObjectURL(new Blob([JSON.stringify(held, null, 1)], { type: "application/json" }));
   const anchor = make("a", { href: address, download: `scionary-waiting-${held.saved_at.slice(0, 16).replace(":", "")}.json` });
   document.body.append(anchor);
@@ -22,7 +29,9 @@ export async function takeIn(file) {
   } catch {
     held = null;
   }
-  const given = [...(held?.waiting ?? []), ...(held?.refused ?? [])].filter(({ event }) => event?.id && event.kind && Array.isArray(event.subjects));
+  const given = [...(held?.waiting ?? []), ...(held?.refused ?? [])].filter(
+    ({ event }) => event?.id && event.kind && Array.isArray(event.subjects),
+  );
   if (held?.kept_by !== "Scionary" || !given.length) return say("That file holds no records that were saved here.");
   const there = new Set([...known.waiting, ...known.taken, ...known.refused, ...known.unsaved].map(({ event }) => event.id));
   const fresh = given.filter(({ event }) => !there.has(event.id));

@@ -7,7 +7,13 @@ const typed = { name: "", words: "" };
 
 export function joining() {
   const away = known.trouble === "away";
-  const name = make("input", { id: "phone-name", value: typed.name, maxlength: 60, autocomplete: "off", oninput: ({ target }) => (typed.name = target.value) });
+  const name = make("input", {
+    id: "phone-name",
+    value: typed.name,
+    maxlength: 60,
+    autocomplete: "off",
+    oninput: ({ target }) => (typed.name = target.value),
+  });
   return show(
     "Scionary in the hand",
     make(
@@ -15,7 +21,9 @@ export function joining() {
       { class: "sheet wide" },
       make("p", { class: "say" }, "Give this phone a name, and it works where no signal reaches."),
       why("The book hands it codes for labels, and knows by its name what was written with it."),
-      known.trouble === "signed-out" ? flag("The book asks who you are first: ", link("sign in", "/account/login/?next=/hand/"), ".") : null,
+      known.trouble === "signed-out"
+        ? flag("The book asks who you are first: ", link("sign in", "/account/login/?next=/hand/"), ".")
+        : null,
       away ? flag("This needs a signal once. The book does not answer here.") : null,
       typed.words ? flag(typed.words) : null,
       field("Name of this phone", name, "Such as: Mara's phone."),

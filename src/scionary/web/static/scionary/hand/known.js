@@ -33,11 +33,19 @@ export async function keep(name, value) {
 // Every record made on this phone that still stands, first written first; undone ones and corrections are left out.
 export function own() {
   const records = [...known.taken, ...known.waiting, ...known.unsaved];
-  const undone = new Set(records.filter(({ event }) => event.kind === "corrected" && !event.payload.replace).map(({ event }) => event.payload.target));
-  const changed = new Map(records.filter(({ event }) => event.payload.replace).map(({ event }) => [event.payload.target, event.payload.replace]));
+  const undone = new Set(
+    records.filter(({ event }) => event.kind === "corrected" && !event.payload.replace).map(({ event }) => event.payload.target),
+  );
+  const changed = new Map(
+    records.filter(({ event }) => event.payload.replace).map(({ event }) => [event.payload.target, event.payload.replace]),
+  );
   return records
     .filter(({ event }) => event.kind !== "corrected" && !undone.has(event.id))
-    .map((entry) => (changed.has(entry.event.id) ? { ...entry, event: { ...entry.event, payload: { ...entry.event.payload, ...changed.get(entry.event.id) } } } : entry))
+    .map((entry) =>
+      changed.has(entry.event.id)
+        ? { ...entry, event: { ...entry.event, payload: { ...entry.event.payload, ...changed.get(entry.event.id) } } }
+        : entry,
+    )
     .sort((one, other) => (one.event.id < other.event.id ? -1 : 1));
 }
 
@@ -55,7 +63,13 @@ export const dome = (id) => named("domes", id);
 
 // Bags of the book and those cut here, which the book may not know yet.
 export function bags() {
-  const here = ofKind("scions_cut").map(({ event, local }) => ({ id: local.bag, name: local.name, cultivar: local.cultivar, tree: local.tree, sticks: event.payload.sticks }));
+  const here = ofKind("scions_cut").map(({ event, local }) => ({
+    id: local.bag,
+    name: local.name,
+    cultivar: local.cultivar,
+    tree: local.tree,
+    sticks: event.payload.sticks,
+  }));
   const there = known.snapshot?.bags ?? [];
   return [...here.filter(({ id }) => !there.some((bag) => bag.id === id)), ...there];
 }
@@ -76,17 +90,24 @@ export function madeAt(bench) {
   const mine = new Map(here.map((entry) => [entry.local.plant, entry]));
   const gone = undonePlants();
   const there = (bench.made ?? []).filter(({ plant }) => !mine.has(plant) && !gone.has(plant));
-  return [...there, ...here.map(({ event, local }) => ({ plant: local.plant, said: local.said, code: local.code, event: event.id, at: event.happened_at }))];
+  return [
+    ...there,
+    ...here.map(({ event, local }) => ({ plant: local.plant, said: local.said, code: local.code, event: event.id, at: event.happened_at })),
+  ];
 }
 
 // Plants whose grafts were undone here, which the book may still list.
 export function undonePlants() {
   const records = [...known.taken, ...known.waiting, ...known.unsaved];
-  const targets = new Set(records.filter(({ event }) => event.kind === "corrected" && !event.payload.replace).map(({ event }) => event.payload.target));
+  const targets = new Set(
+    records.filter(({ event }) => event.kind === "corrected" && !event.payload.replace).map(({ event }) => event.payload.target),
+  );
   return new Set(records.filter(({ event }) => event.kind === "grafted" && targets.has(event.id)).map(({ local }) => local.plant));
 }
 
 export function nextNumber(cultivarId) {
-  const mine = ofKind("grafted").filter(({ event }) => event.payload.cultivar === cultivarId).map(({ event }) => event.payload.running_number + 1);
+  const mine = ofKind("grafted")
+    .filter(({ event }) => event.payload.cultivar === cultivarId)
+    .map(({ event }) => event.payload.running_number + 1);
   return Math.max(cultivar(cultivarId)?.next_number ?? 1, ...mine);
 }

@@ -38,14 +38,51 @@ export function plant(id, ident) {
           "div",
           { class: "grow" },
           make("p", { class: "spoken" }, pot.said),
-          make("p", { class: "why" }, [pot.place ? `place ${pot.place}` : "", pot.code ? grouped(pot.code) : "", chance && !isLost ? `chance ${chance}, as of ${clock.asOf(new Date(known.snapshot.server_now))}` : ""].filter(Boolean).join(" · ")),
+          make(
+            "p",
+            { class: "why" },
+            [
+              pot.place ? `place ${pot.place}` : "",
+              pot.code ? grouped(pot.code) : "",
+              chance && !isLost ? `chance ${chance}, as of ${clock.asOf(new Date(known.snapshot.server_now))}` : "",
+            ]
+              .filter(Boolean)
+              .join(" · "),
+          ),
         ),
       ),
-      make("div", { class: "row seen-now" }, make("p", { class: "grow" }, seen.length ? make("b", {}, `Now: ${seen.map(({ words }) => words.toLowerCase()).join("; ")}`) : `Last: ${pot.last || "not looked at yet"}`), seen.length ? button("Undo", () => undo([seen.at(-1).entry]), { id: "undo", "aria-label": `Undo: ${seen.at(-1).words}`, "aria-keyshortcuts": "Z" }) : null),
-      make("div", { class: "signs" }, buttons(here).map((sign) => signButton(sign, seen))),
+      make(
+        "div",
+        { class: "row seen-now" },
+        make(
+          "p",
+          { class: "grow" },
+          seen.length
+            ? make("b", {}, `Now: ${seen.map(({ words }) => words.toLowerCase()).join("; ")}`)
+            : `Last: ${pot.last || "not looked at yet"}`,
+        ),
+        seen.length
+          ? button("Undo", () => undo([seen.at(-1).entry]), {
+              id: "undo",
+              "aria-label": `Undo: ${seen.at(-1).words}`,
+              "aria-keyshortcuts": "Z",
+            })
+          : null,
+      ),
+      make(
+        "div",
+        { class: "signs" },
+        buttons(here).map((sign) => signButton(sign, seen)),
+      ),
       isLost ? whyLost(seen.find(({ said }) => said === "lost").entry) : null,
     ),
-    make("div", { class: "row wide onward" }, step(i - 1, "previous"), link("Tray", `#/round/${id}`, { class: "button", id: "tray" }), step(i + 1, "next")),
+    make(
+      "div",
+      { class: "row wide onward" },
+      step(i - 1, "previous"),
+      link("Tray", `#/round/${id}`, { class: "button", id: "tray" }),
+      step(i + 1, "next"),
+    ),
   );
 }
 
@@ -53,7 +90,19 @@ const buttons = (here) => SIGNS.filter((sign) => !sign.leafy || here.leafy !== f
 
 const signButton = (sign, seen) => {
   const chosen = seen.some(({ said }) => said === sign.said);
-  return make("button", { type: "button", id: `sign-${sign.said}`, class: chosen ? "chosen" : null, "aria-pressed": String(chosen), "aria-keyshortcuts": sign.key.toUpperCase(), onclick: () => tap(sign) }, sign.words, make("kbd", { "aria-hidden": "true" }, sign.key.toUpperCase()));
+  return make(
+    "button",
+    {
+      type: "button",
+      id: `sign-${sign.said}`,
+      class: chosen ? "chosen" : null,
+      "aria-pressed": String(chosen),
+      "aria-keyshortcuts": sign.key.toUpperCase(),
+      onclick: () => tap(sign),
+    },
+    sign.words,
+    make("kbd", { "aria-hidden": "true" }, sign.key.toUpperCase()),
+  );
 };
 
 function step(i, way) {
@@ -61,14 +110,22 @@ function step(i, way) {
   const other = plants[i];
   const words = way === "next" ? "Next" : "Back";
   if (!other) return make("span", { class: "grow" });
-  return link([make("span", {}, words, make("kbd", { "aria-hidden": "true" }, way === "next" ? "→" : "←")), make("span", { class: "why-here" }, other.said)], `#/round/${here.id}/${other.plant}`, { class: way === "next" ? "button main grow two" : "button grow two", id: way });
+  return link(
+    [
+      make("span", {}, words, make("kbd", { "aria-hidden": "true" }, way === "next" ? "→" : "←")),
+      make("span", { class: "why-here" }, other.said),
+    ],
+    `#/round/${here.id}/${other.plant}`,
+    { class: way === "next" ? "button main grow two" : "button grow two", id: way },
+  );
 }
 
 async function tap(sign) {
   const { here, plants, pot } = place;
   const events = [{ kind: sign.kind, subjects: [`plant:${pot.plant}`], payload: sign.payload, local: { said: pot.said } }];
   const others = plants.filter((other) => other.plant !== pot.plant);
-  if (!domeSeen(here) && others.every((other) => seenToday(other.plant).length)) events.push({ kind: "observed", subjects: [`dome:${here.id}`], local: { said: here.name } });
+  if (!domeSeen(here) && others.every((other) => seenToday(other.plant).length))
+    events.push({ kind: "observed", subjects: [`dome:${here.id}`], local: { said: here.name } });
   await write(events, { said: `${pot.said}: ${sign.words.toLowerCase()}.` });
 }
 
@@ -76,7 +133,12 @@ function whyLost(entry) {
   const pick = (name, words, options) => {
     const chosen = entry.event.payload[name] ?? "";
     const list = [{ value: "", words: "not said" }, ...options.map((each) => ({ value: each, words: each }))];
-    return field(words, choice(`lost-${name}`, list, chosen, { onchange: ({ target }) => target.value && amend(entry, { [name]: target.value }, `${words} ${target.value}.`) }));
+    return field(
+      words,
+      choice(`lost-${name}`, list, chosen, {
+        onchange: ({ target }) => target.value && amend(entry, { [name]: target.value }, `${words} ${target.value}.`),
+      }),
+    );
   };
   return make("div", { class: "pair" }, pick("sign", "What is seen?", LOST_SIGNS), pick("cause", "Suspected cause", CAUSES));
 }

@@ -24,9 +24,15 @@ export function ring({ chance, mark }, x, y, radius) {
     draw("circle", { class: "ring-bare", cx: x, cy: y, r: radius, "stroke-width": width }),
     path("ring-possible", arc(low, high, radius, x, y)),
     path("ring-sure", arc(0, low, radius, x, y)),
-    high > 0 ? path("ring-best", `M${pair(at(mid, radius * TICK[0], x, y))}L${pair(at(mid, radius * TICK[1], x, y))}`, radius * 0.13) : null,
-    mark === "cross" ? path("cross", `M${x - arm} ${y - arm}L${x + arm} ${y + arm}M${x + arm} ${y - arm}L${x - arm} ${y + arm}`, 2.4) : null,
-    mark === "question" ? draw("text", { class: "ring-question", x, y: y + radius * 0.29, "font-size": (radius * 0.8).toFixed(1) }, "?") : null,
+    high > 0
+      ? path("ring-best", `M${pair(at(mid, radius * TICK[0], x, y))}L${pair(at(mid, radius * TICK[1], x, y))}`, radius * 0.13)
+      : null,
+    mark === "cross"
+      ? path("cross", `M${x - arm} ${y - arm}L${x + arm} ${y + arm}M${x + arm} ${y - arm}L${x - arm} ${y + arm}`, 2.4)
+      : null,
+    mark === "question"
+      ? draw("text", { class: "ring-question", x, y: y + radius * 0.29, "font-size": (radius * 0.8).toFixed(1) }, "?")
+      : null,
   ];
 }
 
@@ -40,5 +46,9 @@ export function chanceWords({ chance, mark }) {
 
 export function ringAlone(pot, size, words) {
   const radius = size / 2 / (REACH + 0.02);
-  return draw("svg", { class: "ring", width: size, height: size, viewBox: `0 0 ${size} ${size}`, role: "img", "aria-label": words }, ring(pot, size / 2, size / 2, radius));
+  return draw(
+    "svg",
+    { class: "ring", width: size, height: size, viewBox: `0 0 ${size} ${size}`, role: "img", "aria-label": words },
+    ring(pot, size / 2, size / 2, radius),
+  );
 }

@@ -2,7 +2,7 @@
 import * as clock from "./clock.js";
 import { find } from "./codes.js";
 import { about, dome, known, ofKind, own, undonePlants } from "./known.js";
-import { button, changed, field, go, grouped, link, make, many, say, sheet, show, why } from "./page.js";
+import { button, changed, field, go, link, make, many, say, sheet, show, why } from "./page.js";
 import { chanceWords, ringAlone } from "./ring.js";
 import { canScan, scan } from "./scan.js";
 import { signOf } from "./signs.js";
@@ -16,8 +16,24 @@ const typed = { code: "", words: "" };
 export function standing(here) {
   const gone = undonePlants();
   const there = (here.pots ?? []).filter(({ plant, state }) => plant && !gone.has(plant) && state !== "left");
-  const fresh = ofKind("grafted").filter(({ event, local }) => event.payload.dome === here.id && !there.some(({ plant }) => plant === local.plant));
-  return [...there, ...fresh.map(({ local }) => ({ plant: local.plant, said: local.said, code: local.code, place: 0, x_mm: -1, y_mm: -1, chance: null, mark: "", last: "grafted here", fresh: true }))];
+  const fresh = ofKind("grafted").filter(
+    ({ event, local }) => event.payload.dome === here.id && !there.some(({ plant }) => plant === local.plant),
+  );
+  return [
+    ...there,
+    ...fresh.map(({ local }) => ({
+      plant: local.plant,
+      said: local.said,
+      code: local.code,
+      place: 0,
+      x_mm: -1,
+      y_mm: -1,
+      chance: null,
+      mark: "",
+      last: "grafted here",
+      fresh: true,
+    })),
+  ];
 }
 
 // Those that a round looks at: a plant that was lost before today is only drawn.
@@ -34,11 +50,19 @@ export function seenToday(plant) {
   return signs.filter((sign, i) => (sign.outcome ? sign === outcome : order.get(sign.said) === i));
 }
 
-export const domeSeen = (here) => about(`dome:${here.id}`).some((entry) => isToday(entry) && entry.event.kind === "observed" && !entry.event.payload.note);
+export const domeSeen = (here) =>
+  about(`dome:${here.id}`).some((entry) => isToday(entry) && entry.event.kind === "observed" && !entry.event.payload.note);
 
 export function rounds() {
   const domes = known.snapshot.domes ?? [];
-  if (!domes.length) return show("Rounds", sheet(make("p", { class: "say" }, "The book knows no dome yet."), why("A dome is added with the first grafts that go into it, or under Domes where there is a signal.")));
+  if (!domes.length)
+    return show(
+      "Rounds",
+      sheet(
+        make("p", { class: "say" }, "The book knows no dome yet."),
+        why("A dome is added with the first grafts that go into it, or under Domes where there is a signal."),
+      ),
+    );
   return show(
     "Rounds",
     make(
@@ -55,7 +79,24 @@ function domeLine(each) {
   const plants = walked(each);
   const seen = plants.filter(({ plant }) => seenToday(plant).length).length;
   const words = [each.stands, plants.length ? many(plants.length, "plant") : "empty", seen ? `${seen} seen today` : ""];
-  return make("li", {}, link([make("span", { class: "grow" }, make("span", { class: "said" }, each.name), make("br"), make("span", { class: "why" }, words.filter(Boolean).join(" · "))), littleTray(each, each.pots ?? [], (plant) => seenToday(plant).length)], `#/round/${each.id}`, { class: "open" }));
+  return make(
+    "li",
+    {},
+    link(
+      [
+        make(
+          "span",
+          { class: "grow" },
+          make("span", { class: "said" }, each.name),
+          make("br"),
+          make("span", { class: "why" }, words.filter(Boolean).join(" · ")),
+        ),
+        littleTray(each, each.pots ?? [], (plant) => seenToday(plant).length),
+      ],
+      `#/round/${each.id}`,
+      { class: "open" },
+    ),
+  );
 }
 
 export function round(id, here = "") {
@@ -70,17 +111,57 @@ export function round(id, here = "") {
     make(
       "section",
       { class: "sheet wide" },
-      make("p", { class: "say" }, plants.length ? (todo.length ? `${plants.length - todo.length} of ${plants.length} seen. Tap a pot, or begin at the first.` : `All ${plants.length} are seen.`) : drawn.length ? "All that stands here is lost." : "Nothing stands here."),
+      make(
+        "p",
+        { class: "say" },
+        plants.length
+          ? todo.length
+            ? `${plants.length - todo.length} of ${plants.length} seen. Tap a pot, or begin at the first.`
+            : `All ${plants.length} are seen.`
+          : drawn.length
+            ? "All that stands here is lost."
+            : "Nothing stands here.",
+      ),
       todo.length ? link(`Next: ${todo[0].said}`, address(todo[0]), { class: "button main huge", id: "next" }) : null,
-      tray(found, (found.pots ?? []).map((pot) => drawn.find(({ plant }) => plant === pot.plant) ?? { ...pot, plant: null }), address, { seen: ({ plant }) => seenToday(plant), here }),
-      why(`Rings as of ${clock.asOf(new Date(known.snapshot.server_now))}: the book reckons them again at the next contact. ✓ was seen today.`),
-      beyond.length ? make("ul", { class: "lines" }, beyond.map((pot) => plantLine(pot, address))) : null,
-      todo.length ? button(todo.length === plants.length ? `All ${plants.length} unchanged` : `All the rest unchanged: ${todo.length}`, () => restUnchanged(found, todo), { id: "rest" }) : null,
+      tray(
+        found,
+        (found.pots ?? []).map((pot) => drawn.find(({ plant }) => plant === pot.plant) ?? { ...pot, plant: null }),
+        address,
+        { seen: ({ plant }) => seenToday(plant), here },
+      ),
+      why(
+        `Rings as of ${clock.asOf(new Date(known.snapshot.server_now))}: the book reckons them again at the next contact. ✓ was seen today.`,
+      ),
+      beyond.length
+        ? make(
+            "ul",
+            { class: "lines" },
+            beyond.map((pot) => plantLine(pot, address)),
+          )
+        : null,
+      todo.length
+        ? button(
+            todo.length === plants.length ? `All ${plants.length} unchanged` : `All the rest unchanged: ${todo.length}`,
+            () => restUnchanged(found, todo),
+            { id: "rest" },
+          )
+        : null,
       lastGroup(found),
     ),
     findBox(drawn.map((pot) => ({ ...pot, dome: id }))),
     wholeDome(found),
-    drawn.length ? make("details", { class: "sheet wide" }, make("summary", {}, "The tray as a list"), make("ul", { class: "lines" }, drawn.map((pot) => plantLine(pot, address)))) : null,
+    drawn.length
+      ? make(
+          "details",
+          { class: "sheet wide" },
+          make("summary", {}, "The tray as a list"),
+          make(
+            "ul",
+            { class: "lines" },
+            drawn.map((pot) => plantLine(pot, address)),
+          ),
+        )
+      : null,
   );
 }
 
@@ -88,11 +169,33 @@ function plantLine(pot, address) {
   const seen = seenToday(pot.plant);
   const words = seen.length ? `✓ ${seen.map((sign) => sign.words).join(", ")}` : pot.last || "not looked at yet";
   const shown = seen.at(-1)?.said === "lost" ? { ...pot, mark: "cross" } : pot;
-  return make("li", {}, link([ringAlone(shown, 40, chanceWords(shown) || "no chance reckoned yet"), make("span", { class: "grow" }, make("span", { class: "said" }, pot.said), make("br"), make("span", { class: "why" }, [pot.place ? `place ${pot.place}` : "", words].filter(Boolean).join(" · ")))], address(pot), { class: "open" }));
+  return make(
+    "li",
+    {},
+    link(
+      [
+        ringAlone(shown, 40, chanceWords(shown) || "no chance reckoned yet"),
+        make(
+          "span",
+          { class: "grow" },
+          make("span", { class: "said" }, pot.said),
+          make("br"),
+          make("span", { class: "why" }, [pot.place ? `place ${pot.place}` : "", words].filter(Boolean).join(" · ")),
+        ),
+      ],
+      address(pot),
+      { class: "open" },
+    ),
+  );
 }
 
 async function restUnchanged(here, todo) {
-  const events = todo.map((pot) => ({ kind: "observed", subjects: [`plant:${pot.plant}`], payload: { seen: "unchanged" }, local: { said: pot.said } }));
+  const events = todo.map((pot) => ({
+    kind: "observed",
+    subjects: [`plant:${pot.plant}`],
+    payload: { seen: "unchanged" },
+    local: { said: pot.said },
+  }));
   events.push({ kind: "observed", subjects: [`dome:${here.id}`], local: { said: here.name } });
   await write(events, { group: `rest-${here.id}-${Date.now()}`, said: `${many(todo.length, "plant")} unchanged.` });
 }
@@ -106,7 +209,15 @@ function lastGroup(here) {
 
 function findBox(plants) {
   const camera = make("div", { class: "stack" });
-  const input = make("input", { id: "find-code", value: typed.code, autocapitalize: "characters", autocomplete: "off", spellcheck: "false", oninput: ({ target }) => (typed.code = target.value), onkeydown: ({ key }) => key === "Enter" && look(plants) });
+  const input = make("input", {
+    id: "find-code",
+    value: typed.code,
+    autocapitalize: "characters",
+    autocomplete: "off",
+    spellcheck: "false",
+    oninput: ({ target }) => (typed.code = target.value),
+    onkeydown: ({ key }) => key === "Enter" && look(plants),
+  });
   const heard = (code, words) => {
     typed.code = code;
     typed.words = words;
@@ -117,7 +228,12 @@ function findBox(plants) {
     "details",
     { class: "sheet wide", open: typed.words ? true : null },
     make("summary", {}, "Find by code or name"),
-    make("div", { class: "row" }, make("div", { class: "grow" }, field("Code, or name and number", input, typed.words)), button("Find", () => look(plants), { class: "low" })),
+    make(
+      "div",
+      { class: "row" },
+      make("div", { class: "grow" }, field("Code, or name and number", input, typed.words)),
+      button("Find", () => look(plants), { class: "low" }),
+    ),
     canScan() ? button("Read the label with the camera", () => scan(camera, heard)) : null,
     camera,
   );

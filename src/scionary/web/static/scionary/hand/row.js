@@ -18,7 +18,10 @@ export function dayRow(made, cleanings, left) {
     draw(
       "svg",
       { class: "natural", width, height: 58, viewBox: `0 0 ${width} 58`, role: "img", "aria-label": words },
-      shown.map((each, i) => [ring({ chance: null, mark: "" }, STEP * i + 22, 20, 12), draw("text", { class: "soft middle", x: STEP * i + 22, y: 52 }, each.said.split(" ").at(-1))]),
+      shown.map((each, i) => [
+        ring({ chance: null, mark: "" }, STEP * i + 22, 20, 12),
+        draw("text", { class: "soft middle", x: STEP * i + 22, y: 52 }, each.said.split(" ").at(-1)),
+      ]),
       Array.from({ length: open }, (_, i) => draw("circle", { class: "pot-empty", cx: STEP * (shown.length + i) + 22, cy: 20, r: 13 })),
       cuts.map((after) => draw("path", { class: "blade-cut", d: `M${STEP * after + 2} 2V40` })),
     ),

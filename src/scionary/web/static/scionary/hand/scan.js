@@ -18,7 +18,10 @@ export async function scan(place, heard) {
     return end("", "The camera may not be used here. Type the code.");
   }
   picture.srcObject = stream;
-  place.replaceChildren(picture, button("Stop the camera", () => end("")));
+  place.replaceChildren(
+    picture,
+    button("Stop the camera", () => end("")),
+  );
   const reader = new window.BarcodeDetector({ formats: ["qr_code", "data_matrix"] });
   const look = async () => {
     if (!picture.isConnected) return end("");

@@ -90,7 +90,13 @@ async function takeAnswers(entries, answers, serverNow) {
   const refused = [];
   for (const entry of entries) {
     const answer = told.get(entry.event.id);
-    const record = { ...entry, id: entry.event.id, words: answer?.words ?? "", flags: answer?.flags ?? [], answered_at: serverNow ?? new Date().toISOString() };
+    const record = {
+      ...entry,
+      id: entry.event.id,
+      words: answer?.words ?? "",
+      flags: answer?.flags ?? [],
+      answered_at: serverNow ?? new Date().toISOString(),
+    };
     if (LEFT.has(answer?.status)) taken.push({ ...record, status: answer.status });
     else if (answer?.status === "refused") refused.push(record);
   }
@@ -179,7 +185,14 @@ async function reach(address, body = null, more = {}) {
   if (body !== null && token) headers["X-CSRFToken"] = token;
   const askedAt = Date.now();
   const signal = AbortSignal.timeout(PATIENCE_MS);
-  const got = await fetch(address, { method: body === null ? "GET" : "POST", headers, body: body === null ? undefined : JSON.stringify(body), cache: "no-store", redirect: "manual", signal });
+  const got = await fetch(address, {
+    method: body === null ? "GET" : "POST",
+    headers,
+    body: body === null ? undefined : JSON.stringify(body),
+    cache: "no-store",
+    redirect: "manual",
+    signal,
+  });
   const heardAt = Date.now();
   const text = got.status === 304 || got.type === "opaqueredirect" ? "" : await got.text();
   const answer = { status: got.status, ok: got.ok, type: got.type, headers: got.headers, body: parsed(text), askedAt, heardAt };

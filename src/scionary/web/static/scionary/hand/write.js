@@ -45,7 +45,10 @@ function entryOf({ kind, subjects, payload = {}, local = {}, code = null }, at, 
 
 const nextCode = (spent) => known.snapshot?.codes?.find(({ number }) => !spent.has(number));
 
-const spentInMemory = () => [...known.taken, ...known.waiting, ...known.unsaved].map(({ event }) => event.payload.code_number).filter((number) => number !== undefined);
+const spentInMemory = () =>
+  [...known.taken, ...known.waiting, ...known.unsaved]
+    .map(({ event }) => event.payload.code_number)
+    .filter((number) => number !== undefined);
 
 // What could not be kept before may be kept now.
 async function keepUnsaved() {

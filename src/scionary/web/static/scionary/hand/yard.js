@@ -5,7 +5,13 @@ import { cultivar, known, ofKind, tree } from "./known.js";
 import { button, choice, field, flag, go, grouped, link, make, many, say, show, why } from "./page.js";
 import { undo, write } from "./write.js";
 
-const CARE = [["", "not said"], ["stalks_left", "blades off, stalks left"], ["half_blades", "half of each blade off"], ["whole_leaves", "leaves left whole"], ["dormant", "dormant, no leaves"]];
+const CARE = [
+  ["", "not said"],
+  ["stalks_left", "blades off, stalks left"],
+  ["half_blades", "half of each blade off"],
+  ["whole_leaves", "leaves left whole"],
+  ["dormant", "dormant, no leaves"],
+];
 const form = { sticks: 12, care: "", stands: "" };
 
 const cutHere = (id) => ofKind("scions_cut").filter(({ event }) => event.subjects.includes(`tree:${id}`));
@@ -13,13 +19,21 @@ const cutHere = (id) => ofKind("scions_cut").filter(({ event }) => event.subject
 // The book's count less what was cut here since its last word.
 function left(found) {
   if (found.sticks_left === null || found.sticks_left === undefined) return null;
-  const since = cutHere(found.id).filter((entry) => entry.n !== undefined && !entry.answered_at || Date.parse(entry.answered_at) > Date.parse(known.snapshot.server_now));
+  const since = cutHere(found.id).filter(
+    (entry) => (entry.n !== undefined && !entry.answered_at) || Date.parse(entry.answered_at) > Date.parse(known.snapshot.server_now),
+  );
   return found.sticks_left - since.reduce((sum, { event }) => sum + event.payload.sticks, 0);
 }
 
 const leftWords = (found) => {
   const count = left(found);
-  return count === null ? "how many it can give is not known" : count > 0 ? `${many(count, "stick")} left this season` : count < 0 ? `${many(-count, "stick")} more cut than it gives in a season` : "no stick left this season";
+  return count === null
+    ? "how many it can give is not known"
+    : count > 0
+      ? `${many(count, "stick")} left this season`
+      : count < 0
+        ? `${many(-count, "stick")} more cut than it gives in a season`
+        : "no stick left this season";
 };
 
 export function yard() {
@@ -27,42 +41,131 @@ export function yard() {
   const cut = ofKind("scions_cut");
   return show(
     "Yard",
-    cut.length ? make("section", { class: "sheet wide" }, make("h2", {}, "Cut with this phone"), make("ul", { class: "lines" }, [...cut].reverse().slice(0, 8).map(bagLine))) : null,
+    cut.length
+      ? make(
+          "section",
+          { class: "sheet wide" },
+          make("h2", {}, "Cut with this phone"),
+          make("ul", { class: "lines" }, [...cut].reverse().slice(0, 8).map(bagLine)),
+        )
+      : null,
     make(
       "section",
       { class: "sheet wide" },
       make("p", { class: "say" }, trees.length ? "Which tree do you stand at?" : "The book knows no mother tree yet."),
-      make("ul", { class: "lines" }, trees.map((each) => make("li", {}, link([make("span", { class: "grow" }, make("span", { class: "said" }, each.name), make("br"), make("span", { class: "why" }, `${cultivar(each.cultivar)?.spoken ?? ""} · ${leftWords(each)}`))], `#/yard/${each.id}`, { class: "open" })))),
+      make(
+        "ul",
+        { class: "lines" },
+        trees.map((each) =>
+          make(
+            "li",
+            {},
+            link(
+              [
+                make(
+                  "span",
+                  { class: "grow" },
+                  make("span", { class: "said" }, each.name),
+                  make("br"),
+                  make("span", { class: "why" }, `${cultivar(each.cultivar)?.spoken ?? ""} · ${leftWords(each)}`),
+                ),
+              ],
+              `#/yard/${each.id}`,
+              { class: "open" },
+            ),
+          ),
+        ),
+      ),
     ),
   );
 }
 
 function hours(entry) {
   const minutes = Math.max(0, Math.round((clock.now() - Date.parse(entry.event.happened_at)) / 60_000));
-  return minutes < 60 ? `${many(minutes, "minute")} ago` : minutes < 2880 ? `${many(Math.floor(minutes / 60), "hour")} ago` : `${many(Math.floor(minutes / 1440), "day")} ago`;
+  return minutes < 60
+    ? `${many(minutes, "minute")} ago`
+    : minutes < 2880
+      ? `${many(Math.floor(minutes / 60), "hour")} ago`
+      : `${many(Math.floor(minutes / 1440), "day")} ago`;
 }
 
-const bagLine = (entry) => make("li", {}, make("span", { class: "said" }, entry.local.name), make("span", { class: "why" }, `${many(entry.event.payload.sticks, "stick")}, cut ${hours(entry)}`, entry.local.code ? ` · ${grouped(entry.local.code)}` : ""));
+const bagLine = (entry) =>
+  make(
+    "li",
+    {},
+    make("span", { class: "said" }, entry.local.name),
+    make(
+      "span",
+      { class: "why" },
+      `${many(entry.event.payload.sticks, "stick")}, cut ${hours(entry)}`,
+      entry.local.code ? ` · ${grouped(entry.local.code)}` : "",
+    ),
+  );
 
 export function atTree(id) {
   const found = tree(id);
   if (!found) return go("#/yard");
   const spoken = cultivar(found.cultivar)?.spoken ?? "scions";
   const last = cutHere(id).at(-1);
-  const count = make("input", { id: "sticks", type: "number", min: 1, max: 10000, inputmode: "numeric", value: form.sticks, oninput: ({ target }) => setCount(Number(target.value)) });
+  const count = make("input", {
+    id: "sticks",
+    type: "number",
+    min: 1,
+    max: 10000,
+    inputmode: "numeric",
+    value: form.sticks,
+    oninput: ({ target }) => setCount(Number(target.value)),
+  });
   return show(
     "Cut scions",
-    make("section", { class: "sheet wide" }, make("p", { class: "say" }, found.name), why(`${spoken} · ${leftWords(found)}`), found.caution ? flag(found.caution) : null),
+    make(
+      "section",
+      { class: "sheet wide" },
+      make("p", { class: "say" }, found.name),
+      why(`${spoken} · ${leftWords(found)}`),
+      found.caution ? flag(found.caution) : null,
+    ),
     button(cutWords(), () => cut(found, spoken), { id: "cut", class: "main huge wide" }),
     last ? bagLabel(last, spoken, found) : null,
     make(
       "section",
       { class: "sheet wide" },
-      make("div", { class: "row" }, button("−", () => stepTo(form.sticks - 1), { "aria-label": "One stick fewer", id: "fewer" }), make("div", { class: "grow" }, field("Sticks", count)), button("+", () => stepTo(form.sticks + 1), { "aria-label": "One stick more", id: "more" })),
-      field("The leaves", choice("care", CARE.map(([value, words]) => ({ value, words })), form.care, { onchange: ({ target }) => (form.care = target.value) })),
-      field("Where is it kept?", make("input", { id: "stands", value: form.stands, maxlength: 120, autocomplete: "off", oninput: ({ target }) => (form.stands = target.value) }), "Cool box, refrigerator, wet cloth."),
+      make(
+        "div",
+        { class: "row" },
+        button("−", () => stepTo(form.sticks - 1), { "aria-label": "One stick fewer", id: "fewer" }),
+        make("div", { class: "grow" }, field("Sticks", count)),
+        button("+", () => stepTo(form.sticks + 1), { "aria-label": "One stick more", id: "more" }),
+      ),
+      field(
+        "The leaves",
+        choice(
+          "care",
+          CARE.map(([value, words]) => ({ value, words })),
+          form.care,
+          { onchange: ({ target }) => (form.care = target.value) },
+        ),
+      ),
+      field(
+        "Where is it kept?",
+        make("input", {
+          id: "stands",
+          value: form.stands,
+          maxlength: 120,
+          autocomplete: "off",
+          oninput: ({ target }) => (form.stands = target.value),
+        }),
+        "Cool box, refrigerator, wet cloth.",
+      ),
     ),
-    make("details", { class: "caution wide" }, make("summary", {}, "Blade: cut away from hand and body"), why("A guard or a cut-resistant glove, a sharp blade. Stop when tired or cold. Clean it between trees, and let alcohol dry: it burns.")),
+    make(
+      "details",
+      { class: "caution wide" },
+      make("summary", {}, "Blade: cut away from hand and body"),
+      why(
+        "A guard or a cut-resistant glove, a sharp blade. Stop when tired or cold. Clean it between trees, and let alcohol dry: it burns.",
+      ),
+    ),
   );
 }
 
@@ -100,5 +203,16 @@ async function cut(found, spoken) {
   if (form.care) payload.care = form.care;
   if (form.stands.trim()) payload.stands = form.stands.trim();
   const name = `${spoken}, ${clock.date()} ${clock.time()}`;
-  await write([{ kind: "scions_cut", subjects: [`tree:${found.id}`, `bag:${bag}`], payload, code: true, local: { bag, name, cultivar: found.cultivar, tree: found.id } }], { said: `${many(form.sticks, "stick")} of ${spoken} are written down.` });
+  await write(
+    [
+      {
+        kind: "scions_cut",
+        subjects: [`tree:${found.id}`, `bag:${bag}`],
+        payload,
+        code: true,
+        local: { bag, name, cultivar: found.cultivar, tree: found.id },
+      },
+    ],
+    { said: `${many(form.sticks, "stick")} of ${spoken} are written down.` },
+  );
 }
