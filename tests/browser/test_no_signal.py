@@ -45,6 +45,10 @@ RING = """chance => import('/static/scionary/hand/ring.js').then(({ ring }) => {
   const drawn = Object.fromEntries(ring({ chance, mark: '' }, 20, 20, 16).filter(each => each?.hasAttribute('d'))
     .map(each => [each.getAttribute('class'), each.getAttribute('d')]));
   return { 'ring-possible': '', 'ring-sure': '', 'ring-best': '', ...drawn }; })"""
+CODES = """typed => import('/static/scionary/hand/codes.js').then(({ find }) =>
+  typed.map(each => find(each, ['P8KE3NA', 'P8KE3N2', '3M7NRCA'], code => code)))"""
+PACE = """times => import('/static/scionary/hand/pace.js').then(({ anHour }) =>
+  anHour(times.map(each => `2026-02-14T${each}:00Z`)))"""
 BEYOND = "document.documentElement.scrollWidth - window.innerWidth"
 
 
@@ -434,6 +438,16 @@ def test_the_ring_on_the_phone_is_the_ring_on_paper(opened: Opened) -> None:
         drawn = page.evaluate(RING, [low, mid, high])
         arcs = ring_arcs(low, mid, high, radius=16.0, centre=(20.0, 20.0))
         assert drawn == {"ring-possible": arcs.possible, "ring-sure": arcs.sure, "ring-best": arcs.best}
+
+
+def test_a_worn_code_is_read_and_pauses_do_not_slow_the_pace(opened: Opened) -> None:
+    page = opened("reads").page
+    found = page.evaluate(CODES, ["p8k e3na", "P8KE3N?", "P?KE?NA", "P8K"])
+    assert [each.get("found") for each in found] == ["P8KE3NA", None, "P8KE3NA", None]
+    assert "fits several" in found[1]["words"]
+    # 4, 4, 60 and 4 minutes apart: the hour is a pause, so 15 an hour; two grafts tell nothing yet
+    assert page.evaluate(PACE, ["10:00", "10:04", "10:08", "11:08", "11:12"]) == 15
+    assert page.evaluate(PACE, ["10:00", "10:04"]) is None
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
