@@ -1,4 +1,4 @@
-"""Which one is it: botanical names, codes that survive fading, and plants whose label is gone."""
+"""Which one is it: botanical names, codes that survive fading, plants whose label is gone, and what passes from plant to plant."""
 
 from scionary.names.botanical import BotanicalName, botanical_name
 from scionary.names.codes import ALPHABET, NUMBERS, code_of, grouped, number_of
@@ -8,6 +8,7 @@ from scionary.names.protection import Protection, protection_words
 from scionary.names.questions import Question, next_question, questions
 from scionary.names.ranking import Candidate, CandidateKind, Evidence, rank_plants
 from scionary.names.reading import CodeReading, CodeStatus, read_code
+from scionary.names.spread import Contacts, Reach, spread_from, spread_to
 
 __all__ = [
     "ALPHABET",
@@ -17,11 +18,13 @@ __all__ = [
     "CandidateKind",
     "CodeReading",
     "CodeStatus",
+    "Contacts",
     "Evidence",
     "FindingAssumptions",
     "PlantIndex",
     "Protection",
     "Question",
+    "Reach",
     "Standing",
     "botanical_name",
     "code_of",
@@ -33,4 +36,6 @@ __all__ = [
     "questions",
     "rank_plants",
     "read_code",
+    "spread_from",
+    "spread_to",
 ]
