@@ -34,6 +34,7 @@ from scionary.demo.summary import DemoSummary
 from scionary.demo.tarn_bridge import BY_NAME, NURSERY, VARIETIES, YOUNG_TREE
 from scionary.demo.trial import last_summers_trial
 from scionary.demo.truth import Truth, air_faults
+from scionary.demo.yard import cut_scions
 from scionary.errors import BadValue, BookNotEmpty, Stopped
 from scionary.files.loggers import read_logger
 
@@ -134,6 +135,7 @@ class _Maker:
         set_apart(self.diary)
         last_summer = min(f.day for f in self.past if f.leafy and f.season == past_seasons(self.today)[1])
         self.parent = cut_from_young_tree(self.diary, ground, last_summer)
+        cut_scions(self.diary, self.nursery.zone)
 
     def _live(self, planned: Planned, plant: str, ground: Ground, *, first: bool) -> Life:
         payload = grafted_payload(planned, ground, self.seed, first=first)
