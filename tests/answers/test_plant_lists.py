@@ -35,7 +35,7 @@ def season(graft: Callable[..., Written], write: Callable[..., object]) -> None:
         ("dead", [3]),
         ("missing", [4]),
         ("left", [5]),
-        ("doubt", [6]),
+        ("doubt", [5, 6]),
         ("quarantine", [2]),
         ("name", [5]),
         ("all", [1, 2, 3, 4, 5, 6]),

@@ -151,8 +151,9 @@ def test_a_plant_that_left_is_nowhere_and_stays_gone() -> None:
     sold = happened("left", 300, how="sale", price=24.0)
     plant = plant_after(happened("moved", 1, dome=DOME), sold, happened("observed", 301, seen="missing"))
     assert (plant.state, plant.left_how, plant.price_got, plant.dome_id) == ("left", "sale", 24.0, None)
-    assert plant_after(sold, happened("lost", 310)).flags == ["recorded as lost after it had left"]
-    assert plant_after(happened("lost", 290), sold).flags == ["recorded as leaving after it was lost"]
+    unconfirmed = "it left with a name not confirmed in leaf"
+    assert plant_after(sold, happened("lost", 310)).flags == [unconfirmed, "recorded as lost after it had left"]
+    assert plant_after(happened("lost", 290), sold).flags == ["recorded as leaving after it was lost", unconfirmed]
 
 
 def test_a_lost_stock_grafted_again_carries_a_second_graft() -> None:
@@ -175,7 +176,7 @@ def test_grafting_again_makes_the_name_and_the_tie_new() -> None:
 
 
 def test_grafting_again_what_had_left_is_flagged() -> None:
-    plant = plant_after(happened("left", 20, how="gift"), happened("regrafted", 30))
+    plant = plant_after(happened("left", 20, how="other"), happened("regrafted", 30))
     assert (plant.state, plant.left_how, plant.flags) == ("waiting", "", ["grafted again after it was recorded as left"])
 
 
@@ -315,13 +316,40 @@ def test_a_new_name_may_bring_a_new_number() -> None:
 @pytest.mark.parametrize("kind", ["scored", "observed", "moved", "potted_on", "headed_back", "wintered_out", "relabelled"])
 def test_what_is_recorded_here_after_it_left_is_kept_and_flagged_once(kind: str) -> None:
     payload = {"sign": "firm", "answer": "yes"} if kind == "scored" else {}
-    plant = plant_after(happened("left", 40, how="sale"), happened(kind, 50, **payload), happened(kind, 60, **payload))
+    known = happened("name_confirmed", 30)
+    plant = plant_after(known, happened("left", 40, how="sale"), happened(kind, 50, **payload), happened(kind, 60, **payload))
     assert (plant.state, plant.flags) == ("left", ["something is recorded here after it had left"])
 
 
 def test_a_buyers_word_on_the_name_is_no_contradiction() -> None:
     plant = plant_after(happened("left", 40, how="sale"), happened("name_confirmed", 300))
     assert (plant.name_status, plant.flags) == ("confirmed", [])
+    other = plant_after(happened("left", 40, how="sale"), happened("name_confirmed", 300, cultivar=ASH_GILL))
+    assert other.flags == ["it left with a name not confirmed in leaf"]
+
+
+@pytest.mark.parametrize(
+    ("before", "flag"),
+    [
+        (None, "it left with a name not confirmed in leaf"),
+        (("name_inferred", {"chance": 0.93}), "it left with an inferred name that was not confirmed in leaf"),
+        (("name_doubted", {"reason": "redder than its tree"}), "it left with its name in doubt"),
+        (("observed", {"seen": "name_in_doubt"}), "it left with its name in doubt"),
+    ],
+)
+def test_a_plant_that_goes_to_somebody_with_an_unsure_name_is_flagged(before: tuple[str, dict[str, Any]] | None, flag: str) -> None:
+    first = [happened(before[0], 10, **before[1])] if before else []
+    for how in ("sale", "gift"):
+        assert plant_after(*first, happened("left", 40, how=how)).flags == [flag]
+    assert plant_after(*first, happened("left", 40, how="other")).flags == []
+    assert plant_after(*first, happened("lost", 40)).flags == []
+    assert plant_after(*first, happened("name_confirmed", 39), happened("left", 40, how="sale")).flags == []
+
+
+def test_a_look_that_doubts_the_name_opens_a_doubt_with_its_note() -> None:
+    plant = plant_after(happened("observed", 10, seen="name_in_doubt", note="leaves too broad"))
+    assert (plant.name_doubt, plant.name_doubted_at) == ("leaves too broad", NOW + timedelta(days=10))
+    assert plant_after(happened("observed", 10, seen="name_in_doubt"), happened("name_doubt_ended", 11)).name_doubted_at is None
 
 
 @pytest.mark.parametrize("kind", ["headed_back", "untied", "suckers_rubbed", "staked", "potted_on", "wintered_in"])

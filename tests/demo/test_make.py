@@ -17,6 +17,7 @@ from scionary.answers.growing_year import growing_year
 from scionary.book import queries
 from scionary.book.commands import save_noun, start_book
 from scionary.book.kinds import BESIDE, KINDS
+from scionary.book.left_flags import NAME_FLAGS
 from scionary.book.models import (
     Cultivar,
     Dome,
@@ -176,7 +177,7 @@ def test_records_have_gaps_mistakes_and_one_that_is_open(book_on: Any) -> None:
 
 
 def test_nothing_is_recorded_before_it_was_grafted(book_on: Any) -> None:
-    allowed = {"the scion is thicker than the stock"}
+    allowed = {"the scion is thicker than the stock", *NAME_FLAGS}
     assert {flag for p in book_on(TODAY).plants for flag in p["flags"]} <= allowed
 
 

@@ -47,7 +47,12 @@ def test_each_kind_has_a_form_that_writes_nothing_yet(client: Client, three: lis
 
 @pytest.mark.parametrize(
     ("kind", "typed"),
-    [("potted_on", {}), ("wintered_in", {"stands": "tunnel"}), ("left", {"how": "sale", "price": "45"}), ("observed", {"note": "aphids"})],
+    [
+        ("potted_on", {}),
+        ("wintered_in", {"stands": "tunnel"}),
+        ("left", {"how": "sale", "price": "45", "ask_unsure": "all_the_same"}),
+        ("observed", {"note": "aphids"}),
+    ],
 )
 def test_one_form_writes_one_record_for_each(client: Client, three: list[Plant], kind: str, typed: dict[str, str]) -> None:
     text = _send(client, three[:2], kind, **typed)

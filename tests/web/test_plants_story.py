@@ -58,7 +58,7 @@ def test_every_kind_has_a_form_that_can_be_seen(client: Client, plant: Plant, ki
     [
         ("lost", {"sign": "shrivelled", "cause": "overheated"}, "Lost: shrivelled; suspected: overheated"),
         ("moved", {"stands": "cold frame"}, "Moved to cold frame"),
-        ("left", {"how": "sale", "price": "45"}, "Sold"),
+        ("left", {"how": "sale", "price": "45", "ask_unsure": "confirm"}, "Sold"),
         ("scored", {"sign": "stalk_drops", "answer": "yes"}, "Stalk drops: alive, not yet united"),
         ("headed_back", {"nodes_left": "2"}, "nodes left: 2"),
         ("treated", {"product": "what the label is of", "note": "<i>wet</i>"}, "&lt;i&gt;wet&lt;/i&gt;"),
@@ -202,7 +202,7 @@ def test_grafting_again_with_another_cultivar_never_makes_two_of_one_name(client
 
 
 def test_a_sold_plant_is_said_to_be_sold(client: Client, plant: Plant) -> None:
-    response = _write(client, plant, "left", how="sale", price="45")
+    response = _write(client, plant, "left", how="sale", price="45", ask_unsure="all_the_same")
     text = response.content.decode()  # type: ignore[attr-defined]
     assert "Written down: sold." in text
     assert "45.00" in text

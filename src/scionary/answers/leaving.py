@@ -18,7 +18,7 @@ def left_words(plant: Plant, zone: ZoneInfo) -> str:
     if plant.state != Plant.State.LEFT:
         return ""
     how = HOW.get(plant.left_how, "left")
-    day = _day_words(plant.state_since.astimezone(zone).date()) if plant.state_since else ""
+    day = day_words(plant.state_since.astimezone(zone).date()) if plant.state_since else ""
     price = f"{plant.price_got:.2f}" if plant.price_got else ""
     return ", ".join(part for part in (how.capitalize(), day, price) if part)
 
@@ -28,5 +28,6 @@ def kind_words(kind: str, payload: Mapping[str, Any]) -> str:
     return HOW.get(str(payload.get("how")), KINDS[kind].words) if kind == "left" else KINDS[kind].words
 
 
-def _day_words(day: date) -> str:
+def day_words(day: date) -> str:
+    """25 Nov 2026."""
     return f"{day.day} {day:%b} {day.year}"

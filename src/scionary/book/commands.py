@@ -224,7 +224,7 @@ def write_event(
 
 
 def write_many(
-    events: Sequence[tuple[str, str, dict[str, Any]]],
+    events: Sequence[tuple[str, str | Sequence[str], dict[str, Any]]],
     *,
     happened_at: datetime,
     now: datetime,
@@ -232,12 +232,15 @@ def write_many(
     device: str = "",
     event_id: UUID | None = None,
 ) -> list[Answer]:
-    """Write several events, all or none: (kind, subject key, payload); `event_id` becomes the first one's id."""
-    plants = {UUID(subject[6:]) for _, subject, _ in events if subject.startswith("plant:")}
+    """Write several events, all or none: (kind, subject key or keys, payload); `event_id` becomes the first one's id."""
+    about = [(subject,) if isinstance(subject, str) else tuple(subject) for _, subject, _ in events]
+    plants = {UUID(key[6:]) for keys in about for key in keys if key.startswith("plant:")}
     known = set(Plant.objects.filter(id__in=plants).values_list("id", flat=True))
     if plants - known:
         raise UnknownSubject("the book holds no such plant.", where="plant", remedy="Look it up under Plants.")
-    new = [NewEvent(kind, happened_at, (subject,), payload, who=who, device=device) for kind, subject, payload in events]
+    new = [
+        NewEvent(kind, happened_at, keys, payload, who=who, device=device) for (kind, _, payload), keys in zip(events, about, strict=True)
+    ]
     if event_id is not None and new:
         new[0] = replace(new[0], id=event_id)
     return record_events(new, now=now)

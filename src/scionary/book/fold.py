@@ -12,10 +12,12 @@ from typing import Any
 from uuid import UUID
 
 from scionary.book.kinds import STAGES
+from scionary.book.left_flags import NAME_FLAGS, left_flags
 from scionary.book.settle import EVERYTHING, Record, settle
 from scionary.book.states import DomeFold, GraftState, PlantState
 
-FOLD_VERSION = 4  # raise it with every change of a rule below: books are then rebuilt when they are opened
+FOLD_VERSION = 5  # raise it with every change of a rule below: books are then rebuilt when they are opened
+LONGEST_REASON = 200
 SAME_WALK = timedelta(hours=12)  # what is said again on the same walk replaces what was said before
 # What a yes at a later stage says of the earlier ones: in leaf implies growing implies firm.
 _IMPLIED: dict[str, tuple[str, ...]] = {"firm": ("firm",), "growing": ("firm", "growing"), "in_leaf": ("firm", "growing", "in_leaf")}
@@ -170,9 +172,9 @@ def _observed(fold: PlantFold, record: Record) -> set[str]:
     if seen == "missing" and plant.state not in ("left", "dead"):
         plant.state = "missing"
         return {"state"}
-    if seen and seen not in ("missing", "name_in_doubt"):
-        return _found(fold)
-    return set()
+    if seen == "name_in_doubt":
+        return _doubted(plant, record.happened_at, record.payload.get("note") or "noted on a look")
+    return _found(fold) if seen and seen != "missing" else set()
 
 
 def _found(fold: PlantFold) -> set[str]:
@@ -252,8 +254,7 @@ def _left(fold: PlantFold, record: Record) -> set[str]:
     assert plant is not None
     if plant.state == "dead":
         plant.flags.append("recorded as leaving after it was lost")
-    if plant.quarantined_at is not None:
-        plant.flags.append("it left while it stood in quarantine")
+    plant.flags += [flag for flag in left_flags(plant, record.payload["how"]) if flag not in plant.flags]
     plant.state, plant.left_how = "left", record.payload["how"]
     plant.price_got = record.payload.get("price")
     plant.dome_id, plant.place, plant.stands = None, None, ""
@@ -277,6 +278,8 @@ def _name_confirmed(fold: PlantFold, record: Record) -> set[str]:
     assert plant is not None
     plant.name_status, plant.name_chance = "confirmed", None
     plant.name_doubted_at, plant.name_doubt = None, ""
+    if record.payload.get("cultivar", str(plant.cultivar_id)) == str(plant.cultivar_id):
+        plant.flags = [flag for flag in plant.flags if flag not in NAME_FLAGS]  # the name it left with was right
     if record.payload.get("cultivar"):
         plant.cultivar_id = _id(record.payload["cultivar"])
         fold.graft.cultivar_id = plant.cultivar_id
@@ -294,9 +297,12 @@ def _name_inferred(fold: PlantFold, record: Record) -> set[str]:
 
 
 def _name_doubted(fold: PlantFold, record: Record) -> set[str]:
-    plant = fold.plant
-    assert plant is not None
-    plant.name_doubted_at, plant.name_doubt = record.happened_at, record.payload["reason"]
+    assert fold.plant is not None
+    return _doubted(fold.plant, record.happened_at, record.payload["reason"])
+
+
+def _doubted(plant: PlantState, at: datetime, reason: str) -> set[str]:
+    plant.name_doubted_at, plant.name_doubt = at, reason[:LONGEST_REASON]
     return {"name_doubt"}
 
 

@@ -41,6 +41,7 @@ class Life:
     seed: int
     ended: date | None = None
     stock_kept: bool = False
+    named: bool = False  # seen in leaf to be what its label says
 
     def __post_init__(self) -> None:
         self.rng = stream(self.seed, f"life {self.planned.key}")
@@ -174,7 +175,8 @@ class Life:
     def _look_at_name(self, day: date) -> None:
         planned = self.planned
         if planned.really == planned.cultivar:
-            if self._chance(0.6):
+            self.named = self._chance(0.6)
+            if self.named:
                 self._write("name_confirmed", day)
         elif self._chance(0.5):
             self._write("name_confirmed", day, {"cultivar": str(self.ground.cultivar[planned.really])})
@@ -188,6 +190,8 @@ class Life:
         fate = self.rng.random()
         if fate < 0.4 and price:
             got = round(price * float(self.rng.choice([0.8, 0.9, 1.0, 1.0])), 2)
+            if not self.named and self.planned.really == self.planned.cultivar:
+                self._write("name_confirmed", day - timedelta(days=1))  # a last look before the sale
             self._write("left", day, {"how": "sale", "price": got})
             self.ended = self.ended or day
         elif fate > 0.95:

@@ -12,13 +12,13 @@ from django.views.decorators.http import require_POST
 
 from scionary.answers.early import still_closed
 from scionary.answers.leaving import kind_words
-from scionary.answers.putting_right import write_right
 from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Plant
 from scionary.errors import Refused
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at, way_back
+from scionary.web.plants.before_sale import ask_first, write_as_decided, written_of
 from scionary.web.plants.forms import SeveralForm
 from scionary.web.typing_in import attempt, sent_id, who
 from scionary.web.undoing import read_id
@@ -58,18 +58,29 @@ def several(request: HttpRequest) -> HttpResponse:
         form = SeveralForm(kind=kind, nursery=nursery, initial={"on": today_at(request), "medium": request.POST.get("medium", "")[:30]})
         return render(request, "plants/several.html", {**context, "form": form})
     form = SeveralForm(request.POST, kind=kind, nursery=nursery)
-    if form.is_valid():
-        now, moment, payload = now_at(request), form.moment(now_at(request)), form.payload()
-        given: dict[str, Any] = {"happened_at": moment, "now": now, "who": who(request), "event_id": sent_id(request)}
-        done = attempt(form, lambda: write_right(kind, [plant.pk for plant in plants], payload, **given))
-        if done is not None:
-            said = f"{plural(len(plants), 'plant')}: {'note' if kind == 'observed' else kind_words(kind, payload)}"
-            remember_undo(request, said, done.events)
-            tell(request, f"Written down for {said}.", [*done.flags, *still_closed(kind, plants, moment, nursery)])
-            for words in done.words if kind != "moved" else ():
-                messages.info(request, words)
-            return go_to(context["back"])
-    return form_page(request, "plants/several.html", {**context, "form": form}, form)
+    answer = _write_down(request, form, plants, context["back"]) if form.is_valid() else None
+    return answer or form_page(request, "plants/several.html", {**context, "form": form}, form)
+
+
+def _write_down(request: HttpRequest, form: SeveralForm, plants: list[Plant], back: str) -> HttpResponse | None:
+    """Write what the form says about all, or ask first; None where it was refused."""
+    now, kind, payload = now_at(request), form.kind, form.payload()
+    moment = form.moment(now)
+    given: dict[str, Any] = {"happened_at": moment, "now": now, "who": who(request), "event_id": sent_id(request)}
+    if asked := ask_first(request, kind, plants, payload, moment):
+        return asked
+    done = attempt(form, lambda: write_as_decided(request, kind, plants, payload, **given))
+    if done is None:
+        return None
+    if written := written_of(done, plants):
+        said = f"{plural(len(written), 'plant')}: {'note' if kind == 'observed' else kind_words(kind, payload)}"
+        remember_undo(request, said, done.events)
+        tell(request, f"Written down for {said}.", [*done.flags, *still_closed(kind, written, moment, form.nursery)])
+    else:
+        tell(request, "Nothing is written down: all of them are still here.")
+    for words in done.words if kind != "moved" else ():
+        messages.info(request, words)
+    return go_to(back)
 
 
 def _ticked(request: HttpRequest) -> list[Plant]:

@@ -23,7 +23,7 @@ from scionary.answers.leaving import kind_words, left_words
 from scionary.answers.new_code import give_new_code, same_code
 from scionary.answers.pedigree import forebears
 from scionary.answers.plant_lists import FILTERS, filtered
-from scionary.answers.putting_right import PutRight, put_right, shared_with_others, write_right
+from scionary.answers.putting_right import PutRight, put_right, shared_with_others
 from scionary.answers.story import event_of, story_lines
 from scionary.answers.undone_grafts import count_undone, undone_grafts
 from scionary.book import queries
@@ -32,6 +32,7 @@ from scionary.book.leafless import stalk_flags
 from scionary.book.models import Plant
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
+from scionary.web.plants.before_sale import ask_first, write_as_decided, written_of
 from scionary.web.plants.forms import EventForm
 from scionary.web.plants.several import FOR_ALL
 from scionary.web.plants.waiting import advice_on
@@ -117,17 +118,26 @@ def write(request: HttpRequest, ident: UUID, kind: str) -> HttpResponse:
             },
         )
     form = EventForm(request.POST, kind=kind, nursery=nursery)
-    if form.is_valid():
-        now = now_at(request)
-        given: dict[str, Any] = {"happened_at": form.moment(now), "now": now, "who": who(request), "event_id": sent_id(request)}
-        payload, moment = form.payload(), given["happened_at"]
-        done = attempt(form, lambda: write_right(kind, [found.pk], payload, cultivar=form.new_cultivar, **given))
-        if done is not None:
-            words = kind_words(kind, payload)
-            remember_undo(request, f"{found.spoken}: {words}", done.events)
-            _say(request, f"Written down: {words}.", done, still_closed(kind, [found], moment, nursery))
-            return go_to(f"/plants/{ident}/")
-    return form_page(request, "plants/write.html", {**context, "form": form}, form)
+    answer = _write_down(request, form, found) if form.is_valid() else None
+    return answer or form_page(request, "plants/write.html", {**context, "form": form}, form)
+
+
+def _write_down(request: HttpRequest, form: EventForm, found: Plant) -> HttpResponse | None:
+    """Write what the form says, or ask first; None where it was refused."""
+    now, kind, payload = now_at(request), form.kind, form.payload()
+    given: dict[str, Any] = {"happened_at": form.moment(now), "now": now, "who": who(request), "event_id": sent_id(request)}
+    if asked := ask_first(request, kind, [found], payload, given["happened_at"]):
+        return asked
+    done = attempt(form, lambda: write_as_decided(request, kind, [found], payload, cultivar=form.new_cultivar, **given))
+    if done is None:
+        return None
+    words = kind_words(kind, payload)
+    if written_of(done, [found]):
+        remember_undo(request, f"{found.spoken}: {words}", done.events)
+        _say(request, f"Written down: {words}.", done, still_closed(kind, [found], given["happened_at"], form.nursery))
+    else:
+        tell(request, f"Nothing is written down: {found.spoken} is still here.")
+    return go_to(f"/plants/{found.pk}/")
 
 
 @require_http_methods(["GET", "POST"])

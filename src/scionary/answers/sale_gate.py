@@ -1,0 +1,162 @@
+"""Before a plant is sold or given away: whose name was not confirmed in leaf, and what stands in quarantine.
+
+What would be flagged is asked first; what really happened is written all the same, and flagged. The question and the flag come from
+the same fold, so that neither says what the other does not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from scionary.answers.growing_year import in_leaf_season
+from scionary.answers.leaving import day_words
+from scionary.answers.putting_right import PutRight
+from scionary.answers.words import listed, plural
+from scionary.book.commands import write_many
+from scionary.book.fold import fold_plant
+from scionary.book.ids import uuid7
+from scionary.book.left_flags import IN_DOUBT, IN_QUARANTINE, INFERRED, NAME_FLAGS, UNCONFIRMED
+from scionary.book.locks import gate
+from scionary.book.models import Event, Nursery, Plant
+from scionary.book.patience import patiently
+from scionary.book.projection import records_of
+from scionary.book.record import Answer
+from scionary.book.settle import Record
+
+CONFIRM, LEAVE_OUT, ALL_THE_SAME = "confirm", "leave_out", "all_the_same"
+QUARANTINE, UNSURE, UNCONFIRMED_YET = "quarantine", "unsure", "unconfirmed"
+_ASKED = NAME_FLAGS | {IN_QUARANTINE}
+_BEFORE = timedelta(seconds=1)  # a name is confirmed before its plant is gone
+_NOT_IN_LEAF = "Trees do not stand in leaf now: confirm only what you saw in leaf."
+_SENTENCES = {
+    QUARANTINE: "{} in quarantine.",
+    UNSURE: "The name of {} is not sure.",
+    UNCONFIRMED_YET: "Never confirmed in leaf, and grafted from a tree that is written down: {}.",
+}
+
+
+@dataclass(frozen=True)
+class Held:
+    """Plants about which to ask for one reason: a sentence, each plant with why, and what can be answered."""
+
+    key: str
+    sentence: str
+    plants: tuple[tuple[Plant, str], ...]
+    choices: tuple[tuple[str, str], ...]
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Leaving(PutRight):
+    """What was written, and which plants are written down as leaving."""
+
+    gone: list[UUID] = field(default_factory=list)
+
+
+def held_back(plants: Sequence[Plant], payload: Mapping[str, Any], happened_at: datetime, nursery: Nursery) -> list[Held]:
+    """What to ask before these plants are written down as leaving; nothing where nothing would be flagged."""
+    new = _new_flags(plants, payload, happened_at)
+    groups: dict[str, list[tuple[Plant, str]]] = {QUARANTINE: [], UNSURE: [], UNCONFIRMED_YET: []}
+    for plant in plants:
+        if flags := new[plant.pk]:
+            groups[_group(plant, flags)].append((plant, _why(plant, flags, nursery)))
+    leafless = not in_leaf_season(happened_at.astimezone(nursery.zone).date(), nursery.latitude_deg)
+    return [_held(key, members, leafless) for key, members in groups.items() if members]
+
+
+@patiently
+def write_leaving(
+    plants: Sequence[Plant],
+    payload: Mapping[str, Any],
+    decided: Mapping[str, str],
+    nursery: Nursery,
+    *,
+    happened_at: datetime,
+    now: datetime,
+    event_id: UUID,
+    who: str = "",
+) -> Leaving:
+    """Write that these plants leave; `decided` says for each group of `held_back` what was answered. All or none."""
+    with transaction.atomic():
+        gate(alone=True)
+        if Event.objects.filter(pk=event_id).exists():
+            return Leaving([Answer(event_id, "repeated")], gone=[plant.pk for plant in plants if plant.state == Plant.State.LEFT])
+        answered = {
+            plant.pk: decided.get(held.key) for held in held_back(plants, payload, happened_at, nursery) for plant, _ in held.plants
+        }
+        going = [plant for plant in plants if answered.get(plant.pk) != LEAVE_OUT]
+        seen = tuple(plant.key for plant in going if answered.get(plant.pk) == CONFIRM)
+        given: dict[str, Any] = {"now": now, "who": who}
+        answers: list[Answer] = []
+        if going:
+            plain = {name: value for name, value in payload.items() if value not in (None, "")}
+            lefts = [("left", plant.key, plain) for plant in going]
+            answers = write_many(lefts, happened_at=happened_at, event_id=event_id, **given)
+        if seen:
+            answers += write_many([("name_confirmed", seen, {})], happened_at=happened_at - _BEFORE, event_id=uuid7(), **given)
+        return Leaving(answers, _words(plants, going, seen), [plant.pk for plant in going])
+
+
+def _new_flags(plants: Sequence[Plant], payload: Mapping[str, Any], happened_at: datetime) -> dict[UUID, list[str]]:
+    """The flags that each plant would get, from the fold itself."""
+    records = records_of([plant.key for plant in plants])
+    plain = {"how": payload.get("how") or "sale"}
+    found = {}
+    for plant in plants:
+        after, _ = fold_plant(plant.pk, [*records[plant.key], Record(uuid7(), "left", happened_at, plain)])
+        flags = after.flags if after else []
+        found[plant.pk] = [flag for flag in flags if flag in _ASKED and flag not in plant.flags]
+    return found
+
+
+def _group(plant: Plant, flags: Sequence[str]) -> str:
+    if IN_QUARANTINE in flags:
+        return QUARANTINE
+    return UNCONFIRMED_YET if UNCONFIRMED in flags and _tree_known(plant) else UNSURE
+
+
+def _tree_known(plant: Plant) -> bool:
+    grafts = list(plant.grafts.all())
+    return bool(grafts) and grafts[-1].tree_id is not None
+
+
+def _why(plant: Plant, flags: Sequence[str], nursery: Nursery) -> str:
+    parts = []
+    if IN_QUARANTINE in flags and plant.quarantined_at:
+        since = day_words(plant.quarantined_at.astimezone(nursery.zone).date())
+        parts.append(f"in quarantine since {since}: {plant.quarantine_reason}")
+    if {IN_DOUBT, INFERRED} & set(flags):
+        parts.append(f"{plant.name_caution}: {plant.name_doubt}" if plant.name_doubt else plant.name_caution)
+    elif UNCONFIRMED in flags:
+        parts.append(
+            "name never confirmed in leaf" if _tree_known(plant) else "name never confirmed in leaf, its mother tree not written down"
+        )
+    return "; ".join(parts)
+
+
+def _held(key: str, members: Sequence[tuple[Plant, str]], leafless: bool) -> Held:
+    names = listed([plant.spoken for plant, _ in members])
+    these = "it" if len(members) == 1 else "these"
+    subject = f"{names} {'stands' if len(members) == 1 else 'stand'}" if key == QUARANTINE else names
+    confirm = (CONFIRM, "Confirm the name now: seen in leaf" if len(members) == 1 else "Confirm the names now: each seen in leaf")
+    choices = (
+        *(() if key == QUARANTINE else (confirm,)),
+        (LEAVE_OUT, f"Leave out {these}"),
+        (ALL_THE_SAME, "Record all the same, flagged"),
+    )
+    note = "The book only records: ask the plant health authority before it leaves." if key == QUARANTINE else _NOT_IN_LEAF * leafless
+    return Held(key, _SENTENCES[key].format(subject), tuple(members), choices, note)
+
+
+def _words(plants: Sequence[Plant], going: Sequence[Plant], seen: Sequence[str]) -> list[str]:
+    """What became of those that were asked about."""
+    stay = [plant.spoken for plant in plants if plant not in going]
+    left = f"Left out, and still here: {listed(stay)}." if stay else ""
+    confirmed = f"{plural(len(seen), 'name')} confirmed in leaf." if seen else ""
+    return [words for words in (confirmed, left) if words]
