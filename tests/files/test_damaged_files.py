@@ -14,8 +14,9 @@ from PIL import Image
 from scionary.errors import Refused
 from scionary.files.loggers import read_logger
 from scionary.files.past_records import read_past_records
+from scionary.files.photos import read_photo
 from scionary.files.spreadsheets import read_table
-from scionary.files.symbols import qr_modules, read_symbols
+from scionary.files.symbols import qr_modules
 from scionary.files.wishes import read_wishes
 
 DATA = Path(__file__).parent.parent / "data"
@@ -72,7 +73,7 @@ def as_records(data: bytes) -> None:
 
 def as_picture(data: bytes) -> None:
     """Read as a picture with symbols."""
-    read_symbols(data)
+    read_photo(data, "photo.png")
 
 
 def picture() -> bytes:

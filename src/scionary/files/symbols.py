@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
 
-from scionary.errors import BadFile, BadValue
+from scionary.errors import BadValue
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -20,7 +20,7 @@ QUIET = {
     "datamatrix": 2,
 }  # ISO/IEC 16022 asks for one module; two forgive a cut or dirty edge (project default, unsourced)
 _FORMATS = "QRCode,MicroQRCode,DataMatrix,Code128"
-_LARGEST_PIXELS = 60_000_000
+_BLURS = (0.0, 1.0, 2.0)
 _LONGEST_TEXT = 200
 
 
@@ -61,26 +61,29 @@ def _modules(text: str, name: str, **options: str) -> npt.NDArray[np.bool_]:
     return dark
 
 
-def read_symbols(image: Image | npt.NDArray[np.uint8] | bytes, *, name: str = "picture") -> list[Symbol]:
+def read_symbols(image: Image | npt.NDArray[np.uint8], *, blurs: Sequence[float] = _BLURS) -> list[Symbol]:
     """Read every symbol in a picture; for faint or rough ones it is read again, blurred and with its contrast stretched."""
     import zxingcpp
     from PIL import ImageFilter, ImageOps
 
-    grey = _grey(image, name)
+    grey = _grey(image)
     formats = zxingcpp.barcode_formats_from_str(_FORMATS)
     found: list[Symbol] = []
-    for blur in (0.0, 1.0, 2.0):
+    for blur in blurs:
         shown = grey if not blur else ImageOps.autocontrast(grey.filter(ImageFilter.GaussianBlur(blur)), cutoff=1)
-        read = [_symbol(one) for one in zxingcpp.read_barcodes(shown, formats=formats)]
-        new = [one for one in read if not any(_same(one, other) for other in found)]
+        new = not_yet(found, [_symbol(one) for one in zxingcpp.read_barcodes(shown, formats=formats)])
         found += new
         if found and not new:
             break
     return found
 
 
+def not_yet(found: Iterable[Symbol], read: Iterable[Symbol]) -> list[Symbol]:
+    """Those of the symbols read that were not found before: not the same text in the same place."""
+    return [one for one in read if not any(_same(one, other) for other in found)]
+
+
 def _same(one: Symbol, other: Symbol) -> bool:
-    """Whether two readings are of one symbol: the same text in the same place."""
     if one.text != other.text:
         return False
     middle, other_middle = np.mean(one.position, axis=0), np.mean(other.position, axis=0)
@@ -88,21 +91,10 @@ def _same(one: Symbol, other: Symbol) -> bool:
     return bool(np.max(np.abs(middle - other_middle)) < side / 2.0)
 
 
-def _grey(image: Image | npt.NDArray[np.uint8] | bytes, name: str) -> Image:
+def _grey(image: Image | npt.NDArray[np.uint8]) -> Image:
     from PIL import Image as Images
-    from PIL import ImageOps, UnidentifiedImageError
 
-    if isinstance(image, np.ndarray):
-        return Images.fromarray(image).convert("L")
-    if not isinstance(image, bytes):
-        return image.convert("L")
-    try:
-        opened = Images.open(BytesIO(image))
-        if opened.width * opened.height > _LARGEST_PIXELS:
-            raise BadFile(f"the picture has {opened.width} × {opened.height} points.", where=name, remedy="Give a smaller one.")
-        return ImageOps.exif_transpose(opened).convert("L")
-    except (UnidentifiedImageError, OSError, SyntaxError, ValueError, EOFError, Images.DecompressionBombError) as error:
-        raise BadFile("this is no picture that can be read.", where=name, remedy="Give a JPEG or PNG.") from error
+    return (Images.fromarray(image) if isinstance(image, np.ndarray) else image).convert("L")
 
 
 def _symbol(found: Any) -> Symbol:
