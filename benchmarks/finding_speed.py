@@ -19,7 +19,7 @@ from typing import Any
 
 import numpy as np
 
-from scionary.names import NUMBERS, Evidence, FindingAssumptions, PlantIndex, Standing, index_plants, next_question, rank_plants
+from scionary.names import NUMBERS, TRAITS, Evidence, FindingAssumptions, PlantIndex, Standing, index_plants, next_question, rank_plants
 from scionary.names.codes import FIELD
 from scionary.names.plant_index import HEIGHT_STEP, Column, plain_letters
 from scionary.names.reading import written_symbols
@@ -27,7 +27,7 @@ from scionary.names.reading import written_symbols
 PAGE = Path(__file__).resolve().parent.parent / "docs" / "finding.md"
 START, END = "<!-- speed: begin -->", "<!-- speed: end -->"
 TARGET_S, PLANTS, LOOPED = 0.1, 1_000_000, (4_000, 12_000)
-LOOKS = {"leaf colour": ("dark", "green", "red", "yellow"), "leaf cut": ("deep", "shallow", "threads")}
+LOOKS = {trait.key: tuple(trait.values) for trait in TRAITS}
 
 
 def made_up(plants: int, seed: int) -> PlantIndex:
@@ -62,7 +62,7 @@ EVIDENCE = Evidence(
     grafter="Hand 2",
     grafted_about=date.fromordinal(737_000),
     height_mm=480.0,
-    traits={"leaf colour": "red", "leaf cut": "deep"},
+    traits={"lobes": "7", "cut": "deep", "summer": "red", "size": "small"},
 )
 
 
@@ -214,7 +214,7 @@ def main(arguments: list[str]) -> int:
     large = made_up(PLANTS, 1)
     loop_s = looped_s()
     rank_s = seconds(lambda: rank_plants(EVIDENCE, large), 9)
-    ask_s = seconds(lambda: next_question(Evidence(stands="Bed 17"), large), 5)
+    ask_s = seconds(lambda: next_question(Evidence(stands="Bed 17", traits={"lobes": "7"}), large), 5)
     text = "\n".join(
         [
             f"Measured on {datetime.now(UTC).date()} ({os.cpu_count()} cores, {platform.system()}, Python {platform.python_version()}; "
@@ -224,14 +224,14 @@ def main(arguments: list[str]) -> int:
             "|---|--:|--:|",
             f"| plain loop over plants (from {LOOPED[0]:,} and {LOOPED[1]:,} of them, in proportion) | {loop_s:.1f} s | 1 |",
             f"| `rank_plants` | {1000 * rank_s:.0f} ms | {loop_s / rank_s:,.0f} times as fast |",
-            f"| `next_question` | {1000 * ask_s:.0f} ms | |",
+            f"| `next_question`, nine traits among the fields | {1000 * ask_s:.0f} ms | |",
         ]
     )
     print(text)
     if "--write" in arguments:
         before, _, rest = PAGE.read_text(encoding="utf-8").partition(START)
         PAGE.write_text(f"{before}{START}\n{text}\n{END}{rest.partition(END)[2]}", encoding="utf-8")
-    return 0 if rank_s < TARGET_S else 1
+    return 0 if max(rank_s, ask_s) < TARGET_S else 1
 
 
 if __name__ == "__main__":

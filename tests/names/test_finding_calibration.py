@@ -32,6 +32,12 @@ def rows(calibration: ModuleType) -> npt.NDArray[np.float64]:
     return found
 
 
+@pytest.fixture(scope="module")
+def cultivars(calibration: ModuleType) -> npt.NDArray[np.float64]:
+    found: npt.NDArray[np.float64] = calibration.cultivars_told(40, 150, calibration.SEED + 1)
+    return found
+
+
 def off(calibration: ModuleType, rows: npt.NDArray[np.float64]) -> list[float]:
     return [abs(told - true) for _, _, number, told, true in calibration.bins(rows) if number >= ENOUGH]
 
@@ -41,6 +47,20 @@ def test_a_chance_is_what_it_says(calibration: ModuleType, rows: npt.NDArray[np.
     found = off(calibration, rows)
     assert len(found) == 10
     assert max(found) <= POINTS
+
+
+@pytest.mark.slow
+def test_so_is_a_cultivars_where_looks_must_tell(calibration: ModuleType, cultivars: npt.NDArray[np.float64]) -> None:
+    found = off(calibration, cultivars)
+    assert len(found) == 10
+    assert max(found) <= POINTS
+
+
+@pytest.mark.slow
+def test_looks_say_more_than_place_pot_and_height_alone(calibration: ModuleType, cultivars: npt.NDArray[np.float64]) -> None:
+    blind = calibration.cultivars_told(40, 150, calibration.SEED + 1, blind=True)
+    with_looks, without = (found[found[:, 2] == 1.0][:, 1].mean() for found in (cultivars, blind))
+    assert with_looks > without + 0.1
 
 
 @pytest.mark.slow

@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from scionary.names import Evidence, FindingAssumptions, PlantIndex, index_plants, next_question, questions, rank_plants
-from scionary.names.field_chances import choice_fit, usual_shares
+from scionary.names import Evidence, FindingAssumptions, PlantIndex, index_plants, next_question, questions, rank_plants, trait_tables
+from scionary.names.field_chances import Fit, choice_fit, usual_shares
 from scionary.names.questions import _channel_bits, _choice_bits
+from scionary.names.ranking import field_fits
 
 
 def entropy(found: list[float]) -> float:
@@ -61,6 +62,30 @@ def test_a_trait_that_tells_cultivars_apart_is_asked() -> None:
     asked = {question.field: question.bits for question in questions(Evidence(name=("zzz",)), book)}
     assert max(asked, key=lambda field: asked[field]) == "trait: leaf"
     assert asked["pot_kind"] < 0.05
+
+
+@pytest.mark.parametrize("seen", [{}, {"cut": "deep"}])
+def test_the_gain_of_a_trait_regards_those_seen_already(seen: dict[str, str]) -> None:
+    # slowly, as above, from what the chances are before and after each answer
+    looks = {"Red Tarn": {"lobes": "7", "cut": "deep"}, "Ash Gill": {"lobes": "5", "cut": "shallow"}, "Lanthorn": {"lobes": "5"}}
+    cultivars = ["Red Tarn"] * 3 + ["Ash Gill", "Lanthorn", "Merrybeck", None]
+    book = index_plants(cultivar=cultivars, traits=trait_tables(looks, 0.8))
+    now = rank_plants(Evidence(traits=seen), book, at_most=7)
+    before = field_fits(Evidence(traits=seen), book, FindingAssumptions()).get("looks")
+    expected = 0.0
+    for answer in book.traits["lobes"].values:
+        evidence = Evidence(traits={**seen, "lobes": answer})
+        both = field_fits(evidence, book, FindingAssumptions())["looks"]
+        given = [_at(both, one.plant) / _at(before, one.plant) for one in now]
+        chance = sum(one.probability * each for one, each in zip(now, given, strict=True))
+        expected += chance * entropy([one.probability for one in rank_plants(evidence, book, at_most=7)])
+    gained = next(question.bits for question in questions(Evidence(traits=seen), book) if question.field == "trait: lobes")
+    assert gained == pytest.approx(entropy([one.probability for one in now]) - expected, abs=1e-5)
+    assert gained > 0.05
+
+
+def _at(fit: Fit | None, plant: int | None) -> float:
+    return 1.0 if fit is None else fit.none if plant is None else float(fit.table[fit.codes[plant]])
 
 
 def test_days_heights_and_codes_are_asked_where_the_book_has_them() -> None:

@@ -52,7 +52,7 @@ FULL = {
     "grafted_about": date.fromordinal(736_500),
     "grafted_within_days": 20.0,
     "height_mm": 610.0,
-    "traits": {"leaf colour": "red", "leaf cut": "threads"},
+    "traits": {"summer": "red", "cut": "deep"},
 }
 
 

@@ -38,6 +38,8 @@ class FindingAssumptions:
         Chance that a remembered day is far off: a wrong year, another bench day.
     height_spread, height_tail, height_tail_spread : float
         Standard deviation of a height's logarithm against the book's; chance that it is far off (grown, cut back), and by how much then.
+    trait_seen : float
+        Chance that a person says of a plant's leaves or habit what the book says of its cultivar, where the look does not mislead.
     misleading_look : float
         Chance that leaves of this season do not tell the cultivar: shade, frost, shoots of the stock.
     """
@@ -56,6 +58,7 @@ class FindingAssumptions:
     height_spread: float = 0.20
     height_tail: float = 0.20
     height_tail_spread: float = 0.70
+    trait_seen: float = 0.80
     misleading_look: float = 0.15
 
     def __post_init__(self) -> None:
@@ -265,6 +268,33 @@ def looks_fit(index: PlantIndex, seen: list[tuple[TraitTable, int]], assumptions
         average *= float(column.shares @ known[:, value])
     clear = 1.0 - assumptions.misleading_look
     return _with_average(column, clear * table + assumptions.misleading_look * average, otherwise=average)
+
+
+def clear_shares(index: PlantIndex, seen: list[tuple[TraitTable, int]], assumptions: FindingAssumptions) -> Float:
+    """Give how likely it is that the look does not mislead, given the cultivar and what was seen of it already.
+
+    Parameters
+    ----------
+    index : PlantIndex
+        For the cultivars.
+    seen : list of (TraitTable, int)
+        Each trait with the position of the value that is seen.
+    assumptions : FindingAssumptions
+        How often a whole look misleads.
+
+    Returns
+    -------
+    ndarray, shape (cultivars,)
+        The same for all while nothing is seen; less for a cultivar that should look otherwise.
+    """
+    column = index.columns["cultivar"]
+    clear = np.full(len(column.values), 1.0 - assumptions.misleading_look)
+    misled = assumptions.misleading_look
+    for trait, value in seen:
+        known = trait_chances(column, trait)
+        clear = clear * known[:, value]
+        misled *= float(column.shares @ known[:, value])
+    return np.asarray(clear / (clear + misled))
 
 
 def trait_chances(column: Column, trait: TraitTable) -> Float:

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from scionary.names.codes import FIELD, LENGTH
-from scionary.names.field_chances import FindingAssumptions, trait_chances, usual_shares
+from scionary.names.field_chances import FindingAssumptions, clear_shares, looks_fit, trait_chances, usual_shares
 from scionary.names.plant_index import HEIGHT_STEP, Column, Float, PlantIndex
-from scionary.names.ranking import ASSUMED, CHOICES, Evidence, Posterior, posterior_of
+from scionary.names.ranking import ASSUMED, CHOICES, Evidence, Posterior, posterior_of, seen_traits
 
 DAYS, HEIGHTS = 30, 4
 """Days are asked to the month, heights to a fifth."""
+TRAIT = "trait: "
+"""Stands before a trait's name in `Question.field`."""
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,8 @@ def questions(evidence: Evidence, plants: PlantIndex, assumptions: FindingAssump
     list of Question
         The most telling first. The expected fall of entropy is the mutual information between plant and answer (Lindley 1956, Annals of
         Mathematical Statistics 27:986), over all plants and "none of these"; answers as `scionary.names.field_chances` has them. For
-        the code it is that of its best single character, for a trait no regard is paid to traits that were seen already.
+        the code it is that of its best single character; for a trait, a look that contradicts a cultivar makes it likelier that it misleads
+        about the next trait too.
     """
     chances = posterior_of(evidence, plants, assumptions)
     found = [
@@ -77,17 +80,26 @@ def questions(evidence: Evidence, plants: PlantIndex, assumptions: FindingAssump
         found.append(Question("grafted_about", _day_bits(plants.columns["grafted_on"], chances, assumptions)))
     if evidence.height_mm is None:
         found.append(Question("height_mm", _height_bits(plants.columns["height_mm"], chances, assumptions)))
-    cultivars = plants.columns["cultivar"]
+    by_cultivar = _by_value(plants.columns["cultivar"], chances)
     if not evidence.name:
-        found.append(Question("name", _choice_bits(cultivars, _by_value(cultivars, chances), assumptions.own_label)))
+        found.append(Question("name", _choice_bits(plants.columns["cultivar"], by_cultivar, assumptions.own_label)))
     if evidence.code is None:
         found.append(Question("code", _code_bits(plants, chances, assumptions)))
-    open_traits = {name: table for name, table in plants.traits.items() if name not in evidence.traits}
-    for name, table in open_traits.items():
-        known = trait_chances(cultivars, table)
-        mixed = (1.0 - assumptions.misleading_look) * known + assumptions.misleading_look * (cultivars.shares @ known)
-        found.append(Question(f"trait: {name}", _channel_bits(_by_value(cultivars, chances), mixed, cultivars.shares)))
+    found += _trait_questions(evidence, plants, by_cultivar, assumptions)
     return sorted(found, key=lambda question: (-question.bits, question.field))
+
+
+def _trait_questions(evidence: Evidence, plants: PlantIndex, by_cultivar: Float, assumptions: FindingAssumptions) -> list[Question]:
+    """The traits that were not seen yet; an answer is the cultivar's own as far as the look does not mislead, else the average."""
+    cultivars, seen = plants.columns["cultivar"], seen_traits(evidence.traits, plants)
+    clear, fit = clear_shares(plants, seen, assumptions)[:, None], looks_fit(plants, seen, assumptions)
+    shares, found = cultivars.shares * fit.table[:-1] / fit.none, []  # of a plant without a cultivar, or outside the book
+    for name, table in plants.traits.items():
+        if name not in evidence.traits:
+            known = trait_chances(cultivars, table)
+            channel = clear * known + (1.0 - clear) * (cultivars.shares @ known)
+            found.append(Question(f"{TRAIT}{name}", _channel_bits(by_cultivar, channel, shares)))
+    return found
 
 
 def _by_value(column: Column, chances: Posterior) -> Float:

@@ -32,7 +32,7 @@ from scionary.names.field_chances import (
     looks_fit,
     name_fit,
 )
-from scionary.names.plant_index import Float, PlantIndex, Standing, plain_letters
+from scionary.names.plant_index import Float, PlantIndex, Standing, TraitTable, plain_letters
 from scionary.names.reading import written_symbols
 
 ASSUMED = FindingAssumptions()
@@ -214,11 +214,30 @@ def field_fits(evidence: Evidence, plants: PlantIndex, assumptions: FindingAssum
             raise BadValue("height_mm", evidence.height_mm, "above 0 and below 1,000,000 mm")
         fits["height_mm"] = height_fit(plants.columns["height_mm"], evidence.height_mm, assumptions)
     if evidence.traits:
-        fits["looks"] = _looks(evidence.traits, plants, assumptions)
+        fits["looks"] = looks_fit(plants, seen_traits(evidence.traits, plants), assumptions)
     return fits
 
 
-def _looks(traits: Mapping[str, str], plants: PlantIndex, assumptions: FindingAssumptions) -> Fit:
+def seen_traits(traits: Mapping[str, str], plants: PlantIndex) -> list[tuple[TraitTable, int]]:
+    """Give each trait that is seen with the position of its value.
+
+    Parameters
+    ----------
+    traits : mapping of str to str
+        As in `Evidence`.
+    plants : PlantIndex
+        From `index_plants`.
+
+    Returns
+    -------
+    list of (TraitTable, int)
+        In the order given.
+
+    Raises
+    ------
+    BadValue
+        When the index has no such trait or value.
+    """
     seen = []
     for name, value in traits.items():
         if name not in plants.traits:
@@ -227,7 +246,7 @@ def _looks(traits: Mapping[str, str], plants: PlantIndex, assumptions: FindingAs
         if value not in table.values:
             raise BadValue(name, value, f"one of {', '.join(table.values)}")
         seen.append((table, table.values.index(value)))
-    return looks_fit(plants, seen, assumptions)
+    return seen
 
 
 def standing_weights(assumptions: FindingAssumptions) -> Float:
