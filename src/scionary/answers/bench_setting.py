@@ -16,6 +16,7 @@ from scionary.answers.bench_day import NO_LABEL, Label, dome_called, lot_called,
 from scionary.answers.growing_year import year_at
 from scionary.answers.standing import Grafted, StandingLine, StandingWritten, plants_already_standing
 from scionary.answers.words import listed
+from scionary.book.called import known_as
 from scionary.book.commands import Written, cultivar_called, save_noun, write_grafts
 from scionary.book.models import BenchDay, Cultivar, Dome, Event, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
 from scionary.book.patience import patiently
@@ -142,13 +143,13 @@ def tree_called(name: str, cultivar: Cultivar, *, now: datetime, who: str) -> Mo
 
 def _new_names(setting: BenchSetting) -> list[str]:
     """A sentence for each name that this makes anew."""
-    checks: list[tuple[str, type[Any], str, str]] = [
-        ("cultivar", Cultivar, "spoken__iexact", setting.cultivar),
-        ("stock lot", RootstockLot, "name__iexact", setting.lot),
-        ("mother tree", MotherTree, "name__iexact", setting.tree),
-        ("dome", Dome, "name__iexact", setting.dome),
+    checks: list[tuple[str, type[Any], str]] = [
+        ("stock lot", RootstockLot, setting.lot),
+        ("mother tree", MotherTree, setting.tree),
+        ("dome", Dome, setting.dome),
     ]
-    new = [(word, name) for word, model, lookup, name in checks if name and not model._default_manager.filter(**{lookup: name}).exists()]
+    new = [] if known_as(setting.cultivar) else [("cultivar", setting.cultivar)]
+    new += [(word, name) for word, model, name in checks if name and not model._default_manager.filter(name__iexact=name).exists()]
     return [f"{name} is new to the book and was added as a {word}." for word, name in new]
 
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from scionary.answers.spelling import did_you_mean, folded
+from scionary.answers.spelling import did_you_mean, folded, numbered_apart
 from scionary.answers.words import listed
 
 _MOST = 3
@@ -70,15 +69,9 @@ def _perhaps(key: str, shown: Mapping[str, str], rows: Mapping[str, int], spelle
     alike = [name for name in candidates if folded(name) == wanted]
     near = did_you_mean(shown[key], [name for name in candidates if folded(name) != wanted], most=_MOST * 4)
     if parts:
-        near = [name for name in near if not _numbered_apart(wanted, folded(name))]
+        near = [name for name in near if not numbered_apart(wanted, folded(name))]
         near += [name for name in candidates if _is_part(wanted, folded(name))]
     return tuple(dict.fromkeys([*alike, *near]))[:_MOST]
-
-
-def _numbered_apart(first: str, second: str) -> bool:
-    """Lot 1 and Lot 2: the numbers tell them apart on purpose."""
-    mine, other = re.findall(r"\d+", first), re.findall(r"\d+", second)
-    return bool(mine and other and mine != other)
 
 
 def _is_part(first: str, second: str) -> bool:

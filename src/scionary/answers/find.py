@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import asdict, dataclass
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, replace
 from enum import StrEnum
 from typing import Any
 from uuid import UUID
@@ -11,11 +13,12 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import F, QuerySet
 
+from scionary.answers.called import called
+from scionary.answers.found_otherwise import by_other_name, kept_words, parted
 from scionary.answers.leaving import left_words
-from scionary.answers.spelling import did_you_mean
 from scionary.answers.words import plural
 from scionary.book import queries
-from scionary.book.models import CodeLease, Cultivar, Dome, Plant
+from scionary.book.models import CodeLease, Dome, Plant
 from scionary.errors import Refused
 from scionary.limits import LIMITS
 from scionary.names import CodeReading, CodeStatus, code_of, number_of, read_code
@@ -63,11 +66,14 @@ class FindAnswer:
     plants: tuple[FoundPlant, ...]
     total: int
     perhaps: tuple[str, ...] = ()  # what to ask for instead: near names, with the number that was typed
+    kept_as: str = ""  # what is said where a cultivar was called by another name
 
     @property
     def in_full(self) -> bool:
         """Whether the text was one plant's own code or whole name, so that its caution must be read at once."""
-        return self.plant is not None and (self.by == "code" or self.text.casefold() == self.plant.spoken.casefold())
+        if self.plant is None:
+            return False
+        return self.by == "code" or bool(self.kept_as) or self.text.casefold() == self.plant.spoken.casefold()
 
     @property
     def steps(self) -> tuple[str, ...]:
@@ -81,6 +87,7 @@ class FindAnswer:
 
     def to_dict(self) -> dict[str, Any]:
         plain = {"text": self.text, "status": str(self.status), "by": self.by, "words": self.words, "total": self.total}
+        plain |= {"kept_as": self.kept_as}
         plain |= {"perhaps": list(self.perhaps), "steps": list(self.steps)}
         return plain | {"plants": [plant.to_dict() for plant in self.plants]}
 
@@ -100,18 +107,33 @@ def find(text: str) -> FindAnswer:
     if by_code:
         return _both(asked, by_code, by_name, names, zone)
     if names and by_name is not None:
-        return _name_answer(asked, by_name, names, zone)
+        answer = _name_answer(asked, by_name, names, zone)
+        kept = kept_words(asked, answer.plants)
+        return replace(answer, kept_as=kept, words=f"{kept}. {answer.words}") if kept else answer
     if reading.status is not CodeStatus.REFUSED or "?" in asked:
         return FindAnswer(asked, Found.NOBODY, "code", _no_plant_has(reading), (), 0, _perhaps(asked))
     perhaps = _perhaps(asked)
     return FindAnswer(asked, Found.NOBODY, "name", _no_such_name(asked, perhaps, reading), (), 0, perhaps)
 
 
+def find_codes(codes: Sequence[str]) -> list[FindAnswer]:
+    """The plant of each whole code, as a symbol carries it: by the code alone, never by a name."""
+    zone, held = queries.nursery().zone, defaultdict(list)
+    for plant in queries.plants().filter(code_number__in=[number_of(code) for code in codes]).order_by("code_number", "id"):
+        held[plant.code_number or 0].append(plant)
+    readings = [(code, read_code(code, set(held)), held.get(number_of(code), [])) for code in codes]
+    return [
+        _code_answer(code, reading, plants, zone) if plants else FindAnswer(code, Found.NOBODY, "code", _no_plant_has(reading), (), 0)
+        for code, reading, plants in readings
+    ]
+
+
 def _perhaps(asked: str) -> tuple[str, ...]:
-    """Near names of cultivars, each with the number that was typed."""
-    name = asked.rstrip("0123456789 ") or asked
-    near = did_you_mean(name, Cultivar.objects.values_list("spoken", flat=True))
-    return tuple(f"{each} {asked[len(name) :].strip()}".strip() for each in near)
+    """Near names of cultivars, each with the number that was typed; a name kept under another one too, where it has no such plant."""
+    name, number = parted(asked)
+    found = called(name)
+    near = found.near or ((found.kept,) if found.words and number else ())
+    return tuple(f"{each} {number if found.near else ''}".strip() for each in near)
 
 
 def _read(asked: str, *, look_at_all: bool) -> CodeReading:
@@ -170,7 +192,10 @@ def _by_name(asked: str) -> QuerySet[Plant] | None:
     if asked.isascii() and asked.isdigit():
         return queries.plants().filter(running_number=int(asked)) if len(asked) <= 6 else None
     exact = queries.plants().filter(cultivar__spoken__iexact=asked)
-    return exact if exact.exists() else queries.find_spoken(asked)
+    if exact.exists():
+        return exact
+    other = by_other_name(asked)
+    return other if other is not None else queries.find_spoken(asked)
 
 
 def _name_answer(asked: str, found: QuerySet[Plant], total: int, zone: ZoneInfo) -> FindAnswer:

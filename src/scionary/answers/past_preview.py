@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from datetime import datetime
 from itertools import pairwise
 from typing import Any
 
+from scionary.answers.called import all_kept_as_words
 from scionary.answers.file_names import NamePreview, names_used, new_names_words
 from scionary.answers.offers import accepted_before, check_size
 from scionary.answers.past_again import held_already
@@ -16,6 +17,7 @@ from scionary.answers.past_meaning import NOT_SAID, Choices, Meaning, meanings, 
 from scionary.answers.rates import STAGES
 from scionary.answers.words import plural
 from scionary.book import queries
+from scionary.book.called import NamesOfBook, names_of_book
 from scionary.book.models import Cultivar, Method, RootstockLot
 from scionary.errors import BadValue, Refused
 from scionary.files.past_records import NotUnderstood, PastRecords, read_past_records
@@ -110,10 +112,15 @@ def understand(data: bytes, name: str, how: PastReading, *, now: datetime) -> Un
         records = read_past_records(table, how.mapping, date_order=how.date_order, known_cultivars=known)
     except BadValue as error:
         raise Refused(f"{error}.", where=name, remedy="Choose again.") from error
-    taken, refused = meanings(
-        records.rows, stage=how.stage, choices=how.choices, as_counts=how.as_counts, nursery=queries.nursery(), now=now
-    )
+    choices = _as_kept(records, how.choices, names_of_book())
+    taken, refused = meanings(records.rows, stage=how.stage, choices=choices, as_counts=how.as_counts, nursery=queries.nursery(), now=now)
     return Understood(table, records, taken, [*records.not_understood, *refused])
+
+
+def _as_kept(records: PastRecords, choices: Choices, book: NamesOfBook) -> Choices:
+    """What the person says of names, and beside that the other names that the book knows by themselves."""
+    meant = {row.cultivar: book.kept(choices.cultivar(row.cultivar)) for row in records.rows}
+    return replace(choices, cultivars={**choices.cultivars, **meant})
 
 
 def preview_past(data: bytes, name: str, *, now: datetime, how: PastReading | None = None) -> ImportPreview:
@@ -144,11 +151,15 @@ def preview_past(data: bytes, name: str, *, now: datetime, how: PastReading | No
         cultivars=names_used(((m.cultivar, m.row.grafts) for m in taken), Cultivar.objects.values_list("spoken", flat=True)),
         methods=names_used(((m.method, m.row.grafts) for m in taken), Method.objects.values_list("name", flat=True), parts=True),
         lots=names_used(((m.lot, m.row.grafts) for m in taken), RootstockLot.objects.values_list("name", flat=True), parts=True),
-        warnings=(*held_already(taken, queries.nursery()), *_warnings(taken, now)),
+        warnings=(*_other_names(taken, how or PastReading()), *held_already(taken, queries.nursery()), *_warnings(taken, now)),
         read_before=before.received_at.date().isoformat() if before else "",
         words=words,
         reasons=tuple(_reasons(taken)),
     )
+
+
+def _other_names(taken: Iterable[Meaning], how: PastReading) -> list[str]:
+    return all_kept_as_words((how.choices.cultivar(meaning.row.cultivar) for meaning in taken), names_of_book())
 
 
 def _reasons(taken: Iterable[Meaning]) -> list[str]:

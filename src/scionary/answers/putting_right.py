@@ -18,8 +18,8 @@ from django.db import transaction
 from scionary.book.commands import correct_many, cultivar_called, write_many
 from scionary.book.fold import fold_plant
 from scionary.book.ids import uuid7
-from scionary.book.locks import gate, lock
-from scionary.book.models import Cultivar, Dome, Event, Plant
+from scionary.book.locks import chunks, gate, lock
+from scionary.book.models import Cultivar, Dome, Event, EventSubject, Plant
 from scionary.book.patience import patiently
 from scionary.book.projection import records_of
 from scionary.book.record import Answer
@@ -69,19 +69,30 @@ class _Trial:
         return speaking[-1].id
 
 
+@dataclass(frozen=True)
+class Renaming:
+    """A plant whose name would change: how it is called now, and how it would be; `number` is None where it has none."""
+
+    plant: Plant
+    cultivar: UUID | None
+    number: int | None
+
+
 class _Taken:
     """Names and places that other plants have; grows as they are given away."""
 
     def __init__(self, trials: Sequence[_Trial]) -> None:
-        renamed, replaced = [t.before.pk for t in trials if t.renamed], [t.before.pk for t in trials if t.replaced]
-        named = Plant.objects.exclude(pk__in=renamed).filter(cultivar__in={trial.after.cultivar_id for trial in trials})
-        placed = Plant.objects.exclude(pk__in=replaced).filter(dome__in={trial.after.dome_id for trial in trials})
+        renamed, replaced = {t.before.pk for t in trials if t.renamed}, {t.before.pk for t in trials if t.replaced}
+        named = Plant.objects.filter(cultivar__in={trial.after.cultivar_id for trial in trials})
+        placed = Plant.objects.filter(dome__in={trial.after.dome_id for trial in trials})
         self.numbers: dict[UUID | None, set[int]] = defaultdict(set)
         self.places: dict[UUID | None, set[int]] = defaultdict(set)
-        for ident, number in named.exclude(running_number=None).values_list("cultivar_id", "running_number"):
-            self.numbers[ident].add(number or 0)
-        for ident, place in placed.exclude(place=None).values_list("dome_id", "place"):
-            self.places[ident].add(place or 0)
+        for pk, ident, number in named.exclude(running_number=None).values_list("pk", "cultivar_id", "running_number"):
+            if pk not in renamed:
+                self.numbers[ident].add(number or 0)
+        for pk, ident, place in placed.exclude(place=None).values_list("pk", "dome_id", "place"):
+            if pk not in replaced:
+                self.places[ident].add(place or 0)
 
     def number(self, cultivar: UUID | None, wanted: int) -> int:
         """The number wanted, else the next one of this cultivar."""
@@ -99,7 +110,7 @@ class _Taken:
 
 
 @patiently
-def put_right(changes: Mapping[UUID, Changes], *, cultivar: str = "", now: datetime, who: str = "") -> PutRight:
+def put_right(changes: Mapping[UUID, Changes], *, cultivar: str = "", now: datetime, who: str = "", device: str = "") -> PutRight:
     """Correct records of plants, each once, all or none; what would be there twice gives way.
 
     `cultivar` is the name of the right one for all of them, where it may be new to the book: it is added then.
@@ -108,14 +119,20 @@ def put_right(changes: Mapping[UUID, Changes], *, cultivar: str = "", now: datet
         gate(alone=True)
         changes = {ident: {**values, **_named(cultivar, now, who)} for ident, values in changes.items()}
         lock(["codes:all"])  # one person at a time gives numbers and places away
-        extra: dict[UUID, list[Record]] = defaultdict(list)
-        for event in Event.objects.filter(pk__in=list(changes)).prefetch_related("subjects"):
-            for subject in event.subjects.all():
-                if subject.key.startswith("plant:"):
-                    extra[UUID(subject.key[6:])].append(_as_correction(event.pk, changes[event.pk], now))
-        fixes, words = _fixes(_trials(extra))
+        fixes, words = _fixes(_trials(_corrections(changes, now)))
         merged: dict[UUID, dict[str, Any]] = {ident: {**values, **fixes.pop(ident, {})} for ident, values in changes.items()}
-        return PutRight(correct_many(list((merged | fixes).items()), now=now, who=who), words)
+        return PutRight(correct_many(list((merged | fixes).items()), now=now, who=who, device=device), words)
+
+
+def would_be_renamed(changes: Mapping[UUID, Changes], *, now: datetime) -> list[Renaming]:
+    """The plants whose names these corrections would change, with the numbers they would get; nothing is written."""
+    trials = _trials(_corrections(changes, now))
+    numbers = _numbers(trials, _Taken(trials))
+    return [
+        Renaming(trial.before, trial.after.cultivar_id, numbers.get(trial.before.pk, trial.after.running_number))
+        for trial in trials
+        if trial.renamed
+    ]
 
 
 @patiently
@@ -163,20 +180,39 @@ def _named(cultivar: str, now: datetime, who: str) -> dict[str, str]:
     return {"cultivar": str(cultivar_called(cultivar, now=now, who=who).pk)} if cultivar else {}
 
 
+def _corrections(changes: Mapping[UUID, Changes], now: datetime) -> dict[UUID, list[Record]]:
+    """The corrections as they would be written, by the plants that they are about."""
+    found: dict[UUID, list[Record]] = defaultdict(list)
+    for chunk in chunks(changes):
+        for ident, key in EventSubject.objects.filter(event_id__in=chunk, subject__key__startswith="plant:").values_list(
+            "event_id", "subject_id"
+        ):
+            found[UUID(key[6:])].append(_as_correction(ident, changes[ident], now))
+    return found
+
+
 def _as_correction(target: UUID, changes: Changes, now: datetime) -> Record:
     return Record(uuid7(), "corrected", now, {"target": str(target), "replace": dict(changes)}, target)
 
 
 def _trials(extra: Mapping[UUID, Sequence[Record]]) -> list[_Trial]:
-    records = records_of([f"plant:{ident}" for ident in extra])
     found = []
-    for plant in Plant.objects.filter(pk__in=list(extra)).select_related("cultivar").order_by("running_number", "id"):
-        known = records[plant.key]
-        new = [_knowing(record, known) for record in extra[plant.pk]]
-        after, _ = fold_plant(plant.pk, [*known, *new])
-        if after is not None:
-            found.append(_Trial(plant, after, settle([*known, *new])))
-    return found
+    for chunk in chunks(extra):
+        records = records_of([f"plant:{ident}" for ident in chunk])
+        for plant in Plant.objects.filter(pk__in=chunk).select_related("cultivar"):
+            known = records[plant.key]
+            new = [_knowing(record, known) for record in extra[plant.pk]]
+            after, _ = fold_plant(plant.pk, [*known, *new])
+            if after is not None:
+                found.append(_Trial(plant, after, settle([*known, *new])))
+    return sorted(found, key=lambda trial: (trial.before.running_number or 0, trial.before.pk))
+
+
+def _numbers(trials: Sequence[_Trial], taken: _Taken) -> dict[UUID, int]:
+    """The number that each plant with a new name gets: its own where that is free, so that few change; else the next."""
+    wanted = [(t.before.pk, t.after.cultivar_id, t.after.running_number) for t in trials if t.renamed and t.after.running_number]
+    free_first = sorted(wanted, key=lambda each: each[2] in taken.numbers[each[1]])
+    return {pk: taken.number(cultivar, number) for pk, cultivar, number in free_first}
 
 
 def _knowing(record: Record, known: Sequence[Record]) -> Record:
@@ -190,14 +226,14 @@ def _knowing(record: Record, known: Sequence[Record]) -> Record:
 def _fixes(trials: Sequence[_Trial]) -> tuple[dict[UUID, dict[str, Any]], list[str]]:
     """What to write besides, by event, and the words for it."""
     taken, words = _Taken(trials), []
+    numbers = _numbers(trials, taken)
     fixes: dict[UUID, dict[str, Any]] = defaultdict(dict)
     for trial in trials:
         after = trial.after
-        if trial.renamed and after.running_number:
-            number = taken.number(after.cultivar_id, after.running_number)
-            if number != after.running_number:
-                fixes[trial.last(_NAMING, "running_number", "cultivar")]["running_number"] = number
-                words.append(_name_words(trial, number))
+        number = numbers.get(trial.before.pk)
+        if number and number != after.running_number:
+            fixes[trial.last(_NAMING, "running_number", "cultivar")]["running_number"] = number
+            words.append(_name_words(trial, number))
         if trial.replaced and after.dome_id and after.place:
             place = taken.place(after.dome_id, after.place)
             if place != after.place:

@@ -11,10 +11,11 @@ from uuid import UUID
 
 from django.db import transaction
 
-from scionary.answers.spelling import did_you_mean
+from scionary.answers.called import kept_as_words, near_names
 from scionary.answers.words import listed, plural, read_whole
+from scionary.book.called import names_of_book
 from scionary.book.commands import GraftSetup, cultivar_called, noon, write_grafts
-from scionary.book.models import Cultivar, Dome, Method, Nursery, RootstockLot
+from scionary.book.models import Dome, Method, Nursery, RootstockLot
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
 from scionary.limits import LIMITS
@@ -155,15 +156,17 @@ def _no_day(text: str) -> Refused:
 
 def preview_standing(lines: Sequence[StandingLine]) -> list[StandingPreview]:
     """What each line would become; nothing is written."""
-    known = {name.casefold(): name for name in Cultivar.objects.values_list("spoken", flat=True)}
+    names = names_of_book()
     shown = []
     for line in lines:
-        name = known.get(line.cultivar.casefold())
-        perhaps = () if name else tuple(did_you_mean(line.cultivar, known.values()))
-        words = f"{plural(line.count, 'plant')} of {name or line.cultivar}"
-        words += "" if name else "; the book does not hold this cultivar yet, it will be added"
+        known = names.known(line.cultivar)
+        name = known.kept if known else line.cultivar
+        perhaps = () if known else near_names(line.cultivar, names)
+        words = f"{plural(line.count, 'plant')} of {name}"
+        words += f". {kept_as_words(line.cultivar, name)}" if known and known.by_other_name else ""
+        words += "" if known else "; the book does not hold this cultivar yet, it will be added"
         words += f". Did you mean {' or '.join(perhaps)}?" if perhaps else ""
-        shown.append(StandingPreview(name or line.cultivar, line.count, name is not None, perhaps, words))
+        shown.append(StandingPreview(name, line.count, known is not None, perhaps, words))
     return shown
 
 
@@ -190,7 +193,7 @@ def plants_already_standing(
     _look_up(dome, method, lot)
     nursery = Nursery.objects.order_by("id")[0]
     happened_at = _moment(grafted, nursery, now)
-    known = {name.casefold() for name in Cultivar.objects.values_list("spoken", flat=True)}
+    names = names_of_book()
     plants: list[StandingPlant] = []
     flags: set[str] = set()
     events: list[UUID] = []
@@ -204,8 +207,8 @@ def plants_already_standing(
             plants += [StandingPlant(p.id, p.spoken, code_of(p.code_number or 0), p.place) for p in written.plants]
             flags |= set(written.flags)
             events += written.events
-    new = tuple(dict.fromkeys(line.cultivar for line in lines if line.cultivar.casefold() not in known))
-    words = f"{plural(len(plants), 'plant')} written down: {listed([f'{line.count} {line.cultivar}' for line in lines])}."
+    new = tuple(dict.fromkeys(line.cultivar for line in lines if names.known(line.cultivar) is None))
+    words = f"{plural(len(plants), 'plant')} written down: {listed([f'{line.count} {names.kept(line.cultivar)}' for line in lines])}."
     return StandingWritten(tuple(plants), new, tuple(sorted(flags)), tuple(events), words)
 
 

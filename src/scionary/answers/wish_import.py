@@ -10,12 +10,14 @@ from typing import Any
 
 from django.db import transaction
 
+from scionary.answers.called import all_kept_as_words
 from scionary.answers.file_names import NamePreview, added_words, names_used, new_names_words
 from scionary.answers.growing_year import year_at
 from scionary.answers.offers import accepted_before, check_size, keep_accepted
 from scionary.answers.past_preview import DATE_ORDER_WORDS, Question, RowPreview
 from scionary.answers.words import how_sure, plural
 from scionary.book import queries
+from scionary.book.called import NamesOfBook, names_of_book
 from scionary.book.commands import cultivar_called, save_noun
 from scionary.book.models import Cultivar, PotKind, Wish
 from scionary.book.patience import patiently
@@ -98,8 +100,8 @@ def preview_wishes(data: bytes, name: str, *, today: date, how: WishReading | No
     """What each row of a wish list would become; nothing is written."""
     used = how or WishReading()
     read = _read(data, name, used, today)
-    names = _names(read.wishes, used)
-    known = {spoken.casefold() for spoken in Cultivar.objects.values_list("spoken", flat=True)}
+    book = names_of_book()
+    names = _names(read.wishes, used, book)
     rows = [RowPreview(wish.row, "wish", _words(wish, called)) for wish, called in zip(read.wishes, names, strict=True)]
     rows += [RowPreview(p.row, "not understood", p.why, p.column, p.text, p.remedy) for p in read.not_understood]
     bad_rows = len({problem.row for problem in read.not_understood})
@@ -121,8 +123,8 @@ def preview_wishes(data: bytes, name: str, *, today: date, how: WishReading | No
             ((called, wish.number or 0) for wish, called in zip(read.wishes, names, strict=True)),
             Cultivar.objects.values_list("spoken", flat=True),
         ),
-        new_cultivars=tuple(sorted({called for called in names if called.casefold() not in known})),
-        warnings=tuple(_warnings(read, names, today)),
+        new_cultivars=_new(names, book),
+        warnings=(*all_kept_as_words((_meant(wish, used) for wish in read.wishes), book), *_warnings(read, names, today)),
         read_before=before.received_at.date().isoformat() if before else "",
         words=words,
     )
@@ -140,8 +142,9 @@ def accept_wishes(
         raise Refused(f"this very list was taken in on {day}.", where=name, remedy="Its wishes stand under Plan.")
     read = _read(data, name, used, now.astimezone(queries.nursery().zone).date())
     _check_settled(read, name, skip_not_understood)
-    known = {spoken.casefold() for spoken in Cultivar.objects.values_list("spoken", flat=True)}
-    names = _names(read.wishes, used)
+    book = names_of_book()
+    names = _names(read.wishes, used, book)
+    new = _new(names, book)
     with transaction.atomic():
         for wish, called in zip(read.wishes, names, strict=True):
             save_noun(Wish, _values(wish, called, read.season, now, who), now=now, who=who)
@@ -150,7 +153,6 @@ def accept_wishes(
     wanted = sum(wish.number or 0 for wish in read.wishes)
     words = f"{name}: {plural(len(read.wishes), 'wish', 'wishes')} for {plural(wanted, 'plant')} taken in, growing year {read.season}."
     words += f" {plural(len(left), 'row')} left out." if left else ""
-    new = tuple(sorted({called for called in names if called.casefold() not in known}))
     words += f" {added_words({'cultivar': new})}" if new else ""
     return WishResult(name, read.season, len(read.wishes), wanted, new, left, words)
 
@@ -210,10 +212,18 @@ def _questions(read: _Read) -> list[Question]:
     return [Question("date_order", "In which order are the dates of this file written?", choices)]
 
 
-def _names(wishes: list[WishRow], how: WishReading) -> list[str]:
-    """The cultivar of each wish, as the person says where the file misspells it."""
+def _names(wishes: list[WishRow], how: WishReading, book: NamesOfBook) -> list[str]:
+    """The cultivar of each wish by the name it is kept under, as the person says where the file misspells it."""
+    return [book.kept(_meant(wish, how)) for wish in wishes]
+
+
+def _meant(wish: WishRow, how: WishReading) -> str:
     chosen = {written.casefold(): meant for written, meant in (how.cultivars or {}).items()}
-    return [" ".join((chosen.get(wish.cultivar.casefold()) or wish.cultivar).split()) for wish in wishes]
+    return chosen.get(wish.cultivar.casefold()) or wish.cultivar
+
+
+def _new(names: list[str], book: NamesOfBook) -> tuple[str, ...]:
+    return tuple(sorted({name for name in names if book.known(name) is None}))
 
 
 def _values(wish: WishRow, called: str, season: int, now: datetime, who: str) -> dict[str, Any]:

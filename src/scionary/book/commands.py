@@ -15,6 +15,7 @@ from django.db.models import Max
 from django.forms.models import model_to_dict
 
 from scionary.book import practice
+from scionary.book.called import known_as, tidied
 from scionary.book.ids import uuid7
 from scionary.book.kinds import plain
 from scionary.book.leases import check_ahead, take_numbers
@@ -100,10 +101,9 @@ def _plain(row: Noun) -> dict[str, Any]:
 
 
 def cultivar_called(spoken: str, *, now: datetime, who: str = "") -> Cultivar:
-    """The cultivar of this name, whatever its case; a new one when the book holds none."""
-    name = " ".join(plain(spoken).split())
-    found = Cultivar.objects.filter(spoken__iexact=name).first()
-    return found or save_noun(Cultivar, {"spoken": name}, now=now, who=who)
+    """The cultivar that has this name, its own or another one; a new one when the book holds none."""
+    known = known_as(tidied(spoken))
+    return Cultivar.objects.get(pk=known.cultivar) if known else save_noun(Cultivar, {"spoken": tidied(spoken)}, now=now, who=who)
 
 
 @dataclass(frozen=True)

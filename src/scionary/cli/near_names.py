@@ -6,6 +6,7 @@ import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from scionary.cli.terminal import say_aside
 from scionary.errors import Refused
 
 if TYPE_CHECKING:
@@ -14,18 +15,15 @@ if TYPE_CHECKING:
 
 def cultivar_meant(name: str, *, new: bool) -> str:
     """The cultivar of this name as the book spells it, or a new name; one that is nearly in the book is refused unless it is `new`."""
-    from scionary.answers.spelling import did_you_mean
-    from scionary.book.models import Cultivar
+    from scionary.answers.called import called
 
-    typed = " ".join(name.split())
-    known = Cultivar.objects.filter(spoken__iexact=typed).first()
-    if known is not None:
-        return known.spoken
-    near = did_you_mean(typed, Cultivar.objects.values_list("spoken", flat=True))
-    if near and not new:
-        remedy = f"Did you mean {' or '.join(near)}? If it is a new cultivar, add --new."
-        raise Refused(f"the book holds no {typed}.", where="cultivar", remedy=remedy)
-    return typed
+    found = called(name)
+    if found.near and not new:
+        remedy = f"Did you mean {' or '.join(found.near)}? If it is a new cultivar, add --new."
+        raise Refused(f"the book holds no {found.typed}.", where="cultivar", remedy=remedy)
+    if found.words:
+        say_aside(f"Look: {found.words}.")
+    return found.kept
 
 
 def names_that_are_the_same(texts: Sequence[str]) -> dict[str, str]:

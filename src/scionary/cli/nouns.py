@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from scionary.errors import Refused, UnknownSubject
 
@@ -16,13 +16,20 @@ def named(model: type[N], name: str | None) -> N | None:
     """The row of this name, whatever its case; None when no name was typed."""
     if name is None:
         return None
-    field = "spoken" if hasattr(model, "spoken") else "name"
-    found: N | None = model._default_manager.filter(**{f"{field}__iexact": name.strip()}).first()
+    found: N | None = _called(model, name)
     if found is None:
         known = [str(row) for row in model._default_manager.filter(retired=False)[:8]]
         listed = f"Known: {'; '.join(known)}." if known else "The book holds none yet."
         raise UnknownSubject(f"no {model.noun} is called {name!r}.", where=model.noun, remedy=listed)
     return found
+
+
+def _called(model: type[N], name: str) -> Any:
+    from scionary.answers.called import called
+    from scionary.book.models import Cultivar
+
+    rows: Any = model._default_manager
+    return called(name).cultivar if issubclass(model, Cultivar) else rows.filter(name__iexact=name.strip()).first()
 
 
 def dome_named(name: str) -> Dome:

@@ -7,11 +7,11 @@ from scionary.cli.terminal import say, say_json, table
 
 def show_rare(name: str, scions: int, days: int, domes: int | None, methods: int, *, as_json: bool) -> None:
     """The stagings of so many grafts of a cultivar, the surest first."""
+    from scionary.answers.called import called
     from scionary.answers.rare import RareAsk, rare
     from scionary.answers.words import percent
-    from scionary.book.models import Cultivar
 
-    known = Cultivar.objects.filter(spoken__iexact=name).first()
+    known = called(name).cultivar
     answer = rare(RareAsk(scions, known, name, days=days, domes=domes, methods=methods))
     if as_json:
         say_json(answer.to_dict())

@@ -47,6 +47,11 @@ def say(text: str = "") -> None:
     sys.stdout.write("".join(letter for letter in text if letter.isprintable() or letter in _SAFE) + "\n")
 
 
+def say_aside(text: str) -> None:
+    """One line beside the answer, which may be JSON."""
+    sys.stderr.write("".join(letter for letter in text if letter.isprintable() or letter in _SAFE) + "\n")
+
+
 def say_json(value: Any) -> None:
     """One JSON document to the terminal."""
     sys.stdout.write(json.dumps(value, indent=2, ensure_ascii=False, default=str) + "\n")

@@ -74,6 +74,12 @@ def tell(request: HttpRequest, text: str, flags: Iterable[str] = ()) -> None:
         messages.warning(request, f"Flagged: {flag}{'' if flag.endswith('?') else '.'}")
 
 
+def tell_kept_as(request: HttpRequest, form: BaseForm) -> None:
+    """Say on the next page where a cultivar was called by another name than the one it is kept under."""
+    if words := getattr(form, "kept_as", ""):
+        messages.info(request, f"{words}.")
+
+
 def remember_undo(request: HttpRequest, what: str, events: Iterable[UUID]) -> None:
     """Keep what was written last at this browser, so that the next page can offer to undo it."""
     request.session["last_written"] = {"what": what, "events": [str(ident) for ident in events]}

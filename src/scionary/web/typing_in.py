@@ -10,7 +10,7 @@ from django import forms
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
-from scionary.answers.spelling import did_you_mean
+from scionary.answers.called import called
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Noun
 from scionary.errors import BadValue, Busy, Refused
@@ -40,6 +40,7 @@ class NamesACultivar(forms.Form):
     """A form that names a cultivar: one in the book, or a new one; a name that is nearly one in the book is asked about once."""
 
     first: tuple[str, ...] = ("cultivar", "anyway")
+    kept_as = ""  # what must be said where it was called by another name
 
     cultivar = forms.CharField(max_length=60, label="Which cultivar?", error_messages={"required": "Name the cultivar: Red Tarn."})
     anyway = forms.BooleanField(required=False, label="It is a new cultivar: add it", widget=forms.HiddenInput)
@@ -54,14 +55,13 @@ class NamesACultivar(forms.Form):
         typed = " ".join(self.cleaned_data["cultivar"].split())
         if not typed:
             return ""
-        known = Cultivar.objects.filter(spoken__iexact=typed).first()
-        if known is not None:
-            return known.spoken
-        near = did_you_mean(typed, Cultivar.objects.values_list("spoken", flat=True))
-        if near and not self.data.get("anyway"):
+        found = called(typed)
+        if found.near and not self.data.get("anyway"):
             self.fields["anyway"].widget = forms.CheckboxInput()
-            raise forms.ValidationError(f"The book holds no {typed}. Did you mean {' or '.join(near)}? If it is a new one, tick the box.")
-        return typed
+            meant = " or ".join(found.near)
+            raise forms.ValidationError(f"The book holds no {typed}. Did you mean {meant}? If it is a new one, tick the box.")
+        self.kept_as = found.words
+        return found.kept
 
     @property
     def first_fields(self) -> list[forms.BoundField]:

@@ -13,7 +13,7 @@ from scionary.answers.bench import bench_called
 from scionary.answers.bench_correcting import as_it_is, change_words, correct_day, grafts_of, more_written, undo_day
 from scionary.answers.words import listed, plural
 from scionary.web.bench.forms import CorrectDayForm, ahead_words
-from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, tell_kept_as, today_at
 from scionary.web.typing_in import attempt, who
 
 _WORDS_SHOWN = 4  # messages travel in a cookie, which is short
@@ -40,6 +40,7 @@ def correct(request: HttpRequest, ident: UUID) -> HttpResponse:
         return form_page(request, "bench/correct.html", context, form)
     remember_undo(request, f"{plural(made, 'graft')} corrected", done.events)
     tell(request, f"Corrected: {plural(made, 'graft')}. What they said before stays in their stories.", done.flags)
+    tell_kept_as(request, form)
     for told in done.words[:_WORDS_SHOWN]:
         messages.info(request, told)
     if done.words[_WORDS_SHOWN:]:

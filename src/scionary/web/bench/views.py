@@ -24,6 +24,7 @@ from scionary.answers.bench_setting import (
     write_standing,
 )
 from scionary.answers.blade import day_lines
+from scionary.answers.called import called
 from scionary.answers.chances import alive_words
 from scionary.answers.domes import no_room_words
 from scionary.answers.label_media import label_media, unknown_words
@@ -37,7 +38,7 @@ from scionary.book.commands import Written
 from scionary.book.models import BenchDay, Cultivar, Graft, Nursery
 from scionary.web.bench.across import side_by_side
 from scionary.web.bench.forms import BenchForm, GraftForm, StandingForm, ahead_words, begin_with, setup_as_typed
-from scionary.web.pages import form_page, go_to, now_at, nursery_of, today_at
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell_kept_as, today_at
 from scionary.web.printing import before_printing, pdf_response, sheet_wanted
 from scionary.web.typing_in import attempt, sent_id, who
 
@@ -69,6 +70,7 @@ def new(request: HttpRequest) -> HttpResponse:
         given: dict[str, Any] = {"count": form.cleaned_data["count"] or 0, "ident": sent_id(request), "who": who(request)}
         done = attempt(form, lambda: set_bench(form.setting(), nursery=nursery, now=now_at(request), **given))
         if done is not None:
+            tell_kept_as(request, form)
             _say(request, done.new, done.written.flags if done.written else [])
             return go_to(f"/bench/{done.bench.pk}/{_carried(form)}")
     return form_page(request, "bench/new.html", {"form": form}, form)
@@ -132,6 +134,7 @@ def change(request: HttpRequest, ident: UUID) -> HttpResponse:
         given: dict[str, Any] = {"ident": found.pk, "change": found, "who": who(request)}
         done = attempt(form, lambda: set_bench(form.setting(), nursery=nursery, now=now_at(request), **given))
         if done is not None:
+            tell_kept_as(request, form)
             _say(request, done.new, [])
             return go_to(f"/bench/{ident}/")
     return form_page(request, "bench/change.html", {"form": form, "bench": found}, form)
@@ -215,7 +218,7 @@ def _carried(form: BenchForm) -> str:
 
 
 def _asked_cultivar(request: HttpRequest) -> Cultivar | None:
-    return Cultivar.objects.filter(spoken__iexact=request.GET.get("cultivar", "")[:60]).first()
+    return called(request.GET.get("cultivar", "")[:60]).cultivar
 
 
 def _say(request: HttpRequest, new: list[str], flags: list[str]) -> None:

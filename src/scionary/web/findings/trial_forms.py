@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django import forms
 
-from scionary.answers.spelling import did_you_mean
+from scionary.answers.called import called
 from scionary.answers.take_model import STAGES
 from scionary.answers.trial_planning import DIFFERENCE, MOST_FILLINGS, TrialAsk, domes_with_room
 from scionary.answers.trials import TrialAnswer
@@ -117,9 +117,8 @@ class LeftOutForm(forms.Form):
 
 
 def _cultivar(typed: str) -> UUID:
-    found = Cultivar.objects.filter(spoken__iexact=" ".join(typed.split())).first()
-    if found is None:
-        near = did_you_mean(typed, Cultivar.objects.values_list("spoken", flat=True))
-        meant = f" Did you mean {' or '.join(near)}?" if near else " Write it as it stands in the book."
+    found = called(typed)
+    if found.known is None:
+        meant = f" Did you mean {' or '.join(found.near)}?" if found.near else " Write it as it stands in the book."
         raise forms.ValidationError(f"The book holds no {typed[:60]}.{meant}")
-    return found.pk
+    return found.known.cultivar

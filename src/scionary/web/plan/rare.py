@@ -9,9 +9,9 @@ from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
+from scionary.answers.called import called
 from scionary.answers.protected import protected_words
 from scionary.answers.rare import MOST_PARTS, MOST_SCIONS, RareAnswer, RareAsk, rare
-from scionary.answers.spelling import did_you_mean
 from scionary.answers.words import percent, plural
 from scionary.book.models import Cultivar, Dome
 from scionary.web.pages import form_page, today_at
@@ -45,12 +45,12 @@ class RareForm(forms.Form):
 
     def clean_cultivar(self) -> Cultivar | str:
         typed = " ".join(self.cleaned_data["cultivar"].split())
-        known = Cultivar.objects.filter(spoken__iexact=typed).first()
-        near = [] if known else did_you_mean(typed, Cultivar.objects.values_list("spoken", flat=True))
-        if near and not self.data.get("anyway"):
+        found = called(typed)
+        if found.near and not self.data.get("anyway"):
             self.fields["anyway"].widget = forms.CheckboxInput()
-            raise forms.ValidationError(f"The book holds no {typed}. Did you mean {' or '.join(near)}? If it is another one, tick the box.")
-        return known or typed
+            meant = " or ".join(found.near)
+            raise forms.ValidationError(f"The book holds no {typed}. Did you mean {meant}? If it is another one, tick the box.")
+        return found.cultivar or typed
 
     def ask(self) -> RareAsk:
         data = self.cleaned_data

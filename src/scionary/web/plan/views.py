@@ -15,7 +15,7 @@ from scionary.answers.protected import all_protected_words, wished
 from scionary.answers.season_plan import accept_plan, season_plan
 from scionary.answers.wishing import save_wish, seasons_wished, take_away, taken_away, wish_called
 from scionary.errors import Refused
-from scionary.web.pages import form_page, go_to, now_at, nursery_of, today_at
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell_kept_as, today_at
 from scionary.web.plan.drawing import resource_bars
 from scionary.web.plan.forms import WishForm, as_typed
 from scionary.web.typing_in import attempt, sent_id, who
@@ -35,6 +35,7 @@ def add(request: HttpRequest) -> HttpResponse:
         made = attempt(form, lambda: save_wish(form.values(), now=now_at(request), ident=sent_id(request), who=who(request)))
         if made is not None:
             messages.success(request, f"Wished: {made}.")
+            tell_kept_as(request, form)
             return go_to(f"/plan/?season={made.season}")
     return _plan_page(request, None, form)
 
@@ -50,6 +51,7 @@ def wish(request: HttpRequest, ident: UUID) -> HttpResponse:
         made = attempt(form, lambda: save_wish(form.values(), now=now_at(request), ident=ident, change=True, who=who(request)))
         if made is not None:
             messages.success(request, f"Changed: {made}.")
+            tell_kept_as(request, form)
             return go_to(f"/plan/?season={made.season}")
     return form_page(request, "plan/wish.html", {"form": form, "wish": found}, form)
 

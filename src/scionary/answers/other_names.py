@@ -1,0 +1,70 @@
+"""The other names of a cultivar: added, taken away, and what stands against one."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from scionary.book.called import names_of_book, spelling, tidied
+from scionary.book.commands import save_noun
+from scionary.book.locks import gate, lock
+from scionary.book.models import Cultivar, OtherName
+from scionary.book.patience import patiently
+from scionary.errors import Refused, UnknownSubject
+
+KINDS = {OtherName.Kind.SYNONYM: "another name it is rightly called", OtherName.Kind.MISSPELLING: "a misspelling, or a slip of the tongue"}
+
+
+def other_names(cultivar: Cultivar) -> list[OtherName]:
+    """What else a cultivar is called, in alphabetical order."""
+    return list(OtherName.objects.filter(cultivar=cultivar, retired=False))
+
+
+@patiently
+def add_other_name(cultivar: Cultivar, name: str, kind: str, *, now: datetime, who: str = "") -> OtherName:
+    """Let a cultivar be called by one more name; a name that means another cultivar is refused."""
+    typed = tidied(name)
+    if kind not in KINDS:
+        raise Refused(f"{kind[:20]!r} is no kind of name.", where="kind", remedy=f"Give one of: {', '.join(KINDS)}.")
+    if not any(letter.isalnum() for letter in typed):
+        raise Refused("no name is typed.", where="name", remedy="Type what it is also called.")
+    with transaction.atomic():
+        gate(alone=False)
+        lock(["names:other"])
+        _check_free(cultivar, typed)
+        values = {"cultivar": cultivar, "kind": kind, "retired": False}
+        there = OtherName.objects.filter(name=typed).first()
+        if there is not None:
+            return save_noun(OtherName, values, now=now, pk=there.pk, who=who)
+        return save_noun(OtherName, {**values, "name": typed}, now=now, who=who)
+
+
+def take_away(ident: UUID, *, now: datetime, who: str = "") -> OtherName:
+    """A cultivar is no longer found by this name; that it was stays in the book."""
+    found = OtherName.objects.filter(pk=ident, retired=False).first()
+    if found is None:
+        raise UnknownSubject("the book holds no such other name.", where="name", remedy="Load the page again.")
+    if found.kind == OtherName.Kind.JOINED:
+        raise Refused(f"{found} was joined with {found.cultivar}.", where="name", remedy="Undo the joining instead.")
+    return save_noun(OtherName, {"retired": True}, now=now, pk=ident, who=who)
+
+
+def check_not_anothers(name: str, cultivar: Cultivar | None = None) -> None:
+    """Refuse a cultivar's own name that is another name of a different one: what is typed so would change its meaning."""
+    other = names_of_book().others.get(spelling(name))
+    if other is not None and (cultivar is None or other.cultivar != cultivar.pk):
+        remedy = f"Take it away there first, or go on with {other.kept}."
+        raise Refused(f"{other.name} is another name of {other.kept}.", where="spoken", remedy=remedy)
+
+
+def _check_free(cultivar: Cultivar, typed: str) -> None:
+    names, key = names_of_book(), spelling(typed)
+    if key == spelling(cultivar.spoken):
+        raise Refused(f"{typed} is its own name.", where="name", remedy="It is found by that already.")
+    if own := names.own.get(key):
+        remedy = "If the two are one, join them under Names that may be one."
+        raise Refused(f"{own.kept} is a cultivar of its own.", where="name", remedy=remedy)
+    if other := names.others.get(key):
+        raise Refused(f"{other.name} is another name of {other.kept} already.", where="name", remedy="Take it away there first.")
