@@ -112,7 +112,7 @@ def join_events(join: Join, plants: Sequence[OnePlant], rows: Sequence[OneRow]) 
     told = {"keep": str(join.keep), "give": str(join.give), "kept": join.kept, "given": join.given}
     named = [[str(each.plant), each.before, each.after] for each in plants]
     changed = [{"noun": each.noun, "id": str(each.ident), "before": each.before, "after": each.after} for each in rows]
-    events = [_event(join, {"join": told}, ident=join.ident)]
+    events = [_event(join, {"join": told}, id=join.ident)]
     events += [_event(join, {"plants": named[start : start + AT_ONCE]}) for start in range(0, len(named), AT_ONCE)]
     return events + [_event(join, {"rows": changed[start : start + AT_ONCE]}) for start in range(0, len(changed), AT_ONCE)]
 
