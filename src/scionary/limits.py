@@ -23,7 +23,7 @@ DEFAULTS: dict[str, tuple[int, str]] = {
     "label_count": (2_000, "most labels in one print"),
     "photo_bytes": (30_000_000, "largest photo of labels, in bytes"),
     "photo_pixels": (60_000_000, "most points of one photo: its width times its height"),
-    "photo_count": (12, "most photos read in one go"),
+    "photo_count": (8, "most photos read in one go"),
     "page_rows": (100, "rows on one page of a list"),
     "login_tries": (5, "wrong passwords before a pause"),
     "login_wait_hours": (1, "length of that pause, in hours"),

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.plants import nameless, several, views
+from scionary.web.plants import nameless, photo, several, views
 
 app_name = "plants"
 urlpatterns = [
     path("", views.plants, name="plants"),
     path("nameless/", nameless.nameless_page, name="nameless"),
     path("nameless/this/", nameless.assign, name="nameless_this"),
+    path("photo/", photo.photo, name="photo"),
+    path("photo/seen/", photo.seen, name="seen"),
     path("several/", several.several, name="several"),
     path("<uuid:ident>/", views.plant, name="plant"),
     path("<uuid:ident>/labels.pdf", views.labels, name="labels"),

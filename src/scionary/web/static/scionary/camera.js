@@ -1,0 +1,85 @@
+// Labels read with the camera wherever a code is typed: by the browser's own reader, else by small pictures that the book reads.
+import { button, make } from "./hand/page.js";
+import { hasCamera, ownReader, watch } from "./hand/scan.js";
+
+const [OWN_MS, ASK_MS] = [250, 700];
+const LONGER_SIDE = 1280;
+const token = JSON.parse(document.body.getAttribute("hx-headers") ?? "{}")["X-CSRFToken"] ?? "";
+
+for (const here of document.querySelectorAll("[data-camera-into]")) if (hasCamera()) offer(here);
+
+function offer(here) {
+  const [place, told] = here.children;
+  const say = (words) => told.textContent === words || (told.textContent = words);
+  const start = button("Read the label with the camera", () => begin(here, place, say, start));
+  here.prepend(start);
+  here.hidden = false;
+}
+
+async function begin(here, place, say, start) {
+  start.hidden = true;
+  say("Hold a label before the camera.");
+  const own = await ownReader();
+  const ask = asking(here.dataset.cameraAsks, say);
+  const read = own ? async (picture) => ask(texts(await own(picture))) : async (picture) => ask(await frame(picture));
+  const ended = (words) => {
+    start.hidden = false;
+    say(words);
+    if (!words) start.focus();
+  };
+  const saw = here.dataset.cameraThen === "go" ? (labels) => go(labels, say) : (labels) => keep(labels, say, here.dataset.cameraInto);
+  watch(place, { read, saw, ended, pause: own ? OWN_MS : ASK_MS });
+}
+
+// What the book says to what is seen; the same texts are not asked for twice in a row.
+function asking(address, say) {
+  let before = "";
+  return async (seen) => {
+    const now = seen?.getAll("text").join("\n") ?? "";
+    if (!seen || (now && now === before)) return [];
+    const answer = await fetch(address, { method: "POST", body: seen, headers: { "X-CSRFToken": token }, redirect: "manual" }).catch(() => null);
+    if (!answer?.ok) {
+      say((await answer?.json().catch(() => null))?.words ?? (answer ? "Load this page again, and sign in if it asks." : "The book does not answer."));
+      return [];
+    }
+    before = now;
+    const { labels, to } = await answer.json();
+    return Object.assign(labels, { to });
+  };
+}
+
+function go(labels, say) {
+  say(labels.map(({ words }) => words).join(" "));
+  const codes = labels.filter(({ code }) => code);
+  const to = codes.length > 1 ? labels.to : (codes[0] ?? labels[0]).to;
+  if (to) window.location.assign(to);
+  return Boolean(to);
+}
+
+function keep(labels, say, id) {
+  const field = document.getElementById(id);
+  const there = field.value.split(/[,;\n]+/).map((each) => each.trim()).filter(Boolean);
+  const bare = there.map((each) => each.replace(/\s/g, "").toUpperCase());
+  const fresh = labels.filter(({ text, code, taken }) => code && !taken && !bare.includes(text)).map(({ code }) => code);
+  field.value = [...there, ...fresh].join(", ");
+  const told = labels.filter(({ code, taken }) => taken || !code).map(({ words }) => words);
+  say([...told, fresh.length ? `Taken: ${fresh.join(", ")}.` : "", there.length ? `${there.length + fresh.length} in all.` : ""].join(" ").trim());
+  return false;
+}
+
+function texts(found) {
+  if (!found.length) return null;
+  const seen = new FormData();
+  for (const text of found) seen.append("text", text);
+  return seen;
+}
+
+async function frame(picture) {
+  const { videoWidth, videoHeight } = picture;
+  const share = Math.min(1, LONGER_SIDE / Math.max(videoWidth, videoHeight));
+  const canvas = make("canvas", { width: Math.round(videoWidth * share), height: Math.round(videoHeight * share) });
+  canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+  const seen = new FormData();
+  seen.append("frame", await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.8)), "camera.jpg");
+  return seen;
+}
