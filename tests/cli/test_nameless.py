@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
-from scionary.book.models import Plant
+from scionary.book.commands import save_noun
+from scionary.book.models import Cultivar, Plant
 
 pytestmark = pytest.mark.django_db
 
@@ -35,6 +37,18 @@ def test_the_next_question_is_asked(scionary: Callable[..., Any], codes: list[st
     look = scionary("find", "--nameless", "--name", "tarn", "--json").json["next"]
     assert look["field"] == "code"
     assert f"Next: {look['words']}" in scionary("find", "--nameless", "--name", "tarn").out
+
+
+def test_what_it_looks_like_counts_by_its_answer_or_its_words(scionary: Callable[..., Any], codes: list[str]) -> None:
+    for name, looks in (("Ash Gill", {"summer": "red", "lobes": "7"}), ("Red Tarn", {"summer": "green", "lobes": "5"})):
+        save_noun(Cultivar, {"traits": looks}, now=datetime(2026, 2, 15, tzinfo=UTC), pk=Cultivar.objects.get(spoken=name).pk)
+    for typed in ("summer=red", "Summer = bright red"):
+        best = scionary("find", "--nameless", "--look", typed, "--look", "lobes=7", "--json").json["lines"][0]
+        assert best["plant"]["spoken"].startswith("Ash Gill")
+        assert best["why"] == "for it: what it looks like"
+    assert "No cultivar's page says its edge of the leaf yet" in scionary("find", "--nameless", "--look", "edge=lace", "--name", "tarn").out
+    assert "traits: lobes, cut" in scionary("find", "--nameless", "--look", "smell=sweet").err
+    assert "green, yellow, orange" in scionary("find", "--nameless", "--look", "summer=blue").err
 
 
 def test_a_height_is_read_in_the_unit_that_is_typed(scionary: Callable[..., Any], codes: list[str]) -> None:

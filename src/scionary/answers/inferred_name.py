@@ -8,6 +8,7 @@ from uuid import UUID
 from scionary.answers.nameless import Remembered, nameless
 from scionary.answers.putting_right import PutRight, write_right
 from scionary.errors import Refused
+from scionary.names import traits_words
 from scionary.units import length_words
 
 _SUREST = 0.9999  # an inferred name is never certain
@@ -32,5 +33,6 @@ def known_words(known: Remembered, unit: str = "mm") -> str:
         "grafted by": known.grafter,
         "grafted about": known.grafted.isoformat() if known.grafted else "",
         "height": length_words(known.height_mm, unit) if known.height_mm else "",
+        "looks": traits_words(known.looks).replace("; ", ", "),
     }
     return "Known of it: " + "; ".join(f"{what} {value.strip()}" for what, value in parts.items() if value.strip()) + "."

@@ -6,8 +6,8 @@ Nothing is decided here. The list says which plants to hold beside the one in th
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, field
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -17,7 +17,18 @@ from scionary.answers.plant_columns import BookPlants, book_plants, place_words
 from scionary.answers.words import listed, percent
 from scionary.book import queries
 from scionary.errors import BadValue, Refused
-from scionary.names import Candidate, CandidateKind, Evidence, FindingAssumptions, PlantIndex, questions, rank_plants
+from scionary.names import (
+    BY_KEY,
+    TRAIT,
+    Candidate,
+    CandidateKind,
+    Evidence,
+    FindingAssumptions,
+    PlantIndex,
+    known_traits,
+    questions,
+    rank_plants,
+)
 
 SHOWN = 8
 LIKELY = 0.5
@@ -48,7 +59,10 @@ _FIELD_WORDS = {
     "grafter": "who grafted it",
     "grafted_about": "when it was grafted",
     "height_mm": "height",
+    "looks": "what it looks like",
 }
+LOOK = "look_"
+"""Stands before a trait where it is a field of a form."""
 
 
 @dataclass(frozen=True)
@@ -63,12 +77,13 @@ class Remembered:
     grafted: date | None = None
     within_days: float = 30.0
     height_mm: float | None = None
+    looks: Mapping[str, str] = field(default_factory=dict)  # trait and answer, as `names` knows them
 
     @property
     def given(self) -> bool:
         """Whether anything is known at all."""
         texts = (self.code, self.name, self.where, self.pot, self.grafter)
-        return any(text.strip() for text in texts) or self.grafted is not None or self.height_mm is not None
+        return any(text.strip() for text in texts) or self.grafted is not None or self.height_mm is not None or bool(self.looks)
 
 
 @dataclass(frozen=True)
@@ -114,7 +129,7 @@ def nameless(known: Remembered, *, at_most: int = SHOWN) -> NamelessAnswer:
     """Rank the book's plants by the chance that each is the one described."""
     book = book_plants()
     index, evidence, notes = _weighed(known, book)
-    if not evidence.name and not any(getattr(evidence, name) for name in _FIELDS if name != "name"):
+    if not any(getattr(evidence, name) for name in (*_FIELDS, "traits")):
         return NamelessAnswer(_too_little(book), (), _next(known, evidence, index), tuple(notes), _assumptions(), len(book.ids))
     try:
         found = rank_plants(evidence, index, at_most=at_most)
@@ -127,9 +142,11 @@ def nameless(known: Remembered, *, at_most: int = SHOWN) -> NamelessAnswer:
 
 
 def choices() -> dict[str, list[str]]:
-    """What the book knows of places, pots and grafters, for a form to offer."""
-    columns = book_plants().by_dome.columns
-    return {"where": list(columns["stands"].values), "pot": list(columns["pot_kind"].values), "grafter": list(columns["grafter"].values)}
+    """What the book knows of places, pots, grafters and looks, for a form to offer."""
+    index = book_plants().by_dome
+    names = {"where": "stands", "pot": "pot_kind", "grafter": "grafter"}
+    known = {name: list(index.columns[column].values) for name, column in names.items()}
+    return known | {"looks": [key for key in BY_KEY if key in index.traits]}
 
 
 def _weighed(known: Remembered, book: BookPlants) -> tuple[PlantIndex, Evidence, list[str]]:
@@ -149,8 +166,18 @@ def _weighed(known: Remembered, book: BookPlants) -> tuple[PlantIndex, Evidence,
         grafted_about=known.grafted,
         grafted_within_days=known.within_days,
         height_mm=known.height_mm,
+        traits=_looks(known.looks, index, notes),
     )
     return index, evidence, notes
+
+
+def _looks(seen: Mapping[str, str], index: PlantIndex, notes: list[str]) -> dict[str, str]:
+    """The traits that some cultivar's table holds; the others are said to weigh nothing."""
+    told = known_traits(seen)
+    unknown = listed([BY_KEY[key].words for key in told if key not in index.traits])
+    if unknown:
+        notes.append(f"No cultivar's page says its {unknown} yet, so that is not weighed.")
+    return {key: value for key, value in told.items() if key in index.traits}
 
 
 def _parts(name: str) -> tuple[tuple[str, ...], str]:
@@ -242,10 +269,24 @@ def _next(known: Remembered, evidence: Evidence, index: PlantIndex) -> NextLook 
     if not len(index):
         return None
     for question in questions(evidence, index):
-        field, words = _FIELDS.get(question.field, ("", ""))
-        if field and not getattr(known, field if field != "height" else "height_mm") and question.bits > 0.0:
-            return NextLook(field, f"{words}: that is expected to narrow it most.", question.bits)
+        name, words = _asked(question.field)
+        if name and not _typed(known, name) and question.bits > 0.0:
+            return NextLook(name, f"{words}: that is expected to narrow it most.", question.bits)
     return None
+
+
+def _asked(question: str) -> tuple[str, str]:
+    """The field of the form that a question is about, and how it is asked."""
+    if question.startswith(TRAIT):
+        key = question.removeprefix(TRAIT)
+        return f"{LOOK}{key}", BY_KEY[key].look
+    return _FIELDS.get(question, ("", ""))
+
+
+def _typed(known: Remembered, name: str) -> bool:
+    if name.startswith(LOOK):
+        return name.removeprefix(LOOK) in known.looks
+    return bool(getattr(known, "height_mm" if name == "height" else name))
 
 
 def _assumptions() -> tuple[str, ...]:
@@ -256,5 +297,7 @@ def _assumptions() -> tuple[str, ...]:
         f"1/{1 / assumed.gone:.0f} (project default, unsourced)",
         f"{percent(assumed.code_character)} that a character which can be read is read right (project default, unsourced)",
         f"{percent(assumed.stands)} that it stands where the book says (project default, unsourced)",
+        f"{percent(assumed.trait_seen)} that one says of its looks what is written of its cultivar, and "
+        f"{percent(assumed.misleading_look)} that the whole look misleads (project default, unsourced)",
         "what is known counts piece by piece, as if each came from its own source; above 90 % that is told about two points too high",
     )

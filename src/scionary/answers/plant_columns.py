@@ -1,4 +1,4 @@
-"""The book's plants as `names` indexes them: name, code, place, pot, grafter, day, height, and whether each still stands here."""
+"""The book's plants as `names` indexes them: name, looks, code, place, pot, grafter, day, height, and whether each still stands here."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from django.db.models import Q
 
 from scionary.answers.held import held
 from scionary.book import queries
-from scionary.book.models import EventSubject, Graft, Plant
+from scionary.book.models import Cultivar, EventSubject, Graft, Plant
 from scionary.book.projection import records_of
 from scionary.book.settle import settle
-from scionary.names import PlantIndex, Standing, index_plants
+from scionary.names import FindingAssumptions, PlantIndex, Standing, index_plants, trait_tables
 
 _STANDING = {Plant.State.MISSING: Standing.MISSING, Plant.State.DEAD: Standing.GONE, Plant.State.LEFT: Standing.GONE}
 _COLUMNS = ("id", "cultivar__spoken", "code_number", "dome__name", "place", "stands", "pot_kind__name", "state")
@@ -55,6 +55,7 @@ def _index() -> BookPlants:
         grafted_on=[grafted.get(each, (None, None))[0] for each in ids],
         height_mm=[heights.get(each) for each in ids],
         standing=[_STANDING.get(state, Standing.EXPECTED) for state in states],
+        traits=trait_tables(dict(Cultivar.objects.values_list("spoken", "traits")), FindingAssumptions().trait_seen),
     )
     fine = index_plants(cultivar=[None] * len(ids), stands=exact).columns["stands"]
     return BookPlants(ids, index, replace(index, columns={**index.columns, "stands": fine}))

@@ -21,7 +21,7 @@ from scionary.book.models import Cultivar, Event, Graft, Plant, Sensor, SensorDa
 from scionary.book.readings import load_readings
 from scionary.errors import Refused
 from scionary.files.exports import write_table_csv, write_table_xlsx
-from scionary.names import code_of
+from scionary.names import code_of, traits_words
 
 if TYPE_CHECKING:
     from scionary.files.exports import Value
@@ -116,6 +116,7 @@ CULTIVARS: Columns = {
     "protected": attrgetter("protected"),
     "protected until": attrgetter("protected_until"),
     "register": attrgetter("protection_register"),
+    "looks": lambda cultivar: traits_words(cultivar.traits),
     "price": attrgetter("price"),
     "later survival": attrgetter("later_survival"),
     "no longer grown": attrgetter("retired"),

@@ -327,6 +327,9 @@ def find(
         float | None, typer.Option(help="With --nameless: that day is right to within so many days; 30 when left out.", min=1, max=3660)
     ] = None,
     height: Annotated[str | None, typer.Option(help="With --nameless: how tall it is, such as '300 mm'.")] = None,
+    look: Annotated[
+        list[str] | None, typer.Option(metavar="TRAIT=ANSWER", help="With --nameless: what it looks like, such as summer=red; several.")
+    ] = None,
     on: On = None,
     as_json: Json = False,
 ) -> None:
@@ -337,7 +340,7 @@ def find(
     Example: scionary find 'P8?EC?C'
     """
     nursery = opened()
-    asked = Asked(code, name, where, pot, grafter, grafted, within, height)
+    asked = Asked(code, name, where, pot, grafter, grafted, within, height, look)
     if nameless:
         _no_text_beside(text)
         if not show_nameless(asked, nursery, as_json=as_json):

@@ -25,6 +25,7 @@ class Asked:
     grafted: str | None
     within: float | None
     height: str | None
+    look: list[str] | None = None
 
     @property
     def given(self) -> bool:
@@ -44,12 +45,13 @@ def show_nameless(asked: Asked, nursery: Nursery, *, as_json: bool) -> bool:
         grafted=day(asked.grafted, nursery) if asked.grafted else None,
         within_days=asked.within or 30.0,
         height_mm=_height(asked.height, nursery.length_unit) if asked.height else None,
+        looks=_looks(asked.look or []),
     )
     if not known.given:
         raise Refused(
             "nothing is said of the plant.",
             where="--nameless",
-            remedy="Give one of --code, --name, --where, --pot, --grafter, --grafted, --height.",
+            remedy="Give one of --code, --name, --where, --pot, --grafter, --grafted, --height, --look.",
         )
     answer = nameless(known)
     if as_json:
@@ -57,6 +59,23 @@ def show_nameless(asked: Asked, nursery: Nursery, *, as_json: bool) -> bool:
     else:
         _show(answer)
     return any(line.plant for line in answer.lines)
+
+
+def _looks(typed: list[str]) -> dict[str, str]:
+    """Traits from `summer=red`; the answer as it is kept or in its words."""
+    from scionary.names import BY_KEY
+
+    found = {}
+    for each in typed:
+        key, _, answer = (part.strip().casefold() for part in each.partition("="))
+        if key not in BY_KEY:
+            raise Refused(f"{each!r} names no trait.", where="--look", remedy=f"Write TRAIT=ANSWER; traits: {', '.join(BY_KEY)}.")
+        values = BY_KEY[key].values
+        meant = next((value for value, words in values.items() if answer in (value, words)), None)
+        if meant is None:
+            raise Refused(f"{each!r} is no answer.", where="--look", remedy=f"{BY_KEY[key].words.capitalize()}: {', '.join(values)}.")
+        found[key] = meant
+    return found
 
 
 def _height(typed: str, unit: str) -> float:

@@ -15,6 +15,7 @@ from scionary.demo.seasons import Filling, coming_season, past_seasons
 from scionary.demo.tarn_bridge import (
     CASES,
     LARGE_POT,
+    LOOKS,
     LOTS,
     PROTECTED,
     SMALL_POT,
@@ -71,6 +72,7 @@ class Surveyor:
         for variety in VARIETIES:
             values = {"spoken": variety.spoken, "botanical": variety.botanical, "price": variety.price}
             values |= {"trade_designation": SOLD_AS.get(variety.spoken, ""), **PROTECTED.get(variety.spoken, {})}
+            values["traits"] = LOOKS.get(variety.spoken, {})
             cultivar = self._save(Cultivar, values, variety.spoken)
             self.ground.cultivar[variety.spoken] = cultivar
             for where, sticks in variety.trees:

@@ -85,6 +85,20 @@ SOLD_AS: dict[str, str] = {"Frost Ladle": "Winter Spoon"}
 PROTECTED: dict[str, dict[str, Any]] = {
     "Slate Veil": {"protected": True, "protected_until": date(2038, 6, 30), "protection_register": "the variety register of the valley"}
 }
+
+# What the growers wrote down of their leaves; some traits and most cultivars they never did.
+LOOKS: dict[str, dict[str, str]] = {
+    "Red Tarn": {"lobes": "7", "cut": "half", "edge": "toothed", "spring": "red", "summer": "dark", "autumn": "red", "habit": "upright"},
+    "Ash Gill": {"lobes": "7", "cut": "half", "edge": "toothed", "spring": "green", "summer": "green", "autumn": "orange"},
+    "Lanthorn": {"lobes": "5", "cut": "shallow", "spring": "yellow", "summer": "yellow", "autumn": "yellow", "size": "middle"},
+    "Fell Lace": {"cut": "deep", "edge": "lace", "spring": "green", "summer": "green", "autumn": "yellow", "habit": "weeping"},
+    "Hollin Fire": {"lobes": "5", "cut": "half", "spring": "pink", "summer": "green", "autumn": "red", "pattern": "none"},
+    "Slate Veil": {"cut": "deep", "edge": "lace", "spring": "dark", "summer": "dark", "autumn": "red", "habit": "weeping"},
+    "Wren Nook": {"lobes": "5", "summer": "green", "pattern": "white", "size": "small", "habit": "dwarf"},
+    "Gold Scree": {"lobes": "9", "cut": "shallow", "spring": "yellow", "summer": "yellow", "autumn": "orange", "size": "large"},
+    "Broad Keld": {"lobes": "9", "cut": "half", "edge": "toothed", "summer": "green", "autumn": "red", "size": "large"},
+    "Dusk Mantle": {"lobes": "none", "cut": "none", "edge": "smooth", "spring": "red", "summer": "dark"},
+}
 BY_NAME = {variety.spoken: variety for variety in VARIETIES}
 
 

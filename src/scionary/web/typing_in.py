@@ -15,6 +15,7 @@ from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Noun
 from scionary.errors import BadValue, Busy, Refused
 from scionary.limits import LIMITS
+from scionary.names import Trait
 from scionary.units import MM_PER_INCH, length_words, read_length_mm
 
 T = TypeVar("T")
@@ -112,6 +113,13 @@ class DayField(forms.DateField):
         options.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
         options.setdefault("error_messages", {"invalid": "That is no day that exists; write it like 2026-06-14."})
         super().__init__(input_formats=["%Y-%m-%d", "%d.%m.%Y"], **options)
+
+
+def trait_field(trait: Trait, **options: Any) -> forms.ChoiceField:
+    """One thing to look at, with its few answers; empty says nothing."""
+    options = {"help_text": f"{trait.look}.", **options}
+    label = f"{trait.words[:1].upper()}{trait.words[1:]}"
+    return forms.ChoiceField(required=False, choices=[("", "not known"), *trait.values.items()], label=label, **options)
 
 
 class SentFile(forms.FileField):

@@ -9,11 +9,12 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
 from scionary.answers.inferred_name import infer_name
-from scionary.answers.nameless import NextLook, Remembered, choices, nameless
+from scionary.answers.nameless import LOOK, NextLook, Remembered, choices, nameless
 from scionary.book import queries
 from scionary.book.models import Nursery
+from scionary.names import BY_KEY
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, readable_days, remember_undo, tell
-from scionary.web.typing_in import DayField, LengthField, Offering, attempt, sent_id, who
+from scionary.web.typing_in import DayField, LengthField, Offering, attempt, sent_id, trait_field, who
 from scionary.web.undoing import read_id
 
 _TEMPLATE = "plants/nameless.html"
@@ -49,6 +50,8 @@ class NamelessForm(forms.Form):
         pot = self.fields["pot"]
         assert isinstance(pot, forms.ChoiceField)
         pot.choices = [("", "not said"), *((kind, kind) for kind in known["pot"])]
+        for key in known["looks"]:
+            self.fields[f"{LOOK}{key}"] = trait_field(BY_KEY[key], help_text="")
         for name in ("where", "grafter"):
             self.fields[name].widget = Offering(known[name])
         for name in ("code", "name"):
@@ -59,15 +62,17 @@ class NamelessForm(forms.Form):
         said = self.cleaned_data
         texts = {name: said.get(name) or "" for name in ("code", "name", "where", "pot", "grafter")}
         within = float(said.get("within") or _USUAL_WITHIN)
-        return Remembered(**texts, grafted=said.get("grafted"), within_days=within, height_mm=said.get("height"))
+        looks = {name.removeprefix(LOOK): value for name, value in said.items() if name.startswith(LOOK) and value}
+        return Remembered(**texts, grafted=said.get("grafted"), within_days=within, height_mm=said.get("height"), looks=looks)
 
 
 @require_GET
 def nameless_page(request: HttpRequest) -> HttpResponse:
     """The form, and the ranked plants once something is known."""
-    asked = any(request.GET.get(name, "").strip() for name in (*NamelessForm.base_fields, "height") if name != "within")
     nursery = nursery_of(request)
-    return _page(request, NamelessForm(request.GET, nursery=nursery) if asked else NamelessForm(nursery=nursery), asked=asked)
+    empty = NamelessForm(nursery=nursery)
+    asked = any(request.GET.get(name, "").strip() for name in empty.fields if name != "within")
+    return _page(request, NamelessForm(request.GET, nursery=nursery) if asked else empty, asked=asked)
 
 
 @require_POST
@@ -92,7 +97,10 @@ def _page(request: HttpRequest, form: NamelessForm, *, asked: bool) -> HttpRespo
     if not asked or form.is_valid():
         remembered = form.remembered if asked else Remembered()
         answer = attempt(form, lambda: nameless(remembered))
-    context = {"form": form, "answer": answer, "asked": asked, "fields": _fields(form, answer.next if answer else None)}
+    fields = _fields(form, answer.next if answer else None)
+    looks = [(field, look) for field, look in fields if field.name.startswith(LOOK)]
+    context = {"form": form, "answer": answer, "asked": asked, "fields": fields, "looks": looks}
+    context |= {"rest": [pair for pair in fields if pair not in looks], "looking": any(look or field.value() for field, look in looks)}
     return form_page(request, _TEMPLATE, context, form)
 
 

@@ -10,18 +10,26 @@ from django import forms
 
 from scionary.answers.full_name import trade_warnings
 from scionary.answers.method_care import STEP_KINDS
+from scionary.answers.nameless import LOOK
 from scionary.answers.pedigree import named_with_code, plant_raised
 from scionary.book.models import Cultivar, Method, MotherTree, Nursery, Plant, PotKind, RootstockLot
 from scionary.errors import BadValue, Refused
-from scionary.names import BotanicalName, botanical_name
+from scionary.names import TRAITS, BotanicalName, botanical_name, known_traits
 from scionary.web.records.zones import zone_meant, zone_names
-from scionary.web.typing_in import DayField, LengthField, Offering
+from scionary.web.typing_in import DayField, LengthField, Offering, trait_field
 
 
 class NounForm(forms.ModelForm):  # type: ignore[type-arg]
     """A noun's row; lengths are typed in the person's unit."""
 
     lengths: ClassVar[dict[str, tuple[str, float, float]]] = {}
+    looks: Sequence[forms.BoundField] = ()  # behind a fold
+
+    @property
+    def plain_fields(self) -> list[forms.BoundField]:
+        """What stands open."""
+        behind = [field.name for field in self.looks]
+        return [field for field in self.visible_fields() if field.name not in behind]
 
     def __init__(self, *args: Any, nursery: Nursery, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -62,6 +70,12 @@ class CultivarForm(NounForm):
         help_text="0.9 for nine of ten; empty: not known.",
     )
 
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        for trait in TRAITS:
+            self.fields[f"{LOOK}{trait.key}"] = trait_field(trait, initial=known_traits(self.instance.traits).get(trait.key, ""))
+        self.looks = [self[f"{LOOK}{trait.key}"] for trait in TRAITS]
+
     def clean_botanical(self) -> BotanicalName:
         typed = str(self.cleaned_data["botanical"])
         try:
@@ -81,7 +95,12 @@ class CultivarForm(NounForm):
             data["botanical"], data["trade_designation"] = name.plain, trade
         if any(data.get(field) for field in ("protected_until", "protection_register")) and not data.get("protected"):
             self.add_error("protected", "An end or a register is given: tick this too, or empty them.")
-        return data
+        return {name: value for name, value in data.items() if not name.startswith(LOOK)} | {"traits": self._traits(data)}
+
+    def _traits(self, data: dict[str, Any]) -> dict[str, Any]:
+        """What it looks like, as typed; what was not asked stays as it was."""
+        typed = {trait.key: data.get(f"{LOOK}{trait.key}") or "" for trait in TRAITS if f"{LOOK}{trait.key}" in self.data}
+        return {key: value for key, value in {**self.instance.traits, **typed}.items() if value}
 
 
 class TreeForm(NounForm):

@@ -16,6 +16,7 @@ from scionary.answers.set_apart import apart_of
 from scionary.book import queries
 from scionary.book.commands import save_noun
 from scionary.book.models import Cultivar, Job, KeptAside, Method, MotherTree, Nursery, RootstockLot
+from scionary.names import traits_words
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell, today_at
 from scionary.web.records.forms import PracticeForm, SettingsForm
 from scionary.web.records.nouns import NOUN_PAGES
@@ -84,6 +85,7 @@ def noun(request: HttpRequest, noun: str, ident: UUID) -> HttpResponse:
     if isinstance(row, Cultivar):
         kept = Cultivar.objects.get(pk=ident)  # not as the form has it
         context |= {"protected": protected_words(kept, today_at(request)), "name_warnings": name_warnings(kept)}
+        context["looks_like"] = traits_words(kept.traits)
     if isinstance(row, MotherTree):
         context["forebears"] = forebears_of_tree(row)
     if isinstance(row, MotherTree | RootstockLot):
