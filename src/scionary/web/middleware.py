@@ -42,8 +42,9 @@ class ContentSecurityPolicy:
 class AccountBeyondThisMachine:
     """Every page asks for an account as soon as the server listens beyond this machine."""
 
-    OPEN_PATHS = ("/account/", "/static/")
-    OPEN_PAGES = frozenset({"/hand/", "/sw.js", "/manifest.webmanifest"})  # the frame of the page for the hand: nothing of the book
+    # The frame of the page for the hand holds nothing of the book; its doors look themselves who asks, and answer a phone in its own way.
+    OPEN_PATHS = ("/account/", "/static/", "/hand/")
+    OPEN_PAGES = frozenset({"/sw.js", "/manifest.webmanifest"})
 
     def __init__(self, get_response: Next) -> None:
         self.get_response = get_response

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.hand import shell
+from scionary.web.hand import door, shell
 
 app_name = "hand"
 urlpatterns = [
     path("", shell.shell, name="shell"),
+    path("data/", door.data, name="data"),
+    path("device/", door.device, name="device"),
+    path("lease/", door.lease, name="lease"),
+    path("events/", door.events, name="events"),
+    path("<path:rest>", door.nothing, name="nothing"),
 ]

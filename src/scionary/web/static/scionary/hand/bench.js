@@ -4,7 +4,7 @@ import { find } from "./codes.js";
 import { uuid7 } from "./ids.js";
 import { settingWords, todaysBench } from "./bench_set.js";
 import * as pace from "./pace.js";
-import { about, cultivar, known, madeAt, nextNumber, ofKind } from "./known.js";
+import { about, bags, cultivar, known, madeAt, nextNumber, ofKind } from "./known.js";
 import { button, changed, field, flag, go, grouped, link, make, say, show, why } from "./page.js";
 import { dayRow } from "./row.js";
 import { canScan, scan } from "./scan.js";
@@ -63,7 +63,9 @@ function nextButton(here, name) {
 function cautions(here) {
   const found = cultivar(here.cultivar);
   const wood = known.snapshot.trees?.find(({ id }) => id === here.tree);
-  return [found?.protected, found?.caution, wood?.caution].filter(Boolean).map((words) => flag(words));
+  const bag = bags().find(({ id }) => id === here.bag);
+  const lot = known.snapshot.lots?.find(({ id }) => id === here.lot);
+  return [found?.protected, wood?.caution, bag?.caution, lot?.caution].filter(Boolean).map((words) => flag(words));
 }
 
 function graftOnce(here, name) {

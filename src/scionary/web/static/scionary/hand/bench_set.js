@@ -86,7 +86,7 @@ function form() {
         after();
       },
     });
-  const caution = cultivar(chosen.cultivar);
+  const caution = cultivar(chosen.cultivar)?.protected;
   const wood = chosen.bag ? `bag:${chosen.bag}` : chosen.tree ? `tree:${chosen.tree}` : "";
   const woods = [
     { value: "", words: "not said" },
@@ -104,7 +104,7 @@ function form() {
         newCultivar,
       ),
     ),
-    [caution?.protected, caution?.caution].filter(Boolean).map((words) => flag(words)),
+    caution ? flag(caution) : null,
     field("Bag or mother tree", choice("set-wood", woods, wood, { onchange: ({ target }) => takeWood(target.value) })),
     field(
       "Stock lot",

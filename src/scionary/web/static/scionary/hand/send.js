@@ -125,6 +125,7 @@ async function settled(taken, refused) {
 async function ask() {
   const answer = await reach("/hand/data/", null, known.snapshot && known.stamp ? { "If-None-Match": known.stamp } : {});
   if (answer.status !== 304) {
+    if (answer.status === 401 && known.device) throw Object.assign(failed(answer), { trouble: "unknown" });
     if (!answer.ok || answer.body?.version !== 1) throw failed(answer);
     await keep("snapshot", answer.body);
     await keep("stamp", answer.headers.get("ETag"));
@@ -160,6 +161,7 @@ async function forgetOld() {
 
 // This phone's name and token, given once by the book to somebody whom it knows.
 export async function join(name) {
+  if (!pagesToken()) await reach("/hand/data/").catch(() => {}); // the first answer of the book brings the token that its pages show
   const answer = await reach("/hand/device/", { name }).catch((failure) => failure);
   if (answer.status === 200 || answer.status === 201) {
     await keep("device", answer.body);
@@ -167,7 +169,7 @@ export async function join(name) {
     await contact(true);
     return "";
   }
-  if (signedOut(answer)) return "signed-out";
+  if (answer.status === 401 || answer.type === "opaqueredirect") return "signed-out";
   return answer.body?.words || "The book did not answer. Try again where there is a signal.";
 }
 
@@ -176,12 +178,14 @@ export const standIn = async () => {
   if (window.isSecureContext) await caches.open("hand-in-use").catch(() => {});
 };
 
+const pagesToken = () => document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1];
+
 // The answer to one question; no answer in time, or none at all, is an error.
 async function reach(address, body = null, more = {}) {
   const headers = { Accept: "application/json", "X-Requested-With": "hand", ...more };
   if (known.device) headers.Authorization = `Bearer ${known.device.token}`;
   if (body !== null) headers["Content-Type"] = "application/json";
-  const token = document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1];
+  const token = pagesToken();
   if (body !== null && token) headers["X-CSRFToken"] = token;
   const askedAt = Date.now();
   const signal = AbortSignal.timeout(PATIENCE_MS);

@@ -62,6 +62,13 @@ async function keepUnsaved() {
   if (known.storage === FULL) known.storage = "";
 }
 
+// It tells which corrections of the same record this phone made before, since it overrules them.
+function correction({ event }, more = {}) {
+  const before = [...known.taken, ...known.waiting, ...known.unsaved].filter((other) => other.event.payload.target === event.id);
+  const knew = before.length ? { knew: before.map((other) => other.event.id) } : {};
+  return { kind: "corrected", subjects: event.subjects, payload: { target: event.id, ...knew, ...more } };
+}
+
 // Undo: taken out of the queue when it never left, else corrected.
 export async function undo(entries, said = "Undone.") {
   const gone = [];
@@ -73,7 +80,7 @@ export async function undo(entries, said = "Undone.") {
     } else if (entry.n !== undefined && (await store.takeBack(entry.n).catch(() => false))) {
       gone.push(entry);
     } else {
-      corrections.push({ kind: "corrected", subjects: entry.event.subjects, payload: { target: entry.event.id } });
+      corrections.push(correction(entry));
     }
   }
   if (corrections.length) return write(corrections, { said });
@@ -87,7 +94,7 @@ export async function undo(entries, said = "Undone.") {
 export async function amend(entry, fields, said) {
   if (known.unsaved.includes(entry)) Object.assign(entry.event.payload, fields);
   else if (!(await store.amend(entry.n, fields).catch(() => false))) {
-    return write([{ kind: "corrected", subjects: entry.event.subjects, payload: { target: entry.event.id, replace: fields } }], { said });
+    return write([correction(entry, { replace: fields })], { said });
   }
   await refresh();
   say(said);

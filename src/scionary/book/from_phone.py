@@ -1,0 +1,216 @@
+"""What a phone wrote without a signal comes into the book: each record by itself, once, checked like every other.
+
+A bench day and a bag of scions are made with the ids that the phone gave them, in one transaction with the record that tells of them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.forms.models import model_to_dict
+
+from scionary.book.commands import save_noun
+from scionary.book.kinds import Reference, checked_payload, read_moment, text
+from scionary.book.locks import gate, lock
+from scionary.book.models import NOUNS, BenchDay, Device, Event, MotherTree, Noun, Nursery, Plant, ScionBag
+from scionary.book.patience import patiently
+from scionary.book.phones import leased_to_a_phone, spend
+from scionary.book.record import Answer, NewEvent, record_events
+from scionary.errors import Refused, UnknownSubject
+from scionary.names import code_of, grouped
+
+_BENCH_ROWS = {"cultivar": "cultivar", "method": "method", "lot": "lot", "tree": "tree", "bag": "bag", "dome": "dome", "pot": "pot_kind"}
+_LONGEST_OFFSET_S = 1e10  # 300 years: a clock cannot be further off than the years that a book holds
+_FIRST_DAY, _LAST_DAY = date(1900, 1, 1), date(2900, 12, 31)
+_HIGHEST_NUMBER = 2**31 - 1
+
+
+@dataclass(frozen=True)
+class Sent:
+    """The event as it will be written, and what is flagged about it already."""
+
+    event: NewEvent
+    flags: tuple[str, ...] = ()
+
+
+@patiently
+def take_record(given: Any, device: Device, *, nursery: Nursery, now: datetime) -> Answer:
+    """Take one record of a phone; raises `Refused` with what is wrong with it, and nothing of it is written then."""
+    event = _event(given, device)
+    with transaction.atomic():
+        gate(alone=event.kind == "corrected")
+        first = Event.objects.filter(pk=event.id).first()
+        if first is not None:  # a saved file may be sent by another phone than the one that wrote it
+            event = replace(event, who=first.who, device=first.device)
+        if event.kind == "bench_set":
+            return _set_bench(event, known=first is not None, now=now)
+        sent = _with_issued_code(event, first)
+        if first is None and event.kind == "scions_cut":
+            _make_bag(sent.event, nursery, now=now)
+        return _recorded(sent, now=now)
+
+
+def _recorded(sent: Sent, *, now: datetime) -> Answer:
+    answer = record_events([sent.event], now=now)[0]
+    number = sent.event.payload.get("code_number")
+    if answer.status == "recorded" and number is not None:
+        spend(number)
+    if answer.status == "recorded" and _waits_for_its_plant(sent.event):
+        answer = replace(answer, status="waiting")
+    return replace(answer, flags=(*answer.flags, *sent.flags)) if answer.status != "repeated" else answer
+
+
+def _waits_for_its_plant(event: NewEvent) -> bool:
+    """Whether it tells of a plant whose graft has not arrived."""
+    if event.kind in ("grafted", "corrected"):
+        return False
+    plants = {UUID(key[6:]) for key in event.subjects if key.startswith("plant:")}
+    return bool(plants) and Plant.objects.filter(pk__in=plants).count() < len(plants)
+
+
+def _event(given: Any, device: Device) -> NewEvent:
+    """The event that was sent, with its outer parts checked; the payload is checked where all are."""
+    if not isinstance(given, Mapping):
+        raise Refused("it is no record.", where="events", remedy="Send an object with id, kind, happened_at, subjects and payload.")
+    kind, payload, subjects = given.get("kind"), given.get("payload") or {}, given.get("subjects") or []
+    if not isinstance(kind, str) or kind == "edited":
+        raise Refused(f"{str(kind)[:40]!r} is nothing that a phone can write.", where="kind", remedy="Name the kind of record.")
+    if not isinstance(payload, Mapping):
+        raise Refused("the payload holds no fields.", where=kind, remedy="Send an object of fields and their values.")
+    if not isinstance(subjects, list) or not all(isinstance(key, str) for key in subjects):
+        raise Refused("it does not list what it is about.", where=kind, remedy="List subjects such as plant:0190….")
+    return NewEvent(
+        kind=kind,
+        happened_at=read_moment(given.get("happened_at")),
+        subjects=tuple(subjects),
+        payload=dict(payload),
+        id=_uuid(given.get("id"), kind, "no id"),
+        who=device.user.get_username()[:60] if device.user else "",
+        device=device.name,
+        clock_offset_s=_offset(given.get("clock_offset_s")),
+    )
+
+
+def _uuid(value: Any, where: str, wrong: str) -> UUID:
+    try:
+        return UUID(value if isinstance(value, str) else "")
+    except ValueError:
+        raise Refused(f"{str(value)[:40]!r} is {wrong}.", where=where, remedy="Give a UUID, made where the record is written.") from None
+
+
+def _offset(value: Any) -> float:
+    """How far the phone's clock was off, in seconds; it is told beside the record and decides nothing."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= _LONGEST_OFFSET_S or not math.isfinite(value):
+        return 0.0
+    return float(value)
+
+
+def _with_issued_code(event: NewEvent, first: Event | None) -> Sent:
+    """A code that this book gave to no phone is nobody's: the plant is written down without it, what its label says goes into the note."""
+    number = event.payload.get("code_number")
+    if isinstance(number, bool) or not isinstance(number, int) or not 0 <= number <= _HIGHEST_NUMBER or event.kind == "corrected":
+        return Sent(event)
+    left_out = "code_number" not in first.payload if first is not None else not leased_to_a_phone(number)
+    if not left_out:
+        return Sent(event)
+    code = grouped(code_of(number)) if number < 6_000_000 else str(number)
+    note = event.payload.get("note")
+    told = f"Its label says {code}, a code that this book gave to no phone."
+    payload = {name: value for name, value in event.payload.items() if name != "code_number"}
+    payload["note"] = f"{note[:1900]}\n{told}" if isinstance(note, str) and note.strip() else told
+    return Sent(replace(event, payload=payload), (f"{code} was given to no phone by this book: it is written down without a code",))
+
+
+def _set_bench(event: NewEvent, *, known: bool, now: datetime) -> Answer:
+    """The bench day that a phone set, told by an `edited` record under the phone's own id."""
+    row = BenchDay(**_bench_values(event))
+    if [*event.subjects] not in ([], [row.key]):
+        raise Refused("it is about another bench day than it sets.", where="bench_set", remedy=f"Name {row.key}.")
+    told = replace(event, kind="edited", subjects=(row.key,), payload={"noun": row.noun, "before": None, "after": _plain(row)})
+    if not known:
+        lock([row.key])
+        if BenchDay.objects.filter(pk=row.pk).exists():
+            raise Refused("the book holds a bench day with this id.", where="bench_set", remedy="Set the bench again.")
+        row.save(force_insert=True)
+    return record_events([told], now=now)[0]
+
+
+def _bench_values(event: NewEvent) -> dict[str, Any]:
+    payload = event.payload
+    unknown = set(map(str, payload)) - {*_BENCH_ROWS, "bench", "day", "grafter"}
+    if unknown:
+        raise Refused(
+            f"no field is called {min(unknown)[:40]!r}.",
+            where="bench_set",
+            remedy=f"Fields: bench, day, grafter, {', '.join(_BENCH_ROWS)}.",
+        )
+    values: dict[str, Any] = {"id": _uuid(payload.get("bench"), "bench_set", "no id of a bench day")}
+    values["day"] = _day(payload.get("day"))
+    values["grafter"] = _read("grafter", text(60), payload.get("grafter") or "")
+    for name, column in _BENCH_ROWS.items():
+        if payload.get(name):
+            values[column] = _row(name, payload[name])
+    if "cultivar" not in values:
+        raise Refused("'cultivar' is missing.", where="bench_set", remedy="Name the cultivar that is grafted.")
+    return values
+
+
+def _day(value: Any) -> date:
+    try:
+        found = date.fromisoformat(str(value))
+    except ValueError:
+        found = date.min
+    if not _FIRST_DAY <= found <= _LAST_DAY:
+        raise Refused(f"{str(value)[:40]!r} is no day.", where="bench_set", remedy="Give it as 2026-02-14.")
+    return found
+
+
+def _read(name: str, check: Callable[[Any], Any], value: Any) -> Any:
+    try:
+        return check(value)
+    except ValueError as error:
+        raise Refused(f"{name} is {str(value)[:80]!r}.", where="bench_set", remedy=f"Give {error}.") from None
+
+
+def _row(name: str, value: Any) -> Noun:
+    ident = _read(name, Reference(name), value)
+    found = NOUNS[name]._default_manager.filter(pk=ident).first()
+    if found is None:
+        raise UnknownSubject(f"the book holds no {name} with the id {ident}.", where=name, remedy="Choose one that is listed.")
+    return found
+
+
+def _plain(row: BenchDay) -> dict[str, Any]:
+    """A bench day's values as JSON can hold them."""
+    values = model_to_dict(row).items()
+    return {name: value if isinstance(value, int | float | str | bool | None) else str(value) for name, value in values}
+
+
+def _make_bag(event: NewEvent, nursery: Nursery, *, now: datetime) -> None:
+    """The bag that the sticks went into, when the book does not hold it yet."""
+    subjects = {noun: ident for noun, _, ident in (key.partition(":") for key in event.subjects)}
+    if "bag" not in subjects or "tree" not in subjects:
+        return
+    bag, tree = _uuid(subjects["bag"], "bag", "no id of a bag"), _uuid(subjects["tree"], "tree", "no id of a tree")
+    found = MotherTree.objects.select_related("cultivar").filter(pk=tree).first()
+    lock([f"bag:{bag}"])
+    if found is None or ScionBag.objects.filter(pk=bag).exists():
+        return
+    cut_at = event.happened_at.astimezone(nursery.zone)
+    payload = checked_payload(event.kind, event.payload)
+    values = {"id": bag, "tree": found, "cultivar": found.cultivar, "cut_on": cut_at.date(), "cut_at": event.happened_at}
+    values |= {name: payload[name] for name in ("sticks", "care", "stands", "code_number") if name in payload}
+    values["name"] = _bag_name(f"{found.cultivar.spoken[:50]}, {cut_at.day} {cut_at:%b %H:%M}")
+    save_noun(ScionBag, values, now=now, who=event.who)
+
+
+def _bag_name(name: str) -> str:
+    """The name as the phone says it; with a number behind it when another bag has it."""
+    taken = set(ScionBag.objects.filter(name__startswith=name).values_list("name", flat=True))
+    return next(called for called in (name, *(f"{name} ({again})" for again in range(2, len(taken) + 3))) if called not in taken)

@@ -1,0 +1,126 @@
+"""The doors for a phone: what it takes along, its name and token, codes for labels, and what was written without a signal."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import logging
+import time
+from typing import Any
+
+from django.conf import settings
+from django.db import DataError, IntegrityError
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.csrf import csrf_exempt, ensure_csrf_cookie
+
+from scionary.answers.hand import numbered, snapshot
+from scionary.book.from_phone import take_record
+from scionary.book.models import Device, Nursery
+from scionary.book.phones import heard, lease_codes, name_phone
+from scionary.errors import Busy, Refused
+from scionary.limits import LIMITS
+from scionary.web.hand.told import (
+    Unread,
+    answered,
+    check_made_by_a_page,
+    in_words,
+    phone_that_asks,
+    refused,
+    sent_object,
+    sentence,
+    token_of,
+    told,
+)
+from scionary.web.pages import now_at, nursery_of
+
+_log = logging.getLogger(__name__)
+_ENOUGH_S = 8.0  # a phone waits 20 s for an answer: what is not reached by then it sends again
+
+
+@ensure_csrf_cookie
+@in_words("GET", "HEAD")
+def data(request: HttpRequest) -> HttpResponse:
+    """What a phone takes along; 304 when it has that already."""
+    device = phone_that_asks(request) if token_of(request) else None
+    if device is None:
+        _check_signed_in(request)
+    found = snapshot(device, nursery_of(request), now=now_at(request))
+    stamp = f'"{hashlib.sha256(json.dumps(found, sort_keys=True).encode()).hexdigest()[:32]}"'
+    same = stamp in request.headers.get("If-None-Match", "")
+    answer = HttpResponse(status=304) if same else answered(found)
+    answer["ETag"], answer["Cache-Control"] = stamp, "private, no-cache"
+    return answer
+
+
+@csrf_exempt
+@in_words("POST")
+def device(request: HttpRequest) -> HttpResponse:
+    """A name for a phone, and the token that it is told this once."""
+    _check_signed_in(request)
+    check_made_by_a_page(request)
+    name = sent_object(request).get("name")
+    user = request.user if request.user.is_authenticated else None
+    named = name_phone(name if isinstance(name, str) else "", now=now_at(request), user=user, token=token_of(request))
+    return answered({"device": str(named.device.pk), "token": named.token, "name": named.device.name}, 201)
+
+
+@csrf_exempt
+@in_words("POST")
+def lease(request: HttpRequest) -> HttpResponse:
+    """Codes for labels that only this phone gives."""
+    phone = phone_that_asks(request)
+    return answered({"codes": numbered(lease_codes(phone, now=now_at(request)))})
+
+
+@csrf_exempt
+@in_words("POST")
+def events(request: HttpRequest) -> HttpResponse:
+    """What was written on a phone: an answer to each record; what was not reached or met a busy book is sent again."""
+    phone = phone_that_asks(request)
+    sent = sent_object(request).get("events")
+    if not isinstance(sent, list):
+        return told("That holds no list of records.", 400)
+    if len(sent) > LIMITS["hand_events"]:
+        return told(f"{len(sent)} records at once; at most {LIMITS['hand_events']}. Send fewer.", 413)
+    until, answers = time.monotonic() + _ENOUGH_S, []
+    for given in sent:
+        try:
+            answers.append(_answer(given, phone, nursery_of(request)))
+        except Busy as refusal:
+            if not answers:
+                return refused(refusal)
+            break
+        if time.monotonic() > until:
+            break
+    heard(phone, now=timezone.now())
+    return answered({"answers": answers})
+
+
+@csrf_exempt
+def nothing(request: HttpRequest, rest: str) -> HttpResponse:
+    """No address of the page for the hand."""
+    return told(f"There is nothing at /hand/{rest[:60]}.", 404)
+
+
+def _answer(given: Any, phone: Device, nursery: Nursery) -> dict[str, Any]:
+    """What became of one record."""
+    named = given.get("id") if isinstance(given, dict) else None
+    ident = named if isinstance(named, str) else None
+    try:
+        answer = take_record(given, phone, nursery=nursery, now=timezone.now())
+    except Busy:
+        raise
+    except Refused as refusal:
+        return {"id": ident, "status": "refused", "words": sentence(refusal), "flags": []}
+    except (DataError, IntegrityError):
+        _log.exception("a phone's record could not be written")
+        words = "The book could not write this record. Write it down in the book by hand."
+        return {"id": ident, "status": "refused", "words": words, "flags": []}
+    return {"id": ident, "status": answer.status.replace(" ", "_"), "words": "", "flags": list(answer.flags)}
+
+
+def _check_signed_in(request: HttpRequest) -> None:
+    """Raise `Unread`, 401, where accounts are asked for and nobody is signed in."""
+    if settings.LOGIN_REQUIRED and not request.user.is_authenticated:
+        raise Unread(told("Sign in to the book first.", 401))

@@ -1,0 +1,374 @@
+"""The door for what a phone wrote without a signal: an answer to each record, everything once, nothing half."""
+
+from __future__ import annotations
+
+import json
+import threading
+from collections import Counter
+from collections.abc import Callable
+from datetime import UTC, datetime
+from typing import Any
+from uuid import UUID
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.urls import reverse
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from scionary.book.commands import Written
+from scionary.book.ids import uuid7
+from scionary.book.models import BenchDay, Cultivar, Device, Dome, Event, KeptAside, MotherTree, Nursery, Plant, ScionBag
+from scionary.book.phones import end_phone
+from scionary.limits import LIMITS
+from scionary.names import code_of, grouped
+from web.phones import AT, Phone, event, grafted
+
+pytestmark = pytest.mark.django_db
+
+
+def plant_of(sent: dict[str, Any]) -> Plant:
+    return Plant.objects.get(pk=sent["subjects"][0][6:])
+
+
+def test_a_graft_comes_into_the_book_as_the_phone_wrote_it(phone: Phone, cultivar: Cultivar, dome: Dome) -> None:
+    code = phone.lease()[0]
+    sent = grafted(cultivar.pk, 7, code_number=code, dome=dome.pk) | {"clock_offset_s": -3600.5}
+    [answer] = phone.send(sent)
+    assert answer == {"id": sent["id"], "status": "recorded", "words": "", "flags": []}
+    plant, written = plant_of(sent), Event.objects.get(pk=sent["id"])
+    assert (plant.spoken, plant.code_number, plant.dome) == ("Red Tarn 7", code, dome)
+    assert (written.device, written.clock_offset_s) == ("Mara's phone", -3600.5)
+    assert written.happened_at == datetime(2026, 2, 14, 10, 30, tzinfo=UTC)
+    assert Device.objects.get(name="Mara's phone").seen_at is not None
+
+
+def test_a_record_sent_twice_is_written_once_and_another_under_its_id_is_kept_aside(phone: Phone, cultivar: Cultivar) -> None:
+    sent = grafted(cultivar.pk, 1)
+    assert phone.statuses(sent, sent) == ["recorded", "repeated"]
+    other = sent | {"payload": {**sent["payload"], "running_number": 2}}
+    [answer] = phone.send(other)
+    assert answer["status"] == "kept_aside"
+    assert "under the same id" in answer["flags"][0]
+    assert phone.statuses(sent, other) == ["repeated", "kept_aside"]
+    assert (Plant.objects.get().running_number, KeptAside.objects.count()) == (1, 1)
+
+
+def test_one_record_that_cannot_be_holds_no_other_up(phone: Phone, cultivar: Cultivar, plant: Plant) -> None:
+    good = event("scored", plant.key, sign="firm", answer="yes")
+    bad = event("scored", plant.key, sign="firm", answer="perhaps")
+    answers = phone.send(bad, good, {"id": "x"}, 7, event("edited", plant.key), event("prayed", plant.key))
+    assert [answer["status"] for answer in answers] == ["refused", "recorded", "refused", "refused", "refused", "refused"]
+    assert answers[0]["words"] == "Answer is 'perhaps' (scored). Give one of yes, no, unsure."
+    assert all(answer["words"] for answer in answers if answer["status"] == "refused")
+    assert [answer["id"] for answer in answers[2:4]] == ["x", None]
+    assert Event.objects.filter(kind="scored").count() == 1
+
+
+def test_what_is_told_of_a_plant_made_in_the_same_parcel_stands(phone: Phone, cultivar: Cultivar) -> None:
+    graft = grafted(cultivar.pk, 1)
+    assert phone.statuses(graft, event("lost", graft["subjects"][0], at="2026-02-14T11:00:00Z")) == ["recorded", "recorded"]
+    assert plant_of(graft).state == "dead"
+
+
+def test_what_comes_before_its_plant_or_its_target_waits_for_it(phone: Phone, cultivar: Cultivar) -> None:
+    graft = grafted(cultivar.pk, 1)
+    seen = event("scored", graft["subjects"][0], at="2026-02-14T11:00:00Z", sign="firm", answer="yes")
+    undo = event("corrected", graft["subjects"][0], target=seen["id"])
+    assert phone.statuses(undo, seen) == ["waiting", "waiting"]
+    assert phone.statuses(graft) == ["recorded"]
+    assert plant_of(graft).state == "waiting"
+
+
+def test_an_undone_graft_is_gone_and_its_code_is_spent(phone: Phone, cultivar: Cultivar) -> None:
+    first = phone.lease()[0]
+    graft = grafted(cultivar.pk, 1, code_number=first)
+    assert phone.statuses(graft, event("corrected", *graft["subjects"], target=graft["id"])) == ["recorded", "recorded"]
+    assert Plant.objects.count() == 0
+    assert first not in phone.lease()
+
+
+def test_two_phones_that_made_the_same_name_are_both_written_down_and_flagged(phone: Phone, cultivar: Cultivar) -> None:
+    other = Phone("Ida's phone").join()
+    mine, hers = (grafted(cultivar.pk, 13, code_number=each.lease()[0]) for each in (phone, other))
+    assert phone.send(mine)[0]["flags"] == []
+    [answer] = other.send(hers)
+    assert (answer["status"], answer["flags"]) == ("recorded", ["another plant is called Red Tarn 13 too"])
+    assert plant_of(mine).code_number != plant_of(hers).code_number
+
+
+def test_a_code_that_another_plant_has_is_written_down_and_flagged(phone: Phone, cultivar: Cultivar) -> None:
+    code = phone.lease()[0]
+    answers = phone.send(grafted(cultivar.pk, 1, code_number=code), grafted(cultivar.pk, 2, code_number=code))
+    assert [answer["status"] for answer in answers] == ["recorded", "recorded"]
+    assert code_of(code) in answers[1]["flags"][0]
+
+
+def test_without_a_code_a_plant_is_written_down_with_its_code_pending(phone: Phone, cultivar: Cultivar) -> None:
+    graft = grafted(cultivar.pk, 1)
+    assert phone.statuses(graft) == ["recorded"]
+    assert plant_of(graft).code_number is None
+
+
+@pytest.mark.parametrize("number", [450_000, 5_999_999, 7_000_000])
+def test_a_code_that_the_book_never_gave_is_told_in_the_note_and_flagged(phone: Phone, cultivar: Cultivar, number: int) -> None:
+    graft = grafted(cultivar.pk, 1, code_number=number, note="by the door")
+    [answer] = phone.send(graft)
+    code = grouped(code_of(number)) if number < 6_000_000 else str(number)
+    assert answer["status"] == "recorded"
+    assert answer["flags"] == [f"{code} was given to no phone by this book: it is written down without a code"]
+    assert plant_of(graft).code_number is None
+    assert (
+        Event.objects.get(pk=graft["id"]).payload["note"] == f"by the door\nIts label says {code}, a code that this book gave to no phone."
+    )
+    assert phone.statuses(graft) == ["repeated"]
+
+
+def test_a_code_of_the_pages_is_not_taken_by_a_phone(phone: Phone, cultivar: Cultivar, graft: Callable[..., Written]) -> None:
+    theirs = graft().plants[0].code_number
+    sent = grafted(cultivar.pk, 2, code_number=theirs)
+    assert phone.send(sent)[0]["flags"]
+    assert plant_of(sent).code_number is None
+
+
+def test_a_saved_file_may_be_sent_by_another_phone_and_again_by_the_first(phone: Phone, cultivar: Cultivar) -> None:
+    sent = grafted(cultivar.pk, 1, code_number=phone.lease()[0])
+    end_phone(Device.objects.get(name=phone.name).pk, now=datetime.now(UTC))
+    other = Phone("Ida's phone").join()
+    assert other.send(sent)[0] == {"id": sent["id"], "status": "recorded", "words": "", "flags": []}
+    assert plant_of(sent).code_number == sent["payload"]["code_number"]
+    again = Phone(phone.name).join()
+    assert again.statuses(sent) == ["repeated"]
+    assert (KeptAside.objects.count(), Event.objects.get(pk=sent["id"]).device) == (0, "Ida's phone")
+
+
+def test_a_bench_that_a_phone_set_is_the_books_once(phone: Phone, cultivar: Cultivar, dome: Dome, tree: MotherTree) -> None:
+    bench = uuid7()
+    choice = {"cultivar": cultivar.pk, "dome": dome.pk, "tree": tree.pk, "grafter": "Mara"}
+    setting = event("bench_set", f"bench:{bench}", bench=bench, day="2026-02-14", **choice)
+    graft = grafted(cultivar.pk, 1, bench=bench)
+    cleaned = event("blade_cleaned", f"bench:{bench}", how="changed")
+    assert phone.statuses(setting, graft, cleaned, setting) == ["recorded", "recorded", "recorded", "repeated"]
+    found = BenchDay.objects.get()
+    assert (found.pk, found.cultivar, found.dome, found.tree, found.grafter) == (bench, cultivar, dome, tree, "Mara")
+    told = Event.objects.get(pk=setting["id"])
+    assert (told.kind, told.device, told.payload["after"]["grafter"]) == ("edited", "Mara's phone", "Mara")
+    other = setting | {"payload": {**setting["payload"], "grafter": "Ida"}}
+    assert phone.statuses(other) == ["kept_aside"]
+    assert BenchDay.objects.get().grafter == "Mara"
+    assert Client().get(reverse("due:aside")).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"day": "0001-01-01"}, "is no day"),
+        ({"day": None}, "is no day"),
+        ({"bench": "x"}, "no id of a bench day"),
+        ({"bench": 7}, "no id of a bench day"),
+        ({"cultivar": ""}, "'cultivar' is missing"),
+        ({"dome": str(UUID(int=1))}, "holds no dome"),
+        ({"dome": ["x"]}, "the id of a dome"),
+        ({"grafter": "a" * 61}, "at most 60 characters"),
+        ({"grafter": 7}, "Give text"),
+        ({"colour": "red"}, "No field is called 'colour'"),
+    ],
+)
+def test_a_bench_that_cannot_be_is_refused_in_words(phone: Phone, cultivar: Cultivar, wrong: dict[str, Any], words: str) -> None:
+    bench = uuid7()
+    sent = event("bench_set", f"bench:{bench}", **{"bench": bench, "day": "2026-02-14", "cultivar": cultivar.pk, **wrong})
+    [answer] = phone.send(sent)
+    assert answer["status"] == "refused"
+    assert words in answer["words"]
+    assert BenchDay.objects.count() == 0
+
+
+def test_a_bag_comes_with_its_sticks_and_grafts_may_name_it(phone: Phone, cultivar: Cultivar, tree: MotherTree) -> None:
+    bag, code = uuid7(), phone.lease()[0]
+    cut = event("scions_cut", tree.key, f"bag:{bag}", sticks=12, care="stalks_left", stands="cool box", code_number=code)
+    graft = grafted(cultivar.pk, 1, bag=bag, tree=tree.pk)
+    assert phone.statuses(cut, graft, cut) == ["recorded", "recorded", "repeated"]
+    found = ScionBag.objects.get()
+    assert (found.pk, found.name, found.tree, found.cultivar) == (bag, "Red Tarn, 14 Feb 11:30", tree, cultivar)
+    assert (found.sticks, found.care, found.stands, found.code_number) == (12, "stalks_left", "cool box", code)
+    assert (found.cut_on.isoformat(), found.cut_at) == ("2026-02-14", datetime(2026, 2, 14, 10, 30, tzinfo=UTC))  # type: ignore[union-attr]
+
+
+def test_bags_cut_in_one_minute_have_names_of_their_own(phone: Phone, tree: MotherTree) -> None:
+    cuts = [event("scions_cut", tree.key, f"bag:{uuid7()}", sticks=12) for _ in range(3)]
+    assert phone.statuses(*cuts) == ["recorded"] * 3
+    name = "Red Tarn, 14 Feb 11:30"
+    assert set(ScionBag.objects.values_list("name", flat=True)) == {name, f"{name} (2)", f"{name} (3)"}
+
+
+def test_sticks_that_cannot_be_leave_no_bag_behind(phone: Phone, tree: MotherTree) -> None:
+    for wrong in ({"sticks": 0}, {"sticks": "12"}, {"sticks": 2, "care": "boiled"}, {}):
+        [answer] = phone.send(event("scions_cut", tree.key, f"bag:{uuid7()}", **wrong))
+        assert answer["status"] == "refused"
+    [answer] = phone.send(event("scions_cut", f"tree:{uuid7()}", f"bag:{uuid7()}", sticks=2))
+    assert "the book holds no" in answer["words"].lower()
+    assert ScionBag.objects.count() == 0
+
+
+def test_a_moment_that_lies_ahead_is_flagged(phone: Phone, plant: Plant) -> None:
+    [answer] = phone.send(event("observed", plant.key, at="2999-01-01T10:00:00Z", seen="unchanged"))
+    assert (answer["status"], answer["flags"]) == ("recorded", ["the date 2999-01-01 lies in the future"])
+
+
+@pytest.mark.parametrize("token", ["", "wrong", "\xe9"])
+def test_a_phone_that_the_book_does_not_know_is_told_so_and_nothing_is_taken(phone: Phone, plant: Plant, token: str) -> None:
+    stranger = Phone(token=token)
+    answer = stranger.post("/hand/events/", {"events": [event("observed", plant.key, seen="unchanged")]})
+    assert (answer.status_code, answer["Content-Type"]) == (401, "application/json")
+    assert "does not know this phone" in answer.json()["words"]
+    assert not Event.objects.filter(kind="observed").exists()
+
+
+def test_an_ended_phone_is_told_so(phone: Phone, plant: Plant) -> None:
+    end_phone(Device.objects.get(name=phone.name).pk, now=datetime.now(UTC))
+    assert phone.post("/hand/events/", {"events": []}).status_code == 401
+    assert (phone.get().status_code, phone.post("/hand/lease/", {}).status_code) == (401, 401)
+
+
+def test_the_token_alone_is_asked_for(phone: Phone, plant: Plant, settings: Any) -> None:
+    """No session, and no cookie of a page: Django's check would refuse this client."""
+    bare = Client(enforce_csrf_checks=True)
+    body = {"events": [event("observed", plant.key, seen="unchanged")]}
+    headers = {"Authorization": f"Bearer {phone.token}"}
+    answer = bare.post("/hand/events/", json.dumps(body), content_type="application/json", headers=headers)
+    assert answer.json()["answers"][0]["status"] == "recorded"
+    assert "server_now" in answer.json()
+
+
+@pytest.mark.parametrize("body", ["", "{", "[]", "null", '{"events": {}}', "[" * 100_000, b"\xff\xfe", '{"events": 1e999}'])
+def test_a_parcel_that_cannot_be_read_is_400_in_words(phone: Phone, body: str | bytes) -> None:
+    answer = phone.post("/hand/events/", body)
+    assert (answer.status_code, answer["Content-Type"]) == (400, "application/json")
+    assert answer.json()["words"]
+
+
+def test_too_many_or_too_long_records_are_413_in_words(phone: Phone, plant: Plant) -> None:
+    many = [event("observed", plant.key, seen="unchanged")] * (LIMITS["hand_events"] + 1)
+    answers = [phone.post("/hand/events/", {"events": many}), phone.post("/hand/events/", "x" * (LIMITS["hand_bytes"] + 1))]
+    assert [answer.status_code for answer in answers] == [413, 413]
+    assert "at most 200" in answers[0].json()["words"]
+    assert "2,000,000 bytes" in answers[1].json()["words"]
+    assert not Event.objects.filter(kind="observed").exists()
+
+
+@pytest.mark.parametrize("address", ["/hand/events/", "/hand/lease/", "/hand/device/"])
+def test_a_door_asked_the_wrong_way_says_so_in_words(phone: Phone, address: str) -> None:
+    answer = phone.get(address)
+    assert (answer.status_code, answer["Allow"]) == (405, "POST")
+    assert "asked by POST" in answer.json()["words"]
+    assert phone.post("/hand/data/", {}).status_code == 405
+    assert phone.get("/hand/nowhere/").json()["words"] == "There is nothing at /hand/nowhere/."
+
+
+_JSON = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=12),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3),
+    max_leaves=6,
+)
+_KINDS = ("grafted", "scored", "observed", "lost", "watered", "treated", "blade_cleaned", "scions_cut", "corrected", "bench_set", "moved")
+_FIELDS = ("id", "kind", "happened_at", "subjects", "payload", "clock_offset_s")
+_NAMES = ("code_number", "cultivar", "bench", "day", "sticks", "care", "note", "target", "replace", "knew", "running_number", "seen", "how")
+
+
+@settings(max_examples=150, suppress_health_check=list(HealthCheck), deadline=None)
+@given(
+    kind=st.sampled_from(_KINDS),
+    broken=st.dictionaries(st.sampled_from(_FIELDS), _JSON, max_size=2),
+    payload=st.dictionaries(st.sampled_from(_NAMES), _JSON, max_size=4),
+    about=st.lists(st.sampled_from(["plant", "tree", "bag", "dome", "bench"]), max_size=2),
+)
+def test_nothing_that_is_sent_breaks_the_door(
+    phone: Phone, tree: MotherTree, kind: str, broken: dict[str, Any], payload: dict[str, Any], about: list[str]
+) -> None:
+    subjects = [tree.key if noun == "tree" else f"{noun}:{uuid7()}" for noun in about]
+    sent = event(kind, *subjects) | {"payload": payload} | broken
+    [answer] = phone.send(sent)
+    assert answer["status"] in ("recorded", "waiting", "refused")
+    assert bool(answer["words"]) == (answer["status"] == "refused")
+
+
+def test_a_parcel_that_takes_too_long_is_answered_as_far_as_it_came(phone: Phone, plant: Plant, monkeypatch: pytest.MonkeyPatch) -> None:
+    from scionary.web.hand import door
+
+    monkeypatch.setattr(door, "_ENOUGH_S", 0.0)
+    records = [event("observed", plant.key, seen="unchanged") for _ in range(3)]
+    assert len(phone.send(*records)) == 1
+    assert phone.statuses(*records) == ["repeated"]
+
+
+def test_a_busy_book_says_when_to_come_back_and_keeps_what_it_took(phone: Phone, plant: Plant, monkeypatch: pytest.MonkeyPatch) -> None:
+    from scionary.book.patience import busy
+    from scionary.web.hand import door
+
+    taken, take = [], door.take_record
+
+    def take_one(*given: Any, **more: Any) -> Any:
+        if taken:
+            raise busy()
+        taken.append(1)
+        return take(*given, **more)
+
+    monkeypatch.setattr(door, "take_record", take_one)
+    records = [event("observed", plant.key, seen="unchanged") for _ in range(3)]
+    assert phone.statuses(*records) == ["recorded"]
+    answer = phone.post("/hand/events/", {"events": records})
+    assert (answer.status_code, answer["Retry-After"]) == (503, "5")
+    assert "nothing was written" in answer.json()["words"]
+
+
+@pytest.mark.slow
+@pytest.mark.django_db(transaction=True)
+def test_two_phones_and_the_pages_at_once_lose_nothing_and_write_nothing_twice(nursery: Nursery, cultivar: Cultivar, dome: Dome) -> None:
+    """Each phone sends its parcel twice at the same moment, as an answer lost on the way would have it, while the pages graft too."""
+    phones = [Phone("one").join(), Phone("two").join()]
+    bench = uuid7()
+    setting = event("bench_set", f"bench:{bench}", bench=bench, day="2026-02-14", cultivar=cultivar.pk)
+    parcels = []
+    for each in phones:
+        codes = each.lease()
+        grafts = [grafted(cultivar.pk, i + 1, code_number=codes[i], dome=dome.pk, bench=bench) for i in range(10)]
+        lost = event("lost", grafts[0]["subjects"][0], at="2026-02-14T12:00:00Z")
+        parcels.append([setting, *grafts, lost, event("watered", dome.key)])
+    told: Counter[str] = Counter()
+    start = threading.Barrier(5)
+
+    def run(work: Callable[[], None]) -> None:
+        try:
+            start.wait()
+            work()
+        finally:
+            connection.close()
+
+    def pages() -> None:
+        client = Client()
+        for _ in range(5):
+            assert client.post(f"/domes/{dome.pk}/water/", {}).status_code == 303
+
+    def sends(each: Phone, parcel: list[Any]) -> Callable[[], None]:
+        return lambda: told.update(Phone(each.name, each.token).statuses(*parcel))
+
+    work = [pages, *(sends(each, parcel) for each, parcel in zip(phones, parcels, strict=True) for _ in range(2))]
+    threads = [threading.Thread(target=run, args=(piece,)) for piece in work]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert told == {"recorded": 25, "repeated": 27}
+    plants = list(Plant.objects.all())
+    assert (len(plants), len({plant.code_number for plant in plants})) == (20, 20)
+    assert Event.objects.filter(kind="watered").count() == 7
+    assert BenchDay.objects.count() == 1
+
+
+def test_the_bench_can_be_undone_by_nobody_into_nothing(phone: Phone, cultivar: Cultivar) -> None:
+    """A correction of a bench day's setting is kept and changes no row."""
+    bench = uuid7()
+    setting = event("bench_set", f"bench:{bench}", bench=bench, day="2026-02-14", cultivar=cultivar.pk, at=AT)
+    assert phone.statuses(setting, event("corrected", f"bench:{bench}", target=setting["id"])) == ["recorded", "recorded"]
+    assert BenchDay.objects.count() == 1
