@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path, register_converter
 
-from scionary.web.records import care, files, keeping, labels, views
+from scionary.web.records import care, files, keeping, labels, phones, views
 from scionary.web.records.nouns import NOUN_PAGES
 
 
@@ -43,6 +43,8 @@ urlpatterns = [
     path("labels/medium/", labels.medium, name="medium"),
     path("labels/medium/out/", labels.out, name="medium_out"),
     path("labels/weeks/", labels.weeks, name="label_weeks"),
+    path("phones/", phones.page, name="phones"),
+    path("phones/<uuid:ident>/end/", phones.end, name="end_phone"),
     path("<noun:noun>/", views.nouns, name="nouns"),
     path("<noun:noun>/new/", views.new, name="new"),
     path("<noun:noun>/<uuid:ident>/", views.noun, name="noun"),
