@@ -66,6 +66,12 @@ class Join:
         """Red Tran was joined with Red Tarn."""
         return f"{self.given} was joined with {self.kept}"
 
+    def called_before(self, each: OnePlant) -> str:
+        return f"{self.given} {each.before}" if each.before else self.given
+
+    def called_after(self, each: OnePlant) -> str:
+        return f"{self.kept} {each.after}" if each.after else self.kept
+
     def concerns(self, cultivars: Iterable[UUID]) -> bool:
         return not {self.keep, self.give}.isdisjoint(cultivars)
 

@@ -8,10 +8,13 @@ from typing import Any, ClassVar
 
 from django import forms
 
+from scionary.answers.called import called
 from scionary.answers.full_name import trade_warnings
 from scionary.answers.method_care import STEP_KINDS
 from scionary.answers.nameless import LOOK
 from scionary.answers.pedigree import named_with_code, plant_raised
+from scionary.answers.words import listed
+from scionary.book.called import tidied
 from scionary.book.models import Cultivar, Method, MotherTree, Nursery, Plant, PotKind, RootstockLot
 from scionary.errors import BadValue, Refused
 from scionary.names import TRAITS, BotanicalName, botanical_name, known_traits
@@ -44,6 +47,7 @@ class NounForm(forms.ModelForm):  # type: ignore[type-arg]
 
 class CultivarForm(NounForm):
     warnings: Sequence[str] = ()  # about the names that were typed
+    near: Sequence[str] = ()
 
     class Meta:
         model = Cultivar
@@ -76,6 +80,18 @@ class CultivarForm(NounForm):
             self.fields[f"{LOOK}{trait.key}"] = trait_field(trait, initial=known_traits(self.instance.traits).get(trait.key, ""))
         self.looks = [self[f"{LOOK}{trait.key}"] for trait in TRAITS]
 
+    def clean_spoken(self) -> str:
+        """A name that means another cultivar is refused; one that is spelt nearly like another is told."""
+        typed, own = tidied(self.cleaned_data["spoken"]), None if self.instance._state.adding else self.instance.pk
+        found = called(typed)
+        if found.known and found.known.cultivar != own:
+            remedy = f"{typed} is another name of {found.kept}." if found.words else f"The book holds {found.kept} already."
+            raise forms.ValidationError(remedy)
+        others = [name for name in found.near if name != self.initial.get("spoken")]
+        if others and "spoken" in self.changed_data:
+            self.near = [f"it is spelt nearly like {listed(others)}: see Names that may be one"]
+        return typed
+
     def clean_botanical(self) -> BotanicalName:
         typed = str(self.cleaned_data["botanical"])
         try:
@@ -88,7 +104,7 @@ class CultivarForm(NounForm):
         data = super().clean() or self.cleaned_data
         name, typed = data.get("botanical"), str(data.get("trade_designation") or "")
         if isinstance(name, BotanicalName):
-            self.warnings = [*name.warnings, *trade_warnings(typed, name)]
+            self.warnings = [*self.near, *name.warnings, *trade_warnings(typed, name)]
             trade = typed.strip("'‘’\"“” ")
             if not trade or trade.casefold() == name.trade_designation.casefold():
                 trade, name = trade or name.trade_designation, replace(name, trade_designation="")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path, register_converter
 
-from scionary.web.records import care, files, keeping, labels, phones, views
+from scionary.web.records import care, files, keeping, labels, names, phones, views
 from scionary.web.records.nouns import NOUN_PAGES
 
 
@@ -43,6 +43,14 @@ urlpatterns = [
     path("labels/medium/", labels.medium, name="medium"),
     path("labels/medium/out/", labels.out, name="medium_out"),
     path("labels/weeks/", labels.weeks, name="label_weeks"),
+    path("names/", names.names, name="names"),
+    path("names/two/", names.two, name="two_names"),
+    path("names/<uuid:keep>/<uuid:give>/", names.joining, name="join"),
+    path("names/joined/<uuid:ident>/", names.joined, name="joined"),
+    path("names/joined/<uuid:ident>/undo/", names.undo, name="take_apart"),
+    path("names/joined/<uuid:ident>/labels.pdf", names.labels, name="joined_labels"),
+    path("cultivars/<uuid:ident>/names/", names.others, name="other_names"),
+    path("cultivars/<uuid:ident>/names/out/", names.other_out, name="other_name_out"),
     path("phones/", phones.page, name="phones"),
     path("phones/<uuid:ident>/end/", phones.end, name="end_phone"),
     path("<noun:noun>/", views.nouns, name="nouns"),

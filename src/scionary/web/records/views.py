@@ -10,6 +10,8 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods
 
 from scionary.answers.full_name import name_warnings
+from scionary.answers.joins import joins_of
+from scionary.answers.other_names import other_names
 from scionary.answers.pedigree import forebears_of_tree
 from scionary.answers.protected import protected_words
 from scionary.answers.set_apart import apart_of
@@ -85,6 +87,7 @@ def noun(request: HttpRequest, noun: str, ident: UUID) -> HttpResponse:
     if isinstance(row, Cultivar):
         kept = Cultivar.objects.get(pk=ident)  # not as the form has it
         context |= {"protected": protected_words(kept, today_at(request)), "name_warnings": name_warnings(kept)}
+        context |= {"others": other_names(kept), "joins": joins_of(kept)}
         context["looks_like"] = traits_words(kept.traits)
     if isinstance(row, MotherTree):
         context["forebears"] = forebears_of_tree(row)
