@@ -57,7 +57,8 @@ def addresses(demo: str) -> list[str]:
     found = [re.search(pattern, fetch(f"{demo}{page}")[2]) for page, pattern in FIRST_OF.items()]
     assert all(found)
     single = [match[0] for match in found if match]
-    return [*PAGES, *DEEPER, *single, f"{single[0]}round/"]
+    shared = [f"/plants/spread/?from={noun}:{single[at].split('/')[-2]}" for noun, at in (("dome", 0), ("plant", 1))]
+    return [*PAGES, *DEEPER, *single, f"{single[0]}round/", *shared]
 
 
 def look(seen: Watched, path: str) -> list[str]:

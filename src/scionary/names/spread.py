@@ -102,6 +102,20 @@ class Reach:
     _from: Integers  # the source of each contact, in the direction of the search
     _rounds: tuple[tuple[Integers, Integers], ...]  # things that a round reached or reached sooner, and by which contact
 
+    @cached_property
+    def came_by(self) -> Integers:
+        """The last contact of a shortest way to each thing, shape (things,); -1 where it began and for what is not reached."""
+        found = np.full(len(self.steps), -1, dtype=np.int64)
+        for number, (things, contacts) in enumerate(self._rounds, start=1):
+            first = self.steps[things] == number
+            found[things[first]] = contacts[first]
+        return found
+
+    @cached_property
+    def parent(self) -> Integers:
+        """The thing before each one on a shortest way, shape (things,); -1 where it began and for what is not reached."""
+        return np.where(self.came_by >= 0, self._from[self.came_by] if self._from.size else -1, -1)
+
     def path(self, thing: int) -> list[int]:
         """The contacts, first one first in time, of a shortest way between where it began and a thing.
 

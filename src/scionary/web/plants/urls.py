@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.plants import nameless, photo, several, views
+from scionary.web.plants import leaf_names, nameless, photo, several, spread, views
 
 app_name = "plants"
 urlpatterns = [
@@ -13,7 +13,11 @@ urlpatterns = [
     path("nameless/this/", nameless.assign, name="nameless_this"),
     path("photo/", photo.photo, name="photo"),
     path("photo/seen/", photo.seen, name="seen"),
+    path("in-leaf/", leaf_names.page, name="in_leaf"),
+    path("in-leaf/confirm/", leaf_names.confirm, name="confirm_in_leaf"),
     path("several/", several.several, name="several"),
+    path("spread/", spread.spread_page, name="spread"),
+    path("spread/mark/", spread.mark, name="spread_mark"),
     path("<uuid:ident>/", views.plant, name="plant"),
     path("<uuid:ident>/labels.pdf", views.labels, name="labels"),
     path("<uuid:ident>/new-code/", views.new_code, name="new_code"),

@@ -93,6 +93,7 @@ def noun(request: HttpRequest, noun: str, ident: UUID) -> HttpResponse:
         context["forebears"] = forebears_of_tree(row)
     if isinstance(row, MotherTree | RootstockLot):
         context["apart"] = apart_of(page.called(ident), nursery_of(request))
+        context["spread"] = page.called(ident).key
     if isinstance(row, Method):
         context |= {"steps": list(enumerate(row.after_care)), "practice_form": PracticeForm(), "applying": row.steps()}
     return form_page(request, "records/noun.html", context, form)

@@ -1,0 +1,126 @@
+"""What could have caught it from here: a picture, a list with the way to each, and one button for the whole set."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from django import forms
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_GET, require_POST
+
+from scionary.answers.contact_map import Way
+from scionary.answers.marking import MARK_WORDS, Mark, mark_set, open_to
+from scionary.answers.spread import USUAL, WAY_WORDS, Ask, SpreadAnswer, SpreadQuestion, spread
+from scionary.answers.spread_tree import spread_rows
+from scionary.answers.things import checked_key
+from scionary.errors import Refused
+from scionary.limits import LIMITS
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, readable_days, remember_undo, tell
+from scionary.web.typing_in import DayField, attempt, sent_id, who
+
+_TEMPLATE = "plants/spread.html"
+_OFFERED = {Ask.SICKNESS: (Mark.QUARANTINE, Mark.RELEASE), Ask.NAME: (Mark.DOUBT, Mark.END_DOUBT)}
+
+
+class SpreadForm(forms.Form):
+    """What is asked of a thing; the address holds it, so that a question can be kept and sent on."""
+
+    ask = forms.ChoiceField(choices=[(Ask.SICKNESS.value, "a sickness or pest"), (Ask.NAME.value, "a wrong name")], label="What is feared?")
+    look = forms.ChoiceField(
+        choices=[("on", "What could have caught it from here?"), ("back", "Where could it have come from?")], label="Which way?"
+    )
+    by = forms.MultipleChoiceField(
+        choices=[(way.value, words) for way, words in WAY_WORDS.items()], widget=forms.CheckboxSelectMultiple, label="By what they shared"
+    )
+    since = DayField(
+        required=False, label="Only since (back: until)", help_text="Leave it empty where you do not know.", validators=readable_days()
+    )
+
+    @property
+    def asked(self) -> dict[str, Any]:
+        said = self.cleaned_data
+        ways = tuple(way for way in Way if way.value in said["by"])
+        return {"ask": Ask(said["ask"]), "back": said["look"] == "back", "ways": ways, "since": said.get("since")}
+
+
+class MarkForm(forms.Form):
+    """Why a whole set is marked."""
+
+    use_required_attribute = False
+    reason = forms.CharField(max_length=200, label="Why", help_text="Some words that stand beside each plant: dark spots on the shoots.")
+
+
+@require_GET
+def spread_page(request: HttpRequest) -> HttpResponse:
+    """The question, the picture, the list."""
+    return _page(request, SpreadForm(_asked(request.GET)), MarkForm())
+
+
+@require_POST
+def mark(request: HttpRequest) -> HttpResponse:
+    """Write a mark down for the whole set that the question gives now."""
+    form, why = SpreadForm(_asked(request.POST)), MarkForm(request.POST)
+    if not (form.is_valid() and why.is_valid()):
+        return _page(request, form, why)
+    wanted, answer = _mark(request), _answer(request, form)
+    given: dict[str, Any] = {"happened_at": now_at(request), "now": now_at(request), "who": who(request), "event_id": sent_id(request)}
+    done = attempt(why, lambda: mark_set(answer, wanted, why.cleaned_data["reason"], most=LIMITS["mark_plants"], **given))
+    if done is None:
+        return _page(request, form, why)
+    if done.events:
+        said = f"{done.words}: {MARK_WORDS[wanted]}"
+        remember_undo(request, said, done.events)
+        tell(request, f"Written down for {said}.")
+    return go_to(f"/plants/spread/?{_query(request.POST)}")
+
+
+def _mark(request: HttpRequest) -> Mark:
+    try:
+        return Mark(request.POST.get("mark", ""))
+    except ValueError:
+        raise Refused("no such mark.", where="spread", remedy="Use one of the buttons.") from None
+
+
+def _asked(sent: Any) -> dict[str, Any]:
+    """What the address asks; a page opened from a plant asks the usual."""
+    ask = sent.get("ask") if sent.get("ask") in {each.value for each in Ask} else Ask.SICKNESS.value
+    usual = [way.value for way in USUAL[Ask(ask)]]
+    by = sent.getlist("by") if sent.get("asked") else usual
+    return {"ask": ask, "look": sent.get("look") or "on", "by": by, "since": sent.get("since", "")}
+
+
+def _query(sent: Any) -> str:
+    return urlencode(
+        [("from", sent.get("from", "")), ("asked", "1"), *((k, v) for k in ("ask", "look", "by", "since") for v in sent.getlist(k))]
+    )
+
+
+def _answer(request: HttpRequest, form: SpreadForm) -> SpreadAnswer:
+    sent = request.POST if request.method == "POST" else request.GET
+    return spread(SpreadQuestion(checked_key(sent.get("from", "")), **form.asked), nursery_of(request))
+
+
+def _page(request: HttpRequest, form: SpreadForm, why: MarkForm) -> HttpResponse:
+    sent = request.POST if request.method == "POST" else request.GET
+    context: dict[str, Any] = {"form": form, "why": why, "from": sent.get("from", ""), "query": _query(sent)}
+    answer = _answer(request, form) if form.is_valid() else None
+    if answer is not None:
+        context |= {"answer": answer, "rows": spread_rows(answer), "shared": answer.shared(), "marks": _marks(answer)}
+        context["page"] = page = Paginator(answer.plants, LIMITS["page_rows"]).get_page(request.GET.get("page"))
+        context["lines"] = _lines(answer, [f"plant:{plant}" for plant in page.object_list])
+        context["sources"] = _lines(answer, answer.sources)
+    return form_page(request, _TEMPLATE, context, form, why)
+
+
+def _marks(answer: SpreadAnswer) -> list[tuple[str, str, int]]:
+    """What can still be said of the set, with how many plants it would change."""
+    offered = [(mark, len(open_to(answer, mark))) for mark in _OFFERED[answer.question.ask]]
+    return [(mark.value, MARK_WORDS[mark], count) for mark, count in offered if count]
+
+
+def _lines(answer: SpreadAnswer, keys: list[str]) -> list[tuple[Any, list[Any]]]:
+    """Each plant with the things between it and where it began, first in time first."""
+    ways = answer.ways_to(keys)
+    return [(ways[key][0 if answer.question.back else -1], ways[key][1:-1]) for key in keys]
