@@ -22,6 +22,15 @@ def other_names(cultivar: Cultivar) -> list[OtherName]:
     return list(OtherName.objects.filter(cultivar=cultivar, retired=False))
 
 
+def other_name_called(name: str) -> OtherName:
+    """The other name that is spelt so."""
+    key = spelling(name)
+    found = next((other for other in OtherName.objects.filter(retired=False) if spelling(other.name) == key), None)
+    if found is None:
+        raise UnknownSubject(f"no cultivar is also called {name[:60]!r}.", where="name", remedy="See: scionary names show NAME.")
+    return found
+
+
 @patiently
 def add_other_name(cultivar: Cultivar, name: str, kind: str, *, now: datetime, who: str = "") -> OtherName:
     """Let a cultivar be called by one more name; a name that means another cultivar is refused."""

@@ -31,7 +31,7 @@ from scionary.book.kinds import KINDS
 from scionary.book.leafless import stalk_flags
 from scionary.book.models import Plant
 from scionary.limits import LIMITS
-from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, tell_kept_as, today_at
 from scionary.web.plants.before_sale import ask_first, write_as_decided, written_of
 from scionary.web.plants.forms import EventForm
 from scionary.web.plants.several import FOR_ALL
@@ -134,6 +134,7 @@ def _write_down(request: HttpRequest, form: EventForm, found: Plant) -> HttpResp
     words = kind_words(kind, payload)
     if written_of(done, [found]):
         remember_undo(request, f"{found.spoken}: {words}", done.events)
+        tell_kept_as(request, form)
         _say(request, f"Written down: {words}.", done, still_closed(kind, [found], given["happened_at"], form.nursery))
     else:
         tell(request, f"Nothing is written down: {found.spoken} is still here.")
@@ -159,6 +160,7 @@ def correct(request: HttpRequest, ident: UUID, event: UUID) -> HttpResponse:
         if done is not None:
             remember_undo(request, f"{found.spoken}: correction", done.events)
             early = still_closed(kind, [found], form.moment(now), nursery) if "happened_at" in changes else []
+            tell_kept_as(request, form)
             _say(request, "Corrected. What it said before stays in the story.", done, early)
         if not form.errors:
             return go_to(f"/plants/{ident}/")
