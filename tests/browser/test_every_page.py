@@ -58,7 +58,7 @@ def addresses(demo: str) -> list[str]:
     assert all(found)
     single = [match[0] for match in found if match]
     shared = [f"/plants/spread/?from={noun}:{single[at].split('/')[-2]}" for noun, at in (("dome", 0), ("plant", 1))]
-    return [*PAGES, *DEEPER, *single, f"{single[0]}round/", *shared]
+    return [*PAGES, *DEEPER, *single, *shared, f"{single[0]}round/"]
 
 
 def look(seen: Watched, path: str) -> list[str]:
