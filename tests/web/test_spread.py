@@ -85,6 +85,13 @@ def test_a_wrong_name_offers_doubt_in_place_of_quarantine(client: Client, three:
     assert "Written down for 3 plants and 1 mother tree: name in doubt." in done
 
 
+def test_another_fear_follows_its_own_usual_ways(client: Client, three: list[Plant]) -> None:
+    asked = {"from": f"plant:{three[0].pk}", "asked": "1", "look": "on", "by": ["wood", "blade"], "was": "sickness"}
+    assert "2 plants" in check_page(client.get(PAGE, {**asked, "ask": "sickness"}))
+    assert "it met nothing by these ways" in check_page(client.get(PAGE, {**asked, "ask": "name"}))
+    assert "2 plants" in check_page(client.get(PAGE, {**asked, "ask": "name", "was": "name"}))
+
+
 @pytest.mark.parametrize("key", ["", "tree:", "plant:xyz", "<script>", "tree:00000000-0000-0000-0000-000000000001", "nursery:1"])
 def test_what_names_nothing_is_answered_plainly(client: Client, three: list[Plant], key: str) -> None:
     answer = client.get(PAGE, {"from": key})

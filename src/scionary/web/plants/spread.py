@@ -87,7 +87,8 @@ def _asked(sent: Any) -> dict[str, Any]:
     """What the address asks; a page opened from a plant asks the usual."""
     ask = sent.get("ask") if sent.get("ask") in {each.value for each in Ask} else Ask.SICKNESS.value
     usual = [way.value for way in USUAL[Ask(ask)]]
-    by = sent.getlist("by") if sent.get("asked") else usual
+    kept = sent.get("asked") and sent.get("was", ask) == ask  # another fear follows its own usual ways
+    by = sent.getlist("by") if kept else usual
     return {"ask": ask, "look": sent.get("look") or "on", "by": by, "since": sent.get("since", "")}
 
 
