@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from scionary.answers.growing_year import growing_year, in_leaf_date, in_leaf_season, year_words
+from scionary.answers.growing_year import growing_year, in_leaf_date, in_leaf_season, leafing_date, year_words
 from scionary.book.models import Nursery
 
 
@@ -52,6 +52,21 @@ def test_leaf_is_looked_for_in_the_spring_after_the_grafts_own_year(grafted: dat
 )
 def test_trees_stand_in_leaf_from_spring_to_autumn(day: date, latitude: float, leafy: bool) -> None:
     assert in_leaf_season(day, latitude) is leafy
+
+
+@pytest.mark.parametrize(
+    ("day", "latitude", "since"),
+    [
+        (date(2026, 1, 5), 47.2, date(2026, 4, 19)),
+        (date(2026, 7, 1), 47.2, date(2026, 4, 19)),
+        (date(2026, 10, 21), 47.2, date(2026, 4, 19)),
+        (date(2026, 10, 22), 47.2, date(2027, 4, 19)),
+        (date(2026, 7, 1), -37.0, date(2026, 10, 22)),
+        (date(2027, 1, 1), -37.0, date(2026, 10, 22)),
+    ],
+)
+def test_they_come_into_leaf_a_month_after_the_spring_equinox(day: date, latitude: float, since: date) -> None:
+    assert leafing_date(day, latitude) == since
 
 
 def test_a_growing_year_is_said_by_its_autumns_on_both_sides_of_the_equator() -> None:

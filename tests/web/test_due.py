@@ -172,7 +172,7 @@ def test_plants_in_their_first_spring_are_scored_one_by_one(
     assert [g.in_leaf for p in Plant.objects.order_by("running_number") for g in p.grafts.all()] == ["yes", "no"]
     text = client.get("/due/in-leaf/").content.decode()
     assert "All 2 seen" in text
-    assert "in leaf" not in client.get("/due/").content.decode().lower().split("coming week")[0].split("last written")[0]
+    assert "see which are in leaf" not in client.get("/due/").content.decode().lower().split("coming week")[0].split("last written")[0]
 
 
 def test_records_kept_aside_are_shown_beside_the_first(client: Client, plant: Plant, now: datetime) -> None:

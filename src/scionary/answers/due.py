@@ -13,6 +13,7 @@ from scionary.answers.domes import DomeAnswer, dome_answers
 from scionary.answers.early_signs import one_reading
 from scionary.answers.fading_labels import fading_labels
 from scionary.answers.growing_year import in_leaf_season
+from scionary.answers.leaf_names import leaf_names
 from scionary.answers.wait_advice import graft_again
 from scionary.answers.words import listed, plural
 from scionary.book import queries
@@ -98,6 +99,7 @@ def _due(today: date) -> DueAnswer:
     lines += [line for answer in domes if (line := _air_line(answer, nursery, today))]
     lines += _again_lines(domes, today)
     lines += _plant_lines(nursery, today)
+    lines += _name_lines(today)
     lines += _label_lines(nursery, today)
     lines += _record_lines(today)
     ahead = [line for answer in domes for line in _ahead_lines(answer, today)]
@@ -112,7 +114,7 @@ def dome_due(answer: DomeAnswer, *, today: date) -> list[DueLine]:
 
 def _pressing(line: DueLine) -> tuple[int, date]:
     """Air and domes before plants before paper; the longest overdue first."""
-    rank = {"air": 0, "vent": 1, "water": 1, "check": 1, "firm": 1, "records": 3, "label": 4}.get(line.step, 2)
+    rank = {"air": 0, "vent": 1, "water": 1, "check": 1, "firm": 1, "records": 3, "names": 4, "label": 4}.get(line.step, 2)
     return (rank, line.when)
 
 
@@ -222,6 +224,20 @@ def _plant_line(step: str, members: list[tuple[Plant, CareStep]], today: date) -
     why = f"{care.why} {rest[:1].upper()}{rest[1:]}{'.' if rest else ''}".strip()
     event: tuple[str, dict[str, Any]] | None = (kind, {}) if kind else None
     return DueLine(step, what, why, earliest, (today - earliest).days, care.rests_on, plants=plants, event=event)
+
+
+def _name_lines(today: date) -> list[DueLine]:
+    """One line while trees stand in leaf: names that are not sure, and those of plants in their first leaf."""
+    answer = leaf_names(today=today)
+    pressing = [each for each in answer.plants if each.pressing]
+    if not pressing or not answer.in_season:
+        return []
+    plants, unsure = [each.plant for each in pressing], [each for each in pressing if each.plant.name_caution]
+    what = f"Confirm the name of {plural(len(plants), 'plant')} in leaf: {listed([p.spoken for p in plants], most=4)}"
+    why = f"{plural(len(unsure), 'name')} inferred or in doubt. " if unsure else ""
+    when = max(answer.since, min((each.seen for each in pressing if each.seen), default=answer.since))
+    rests_on = "seen in leaf, and trees stand in leaf from a month after the spring equinox (project default, unsourced)"
+    return [DueLine("names", what, f"{why}A wrong name is seen now, and sold later.", when, 0, rests_on, plants=plants)]
 
 
 def _label_lines(nursery: Nursery, today: date) -> list[DueLine]:

@@ -44,6 +44,12 @@ def in_leaf_season(day: date, latitude_deg: float | None) -> bool:
     return spring_equinox(year, latitude_deg) <= later < autumn_equinox(year, latitude_deg)
 
 
+def leafing_date(day: date, latitude_deg: float | None) -> date:
+    """Since when trees stand in leaf on this day; else when they will again."""
+    leafing = timedelta(days=_LEAFING_DAYS)
+    return spring_equinox(growing_year(day - leafing, latitude_deg), latitude_deg) + leafing
+
+
 def year_at(day: date, nursery: Nursery) -> int:
     return growing_year(day, nursery.latitude_deg)
 

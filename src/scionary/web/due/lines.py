@@ -21,7 +21,11 @@ _BUTTONS = {
     "again": "Look at the first",
     "label": "All are written again",
     "records": "Look at them",
+    "names": "Look at the names",
 }
+
+
+_PAGES = {"in_leaf": "/due/in-leaf/", "names": "/plants/in-leaf/"}
 
 
 @dataclass(frozen=True)
@@ -60,6 +64,6 @@ def _address(line: DueLine) -> str:
         return f"/domes/{line.dome.pk}/round/"
     if line.dome:
         return f"/domes/{line.dome.pk}/"
-    if line.step == "in_leaf":
-        return "/due/in-leaf/"
+    if line.step in _PAGES:
+        return _PAGES[line.step]
     return f"/plants/{line.plants[0].pk}/" if line.plants else "/due/kept-aside/"

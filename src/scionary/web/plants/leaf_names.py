@@ -1,0 +1,57 @@
+"""Names to confirm in leaf: tick those that are right, and write it down once for all of them."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_GET, require_POST
+
+from scionary.answers.leaf_names import confirm_names, leaf_names
+from scionary.answers.words import plural
+from scionary.errors import Refused
+from scionary.limits import LIMITS
+from scionary.web.another_day import AnotherDay
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
+from scionary.web.typing_in import attempt, sent_id, who
+from scionary.web.undoing import read_id
+
+_ADDRESS = "/plants/in-leaf/"
+
+
+@require_GET
+def page(request: HttpRequest) -> HttpResponse:
+    """Plants in leaf by place and cultivar, with what the cultivar looks like."""
+    return _page(request, AnotherDay(today=today_at(request)))
+
+
+@require_POST
+def confirm(request: HttpRequest) -> HttpResponse:
+    """Write that the names of those that were ticked are right: one record about all of them."""
+    now, form = now_at(request), AnotherDay(request.POST, today=today_at(request))
+    if form.is_valid():
+        plants, moment = _ticked(request), form.moment(now, nursery_of(request))
+        done = attempt(form, lambda: confirm_names(plants, happened_at=moment, now=now, event_id=sent_id(request), who=who(request)))
+        if done is not None:
+            said = f"{plural(len(plants), 'name')} confirmed in leaf"
+            remember_undo(request, said, done.events)
+            tell(request, f"Written down: {said}.", done.flags)
+            return go_to(_ADDRESS)
+    return _page(request, form)
+
+
+def _page(request: HttpRequest, form: AnotherDay) -> HttpResponse:
+    shown = leaf_names(today=today_at(request))
+    ticked = set(request.POST.getlist("plant")) if form.is_bound else set()
+    return form_page(request, "plants/leaf_names.html", {"names": shown, "form": form, "ticked": ticked}, form)
+
+
+def _ticked(request: HttpRequest) -> list[UUID]:
+    """The plants that were ticked, or all of the group whose button was pressed."""
+    group = request.POST.get("all", "")
+    wanted = [read_id(text, "plant") for text in request.POST.getlist(f"shown_{group}" if group else "plant")]
+    if not wanted:
+        raise Refused("no plant is ticked.", where="names in leaf", remedy="Go back, tick those whose name is right, and send it again.")
+    if len(wanted) > LIMITS["batch_grafts"]:
+        raise Refused(f"{len(wanted)} plants at once.", where="names in leaf", remedy=f"Tick at most {LIMITS['batch_grafts']}.")
+    return wanted
