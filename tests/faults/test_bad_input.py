@@ -74,6 +74,8 @@ WITH_WORDS = [
     ["trial", "skip", "{}", "Dome 1", "1", "--why", "x"],
     ["trial", "skip", "Kept", "{}", "1", "--why", "x"],
     ["trial", "skip", "Kept", "Dome 1", "1", "--why", "{}"],
+    *(["names", verb, "Red Tarn", "{}"] for verb in ("add", "join", "two")),
+    *(["names", verb, "{}"] for verb in ("show", "undo", "remove")),
 ]
 WITH_NUMBERS = [
     ["bench", "Red Tarn", "{}"],

@@ -15,6 +15,7 @@ from scionary.answers.other_names import add_other_name
 from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Event, OtherName, Plant, Wish
+from scionary.limits import LIMITS
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -218,3 +219,13 @@ def test_what_came_in_under_the_old_name_is_offered_first(
     assert "Since the names were joined came in: 2 plants under Red Tran." in page
     _joined(client, cultivar, tran)
     assert "Since the names were joined" not in check_page(client.get(PAGE))
+
+
+def test_of_very_many_labels_so_many_are_written_down_at_once(
+    client: Client, cultivar: Cultivar, tran: Cultivar, plants: list[Plant], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(LIMITS, "batch_grafts", 1)
+    _, page = _joined(client, cultivar, tran).split("|", 1)
+    assert "2 labels still say another name" in page
+    assert "The first 1 have their new labels" in page
+    assert page.count('name="plant"') == 1

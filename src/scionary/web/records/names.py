@@ -120,6 +120,7 @@ def joined(request: HttpRequest, ident: UUID) -> HttpResponse:
         "moved": moved,
         "rows": len(rows_of(done)),
         "wrong": wrong,
+        "hung": wrong[: LIMITS["batch_grafts"]],
         "shown": [(each.plant, done.called_before(each), done.called_after(each)) for each in moved[: LIMITS["label_count"]]],
         "renumbered": sum(each.before != each.after for each in moved),
     }
