@@ -112,6 +112,12 @@ class Hand:
                 for ident, at, payload in found
             ]
 
+    def plant(self, ident: UUID) -> tuple[str, list[str]]:
+        """A plant's state, and what is disputed about it."""
+        with closing(sqlite3.connect(self.book)) as book:
+            state, disputed = book.execute("SELECT state, disputed FROM book_plant WHERE id = ?", (ident.hex,)).fetchone()
+            return state, json.loads(disputed)
+
     def write_to_book(self, statement: str, *values: object) -> None:
         with closing(sqlite3.connect(self.book, timeout=10)) as book, book:
             assert book.execute(statement, values).rowcount == 1
@@ -383,6 +389,31 @@ def test_what_may_have_arrived_is_undone_by_a_record_of_its_own(opened: Opened) 
     hand.sent()
     [graft], [correction] = hand.events("grafted", "corrected"), hand.events("corrected", "corrected")
     assert UUID(correction["target"]) == graft["id"]
+
+
+def test_a_loss_that_was_said_more_of_twice_and_undone_leaves_no_doubt(opened: Opened) -> None:
+    hand = opened("said more")
+    hand.set_bench()
+    [name] = hand.graft()
+    hand.sent()
+    hand.part("Rounds")
+    hand.tap("Dome 1")
+    hand.page.get_by_label("The tray as a list").or_(hand.page.get_by_text("The tray as a list")).first.click()
+    hand.page.locator("details[open] a.open", has_text=name).click()
+    hand.tap("Lost")
+    hand.says("Now: lost")
+    hand.sent()
+    for sign in ("black wood", "mouldy"):
+        hand.page.locator("#lost-sign").select_option(sign)
+        hand.says(f"What is seen? {sign}.")
+        hand.sent()
+    ident = UUID(hand.page.evaluate("location.hash").rpartition("/")[2])
+    assert hand.plant(ident) == ("dead", [])
+    hand.page.locator("#undo").click()
+    hand.says("Last:")
+    hand.sent()
+    assert len(hand.events("corrected", "said more")) == 3
+    assert hand.plant(ident) == ("waiting", [])
 
 
 def test_what_the_book_cannot_take_is_kept_with_its_words(opened: Opened) -> None:

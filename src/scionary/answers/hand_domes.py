@@ -26,8 +26,13 @@ def _dome(answer: DomeAnswer, nursery: Nursery) -> dict[str, Any]:
         "length_mm": dome.length_mm,
         "width_mm": dome.width_mm,
         "leafy": answer.method.leafy if answer.method else None,
-        "pots": [_pot(pot, nursery) | size for pot in answer.pots],
+        "pots": [_pot(pot, nursery) | size for pot in answer.pots if not _lost_beyond(pot)],
     }
+
+
+def _lost_beyond(pot: Pot) -> bool:
+    """Whether it is a lost plant for which the tray has no place: nobody looks for it on a round."""
+    return pot.plant is not None and pot.x_mm < 0 and pot.plant.state == Plant.State.DEAD
 
 
 def _pot(pot: Pot, nursery: Nursery) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from django.db import DataError, IntegrityError
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt, ensure_csrf_cookie
+from django.views.decorators.gzip import gzip_page
 
 from scionary.answers.hand import numbered, snapshot
 from scionary.book.from_phone import take_record
@@ -38,6 +39,7 @@ _log = logging.getLogger(__name__)
 _ENOUGH_S = 8.0  # a phone waits 20 s for an answer: what is not reached by then it sends again
 
 
+@gzip_page
 @ensure_csrf_cookie
 @in_words("GET", "HEAD")
 def data(request: HttpRequest) -> HttpResponse:
