@@ -59,6 +59,22 @@ def test_a_sheet_on_its_side_or_head_is_read_in_its_own_order(turned: float) -> 
     assert [found.text for found in read_photo(data, "sheet.jpg").symbols] == codes
 
 
+def test_a_sheet_taken_from_aslant_is_read_in_its_order() -> None:
+    labels = [LabelText(f"Red Tarn {number}", code_of(number)) for number in range(30)]
+    page = pypdfium2.PdfDocument(label_sheet(labels, GRIDS["letter-30"]))[0].render(scale=2.5).to_pil().convert("L")
+    width, height = page.size
+    seen = ((0.1 * width, 0), (0.9 * width, 0.1 * height), (width, height), (0, height))  # the far edge is a fifth shorter
+    held = ((0, 0), (width, 0), (width, height), (0, height))
+    rows = [
+        row
+        for (x, y), (u, v) in zip(seen, held, strict=True)
+        for row in ([x, y, 1, 0, 0, 0, -u * x, -u * y, u], [0, 0, 0, x, y, 1, -v * x, -v * y, v])
+    ]
+    bent = np.linalg.solve(np.array(rows)[:, :8], np.array(rows)[:, 8])
+    aslant = page.transform(page.size, Image.Transform.PERSPECTIVE, list(bent), Image.Resampling.BICUBIC, fillcolor=130)
+    assert [found.text for found in read_photo(saved(aslant, "JPEG"), "aslant.jpg").symbols] == [label.code for label in labels]
+
+
 def test_small_labels_need_the_closer_look() -> None:
     data, codes = sheet_photo("a4-65", dpi=150, blur=1.0)
     assert [found.text for found in read_photo(data, "sheet.jpg").symbols] == codes
