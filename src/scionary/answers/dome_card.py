@@ -48,6 +48,7 @@ def card_text(answer: DomeAnswer, *, paper: str, today: date) -> DomeCardText:
         tray_width_mm=answer.dome.width_mm,
         front="near side",
         page=paper,
+        marked=" ".join(f"{pot.plant.spoken}: {', '.join(pot.plant.cautions)}." for pot in answer.pots if pot.plant and pot.plant.cautions),
     )
 
 
@@ -76,7 +77,7 @@ def _mark(pot: Pot, answer: DomeAnswer) -> PotMark:
     ring, placed = pot.ring, pot.x_mm >= 0
     known = ring is not None and not ring.mark and (ring.low, ring.high) != (0.0, 1.0)
     return PotMark(
-        said=pot.plant.spoken if pot.plant else "",
+        said=f"{pot.plant.spoken}{'*' if pot.plant.cautions else ''}" if pot.plant else "",
         chance=(ring.low, ring.mid, ring.high) if known and ring else None,
         dead=ring is not None and ring.mark == "cross",
         doubt=ring is not None and ring.mark == "question",

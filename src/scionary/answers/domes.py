@@ -252,6 +252,6 @@ def _flags_of_plants(plants: list[Plant]) -> list[str]:
     """What is flagged of single plants here, each flag once with all whom it concerns."""
     whose: dict[str, list[str]] = {}
     for plant in plants:
-        for flag in dict.fromkeys(plant.flags):
+        for flag in dict.fromkeys([*plant.cautions, *plant.flags]):
             whose.setdefault(flag, []).append(plant.spoken)
     return [f"{listed(names)}: {flag}." for flag, names in sorted(whose.items())]

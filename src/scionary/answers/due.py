@@ -99,7 +99,7 @@ def _due(today: date) -> DueAnswer:
     lines += [line for answer in domes if (line := _air_line(answer, nursery, today))]
     lines += _again_lines(domes, today)
     lines += _plant_lines(nursery, today)
-    lines += _name_lines(today)
+    lines += _name_lines(today) if in_leaf_season(today, nursery.latitude_deg) else []
     lines += _label_lines(nursery, today)
     lines += _record_lines(today)
     ahead = [line for answer in domes for line in _ahead_lines(answer, today)]
@@ -230,7 +230,7 @@ def _name_lines(today: date) -> list[DueLine]:
     """One line while trees stand in leaf: names that are not sure, and those of plants in their first leaf."""
     answer = leaf_names(today=today)
     pressing = [each for each in answer.plants if each.pressing]
-    if not pressing or not answer.in_season:
+    if not pressing:
         return []
     plants, unsure = [each.plant for each in pressing], [each for each in pressing if each.plant.name_caution]
     what = f"Confirm the name of {plural(len(plants), 'plant')} in leaf: {listed([p.spoken for p in plants], most=4)}"

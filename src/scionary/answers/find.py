@@ -50,6 +50,7 @@ class FoundPlant:
     warning: str
     flags: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()  # what to do with a label whose plant is gone
+    cautions: tuple[str, ...] = ()  # what must stand beside its name
 
     def to_dict(self) -> dict[str, Any]:
         return asdict(self) | {"id": str(self.id)}
@@ -236,8 +237,9 @@ def found_plant(plant: Plant, zone: ZoneInfo) -> FoundPlant:
         where=left_words(plant, zone) or _where(plant),
         name_status=plant.name_words,
         warning=_warning(plant, zone),
-        flags=tuple(dict.fromkeys([*filter(None, [plant.name_caution, plant.quarantine_caution]), *plant.flags])),
+        flags=tuple(dict.fromkeys([*plant.cautions, *plant.flags])),
         steps=_steps(plant),
+        cautions=tuple(plant.cautions),
     )
 
 

@@ -23,6 +23,10 @@ def label_cautions(plants: Sequence[Plant], nursery: Nursery, *, today: date) ->
             since = f" since {plant.state_since.astimezone(nursery.zone).date().isoformat()}" if plant.state_since else ""
             state = plant.get_state_display()
             found.append(f"{plant.spoken}: {state}{since}. A plant that stands here is another one and needs a label of its own.")
+        if plant.quarantine_caution:
+            found.append(
+                f"{plant.spoken}: {plant.quarantine_caution}. Its label does not say so, since it will hang longer: mark the plant."
+            )
         if plant.pk in shared:
             found.append(f"{plant.spoken}: {shared[plant.pk]} carries the same code. Give one of them a new one, on its page.")
     return found

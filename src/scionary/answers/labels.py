@@ -122,6 +122,7 @@ def _text(plant: Plant, nursery: Nursery) -> LabelText:
         method=graft.method.name if graft and graft.method and not plant.name_caution else "",
         stock_lot=plant.name_caution or (f"stock {graft.lot.name}" if graft and graft.lot else ""),
         trade=botanical.trade_designation if botanical else "",
+        beside=", ".join(plant.cautions),
     )
 
 

@@ -92,6 +92,8 @@ PLANTS: Columns = {
     "stands": attrgetter("stands"),
     "pot": attrgetter("pot_kind"),
     "name is": attrgetter("name_words"),
+    "name in doubt": lambda plant: plant.name_doubt if plant.name_doubted_at else "",
+    "in quarantine": lambda plant: plant.quarantine_reason if plant.quarantined_at else "",
     "last seen": attrgetter("seen_at"),
     "last sign": attrgetter("last_sign"),
     "label": attrgetter("label_medium"),

@@ -74,6 +74,7 @@ def _plants(answer: DomeAnswer) -> list[dict[str, Any]]:
             "place": pot.place,
             "name": pot.plant.spoken,
             "state": pot.plant.state,
+            "cautions": pot.plant.cautions,
             "ring": {"low": pot.ring.low, "mid": pot.ring.mid, "high": pot.ring.high},
         }
         for pot in answer.pots

@@ -97,7 +97,14 @@ def _show(answer: NamelessAnswer) -> None:
     for note in answer.notes:
         say(f"  but: {note}")
     rows = [
-        [line.number, line.plant.spoken, grouped(line.plant.code), line.plant.state, line.plant.where, line.why]
+        [
+            line.number,
+            "; ".join([line.plant.spoken, *line.plant.cautions]),
+            grouped(line.plant.code),
+            line.plant.state,
+            line.plant.where,
+            line.why,
+        ]
         if line.plant
         else [line.number, line.kind, "", "", "", ""]
         for line in answer.lines

@@ -73,6 +73,7 @@ class DomeCardText:
     front: str = ""  # what lies below the drawing, such as "door side"
     boxes: Sequence[str] = ("firm", "not sure", "lost")
     page: str = "A4"
+    marked: str = ""  # what the star behind a name means
 
 
 def dome_card(card: DomeCardText) -> bytes:
@@ -83,7 +84,7 @@ def dome_card(card: DomeCardText) -> bytes:
     left, right, foot = _MARGIN_MM * MM, width - _MARGIN_MM * MM, (_MARGIN_MM + _FOOT_MM) * MM
     y = _head(canvas, card, left, right, height - _MARGIN_MM * MM)
     y = _tray(canvas, card, left, right, y)
-    y = _legend(canvas, left, right, y)
+    y = _marked(canvas, card.marked, left, right, _legend(canvas, left, right, y))
     caution_top = draw_caution(canvas, card.caution, left, right, foot)
     _dates(canvas, card.dates, left, right, y, caution_top)
     _foot(canvas, card, left, right, foot)
@@ -181,6 +182,14 @@ def _legend(canvas: Canvas, left: float, right: float, top: float) -> float:
     block = fit([(words, PLAIN)], right - left - 4 * radius, 2.6 * radius, largest=8.0, smallest=6.0)
     draw_block(canvas, block, left + 3.4 * radius, top - 1.4 * radius + block.height / 2.0)
     return top - 3.6 * radius
+
+
+def _marked(canvas: Canvas, words: str, left: float, right: float, top: float) -> float:
+    """What is to know of single plants, whose names carry a star."""
+    if not words:
+        return top
+    block = fit([("* ", BOLD), (words, PLAIN)], right - left, 9.0 * MM, largest=9.0, smallest=5.5, lines=3)
+    return draw_block(canvas, block, left, top) - 2.0 * MM
 
 
 def _dates(canvas: Canvas, dates: Sequence[CardDate], left: float, right: float, top: float, bottom: float) -> None:

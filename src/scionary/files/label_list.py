@@ -66,7 +66,9 @@ def _row(canvas: Canvas, label: LabelText, boxes: Sequence[str], width: float, t
     names = code_left - left - _GAP_MM * MM
     said_wide = names * 0.52 if label.name_runs else names
     middle = top - high / 2.0
-    said = fit([(label.said, BOLD)], said_wide, high - 4.0, largest=14.0, smallest=6.0)
+    said = fit(
+        [(label.said, BOLD), *([(f"  {label.beside}", PLAIN)] if label.beside else [])], said_wide, high - 4.0, largest=14.0, smallest=6.0
+    )
     draw_block(canvas, said, left, middle + said.height / 2.0)
     if label.name_runs:
         runs = [

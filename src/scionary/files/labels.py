@@ -53,6 +53,7 @@ class LabelText:
     method: str = ""
     stock_lot: str = ""
     trade: str = ""
+    beside: str = ""  # what stands beside the name on a list, not on the label
 
 
 @dataclass(frozen=True)

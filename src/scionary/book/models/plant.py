@@ -88,6 +88,11 @@ class Plant(models.Model):
         return "in quarantine" if self.quarantined_at is not None else ""
 
     @property
+    def cautions(self) -> list[str]:
+        """All that must stand beside its name wherever it is shown."""
+        return [words for words in (self.name_caution, self.quarantine_caution) if words]
+
+    @property
     def key(self) -> str:
         return f"plant:{self.pk}"
 
