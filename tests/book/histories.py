@@ -32,13 +32,16 @@ def _plain(cultivars: Sequence[str], domes: Sequence[str]) -> st.SearchStrategy[
         "moved": st.fixed_dictionaries(
             {}, optional={"dome": dome, "place": st.integers(1, 3), "stands": st.sampled_from(["bench", "tunnel"])}
         ),
-        "observed": st.fixed_dictionaries({"seen": st.sampled_from(["missing", "found", "wilting"])}),
+        "observed": st.fixed_dictionaries({"seen": st.sampled_from(["missing", "found", "wilting", "name_in_doubt"])}),
         "scored": st.fixed_dictionaries({"sign": signs, "answer": answers}),
         "lost": st.fixed_dictionaries({}, optional={"cause": st.sampled_from(["mould", "dry"])}),
         "left": st.fixed_dictionaries({"how": st.sampled_from(["sale", "gift"])}),
         "relabelled": st.fixed_dictionaries({}, optional={"running_number": st.integers(1, 3)}),
         "name_confirmed": st.fixed_dictionaries({}, optional={"cultivar": cultivar}),
         "name_inferred": st.fixed_dictionaries({"chance": st.sampled_from([0.5, 0.93])}),
+        "name_doubted": st.just({"reason": "redder than its tree"}),
+        "name_doubt_ended": st.just({}),
+        "quarantined": st.just({"reason": "dark spots"}),
         "wintered_in": st.fixed_dictionaries({}, optional={"stands": st.just("tunnel")}),
         "untied": st.just({}),
     }

@@ -70,9 +70,9 @@ class Surveyor:
 
     def _cultivars(self) -> None:
         for variety in VARIETIES:
-            values = {"spoken": variety.spoken, "botanical": variety.botanical, "price": variety.price}
+            values: dict[str, Any] = {"spoken": variety.spoken, "botanical": variety.botanical, "price": variety.price}
             values |= {"trade_designation": SOLD_AS.get(variety.spoken, ""), **PROTECTED.get(variety.spoken, {})}
-            values["traits"] = LOOKS.get(variety.spoken, {})
+            values |= {"traits": LOOKS.get(variety.spoken, {})}
             cultivar = self._save(Cultivar, values, variety.spoken)
             self.ground.cultivar[variety.spoken] = cultivar
             for where, sticks in variety.trees:
