@@ -85,6 +85,8 @@ def test_confirmed_at_the_question_it_leaves_with_a_sure_name(client: Client, pl
     assert "1 name confirmed in leaf." in _sell_one(client, plants[0], ask_unsure="confirm")
     sold = Plant.objects.get(pk=plants[0].pk)
     assert (sold.state, sold.name_status, sold.flags) == ("left", "confirmed", [])
+    kinds = [event.kind for event in Event.objects.filter(subjects__key=sold.key).order_by("happened_at")]
+    assert kinds[-2:] == ["name_confirmed", "left"]
 
 
 def test_left_out_it_stays(client: Client, plants: list[Plant]) -> None:
