@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
+from pathlib import Path
 from typing import Any
 from uuid import UUID
 
@@ -17,6 +18,7 @@ from scionary.answers.joins import all_joins, joins_of, plants_of
 from scionary.answers.labelled import wrong_labels
 from scionary.answers.undoing import undo_all
 from scionary.book import queries
+from scionary.book.backup import backup, restore
 from scionary.book.commands import correct, save_noun, undo, write_grafts
 from scionary.book.models import (
     NOUNS,
@@ -302,5 +304,19 @@ def test_a_large_joining_is_written_in_pieces(cultivar: Cultivar, tran: Cultivar
     done = join(cultivar.pk, tran.pk, now=now)
     assert len(plants_of(done)) == 500
     assert sorted(Plant.objects.values_list("running_number", flat=True)) == list(range(1, 1001))
+    take_apart(done.ident, now=now)
+    assert columns() == before
+
+
+def test_a_book_from_a_backup_knows_its_joinings_and_undoes_them(
+    cultivar: Cultivar, tran: Cultivar, two_names: Both, now: datetime, tmp_path: Path
+) -> None:
+    before = columns()
+    done = join(cultivar.pk, tran.pk, now=now)
+    backup(tmp_path / "book.zip", now=now)
+    restore(tmp_path / "book.zip", replace=True, now=now)
+    found = find("Red Tran 1").plant
+    assert found is not None
+    assert found.spoken == "Red Tarn 4"
     take_apart(done.ident, now=now)
     assert columns() == before

@@ -34,7 +34,10 @@ from scionary.book.models import (
     Event,
     KeptAside,
     Nursery,
+    OtherName,
+    Photo,
     Plant,
+    PrintedSheet,
     RawFile,
     Sensor,
     Trial,
@@ -76,14 +79,23 @@ def full(
     write("vented", dome, days=31, open_pct=33)
     save_noun(Wish, {"cultivar": cultivar, "wanted": 12, "season": 2026, "worth": "24.50", "by_when": now.date()}, now=now)
     save_noun(AcceptedPlan, {"season": 2026, "accepted_at": now, "lines": [{"cultivar": str(cultivar.pk), "grafts": 20}]}, now=now)
+    save_noun(OtherName, {"name": "Tarn Blush", "cultivar": cultivar}, now=now)
+    save_noun(PrintedSheet, {"kind": "dome_card", "code": "K7", "printed_at": now, "layout": {"places": [1]}, "dome": dome}, now=now)
     trial(left_out=[{"dome": str(dome.pk), "filling": 1, "place": 4, "why": "the knife slipped"}])
     sensor = save_noun(Sensor, {"name": "logger 1", "dome": dome}, now=now)
     minutes = np.arange(3_000.0)
     store_readings(
         sensor, np.column_stack([now.timestamp() + 60 * minutes, 20 + np.sin(minutes), np.where(minutes % 7, 92 + 1 / 3, np.nan)])
     )
-    keep_file(b"\x00\xfftime;temp", "dome 1.csv", "logger", now=now)
+    file, _ = keep_file(b"\x00\xfftime;temp", "dome 1.csv", "logger", now=now)
+    save_noun(Photo, {"taken_at": now, "file": file, "width": 4, "height": 3}, now=now)
     return state()
+
+
+def test_no_kind_of_noun_is_left_out(archive: Path) -> None:
+    with zipfile.ZipFile(archive) as opened:
+        held = {name.split("/")[1] for name in opened.namelist() if name.startswith("nouns/")}
+    assert held == {f"{noun}.jsonl" for noun in NOUNS}
 
 
 @pytest.fixture
@@ -113,7 +125,7 @@ def rewritten(path: Path, change: Callable[[dict[str, bytes]], None], *, honest:
 def test_a_backup_restored_is_the_same_book(full: dict[str, Any], archive: Path, now: datetime) -> None:
     restored = restore(archive, replace=True, now=now)
     assert state() == full
-    assert restored.counts == Counts(nouns=11, events=Event.objects.count(), readings=3_000, files=1)
+    assert restored.counts == Counts(nouns=14, events=Event.objects.count(), readings=3_000, files=1)
 
 
 def test_a_backup_is_of_open_formats_with_a_hash_for_each_part(full: dict[str, Any], archive: Path, now: datetime) -> None:

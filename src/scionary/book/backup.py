@@ -44,7 +44,10 @@ from scionary.book.rows import as_plain, from_plain
 from scionary.errors import BadFile, BookNotEmpty
 
 # Each noun after those that it names.
-_IN_ORDER = ("nursery", "pot", "cultivar", "method", "lot", "tree", "bag", "dome", "bench", "wish", "plan", "tally", "sensor", "trial")
+_IN_ORDER = (
+    "nursery", "pot", "cultivar", "other_name", "method", "lot", "tree", "bag", "dome", "bench", "wish", "plan", "tally", "sensor", "trial",
+    "photo", "printed",
+)  # fmt: skip
 _BEGINNING = ("nursery", "pot", "method")  # a book that was just made holds these
 _OF_THIS_BOOK = ("user_id", "token_sha256")  # an account and a pairing are not carried into another book
 _ROWS: dict[str, type[Model]] = {"devices": Device, "leases": CodeLease, "kept_aside": KeptAside}
@@ -162,9 +165,10 @@ def _issued() -> int:
 
 
 def _clear() -> None:
-    folded, plain = (Graft, Plant, DomeState), (KeptAside, CodeLease, Device, SensorDay, RawFile)
-    models: tuple[type[Model], ...] = (EventSubject, Event, Subject, *folded, *plain)
-    for model in (*models, *(NOUNS[noun] for noun in reversed(_IN_ORDER))):
+    folded, plain = (Graft, Plant, DomeState), (KeptAside, CodeLease, Device, SensorDay)
+    nouns = (NOUNS[noun] for noun in reversed(_IN_ORDER))
+    models: tuple[type[Model], ...] = (EventSubject, Event, Subject, *folded, *plain, *nouns, RawFile)  # a photo names its file
+    for model in models:
         model._default_manager.all().delete()
 
 
