@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
@@ -26,11 +27,11 @@ class Fading:
     rests_on: str
 
 
-def fading_labels(nursery: Nursery, today: date) -> list[Fading]:
-    """One group a medium, those that fade first in front; a medium without a life is never among them."""
+def fading_labels(nursery: Nursery, today: date, asked: Callable[[Plant], bool] = lambda plant: True) -> list[Fading]:
+    """One group a medium, those that fade first in front; a medium without a life is never among them. `asked` may leave out plants."""
     known = label_media(nursery)
     end = datetime.combine(today + timedelta(days=1), time(), nursery.zone) + timedelta(weeks=known.weeks_before)
-    groups = [_fading(medium, nursery, end, known.weeks_before, known.weeks_source) for medium in known.media if medium.fades]
+    groups = [_fading(medium, nursery, end, (known.weeks_before, known.weeks_source), asked) for medium in known.media if medium.fades]
     return sorted((group for group in groups if group), key=lambda group: (group.first, group.medium.name))
 
 
@@ -60,11 +61,12 @@ def label_words(plant: Plant, nursery: Nursery) -> str:
     return f"{said} It begins to fade about {until.isoformat()} ({medium.source}).{guess}"
 
 
-def _fading(medium: Medium, nursery: Nursery, end: datetime, weeks: float, weeks_source: str) -> Fading | None:
+def _fading(medium: Medium, nursery: Nursery, end: datetime, before: tuple[float, str], asked: Callable[[Plant], bool]) -> Fading | None:
+    weeks, weeks_source = before
     shade = Q(label_light="shade", label_written_at__lt=end - timedelta(days=(medium.months("shade") or 0.0) * _MONTH_DAYS))
     sun = ~Q(label_light="shade") & Q(label_written_at__lt=end - timedelta(days=(medium.months("sun") or 0.0) * _MONTH_DAYS))
     written = Q(label_medium__iexact=medium.name, state__in=queries.STANDING)
-    plants = list(queries.plants().filter(written & (shade | sun)))
+    plants = [plant for plant in queries.plants().filter(written & (shade | sun)) if asked(plant)]
     days = {plant.pk: day for plant in plants if (day := fades_on(plant, medium, nursery))}
     if not plants:
         return None

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from scionary.answers.due import DueAnswer, due
+from scionary.answers.due import due
+from scionary.answers.due_lines import DueAnswer
 from scionary.answers.rates import RatesAnswer, rates
 from scionary.answers.season_plan import PlanAnswer, season_plan
 

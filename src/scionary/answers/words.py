@@ -51,10 +51,10 @@ def plural(count: int, one: str, many: str | None = None) -> str:
     return f"{count} {one if count == 1 else many or one + 's'}"
 
 
-def listed(names: Sequence[str], *, most: int = 6) -> str:
-    """Red Tarn 1, Ash Gill 2 and 4 more."""
+def listed(names: Sequence[str], *, most: int = 6, of: int | None = None) -> str:
+    """Red Tarn 1, Ash Gill 2 and 4 more; `of` is how many there are, where not all are given."""
     shown = list(names[:most])
-    rest = len(names) - len(shown)
+    rest = (len(names) if of is None else of) - len(shown)
     if rest:
         return f"{', '.join(shown)} and {rest} more"
     return " and ".join([", ".join(shown[:-1]), shown[-1]]) if len(shown) > 1 else "".join(shown)

@@ -14,7 +14,7 @@ from scionary.errors import Refused
 
 if TYPE_CHECKING:
     from scionary.answers.difference import DifferenceAnswer
-    from scionary.answers.due import DueAnswer, DueLine
+    from scionary.answers.due_lines import DueAnswer, DueLine
     from scionary.answers.importance import ImportanceAnswer
     from scionary.answers.rates import RatesAnswer
     from scionary.answers.season_plan import PlanAnswer

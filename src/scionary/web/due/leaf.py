@@ -43,7 +43,7 @@ def _walk(request: HttpRequest, on: date | None) -> Walk:
     """Plants whose spring has come and is not scored, and those scored on this very walk."""
     nursery, now = nursery_of(request), now_at(request)
     walk = Walk("In leaf this spring?", ADDRESS, [], nursery, now, on, first=SPRING)
-    waiting = {plant.pk for line in due(today=now.date()).lines if line.step == "in_leaf" for plant in line.plants}
+    waiting = {UUID(key[6:]) for line in due(today=now.date()).lines if line.step == "in_leaf" for key in line.about}
     begin = datetime.combine(walk.day, time(), nursery.zone)
     lately = list(Plant.objects.filter(seen_at__gte=begin, grafts__isnull=False).distinct())
     scored = {ident for ident, seen in seen_on(lately, walk.day, nursery).items() if seen[-1].said in {said for said, _ in SPRING}}

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
-from scionary.answers.due import DueLine
+from scionary.answers.due_lines import DueLine
+from scionary.answers.put_off import WEEK
 from scionary.web.another_day import AnotherDay
 
 _BUTTONS = {
@@ -25,6 +26,20 @@ _BUTTONS = {
 }
 
 
+_STEPS = {
+    "water": "Water",
+    "vent": "Vents",
+    "check": "A look",
+    "firm": "Which are firm",
+    "air": "Its air",
+    "head_back": "Heading back",
+    "untie": "Untying",
+    "in_leaf": "Which are in leaf",
+    "again": "Grafting again",
+    "label": "Writing labels again",
+    "records": "Records that disagree",
+    "names": "Names in leaf",
+}
 _PAGES = {"in_leaf": "/due/in-leaf/", "names": "/plants/in-leaf/"}
 
 
@@ -37,6 +52,21 @@ class ShownLine:
     button: str
     address: str
     day: AnotherDay
+    today: date
+
+    @property
+    def ask_again(self) -> date:
+        """Until when it is put off unless another day is given."""
+        return self.today + WEEK
+
+    @property
+    def tomorrow(self) -> date:
+        return self.today + timedelta(days=1)
+
+    @property
+    def may_be_needless(self) -> bool:
+        """Records that disagree have to be settled; all else a person may not need."""
+        return self.line.step != "records"
 
     @property
     def late(self) -> str:
@@ -50,12 +80,17 @@ def shown(line: DueLine, today: date, wrong: AnotherDay | None = None) -> ShownL
     day = wrong or AnotherDay(today=today)
     day.auto_id = f"{key}_%s"  # the lines share a page, so each has ids of its own
     button = "The cover is off" if line.step == "vent" and line.what.endswith("take the cover off") else _BUTTONS.get(line.step, "Done")
-    return ShownLine(line, key, button, _address(line), day)
+    return ShownLine(line, key, button, _address(line), day, today)
+
+
+def step_words(step: str) -> str:
+    """What a line was about, in few words."""
+    return _STEPS.get(step, step.replace("_", " ").capitalize())
 
 
 def line_key(line: DueLine) -> str:
     """What names a line in a form: the same as long as it is about the same things."""
-    about = [str(line.dome.pk)] if line.dome else sorted(str(plant.pk) for plant in line.plants)
+    about = sorted(line.about)
     return hashlib.sha256("|".join([line.step, line.rests_on, *about]).encode()).hexdigest()[:24]
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.due import aside, leaf, views
+from scionary.web.due import answering, aside, leaf, views
 
 app_name = "due"
 urlpatterns = [
     path("", views.due_page, name="due"),
     path("done/", views.done, name="done"),
+    path("answer/", answering.answer, name="answer"),
     path("kept-aside/", aside.page, name="aside"),
     path("in-leaf/", leaf.page, name="in_leaf"),
     path("in-leaf/rest/", leaf.rest, name="rest"),

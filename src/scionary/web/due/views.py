@@ -10,12 +10,14 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
-from scionary.answers.due import DueAnswer, DueLine, due
+from scionary.answers.due import due
+from scionary.answers.due_lines import DueAnswer, DueLine
 from scionary.book.commands import write_many
 from scionary.book.models import Plant
 from scionary.book.patience import patiently
 from scionary.book.record import Answer
 from scionary.web.another_day import AnotherDay
+from scionary.web.due.answering import asides_shown
 from scionary.web.due.lines import line_key, shown
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at, way_back
 from scionary.web.templatetags.said import day as day_words
@@ -40,6 +42,7 @@ def _page(request: HttpRequest, key: str = "", wrong: AnotherDay | None = None) 
         "main": lines[0] if lines else None,
         "then": lines[1:first],
         "behind": lines[first:],
+        "asides": asides_shown(nursery_of(request), today),
         "open_behind": any(line.day.is_bound for line in lines[first:]),
     }
     return form_page(request, "due/due.html", context, *([wrong] if wrong else []))
@@ -76,8 +79,7 @@ def _write(line: DueLine, now: datetime, moment: datetime, event_id: UUID, who: 
     if line.event is None:
         return []
     kind, payload = line.event
-    keys = [line.dome.key] if line.dome else [plant.key for plant in line.plants]
-    return write_many([(kind, key, dict(payload)) for key in keys], happened_at=moment, now=now, who=who, event_id=event_id)
+    return write_many([(kind, key, dict(payload)) for key in line.about], happened_at=moment, now=now, who=who, event_id=event_id)
 
 
 def _line_called(key: str, answer: DueAnswer) -> DueLine | None:

@@ -1,0 +1,142 @@
+"""What is due for plants out of their domes: head back, untie, see which are in leaf, names, labels."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db.models import F, Q, QuerySet
+
+from scionary.answers.after_care import CareStep, plant_steps, step_date
+from scionary.answers.due_domes import STALE_DAYS
+from scionary.answers.due_lines import SHOWN, DueLine
+from scionary.answers.fading_labels import Fading, fading_labels
+from scionary.answers.growing_year import in_leaf_season
+from scionary.answers.leaf_names import leaf_names
+from scionary.answers.put_off import SetAsides
+from scionary.answers.words import listed, plural
+from scionary.book import queries
+from scionary.book.models import Graft, Method, Nursery, Plant
+
+_OLDEST_GRAFT_DAYS = 3 * 365  # older grafts have no dated after-care left
+_NAMED = 6
+_WORDS = {
+    "head_back": ("Head back", "the stock above the union, one or two nodes left", "headed_back"),
+    "untie": ("Untie", "", "untied"),
+    "in_leaf": ("See which are in leaf", "", None),
+}
+
+
+@dataclass(frozen=True)
+class _Due:
+    """One plant for which a step is due."""
+
+    plant: UUID
+    cultivar: str
+    number: int
+    step: CareStep
+
+    @property
+    def key(self) -> str:
+        return f"plant:{self.plant}"
+
+
+def plant_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLine]:
+    """A line for each step that is due for some plants, from the after-care of their methods."""
+    due: dict[str, list[_Due]] = {step: [] for step in _WORDS}
+    for method in Method.objects.all():
+        for step in sorted({str(raw["step"]) for raw in method.steps()} & set(_WORDS)):
+            due[step] += _due_of(step, method, nursery, asides, today)
+    return [_plant_line(step, members, today) for step, members in due.items() if members]
+
+
+def _due_of(step: str, method: Method, nursery: Nursery, asides: SetAsides, today: date) -> list[_Due]:
+    """The plants of a method for which a step is due and not done, put off or answered.
+
+    The database leaves out what cannot be due, so that few of a large book's plants are read.
+    """
+    if step == "in_leaf" and not in_leaf_season(today, nursery.latitude_deg):
+        return []
+    found = []
+    for graft in _may_be(step, method, nursery, today):
+        plant = graft.plant
+        for care in plant_steps(method, graft, plant, nursery):
+            stands = care.step == step and not care.done and care.when <= today <= care.when + timedelta(days=STALE_DAYS)
+            if stands and not asides.hides(plant.key, step, care.when, today):
+                found.append(_Due(plant.pk, plant.cultivar.spoken if plant.cultivar else "", plant.running_number or 0, care))
+    return found
+
+
+def _may_be(step: str, method: Method, nursery: Nursery, today: date) -> Iterable[Graft]:
+    begin = datetime.combine(today - timedelta(days=_OLDEST_GRAFT_DAYS), time(), nursery.zone)
+    end = datetime.combine(_latest(step, method, nursery, today) + timedelta(days=1), time(), nursery.zone)
+    rows: QuerySet[Graft] = Graft.objects.filter(method=method, replaced=False, grafted_at__gte=begin, grafted_at__lt=end)
+    if step == "in_leaf":
+        springs = [step_date(raw, today, nursery.latitude_deg) for raw in method.steps() if raw["step"] == step]
+        told = datetime.combine(max(springs) - timedelta(days=360), time(), nursery.zone)  # a look after the last such day settles it
+        rows = rows.filter(plant__state__in=queries.STANDING).filter(Q(in_leaf=None) | ~Q(disputed=[]) | Q(in_leaf_at__lt=told))
+    else:  # a graft of which nobody knows that it took is not headed back
+        column = "plant__headed_back_at" if step == "head_back" else "plant__untied_at"
+        rows = rows.filter(plant__state=Plant.State.ALIVE).filter(Q(**{column: None}) | Q(**{f"{column}__lt": F("grafted_at")}))
+    needed = ("plant__cultivar__spoken", "plant__running_number", "plant__headed_back_at", "plant__untied_at", "plant__state")
+    own = ("grafted_at", "precision", "in_leaf", "in_leaf_at", "disputed", "plant", "method")
+    return rows.select_related("plant__cultivar").only(*own, *needed).order_by()
+
+
+def _latest(step: str, method: Method, nursery: Nursery, today: date) -> date:
+    """The last day of grafting from which a step can be due today."""
+    counted = [raw for raw in method.steps() if raw["step"] == step]
+    if any(raw.get("counted_from") for raw in counted):
+        return today
+    return today - timedelta(days=min(int(str(raw["day"])) for raw in counted))
+
+
+def _plant_line(step: str, members: Sequence[_Due], today: date) -> DueLine:
+    verb, rest, kind = _WORDS[step]
+    ordered = sorted(members, key=lambda each: (each.cultivar, each.number, str(each.plant)))
+    care, earliest = ordered[0].step, min(each.step.when for each in members)
+    shown = _named([each.plant for each in ordered[:SHOWN]])
+    what = f"{verb}: {listed([plant.spoken for plant in shown], most=_NAMED, of=len(ordered))}"
+    why = f"{care.why} {rest[:1].upper()}{rest[1:]}{'.' if rest else ''}".strip()
+    event: tuple[str, dict[str, Any]] | None = (kind, {}) if kind else None
+    keys = tuple(each.key for each in ordered)
+    return DueLine(step, what, why, earliest, (today - earliest).days, care.rests_on, plants=shown, event=event, keys=keys)
+
+
+def _named(plants: Sequence[UUID]) -> list[Plant]:
+    found = Plant.objects.select_related("cultivar").in_bulk(list(plants))
+    return [found[plant] for plant in plants]
+
+
+def name_lines(asides: SetAsides, today: date) -> list[DueLine]:
+    """One line while trees stand in leaf: names that are not sure, and those of plants in their first leaf."""
+    answer = leaf_names(today=today)
+    pressing = [each for each in answer.plants if each.pressing and not asides.hides(each.plant.key, "names", answer.since, today)]
+    if not pressing or not answer.in_season:
+        return []
+    plants, unsure = [each.plant for each in pressing], [each for each in pressing if each.plant.name_caution]
+    what = f"Confirm the name of {plural(len(plants), 'plant')} in leaf: {listed([p.spoken for p in plants], most=4)}"
+    why = f"{plural(len(unsure), 'name')} inferred or in doubt. " if unsure else ""
+    when = max(answer.since, min((each.seen for each in pressing if each.seen), default=answer.since))
+    rests_on = "seen in leaf, and trees stand in leaf from a month after the spring equinox (project default, unsourced)"
+    return [DueLine("names", what, f"{why}A wrong name is seen now, and sold later.", when, 0, rests_on).of(plants)]
+
+
+def label_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLine]:
+    """A line for each medium whose writing is soon gone."""
+
+    def asked(plant: Plant) -> bool:
+        return plant.label_written_at is None or not asides.hides(plant.key, "label", plant.label_written_at, today)
+
+    groups = fading_labels(nursery, today, asked)
+    return [_label_line(group, today) for group in groups]
+
+
+def _label_line(group: Fading, today: date) -> DueLine:
+    names = listed([p.spoken for p in group.plants], most=4)
+    what = f"Write {plural(len(group.plants), 'label')} in {group.medium.name} again: {names}"
+    late = max((today - group.first).days, 0)
+    return DueLine("label", what, group.why, group.first, late, group.rests_on, event=("relabelled", {})).of(group.plants)
