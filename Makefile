@@ -58,6 +58,7 @@ speed:
 	@$(set_up) run
 	@$(python) benchmarks/start_up.py
 	@$(python) benchmarks/label_speed.py
+	@$(python) benchmarks/photo_reading.py
 	@$(python) benchmarks/spread_speed.py
 
 calibration:

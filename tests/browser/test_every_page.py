@@ -23,6 +23,7 @@ PAGES = [
     "/domes/",
     "/domes/new/",
     "/plants/",
+    "/plants/photo/",
     "/plants/nameless/",
     "/plants/nameless/?name=tarn&where=Dome+2+place+99&grafted=2026-06-20",
     "/findings/",
