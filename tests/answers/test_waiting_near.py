@@ -8,13 +8,13 @@ from typing import Any
 
 import pytest
 
-from scionary.answers import take_model
+from scionary.answers import early_signs, take_model
 from scionary.answers.domes import dome_answers
 from scionary.answers.early_signs import reads_near, waiting_chances
 from scionary.answers.learning import learn
 from scionary.book import queries
-from scionary.book.commands import Written
-from scionary.book.models import Dome, Plant
+from scionary.book.commands import Written, undo
+from scionary.book.models import Dome, Event, Method, Plant
 from scionary.book.record import Answer
 
 pytestmark = pytest.mark.django_db
@@ -81,3 +81,22 @@ def test_a_plant_that_moves_away_leaves_the_dome_that_is_held(large: None, write
     write("moved", moved, stands="bed 1")
     after = next(answer for answer in dome_answers(today=now.date()) if answer.dome == dome)
     assert after.standing == before.standing - 1
+
+
+def test_after_a_new_graft_and_an_undone_sign_chances_are_what_a_fresh_look_finds(
+    large: None, graft: Callable[..., Written], write: Callable[..., Answer], dome: Dome, method: Method, now: datetime
+) -> None:
+    waiting_chances(waiting())
+    graft(2, days=-16, dome=dome.pk, method=method.pk)
+    seen = write("scored", Plant.objects.order_by("-id")[0], sign="bud_moving", answer="yes", days=-1)
+    moved = waiting_chances(waiting())
+    undo(seen.id, now=now)
+    held = waiting_chances(waiting())
+    early_signs._NEAR.held = None
+    assert held == waiting_chances(waiting())
+    assert held != moved
+    undo(Event.objects.filter(kind="grafted").order_by("-id")[0].pk, now=now)
+    held = waiting_chances(waiting())
+    early_signs._NEAR.held = None
+    assert held == waiting_chances(waiting())
+    assert len(held) == len(moved) - 1

@@ -9,6 +9,7 @@ from uuid import UUID
 from django.db import connection
 
 from scionary.book import queries
+from scionary.book.locks import chunks
 from scionary.book.models import EventSubject
 
 _OF_LATE = 1_000  # links that are looked at again: of two written at once, the lower number may be there later
@@ -26,7 +27,10 @@ def only_plants(changed: frozenset[str]) -> set[UUID] | None:
 
 @dataclass
 class Since:
-    """Keys of the things that events have been about since it was asked last; one for each thing that holds answers."""
+    """Keys of the things that events have been about since it was asked last; one for each thing that holds answers.
+
+    A graft is about its method and lot too, and changes nothing about these: other things than plants and domes count when they are edited.
+    """
 
     newest: int = 0
     stamp: object = None
@@ -35,7 +39,7 @@ class Since:
     lock: Lock = field(default_factory=Lock)
 
     def changed(self) -> frozenset[str] | None:
-        """Keys of these things; None where anything may have changed: at first, after a correction, or when very much was written."""
+        """Keys of these things; None where anything may have changed: at first, or when very much was written."""
         with self.lock:
             stamp, book = queries.stamp(), str(connection.settings_dict["NAME"])
             if stamp == self.stamp and book == self.book:
@@ -43,12 +47,30 @@ class Since:
             known = book == self.book and self.newest <= stamp[0] <= self.newest + _TOO_MANY
             rows = list(
                 EventSubject.objects.filter(id__gt=(self.newest if known else stamp[0]) - _OF_LATE, id__lte=stamp[0]).values_list(
-                    "id", "subject_id", "event__kind"
+                    "id", "subject_id", "event__kind", "event__target"
                 )
             )
-            new = [(key, kind) for ident, key, kind in rows if ident not in self.late]
+            new = [(key, kind, target) for ident, key, kind, target in rows if ident not in self.late]
             self.newest, self.stamp, self.book = stamp[0], stamp, book
-            self.late = frozenset(ident for ident, _, _ in rows if ident > stamp[0] - _OF_LATE)
-            if not known or any(kind == "corrected" for _, kind in new):
+            self.late = frozenset(ident for ident, *_ in rows if ident > stamp[0] - _OF_LATE)
+            if not known:
                 return None
-            return frozenset(key for key, _ in new)
+            about = [(key, kind) for key, kind, _ in new] + _corrected({target for _, _, target in new if target})
+            return frozenset(key for key, kind in about if kind == "edited" or key.split(":")[0] in ("plant", "dome"))
+
+
+def _corrected(targets: set[UUID]) -> list[tuple[str, str]]:
+    """(key, kind) of what corrections have put right, also through one another; undoing a row's edit changes no row."""
+    found: list[tuple[str, str]] = []
+    seen: set[UUID] = set()
+    while targets - seen:
+        listed = targets - seen
+        seen |= listed
+        links = [
+            row
+            for chunk in chunks(listed)
+            for row in EventSubject.objects.filter(event_id__in=chunk).values_list("subject_id", "event__kind", "event__target")
+        ]
+        found += [(key, kind) for key, kind, _ in links if kind != "edited"]
+        targets = {target for _, _, target in links if target}
+    return found
