@@ -16,6 +16,7 @@ from watched import DESKTOP, PHONE, Watched, watched
 BEYOND = "document.documentElement.scrollWidth - window.innerWidth"
 PAGES = [
     "/due/",
+    "/due/calendar/",
     "/plan/",
     "/bench/",
     "/bench/new/",

@@ -86,6 +86,19 @@ def _may_be(step: str, method: Method, nursery: Nursery, today: date) -> Iterabl
     return rows.select_related("plant__cultivar").only(*own, *needed).order_by()
 
 
+def standing_grafts(nursery: Nursery, today: date) -> Iterable[Graft]:
+    """The last grafts of all plants that stand and may have dated after-care ahead, with what their steps ask for."""
+    begin = datetime.combine(today - timedelta(days=_OLDEST_GRAFT_DAYS), time(), nursery.zone)
+    needed = ("plant__cultivar__spoken", "plant__headed_back_at", "plant__untied_at", "plant__state")
+    own = ("grafted_at", "precision", "in_leaf", "in_leaf_at", "disputed", "plant")
+    rows = Graft.objects.filter(replaced=False, method__isnull=False, plant__state__in=queries.STANDING, grafted_at__gte=begin)
+    return (
+        rows.select_related("plant__cultivar", "method")
+        .only(*own, *needed, *(f"method__{each.name}" for each in Method._meta.fields))
+        .order_by()
+    )
+
+
 def _latest(step: str, method: Method, nursery: Nursery, today: date) -> date:
     """The last day of grafting from which a step can be due today."""
     counted = [raw for raw in method.steps() if raw["step"] == step]

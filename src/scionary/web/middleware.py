@@ -43,7 +43,8 @@ class AccountBeyondThisMachine:
     """Every page asks for an account as soon as the server listens beyond this machine."""
 
     # The frame of the page for the hand holds nothing of the book; its doors look themselves who asks, and answer a phone in its own way.
-    OPEN_PATHS = ("/account/", "/static/", "/hand/")
+    # A calendar program shows no account: it knows a secret address.
+    OPEN_PATHS = ("/account/", "/static/", "/hand/", "/calendar/")
     OPEN_PAGES = frozenset({"/sw.js", "/manifest.webmanifest"})
 
     def __init__(self, get_response: Next) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern, URLResolver, include, path
 from django.views.generic import RedirectView
 
+from scionary.web.due import calendar
 from scionary.web.hand import shell
 from scionary.web.undoing import undo_event
 
@@ -19,6 +20,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("findings/", include("scionary.web.findings.urls")),
     path("book/", include("scionary.web.records.urls")),
     path("work/", include("scionary.web.work.urls")),
+    path("calendar/<str:secret>.ics", calendar.feed, name="calendar_feed"),
     path("undo/", undo_event, name="undo"),
     path("account/", include("scionary.web.account.urls")),
     path("hand/", include("scionary.web.hand.urls")),

@@ -1,0 +1,125 @@
+"""What a calendar shows: dated steps of domes and plants that are not done, of the last month and of the coming half year."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import UTC, date, datetime, timedelta
+from typing import NamedTuple
+
+from scionary.answers.after_care import CareStep, plant_steps
+from scionary.answers.domes import DomeAnswer, dome_answers
+from scionary.answers.due_plants import standing_grafts
+from scionary.answers.fading_labels import fading_labels
+from scionary.answers.growing_year import leafing_date
+from scionary.answers.leaf_names import leaf_names
+from scionary.answers.put_off import SetAsides, set_asides
+from scionary.answers.words import listed, plural
+from scionary.book import queries
+from scionary.book.models import Graft, Nursery
+from scionary.files.calendar import Appointment, calendar_file
+
+BACK, AHEAD = timedelta(days=30), timedelta(days=183)
+_VERBS = {"head_back": "Head back", "untie": "Untie", "in_leaf": "See which are in leaf"}
+
+
+class _Group(NamedTuple):
+    """Plants whose step falls on one day: grafted on one day by one method."""
+
+    step: str
+    method: str
+    grafted: date
+    when: date
+
+
+def due_calendar(*, today: date, address: str = "") -> bytes:
+    """The calendar as a file; `address` is where the pages are reached, put before their paths where it is known."""
+    nursery = queries.nursery()
+    stamp = queries.reaches() or datetime(2000, 1, 1, tzinfo=UTC)
+    return calendar_file(appointments(nursery, today, address), name=f"{nursery.name or 'Scionary'}: due", zone=nursery.zone, stamp=stamp)
+
+
+def appointments(nursery: Nursery, today: date, address: str = "") -> list[Appointment]:
+    """All dates from a month ago to half a year ahead that are not done, put off or answered."""
+    asides = set_asides()
+    found = [each for answer in dome_answers(today=today) for each in _of_dome(answer, asides, today, address)]
+    found += _of_plants(nursery, asides, today, address)
+    found += _of_names(nursery, asides, today, address)
+    found += _of_labels(nursery, asides, today, address)
+    return sorted(found, key=lambda each: (each.day, each.uid))
+
+
+def _of_dome(answer: DomeAnswer, asides: SetAsides, today: date, address: str) -> Iterable[Appointment]:
+    """A dome's steps; the same step keeps its uid when its date moves."""
+    count: dict[tuple[str, str], int] = defaultdict(int)
+    for step in answer.steps:
+        count[step.step, step.say] += 1
+        if step.done or not _in_sight(step.when, today) or asides.hides(answer.dome.key, step.step, step.when, max(step.when, today)):
+            continue
+        uid = _uid("dome", str(answer.dome.pk), str(answer.grafted), step.step, step.say, str(count[step.step, step.say]))
+        what = f"{answer.dome.name}: {step.say[0].lower()}{step.say[1:]}"
+        yield Appointment(uid, step.when, what, f"{step.why} {_rests(step)}", _page(address, f"/domes/{answer.dome.pk}/"))
+
+
+def _of_plants(nursery: Nursery, asides: SetAsides, today: date, address: str) -> Iterable[Appointment]:
+    """One appointment for the plants that were grafted on one day by one method."""
+    groups: dict[_Group, list[tuple[Graft, CareStep]]] = defaultdict(list)
+    for graft in standing_grafts(nursery, today):
+        assert graft.method is not None
+        grafted = graft.grafted_at.astimezone(nursery.zone).date()
+        for step in plant_steps(graft.method, graft, graft.plant, nursery):
+            if (
+                not step.done
+                and _in_sight(step.when, today)
+                and not asides.hides(graft.plant.key, step.step, step.when, max(step.when, today))
+            ):
+                groups[_Group(step.step, str(graft.method_id), grafted, step.when)].append((graft, step))
+    for group, members in groups.items():
+        names = sorted({graft.plant.cultivar.spoken for graft, _ in members if graft.plant.cultivar})
+        what = f"{_VERBS[group.step]}: {plural(len(members), 'plant')} ({listed(names, most=3)})"
+        step = members[0][1]
+        why = f"{step.why} Grafted on {group.grafted.isoformat()}. {_rests(step)}"
+        yield Appointment(_uid("plants", group.step, group.method, str(group.grafted)), group.when, what, why, _page(address, "/due/"))
+
+
+def _of_names(nursery: Nursery, asides: SetAsides, today: date, address: str) -> Iterable[Appointment]:
+    """Once a year, when trees stand in leaf, while there are names to confirm."""
+    answer = leaf_names(today=today)
+    since = leafing_date(today, nursery.latitude_deg)
+    pressing = [each for each in answer.plants if each.pressing and not asides.hides(each.plant.key, "names", since, today)]
+    if pressing and _in_sight(since, today):
+        what = f"Confirm the names of {plural(len(pressing), 'plant')} in leaf"
+        yield Appointment(
+            _uid("names", str(since.year)), since, what, "A wrong name is seen now, and sold later.", _page(address, "/plants/in-leaf/")
+        )
+
+
+def _of_labels(nursery: Nursery, asides: SetAsides, today: date, address: str) -> Iterable[Appointment]:
+    """For each medium the day on which the first of its labels begins to fade."""
+
+    def asked(plant: object) -> bool:
+        written = getattr(plant, "label_written_at", None)
+        return written is None or not asides.hides(getattr(plant, "key", ""), "label", written, today)
+
+    for group in fading_labels(nursery, today + AHEAD, asked):
+        if _in_sight(group.first, today):
+            what = f"Write labels in {group.medium.name} again: {plural(len(group.plants), 'plant')} by {(today + AHEAD).isoformat()}"
+            yield Appointment(_uid("labels", group.medium.name), group.first, what, group.why, _page(address, "/due/"))
+
+
+def _in_sight(day: date, today: date) -> bool:
+    return today - BACK <= day <= today + AHEAD
+
+
+def _rests(step: CareStep) -> str:
+    return f"Rests on: {step.rests_on}."
+
+
+def _page(address: str, path: str) -> str:
+    return f"{address}{path}" if address else ""
+
+
+def _uid(*parts: str) -> str:
+    """A name that stays the same as long as it is about the same thing."""
+    return f"{hashlib.sha256('|'.join(parts).encode()).hexdigest()[:32]}@scionary"

@@ -1,0 +1,105 @@
+"""What a calendar shows of the dates to come, read back by an independent reader."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, datetime, timedelta
+from typing import Any
+
+import pytest
+from icalendar import Calendar
+from icalendar.cal import Component
+
+from scionary.answers.calendar import due_calendar
+from scionary.answers.due import due
+from scionary.answers.put_off import NOT_NEEDED, PUT_OFF, answer_line
+from scionary.book.commands import Written
+from scionary.book.models import Dome, Method, Nursery, Plant
+
+pytestmark = pytest.mark.django_db
+GRAFTED = date(2026, 2, 14)
+
+
+def on(days: int) -> date:
+    return GRAFTED + timedelta(days=days)
+
+
+def events(days: int, address: str = "") -> list[Component]:
+    return list(Calendar.from_ical(due_calendar(today=on(days), address=address)).walk("VEVENT"))
+
+
+def told(days: int) -> list[tuple[int, str]]:
+    """(days after grafting, words) of each appointment."""
+    return [((event.decoded("DTSTART").date() - GRAFTED).days, str(event["SUMMARY"])) for event in events(days)]
+
+
+@pytest.fixture
+def closed(graft: Callable[..., Written], dome: Dome, method: Method) -> list[Plant]:
+    return graft(3, dome=dome.pk, method=method.pk).plants
+
+
+def test_an_empty_book_has_an_empty_calendar(nursery: Nursery) -> None:
+    assert events(0) == []
+
+
+def test_all_dates_of_a_dome_stand_in_it(closed: list[Plant]) -> None:
+    found = told(0)
+    assert (7, "Dome 1: look in: water, mould, fallen leaf stalks") in found
+    assert (31, "Dome 1: check which are firm") in found
+    assert [day for day, what in found if "vents" in what] == [31, 36, 41]
+    assert (45, "Dome 1: take the cover off") in found
+
+
+def test_each_keeps_its_name_when_its_date_moves(closed: list[Plant], write: Callable[..., Any], dome: Dome) -> None:
+    before = {str(event["SUMMARY"]): str(event["UID"]) for event in events(20) if "vents" in str(event["SUMMARY"])}
+    write("vented", dome, days=35, open_pct=33)
+    moved = {str(event["SUMMARY"]): event for event in events(35) if "vents" in str(event["SUMMARY"])}
+    words = "Dome 1: open the vents two thirds"
+    assert moved[words].decoded("DTSTART").date() == on(40)
+    assert str(moved[words]["UID"]) == before[words]
+    assert len({str(event["UID"]) for event in events(35)}) == len(events(35))
+
+
+def test_what_is_done_goes(closed: list[Plant], write: Callable[..., Any], dome: Dome) -> None:
+    assert 7 in [day for day, what in told(8) if "top up" in what]
+    write("watered", dome, days=8)
+    assert 7 not in [day for day, what in told(8) if "top up" in what]
+
+
+def test_what_is_put_off_or_not_needed_goes(closed: list[Plant], dome: Dome, now: datetime) -> None:
+    line = next(each for each in due(today=on(7)).lines if each.step == "water")
+    answer_line("water", line.about, NOT_NEEDED, today=on(7), now=now + timedelta(days=7))
+    assert [day for day, what in told(8) if "top up" in what] == [14, 21, 28]
+    answer_line("check", [dome.key], PUT_OFF, today=on(7), now=now + timedelta(days=7), until=on(12))
+    assert 7 not in [day for day, what in told(8) if "look in" in what]
+
+
+def test_steps_of_plants_are_one_appointment_a_day_of_grafting(
+    closed: list[Plant], graft: Callable[..., Written], dome: Dome, method: Method, write: Callable[..., Any]
+) -> None:
+    graft(2, days=3, dome=dome.pk, method=method.pk)
+    found = [(day, what) for day, what in told(60) if what.startswith("Untie")]
+    assert [what for _, what in found] == ["Untie: 3 plants (Red Tarn)", "Untie: 2 plants (Red Tarn)"]
+    assert found[1][0] - found[0][0] == 3
+    write("untied", closed[0], days=100)
+    assert "Untie: 2 plants (Red Tarn)" in [what for _, what in told(100)]
+
+
+def test_why_and_what_it_rests_on_stand_in_it_with_the_page(closed: list[Plant], dome: Dome) -> None:
+    event = next(each for each in events(0, "https://book.example") if "check which" in str(each["SUMMARY"]))
+    assert "Rests on: day 31" in str(event["DESCRIPTION"])
+    assert "common practice, no source" in str(event["DESCRIPTION"])
+    assert str(event["URL"]) == f"https://book.example/domes/{dome.pk}/"
+
+
+def test_it_changes_only_with_the_record_and_the_day(closed: list[Plant], write: Callable[..., Any]) -> None:
+    assert due_calendar(today=on(5)) == due_calendar(today=on(5))
+    before = due_calendar(today=on(5))
+    write("scored", closed[0], sign="firm", answer="yes", days=5)
+    assert due_calendar(today=on(5)) != before
+
+
+def test_labels_that_will_fade_are_told_ahead(graft: Callable[..., Written]) -> None:
+    graft(2, label_medium="ordinary marker", label_light="sun")
+    (found,) = [what for _, what in told(10) if what.startswith("Write labels")]
+    assert found.startswith("Write labels in ordinary marker again: 2 plants by ")
