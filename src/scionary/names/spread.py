@@ -26,7 +26,7 @@ Progress = Callable[[float, str], bool | None]
 class Contacts:
     """Directed contacts between numbered things.
 
-    Parameters
+    Attributes
     ----------
     things : int
         How many things there are; they are numbered from 0.
@@ -73,7 +73,18 @@ class Contacts:
         return order, begins
 
     def out_of(self, things: Integers) -> Integers:
-        """The contacts that lead out of these things."""
+        """The contacts that lead out of these things.
+
+        Parameters
+        ----------
+        things : ndarray of int
+            Numbers of things.
+
+        Returns
+        -------
+        ndarray of int
+            Numbers of contacts, thing by thing.
+        """
         order, begins = self._rows
         first, count = begins[things], begins[things + 1] - begins[things]
         within = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
@@ -118,6 +129,16 @@ class Reach:
 
     def path(self, thing: int) -> list[int]:
         """The contacts, first one first in time, of a shortest way between where it began and a thing.
+
+        Parameters
+        ----------
+        thing : int
+            A thing that is reached.
+
+        Returns
+        -------
+        list of int
+            Numbers of contacts; none where it began there.
 
         Raises
         ------
