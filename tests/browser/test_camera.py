@@ -31,7 +31,7 @@ RUNNING = "globalThis.lent.map(stream => stream.getTracks().some(track => track.
 LEAVE = """Object.defineProperty(document, "hidden", { value: true, configurable: true });
   document.dispatchEvent(new Event("visibilitychange"))"""
 SCAN = """() => new Promise(done => import("/static/scionary/hand/scan.js").then(({ scan }) =>
-  scan(document.getElementById("main"), (code, words) => setTimeout(() => done([code, words])))))"""
+  scan(document.body.appendChild(document.createElement("div")), (code, words) => setTimeout(() => done([code, words])))))"""
 Held = Callable[..., Watched]
 
 
