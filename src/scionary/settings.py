@@ -84,6 +84,9 @@ DEBUG = os.environ.get("SCIONARY_DEBUG") == "1"
 # Set by `serve` when it listens beyond this machine: every page then asks for an account.
 LOGIN_REQUIRED = os.environ.get("SCIONARY_LOGIN") == "1"
 SECURE_ADDRESS = os.environ.get("SCIONARY_HTTPS") == "1"
+# Set by `share`: where phones reach the pages over TLS, and the plain page that helps them to trust the certificate.
+SHARED_ADDRESS = os.environ.get("SCIONARY_SHARED", "")
+TRUST_ADDRESS = os.environ.get("SCIONARY_TRUST", "")
 ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *filter(None, os.environ.get("SCIONARY_HOSTS", "").split(","))]
 CSRF_TRUSTED_ORIGINS = [origin for origin in os.environ.get("SCIONARY_ORIGINS", "").split(",") if origin]
 

@@ -74,9 +74,10 @@ def serve(
     _prepare_environment(host)
     opened()
     if account:
-        _set_account(account)
+        set_account(account)
     if host not in LOOPBACK:
-        _need_account()
+        need_account("scionary serve --host … --account NAME")
+        say("Listening beyond this machine: every page asks for an account. The line is not encrypted; use it on a network that you trust.")
     if with_demo:
         _demo_and_summary()
     from waitress import serve as waitress_serve
@@ -85,7 +86,7 @@ def serve(
     from scionary.web.wsgi import application
 
     learn_beside(now=now())  # what a terminal wrote or a backup brought was not learned from yet
-    with _worker():
+    with worker_beside():
         shown = "localhost" if host in LOOPBACK or host in EVERYWHERE else host
         say(f"\nThe pages: http://{shown}:{port}/   (end with Ctrl+C)")
         sys.stdout.flush()
@@ -123,7 +124,8 @@ def _own_names(host: str) -> list[str]:
     return [name, f"{name}.local", *sorted(addresses)]
 
 
-def _set_account(name: str) -> None:
+def set_account(name: str) -> None:
+    """Make an account, or set its password."""
     from django.contrib.auth.models import User
     from django.contrib.auth.password_validation import validate_password
     from django.core.exceptions import ValidationError
@@ -140,16 +142,16 @@ def _set_account(name: str) -> None:
     say(f"Account {name} is set.")
 
 
-def _need_account() -> None:
+def need_account(make_one: str) -> None:
+    """Refuse to listen beyond this machine while nobody could sign in."""
     from django.contrib.auth.models import User
 
     if not User.objects.filter(is_active=True).exists():
         raise Refused(
             "no account exists, and beyond this machine every page asks for one.",
-            where="serve",
-            remedy="Make one: scionary serve --host … --account NAME.",
+            where=make_one.split()[1],
+            remedy=f"Make one: {make_one}.",
         )
-    say("Listening beyond this machine: every page asks for an account. The line is not encrypted; use it on a network that you trust.")
 
 
 def _demo_and_summary() -> None:
@@ -174,7 +176,7 @@ def _demo_and_summary() -> None:
 
 
 @contextmanager
-def _worker() -> Iterator[None]:
+def worker_beside() -> Iterator[None]:
     """The worker process, begun again when it dies, and ended with the pages, however these are told to end."""
     signal.signal(signal.SIGTERM, lambda number, frame: sys.exit(0))
     keeper = Keeper([sys.executable, "-m", "scionary", "worker", "--parent", str(os.getpid())])

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from uuid import UUID
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_POST
 
 from scionary.book.phones import codes_at_hand, end_phone, phones
+from scionary.web.drawn_symbol import symbol_svg
 from scionary.web.pages import go_to, now_at, tell
 
 
@@ -17,7 +19,17 @@ def page(request: HttpRequest) -> HttpResponse:
     """Those in use first, then those that were ended."""
     known = list(phones().prefetch_related("leases"))
     used = [(phone, len(codes_at_hand(phone))) for phone in known if phone.ended_at is None]
-    return render(request, "records/phones.html", {"used": used, "ended": [phone for phone in known if phone.ended_at]})
+    context = {"used": used, "ended": [phone for phone in known if phone.ended_at], **_ways_in()}
+    return render(request, "records/phones.html", context)
+
+
+def _ways_in() -> dict[str, str]:
+    """Where phones reach these pages, in words and as symbols for their cameras; nothing when the pages are not shared."""
+    shared, trust = settings.SHARED_ADDRESS, settings.TRUST_ADDRESS
+    if not shared or not trust:
+        return {}
+    hand = f"{shared}/hand/"
+    return {"shared": hand, "trust": f"{trust}/", "shared_symbol": symbol_svg(hand), "trust_symbol": symbol_svg(f"{trust}/")}
 
 
 @require_POST

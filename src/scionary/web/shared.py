@@ -1,0 +1,21 @@
+"""The pages as they are served to phones: the server takes requests of any length, so what is too long is turned away here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from scionary.limits import LIMITS
+from scionary.web.wsgi import application as pages
+
+_LONGEST = LIMITS["file_bytes"] + LIMITS["form_bytes"]
+
+
+def application(environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterable[bytes]:
+    """As long as a file of the largest size that is read, with the form round it."""
+    given = str(environ.get("CONTENT_LENGTH") or "0")
+    if given.isdecimal() and int(given[:20]) <= _LONGEST:
+        return pages(environ, start_response)
+    words = f"That is more than {_LONGEST:,} bytes at once.\n".encode()
+    start_response("413 Content Too Large", [("Content-Type", "text/plain; charset=utf-8"), ("Content-Length", str(len(words)))])
+    return [words]
