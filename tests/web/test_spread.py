@@ -67,7 +67,7 @@ def test_the_whole_set_is_set_in_quarantine_and_undone(client: Client, three: li
     form = {**sent, "event_id": str(uuid7()), "reason": "cankers"}
     page = check_page(client.post(f"{PAGE}mark/", form, follow=True))
     assert "Written down for 3 plants and 1 mother tree: set in quarantine." in page
-    assert "Released from quarantine: 3 plants" in page
+    assert "Released from quarantine: 3 plants and 1 mother tree" in page
     assert page.count("in quarantine</span>") == 3
     again = check_page(client.post(f"{PAGE}mark/", form, follow=True))
     assert "Written down for" not in again
@@ -78,7 +78,7 @@ def test_the_whole_set_is_set_in_quarantine_and_undone(client: Client, three: li
 
 def test_a_wrong_name_offers_doubt_in_place_of_quarantine(client: Client, three: list[Plant], tree: MotherTree) -> None:
     page = check_page(client.get(PAGE, {"from": f"tree:{tree.pk}", "ask": "name"}))
-    assert "Name in doubt: 3 plants" in page
+    assert "Name in doubt: 3 plants and 1 mother tree" in page
     assert "quarantine" not in page
     sent = {"from": f"tree:{tree.pk}", "asked": "1", "ask": "name", "look": "on", "by": ["wood"], "mark": "name_doubted"}
     done = check_page(client.post(f"{PAGE}mark/", {**sent, "event_id": str(uuid7()), "reason": "too red"}, follow=True))
@@ -97,6 +97,11 @@ def test_what_names_nothing_is_answered_plainly(client: Client, three: list[Plan
     answer = client.get(PAGE, {"from": key})
     assert answer.status_code == 404
     assert "<script>" not in answer.content.decode().split("</head>")[1]
+
+
+def test_a_tree_without_grafts_is_set_apart_alone(client: Client, tree: MotherTree) -> None:
+    page = check_page(client.get(PAGE, {"from": f"tree:{tree.pk}"}))
+    assert "Set in quarantine: 1 mother tree" in page
 
 
 def test_an_unknown_mark_is_refused(client: Client, three: list[Plant], tree: MotherTree) -> None:

@@ -68,7 +68,8 @@ class Marked:
     def words(self) -> str:
         """3 plants, 1 mother tree and 1 stock lot."""
         counts = Counter(key.split(":")[0] for key in self.others)
-        return listed([plural(self.plants, "plant"), *(plural(count, NOUN_WORDS[noun]) for noun, count in sorted(counts.items()))])
+        others = [plural(count, NOUN_WORDS[noun]) for noun, count in sorted(counts.items())]
+        return listed([plural(self.plants, "plant"), *others] if self.plants or not others else others)
 
 
 def open_to(answer: SpreadAnswer, mark: Mark) -> list[UUID]:
@@ -78,6 +79,11 @@ def open_to(answer: SpreadAnswer, mark: Mark) -> list[UUID]:
     rows: QuerySet[Plant] = Plant.objects.filter(_OPEN[mark])
     found = {pk for chunk in chunks(wanted) for pk in rows.filter(pk__in=chunk).values_list("pk", flat=True)}
     return sorted(found)
+
+
+def would_change(answer: SpreadAnswer, mark: Mark) -> Marked:
+    """What a mark would be written about now."""
+    return Marked(len(open_to(answer, mark)), tuple(_others(answer, mark)), ())
 
 
 @patiently

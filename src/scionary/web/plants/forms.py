@@ -158,7 +158,7 @@ def _field(name: str, kind: str, *, required: bool, unit: str) -> forms.Field:
     if name in _CHOICES:
         label, choices = _CHOICES[name]
         return forms.ChoiceField(choices=choices if required else [("", "not said"), *choices], required=required, label=label)
-    label, longest = _TEXTS[name]
+    label, longest = ("Why", 200) if name == "reason" and kind != "treated" else _TEXTS[name]
     return forms.CharField(max_length=longest, required=required, label=label)
 
 

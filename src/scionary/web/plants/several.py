@@ -34,6 +34,10 @@ FOR_ALL = {
     "untied": "untied",
     "staked": "staked",
     "name_confirmed": "name confirmed",
+    "name_doubted": "name in doubt",
+    "name_doubt_ended": "doubt in the name ended",
+    "quarantined": "in quarantine",
+    "released": "out of quarantine",
     "relabelled": "labels written again",
     "observed": "a note",
 }

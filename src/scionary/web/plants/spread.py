@@ -11,7 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
 from scionary.answers.contact_map import Way
-from scionary.answers.marking import MARK_WORDS, Mark, mark_set, open_to
+from scionary.answers.marking import MARK_WORDS, Mark, mark_set, would_change
 from scionary.answers.spread import USUAL, WAY_WORDS, Ask, SpreadAnswer, SpreadQuestion, spread
 from scionary.answers.spread_tree import spread_rows
 from scionary.answers.things import checked_key
@@ -115,10 +115,10 @@ def _page(request: HttpRequest, form: SpreadForm, why: MarkForm) -> HttpResponse
     return form_page(request, _TEMPLATE, context, form, why)
 
 
-def _marks(answer: SpreadAnswer) -> list[tuple[str, str, int]]:
-    """What can still be said of the set, with how many plants it would change."""
-    offered = [(mark, len(open_to(answer, mark))) for mark in _OFFERED[answer.question.ask]]
-    return [(mark.value, MARK_WORDS[mark], count) for mark, count in offered if count]
+def _marks(answer: SpreadAnswer) -> list[tuple[str, str, str]]:
+    """What can still be said of the set, with what it would be written about."""
+    offered = [(mark, would_change(answer, mark)) for mark in _OFFERED[answer.question.ask]]
+    return [(mark.value, MARK_WORDS[mark], about.words) for mark, about in offered if about.plants or about.others]
 
 
 def _lines(answer: SpreadAnswer, keys: list[str]) -> list[tuple[Any, list[Any]]]:

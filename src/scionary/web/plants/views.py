@@ -42,7 +42,8 @@ from scionary.web.typing_in import attempt, sent_id, who
 # What is written by hand, in the order of a plant's life.
 WRITTEN_BY_HAND = (
     "scored", "observed", "moved", "headed_back", "untied", "suckers_rubbed", "staked", "potted_on", "wintered_in", "wintered_out",
-    "relabelled", "name_confirmed", "treated", "watered", "regrafted", "lost", "left",
+    "relabelled", "name_confirmed", "name_doubted", "name_doubt_ended", "quarantined", "released",
+    "treated", "watered", "regrafted", "lost", "left",
 )  # fmt: skip
 _ASKED = {"scored": "score a sign", "observed": "what you see", "moved": "move it"}
 
