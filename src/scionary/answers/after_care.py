@@ -79,20 +79,22 @@ def plant_steps(method: Method, graft: Graft, plant: Plant, nursery: Nursery) ->
     """
     from scionary.answers.outcomes import answered  # it asks for the dates of stages here
 
-    grafted = graft.grafted_at.astimezone(nursery.zone).date()
     done = {
         "head_back": plant.headed_back_at,
         "untie": plant.untied_at,
         "in_leaf": graft.in_leaf_at if answered(graft, "in_leaf", nursery) is not None else None,
     }
+    finished = {step for step, moment in done.items() if moment is not None and moment >= graft.grafted_at}
+    steps = steps_after(method, graft.grafted_at.astimezone(nursery.zone).date(), nursery)
+    return [replace(step, done=step.step in finished) for step in steps]
+
+
+def steps_after(method: Method, grafted: date, nursery: Nursery) -> list[CareStep]:
+    """The dated steps of plants that were grafted on one day by one method, none of them done."""
     found = []
     for raw in method.steps():
-        step = str(raw["step"])
-        if step in PLANT_STEPS:
-            when = step_date(raw, grafted, nursery.latitude_deg)
-            moment = done[step]
-            finished = moment is not None and moment >= graft.grafted_at
-            care = _care_step(raw, when, method, done=finished)
+        if str(raw["step"]) in PLANT_STEPS:
+            care = _care_step(raw, step_date(raw, grafted, nursery.latitude_deg), method, done=False)
             found.append(replace(care, say=in_unit(care.say, nursery.length_unit), why=in_unit(care.why, nursery.length_unit)))
     return found
 

@@ -10,12 +10,13 @@ from uuid import UUID
 
 from django.db.models import F, Q, QuerySet
 
-from scionary.answers.after_care import CareStep, plant_steps, step_date
+from scionary.answers.after_care import CareStep, step_date, steps_after
 from scionary.answers.due_domes import STALE_DAYS
 from scionary.answers.due_lines import SHOWN, DueLine
 from scionary.answers.fading_labels import Fading, fading_labels
 from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.leaf_names import leaf_names
+from scionary.answers.outcomes import answered
 from scionary.answers.put_off import SetAsides
 from scionary.answers.words import listed, plural
 from scionary.book import queries
@@ -60,17 +61,24 @@ def _due_of(step: str, method: Method, nursery: Nursery, asides: SetAsides, toda
     """
     if step == "in_leaf" and not in_leaf_season(today, nursery.latitude_deg):
         return []
+    of_day: dict[date, list[CareStep]] = {}  # plants of one day have the same dates
     found = []
     for graft in _may_be(step, method, nursery, today):
+        if step == "in_leaf" and answered(graft, step, nursery) is not None:
+            continue
+        grafted = graft.grafted_at.astimezone(nursery.zone).date()
+        if grafted not in of_day:
+            steps = (care for care in steps_after(method, grafted, nursery) if care.step == step)
+            of_day[grafted] = [care for care in steps if care.when <= today <= care.when + timedelta(days=STALE_DAYS)]
         plant = graft.plant
-        for care in plant_steps(method, graft, plant, nursery):
-            stands = care.step == step and not care.done and care.when <= today <= care.when + timedelta(days=STALE_DAYS)
-            if stands and not asides.hides(plant.key, step, care.when, today):
-                found.append(_Due(plant.pk, plant.cultivar.spoken if plant.cultivar else "", plant.running_number or 0, care))
+        spoken = plant.cultivar.spoken if plant.cultivar else ""
+        due = (care for care in of_day[grafted] if not asides.hides(plant.key, step, care.when, today))
+        found += [_Due(plant.pk, spoken, plant.running_number or 0, care) for care in due]
     return found
 
 
 def _may_be(step: str, method: Method, nursery: Nursery, today: date) -> Iterable[Graft]:
+    """Grafts whose step may be due: it is not done, and the graft is of an age for it."""
     begin = datetime.combine(today - timedelta(days=_OLDEST_GRAFT_DAYS), time(), nursery.zone)
     end = datetime.combine(_latest(step, method, nursery, today) + timedelta(days=1), time(), nursery.zone)
     rows: QuerySet[Graft] = Graft.objects.filter(method=method, replaced=False, grafted_at__gte=begin, grafted_at__lt=end)
@@ -81,8 +89,8 @@ def _may_be(step: str, method: Method, nursery: Nursery, today: date) -> Iterabl
     else:  # a graft of which nobody knows that it took is not headed back
         column = "plant__headed_back_at" if step == "head_back" else "plant__untied_at"
         rows = rows.filter(plant__state=Plant.State.ALIVE).filter(Q(**{column: None}) | Q(**{f"{column}__lt": F("grafted_at")}))
-    needed = ("plant__cultivar__spoken", "plant__running_number", "plant__headed_back_at", "plant__untied_at", "plant__state")
-    own = ("grafted_at", "precision", "in_leaf", "in_leaf_at", "disputed", "plant", "method")
+    needed = ("plant__cultivar__spoken", "plant__running_number")
+    own = ("grafted_at", "precision", "in_leaf", "in_leaf_at", "disputed", "plant")
     return rows.select_related("plant__cultivar").only(*own, *needed).order_by()
 
 
