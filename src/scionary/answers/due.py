@@ -8,6 +8,7 @@ from scionary.answers.domes import DomeAnswer, dome_answers
 from scionary.answers.due_domes import again_lines, ahead_lines, air_lines, dome_lines
 from scionary.answers.due_lines import DueAnswer, DueLine
 from scionary.answers.due_plants import label_lines, name_lines, plant_lines
+from scionary.answers.due_supplies import supply_lines
 from scionary.answers.early_signs import one_reading
 from scionary.answers.put_off import SetAsides, set_asides
 from scionary.answers.words import listed, plural
@@ -15,7 +16,7 @@ from scionary.book import queries
 from scionary.book.models import KeptAside, Nursery, Plant
 
 # Air and domes before plants before paper.
-_RANK = {"air": 0, "vent": 1, "water": 1, "check": 1, "firm": 1, "records": 3, "names": 4, "label": 4}
+_RANK = {"air": 0, "vent": 1, "water": 1, "check": 1, "firm": 1, "records": 3, "stock": 3, "wood": 3, "names": 4, "label": 4}
 
 
 def due(*, today: date) -> DueAnswer:
@@ -33,6 +34,7 @@ def _due(today: date) -> DueAnswer:
     lines += plant_lines(nursery, asides, today)
     lines += name_lines(asides, today)
     lines += label_lines(nursery, asides, today)
+    lines += supply_lines(nursery, asides, today)
     lines += _record_lines(nursery, asides, today)
     ahead = [line for answer in domes for line in ahead_lines(answer, today)]
     return DueAnswer(today, sorted(lines, key=_pressing), sorted(ahead, key=lambda line: line.when))

@@ -23,6 +23,8 @@ _BUTTONS = {
     "label": "All are written again",
     "records": "Look at them",
     "names": "Look at the names",
+    "stock": "Look at the plan",
+    "wood": "Look at the plan",
 }
 
 
@@ -39,8 +41,10 @@ _STEPS = {
     "label": "Writing labels again",
     "records": "Records that disagree",
     "names": "Names in leaf",
+    "stock": "Stocks to order",
+    "wood": "Scion wood to find",
 }
-_PAGES = {"in_leaf": "/due/in-leaf/", "names": "/plants/in-leaf/"}
+_PAGES = {"in_leaf": "/due/in-leaf/", "names": "/plants/in-leaf/", "stock": "/plan/", "wood": "/plan/"}
 
 
 @dataclass(frozen=True)
