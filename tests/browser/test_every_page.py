@@ -35,7 +35,16 @@ PAGES = [
     "/plan/rare/?cultivar=Dew+Gimmer&scions=3&days=2&domes=3&methods=2",
     "/book/",
 ]
-DEEPER = ["/book/settings/", "/book/import/", "/book/methods/", "/book/lots/", "/book/trees/", "/book/cultivars/", "/book/names/"]
+DEEPER = [
+    "/book/settings/",
+    "/book/import/",
+    "/book/methods/",
+    "/book/lots/",
+    "/book/trees/",
+    "/book/cultivars/",
+    "/book/names/",
+    "/book/phones/",
+]
 FIRST_OF = {
     "/domes/": r"/domes/[0-9a-f-]{36}/",
     "/plants/": r"/plants/[0-9a-f-]{36}/",

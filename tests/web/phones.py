@@ -11,6 +11,7 @@ from uuid import UUID
 from django.test import Client
 
 from scionary.book.ids import uuid7
+from scionary.book.models import Plant
 
 AT = "2026-02-14T10:30:00.000Z"
 
@@ -68,3 +69,8 @@ def event(kind: str, *subjects: str, at: str | datetime = AT, ident: UUID | str 
 
 def grafted(cultivar: UUID, number: int, *, plant: UUID | None = None, **payload: Any) -> dict[str, Any]:
     return event("grafted", f"plant:{plant or uuid7()}", cultivar=cultivar, running_number=number, **payload)
+
+
+def plant_of(sent: dict[str, Any]) -> Plant:
+    """The plant that a record told of."""
+    return Plant.objects.get(pk=sent["subjects"][0][6:])
