@@ -10,10 +10,11 @@ from enum import Enum
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 
+from scionary.answers.events_in_bulk import ident_text
 from scionary.answers.set_apart import set_apart
-from scionary.answers.spread import SpreadAnswer
+from scionary.answers.spread import FEW, SpreadAnswer
 from scionary.answers.things import NOUN_WORDS
 from scionary.answers.words import listed, plural
 from scionary.book.ids import uuid7
@@ -74,16 +75,22 @@ class Marked:
 
 def open_to(answer: SpreadAnswer, mark: Mark) -> list[UUID]:
     """The plants of the set, where it began among them, that a mark would still change."""
-    begin = [answer.begin.key[6:]] if answer.begin.key.startswith("plant:") else []
-    wanted = {UUID(plant) for plant in (*begin, *answer.plants)}
-    rows: QuerySet[Plant] = Plant.objects.filter(_OPEN[mark])
-    found = {pk for chunk in chunks(wanted) for pk in rows.filter(pk__in=chunk).values_list("pk", flat=True)}
-    return sorted(found)
+    return sorted(UUID(plant) for plant in _open(answer, mark))
+
+
+def _open(answer: SpreadAnswer, mark: Mark) -> set[str]:
+    """These plants by the digits of their ids; of a large set all that a mark could change are read."""
+    begin = {answer.begin.key[6:]} if answer.begin.key.startswith("plant:") else set()
+    wanted = begin | set(answer.plants)
+    rows = Plant.objects.filter(_OPEN[mark]).order_by().values_list(ident_text("pk"), flat=True)
+    if len(wanted) > FEW:
+        return wanted & set(rows)
+    return {plant for chunk in chunks(map(UUID, wanted)) for plant in rows.filter(pk__in=chunk)}
 
 
 def would_change(answer: SpreadAnswer, mark: Mark) -> Marked:
     """What a mark would be written about now."""
-    return Marked(len(open_to(answer, mark)), tuple(_others(answer, mark)), ())
+    return Marked(len(_open(answer, mark)), tuple(_others(answer, mark)), ())
 
 
 @patiently

@@ -24,7 +24,7 @@ from scionary.errors import UnknownSubject
 from scionary.names import Reach, spread_from, spread_to
 
 _SOURCES = ("tree", "bag", "lot")
-_FEW = 2_000  # up to so many plants are asked for by name; of more all are read
+FEW = 2_000  # up to so many plants are asked for by name; of more all are read
 
 
 class Ask(Enum):
@@ -207,6 +207,6 @@ def _edge(question: SpreadQuestion, zone: ZoneInfo) -> float:
 def _states(plants: Sequence[str]) -> dict[str, str]:
     """The state of each plant, by the digits of its id."""
     rows = Plant.objects.order_by().values_list(ident_text("pk"), "state")
-    if len(plants) > _FEW:
+    if len(plants) > FEW:
         return dict(rows)
     return {ident: state for chunk in chunks(map(UUID, plants)) for ident, state in rows.filter(pk__in=chunk)}
