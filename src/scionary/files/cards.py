@@ -20,6 +20,7 @@ from scionary.files.paper import (
     page_size_mm,
     printable,
 )
+from scionary.files.sheet_parts import draw_code
 from scionary.files.tray_drawing import (
     BOX_MM,
     Cell,
@@ -74,6 +75,7 @@ class DomeCardText:
     boxes: Sequence[str] = ("firm", "not sure", "lost")
     page: str = "A4"
     marked: str = ""  # what the star behind a name means
+    code: str = ""  # under which a kept card is keyed back
 
 
 def dome_card(card: DomeCardText) -> bytes:
@@ -246,7 +248,10 @@ def _notes(canvas: Canvas, left: float, right: float, top: float, bottom: float)
 
 
 def _foot(canvas: Canvas, card: DomeCardText, left: float, right: float, top: float) -> None:
-    """How to key the card back; the symbol holds the dome's name."""
+    """How to key the card back; the symbol holds the card's own code, or the dome's name where the card is not kept."""
+    if card.code:
+        _foot_with_code(canvas, card, left, right, top)
+        return
     side = (_FOOT_MM - 2.0) * MM
     draw_symbol(canvas, card.dome, right - side, top - side - 1.0 * MM, side)
     middle = top - side / 2.0
@@ -256,3 +261,13 @@ def _foot(canvas: Canvas, card: DomeCardText, left: float, right: float, top: fl
         [("To key this card back:", BOLD), (words, PLAIN)], right - left - side - 6.0 * MM, side, largest=10.0, smallest=6.0, lines=3
     )
     draw_block(canvas, block, left, middle + block.height / 2.0)
+
+
+def _foot_with_code(canvas: Canvas, card: DomeCardText, left: float, right: float, top: float) -> None:
+    x = draw_code(canvas, card.code, right, top - 0.5 * MM)
+    printed = f" Printed {card.printed}." if card.printed else ""
+    words = f" Domes → Key a sheet in, and give its code, or hold the symbol before the camera.{printed}"
+    height = (_FOOT_MM - 2.0) * MM
+    runs = [("To key this card back:", BOLD), (words, PLAIN)]
+    block = fit(runs, x - left - 4.0 * MM, height, largest=10.0, smallest=6.0, lines=3)
+    draw_block(canvas, block, left, top - height / 2.0 + block.height / 2.0)

@@ -1,0 +1,174 @@
+"""Keying a sheet back: what is ticked and not in the book is written, what is no longer ticked is undone, in one transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import Max
+
+from scionary.answers.bench import bench_called
+from scionary.answers.bench_day import setup_of
+from scionary.answers.paper_rows import SheetRow, Since, rows_of, since_printed
+from scionary.answers.paper_slots import Entry, Written, slot_id, written_of
+from scionary.answers.paper_ticks import Ticks, Wanted, wanted
+from scionary.answers.words import plural
+from scionary.book.commands import correct_many, free_places, save_noun
+from scionary.book.leases import check_ahead
+from scionary.book.locks import gate, lock_numbers
+from scionary.book.models import Nursery, Plant, PrintedSheet
+from scionary.book.patience import patiently
+from scionary.book.record import NewEvent, record_events
+from scionary.book.settle import Record
+from scionary.errors import Refused
+
+
+@dataclass(frozen=True)
+class Changes:
+    """What keying would do: ticks that are new, that are brought back, that say something else now, and that are gone."""
+
+    new: Mapping[str, Entry]
+    back: Mapping[str, tuple[UUID, ...]]
+    other: Mapping[str, tuple[UUID, dict[str, Any]]]
+    gone: Mapping[str, UUID]
+
+    def __bool__(self) -> bool:
+        return bool(self.new or self.back or self.other or self.gone)
+
+    @property
+    def words(self) -> str:
+        """3 new, 1 changed, 2 undone."""
+        counts = ((len(self.new) + len(self.back), "new"), (len(self.other), "changed"), (len(self.gone), "undone"))
+        return ", ".join(f"{count} {word}" for count, word in counts if count) or "nothing"
+
+
+@dataclass(frozen=True)
+class KeyedIn:
+    """What became of it: the changes, what was flagged, and how much of the paper is ticked."""
+
+    changes: Changes
+    flags: tuple[str, ...]
+    ticked: int
+    rows: int
+
+    @property
+    def words(self) -> str:
+        return f"{plural(self.ticked, 'row')} ticked, {self.rows - self.ticked} not looked at"
+
+
+def changes_of(sheet: PrintedSheet, ticks: Ticks, *, nursery: Nursery, now: datetime) -> Changes:
+    """What keying these ticks would change; nothing is written."""
+    rows, written = rows_of(sheet), written_of(sheet)
+    return _compared(sheet, wanted(sheet, rows, ticks, _since(sheet, rows, written), nursery, now), written, nursery)
+
+
+@patiently
+def key_sheet(sheet: PrintedSheet, ticks: Ticks, *, nursery: Nursery, now: datetime, who: str = "") -> KeyedIn:
+    """Write what is ticked, all or nothing; the same again writes nothing."""
+    today = now.astimezone(nursery.zone).date()
+    printed = sheet.printed_at.astimezone(nursery.zone).date()
+    days = [ticks.day, *(day for day in ticks.dates.values() if day)]
+    if not printed <= min(days) or max(days) > today:
+        remedy = f"Give a day from {printed.isoformat()}, when it was printed, to today."
+        raise Refused(f"{(min(days) if min(days) < printed else max(days)).isoformat()} cannot be.", where="day", remedy=remedy)
+    with transaction.atomic():
+        gate(alone=True)
+        lock_numbers()
+        rows, before = rows_of(sheet), written_of(sheet)
+        since = _since(sheet, rows, before)
+        asked = wanted(sheet, rows, ticks, since, nursery, now)
+        changes = _compared(sheet, asked, before, nursery)
+        correct_many([(undoing, None) for each in changes.back.values() for undoing in each], now=now, who=who)
+        correct_many([(ident, None) for ident in changes.gone.values()], now=now, who=who)
+        other = changes.other if not changes.back else _compared(sheet, asked, written_of(sheet), nursery).other
+        correct_many(list(other.values()), now=now, who=who)
+        told = _write(sheet, changes.new, nursery, now, who)
+        if changes:
+            save_noun(PrintedSheet, {"keyed_at": now}, now=now, pk=sheet.pk, who=who)
+        after = written_of(sheet)
+    return KeyedIn(changes, (*_row_flags(rows, since, ticks), *told), *ticked_of(rows, after))
+
+
+@patiently
+def undo_sheet(sheet: PrintedSheet, *, now: datetime, who: str = "") -> int:
+    """Undo all that the sheet wrote and that still stands; gives how many records."""
+    with transaction.atomic():
+        gate(alone=True)
+        standing = written_of(sheet).standing
+        correct_many([(record.id, None) for record in standing.values()], now=now, who=who)
+        if sheet.keyed_at:
+            save_noun(PrintedSheet, {"keyed_at": None}, now=now, pk=sheet.pk, who=who)
+        return len(standing)
+
+
+def ticked_of(rows: list[SheetRow], written: Written) -> tuple[int, int]:
+    """(rows of which something stands in the book from this sheet, all rows)."""
+    numbers = {int(slot[1:].split(":")[0]) for slot in written.standing if slot.startswith("r")}
+    return len(numbers), len(rows)
+
+
+def _since(sheet: PrintedSheet, rows: list[SheetRow], written: Written) -> dict[int, Since]:
+    own = [record.id for record in written.standing.values()] + [slot_id(sheet, slot) for slot in written.undoings]
+    return since_printed(sheet, rows, frozenset(own))
+
+
+def _compared(sheet: PrintedSheet, asked: Wanted, written: Written, nursery: Nursery) -> Changes:
+    """Ticks against records, one by one."""
+    standing, undoings = written.standing, written.undoings
+    new = {slot: entry for slot, entry in asked.entries.items() if slot not in standing and slot not in undoings}
+    back = {slot: undoings[slot] for slot in asked.entries if slot in undoings}
+    gone = {slot: standing[slot].id for slot in sorted(asked.told) if slot in standing and slot not in asked.entries}
+    found = {slot: _otherwise(entry, standing[slot], nursery) for slot, entry in asked.entries.items() if slot in standing}
+    return Changes(new, back, {slot: (standing[slot].id, other) for slot, other in found.items() if other}, gone)
+
+
+def _otherwise(entry: Entry, record: Record, nursery: Nursery) -> dict[str, Any]:
+    """Fields of a record that say something else than the tick does now; its moment only when the day is another one."""
+    names = entry.compared if entry.compared is not None else tuple({**entry.payload, **record.payload})
+    other = {name: entry.payload.get(name) for name in names if entry.payload.get(name) != record.payload.get(name)}
+    if entry.at.astimezone(nursery.zone).date() != record.happened_at.astimezone(nursery.zone).date():
+        other["happened_at"] = entry.at.isoformat()
+    return other
+
+
+def _write(sheet: PrintedSheet, new: Mapping[str, Entry], nursery: Nursery, now: datetime, who: str) -> list[str]:
+    """Write the entries under the ids that follow from the sheet; gives what was flagged."""
+    entries = _as_grafts(sheet, new, nursery, now) if sheet.kind == PrintedSheet.Kind.BENCH else new
+    events = [
+        NewEvent(entry.kind, entry.at, (entry.subject,), dict(entry.payload), id=slot_id(sheet, slot), who=who)
+        for slot, entry in entries.items()
+    ]
+    answers = record_events(events, now=now)
+    return sorted({flag for answer in answers for flag in answer.flags})
+
+
+def _as_grafts(sheet: PrintedSheet, new: Mapping[str, Entry], nursery: Nursery, now: datetime) -> dict[str, Entry]:
+    """The grafts of a bench sheet as full records: the bench's setting, the reserved code, the next number and place."""
+    made = [slot for slot, entry in new.items() if entry.kind == "grafted"]
+    if not made or sheet.bench_id is None:
+        return dict(new)
+    bench = bench_called(sheet.bench_id)
+    if bench.cultivar_id is None:
+        raise Refused("no cultivar is set for this bench day.", where="cultivar", remedy="Change the bench and name it.")
+    codes = {row.number: row.code or 0 for row in rows_of(sheet)}
+    numbers = [codes[int(slot[1:].split(":")[0])] for slot in made]
+    check_ahead(numbers)
+    setup = setup_of(bench, nursery, stock_mm=None, scion_mm=None, now=now).payload()
+    first = (Plant.objects.filter(cultivar_id=bench.cultivar_id).aggregate(n=Max("running_number"))["n"] or 0) + 1
+    places = free_places(bench.dome_id, len(made))
+    full = dict(new)
+    for at, (slot, number) in enumerate(zip(made, numbers, strict=True)):
+        place = {"place": places[at]} if places else {}
+        payload = {**setup, **new[slot].payload, "code_number": number, "running_number": first + at, **place}
+        full[slot] = replace(new[slot], subject=f"plant:{slot_id(sheet, slot, 'plant')}", payload=payload)
+    return full
+
+
+def _row_flags(rows: list[SheetRow], since: Mapping[int, Since], ticks: Ticks) -> list[str]:
+    """What to say of ticked rows whose plants are not as they were when it was printed."""
+    ticked = {number for number, said in ticks.rows.items() if said} | {number for number, row in ticks.bench.items() if row.made}
+    return [f"row {row.number}, {row.said}: {since[row.number].words}" for row in rows if row.number in since and row.number in ticked]

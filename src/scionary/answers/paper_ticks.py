@@ -1,0 +1,172 @@
+"""From what a person keys in off the paper to what is written: every tick one entry."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from scionary.answers.paper_rows import SheetRow, Since
+from scionary.answers.paper_slots import BLADE, ON_DOME, Entry, row_slots
+from scionary.answers.rounds import SEEN
+from scionary.book.commands import noon
+from scionary.book.models import Nursery, PrintedSheet
+from scionary.errors import Refused
+
+EITHER = (("firm", "unsure", "lost"), ("drops", "stays"), ("in-leaf", "lost"), BLADE)  # of each only one can be
+
+
+@dataclass(frozen=True)
+class WholeDome:
+    """What is ticked for a whole dome."""
+
+    water: bool = False
+    stalks: bool = False
+    rest: bool = False
+    vents: int | None = None
+    treated: bool = False
+    product: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class BenchRow:
+    """A row of a bench sheet: whether the graft was made, how thick, and what was done to the blade before it."""
+
+    made: bool = False
+    stock_mm: float | None = None
+    scion_mm: float | None = None
+    note: str = ""
+    blade: str = ""
+
+
+@dataclass(frozen=True)
+class Ticks:
+    """What was keyed; of rows, domes and dates that are not named here nothing is said, and nothing changes."""
+
+    day: date
+    rows: Mapping[int, Collection[str]] = field(default_factory=dict)
+    causes: Mapping[int, str] = field(default_factory=dict)
+    domes: Mapping[int, WholeDome] = field(default_factory=dict)
+    dates: Mapping[int, date | None] = field(default_factory=dict)  # line of the card → the day on which it was done
+    bench: Mapping[int, BenchRow] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """The entries by tick, and all ticks of which something is said."""
+
+    entries: Mapping[str, Entry]
+    told: frozenset[str]
+
+
+def wanted(sheet: PrintedSheet, rows: list[SheetRow], ticks: Ticks, since: Mapping[int, Since], nursery: Nursery, now: datetime) -> Wanted:
+    """What the ticks become; a row that cannot be as it is ticked is refused, naming it."""
+    by_number = {row.number: row for row in rows}
+    strange = next((number for number in (*ticks.rows, *ticks.bench, *ticks.causes) if number not in by_number), None)
+    if strange is not None:
+        raise Refused(f"the sheet has no row {strange}.", where=f"row {strange}", remedy=f"It has rows 1 to {len(rows)}; load it again.")
+    at = moment(ticks.day, nursery, now)
+    if sheet.kind == PrintedSheet.Kind.BENCH:
+        return _bench(sheet, by_number, ticks, since, at - timedelta(seconds=len(rows)) if at == now else at)
+    ticked = {number: _checked(by_number[number], said) for number, said in ticks.rows.items()}
+    entries: dict[str, Entry] = {}
+    _domes(sheet, rows, ticks, ticked, since, at, entries)
+    for number, said in ticked.items():
+        row = by_number[number]
+        for answer in said:
+            kind, payload = SEEN[answer]
+            cause = {"cause": ticks.causes[number]} if answer == "lost" and ticks.causes.get(number) else {}
+            entries[f"r{number}:{answer}"] = Entry(kind, f"plant:{row.plant}", at, {**payload, **cause})
+    told = {slot for number in ticked for slot in row_slots(by_number[number])}
+    told |= {f"d{dome}:{said}" for dome in ticks.domes for said in ON_DOME}
+    told |= _dates(sheet, ticks, nursery, now, entries)
+    return Wanted(entries, frozenset(told))
+
+
+def moment(day: date, nursery: Nursery, now: datetime) -> datetime:
+    """When what stands on the paper happened: now when it was today, else noon of its day."""
+    return now if day == now.astimezone(nursery.zone).date() else noon(day, nursery)
+
+
+def _checked(row: SheetRow, said: Collection[str]) -> list[str]:
+    """The row's answers in the order of the paper."""
+    boxes = dict(row.boxes)
+    strange = next((answer for answer in said if answer not in boxes), None)
+    where = f"row {row.number}, {row.said}"
+    if strange is not None:
+        raise Refused(f"it has no box {strange[:30]!r} on this sheet.", where=where, remedy=f"Its boxes: {', '.join(boxes)}.")
+    for group in EITHER:
+        both = [boxes[answer].lower() for answer in group if answer in said]
+        if len(both) > 1:
+            raise Refused(f"{' and '.join(both)} are both ticked.", where=where, remedy="Which one is right? Take the other away.")
+    return [answer for answer in boxes if answer in said]
+
+
+def _domes(
+    sheet: PrintedSheet,
+    rows: list[SheetRow],
+    ticks: Ticks,
+    ticked: dict[int, list[str]],
+    since: Mapping[int, Since],
+    at: datetime,
+    entries: dict[str, Entry],
+) -> None:
+    """What is ticked for whole domes; a dome counts as looked at with its last plant, or with a note."""
+    for index, whole in ticks.domes.items():
+        if not 0 <= index < len(sheet.layout["domes"]):
+            raise Refused(f"the sheet has no dome {index + 1}.", where="dome", remedy="Load the sheet again.")
+        key, here = f"dome:{sheet.layout['domes'][index]}", [row for row in rows if row.dome == index]
+        if whole.rest:
+            left = [row for row in here if not ticked.get(row.number) and "unchanged" in dict(row.boxes)]
+            ticked.update({row.number: ["unchanged"] for row in left if not _gone(since, row)})
+        done: dict[str, tuple[str, dict[str, Any]]] = {
+            "seen": ("observed", {"note": whole.note} if whole.note else {}),
+            "stalks": ("observed", {"seen": "stalks_picked_out"}),
+            "water": ("watered", {}),
+            "vents": ("vented", {"open_pct": float(whole.vents or 0)}),
+            "treated": ("treated", {"product": whole.product} if whole.product else {}),
+        }
+        all_seen = all(ticked.get(row.number) or _gone(since, row) for row in here) and any(ticked.get(row.number) for row in here)
+        said = {"seen": bool(whole.note) or all_seen, "stalks": whole.stalks, "water": whole.water, "vents": whole.vents is not None}
+        said["treated"] = whole.treated or bool(whole.product)
+        entries.update({f"d{index}:{name}": Entry(done[name][0], key, at, done[name][1]) for name in ON_DOME if said[name]})
+
+
+def _gone(since: Mapping[int, Since], row: SheetRow) -> bool:
+    return row.number in since and since[row.number].gone
+
+
+def _dates(sheet: PrintedSheet, ticks: Ticks, nursery: Nursery, now: datetime, entries: dict[str, Entry]) -> set[str]:
+    """The dates of a card that are ticked, each on the day on which it was done."""
+    lines = sheet.layout.get("dates", [])
+    told = set()
+    for at, day in ticks.dates.items():
+        if not 0 <= at < len(lines):
+            raise Refused(f"the card has no date {at + 1}.", where="dates", remedy="Load the card again.")
+        for step, (kind, payload) in enumerate(lines[at]["done"]):
+            told.add(f"t{at}:{step}")
+            if day is not None:
+                entries[f"t{at}:{step}"] = Entry(kind, f"dome:{sheet.layout['domes'][0]}", moment(day, nursery, now), payload)
+    return told
+
+
+def _bench(sheet: PrintedSheet, rows: Mapping[int, SheetRow], ticks: Ticks, since: Mapping[int, Since], first: datetime) -> Wanted:
+    """Grafts and cleanings a second apart, so that the order of the paper is kept; a row whose code is taken is left out."""
+    entries: dict[str, Entry] = {}
+    bench = f"bench:{sheet.bench_id}"
+    for number, row in ticks.bench.items():
+        if row.blade not in ("", *BLADE):
+            raise Refused(
+                f"{row.blade[:30]!r} is nothing that is done to a blade.", where=f"row {number}", remedy="changed or disinfected."
+            )
+        when = first + timedelta(seconds=number)
+        if row.blade:
+            payload = {"how": row.blade, "grafter": sheet.bench.grafter if sheet.bench else ""}
+            entries[f"r{number}:{row.blade}"] = Entry("blade_cleaned", bench, when - timedelta(milliseconds=500), payload, ("how",))
+        if row.made and not (number in since and since[number].shut):
+            given: dict[str, Any] = {"stock_mm": row.stock_mm, "scion_mm": row.scion_mm, "note": row.note}
+            known = {name: value for name, value in given.items() if value not in (None, "")}
+            entries[f"r{number}:graft"] = Entry("grafted", "", when, known, tuple(given))
+    return Wanted(entries, frozenset(f"r{number}:{said}" for number in ticks.bench for said in (*BLADE, "graft")))

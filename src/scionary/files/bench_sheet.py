@@ -1,0 +1,104 @@
+"""The sheet for a day at the bench: a row a graft with its reserved code, boxes for its thickness, and where the blade was cleaned."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from scionary.errors import BadValue
+from scionary.files.paper import BOLD, MM, MONO, PLAIN, draw_block, fit, open_canvas, page_size_mm
+from scionary.files.sheet_parts import BOX_MM, MARGIN_MM, draw_box, draw_foot, draw_head, draw_upright
+from scionary.names import grouped
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+
+_LEAST_ROW_MM, _MOST_ROW_MM, _WORDS_MM, _FOOT_MM = 8.0, 11.0, 19.0, 10.0
+_NUMBER_MM, _CODE_MM, _WIDE_MM, _GAP_MM = 8.0, 36.0, 18.0, 2.6
+_MOST_ROWS = 100
+# Columns after the code: the word over it, how wide its box is.
+_COLUMNS = (
+    ("Made", BOX_MM),
+    ("Stock", _WIDE_MM),
+    ("Scion", _WIDE_MM),
+    ("As above", BOX_MM),
+    ("New blade", BOX_MM),
+    ("Disinfected", BOX_MM),
+)
+
+
+@dataclass(frozen=True)
+class BenchSheetText:
+    """What a bench sheet says: the codes in their order, what is grafted, and how it is set."""
+
+    code: str
+    title: str
+    beside: str
+    codes: Sequence[str]
+    unit: str = "mm"
+    caution: str = ""
+    printed: str = ""
+    page: str = "A4"
+
+
+def bench_sheet(sheet: BenchSheetText) -> bytes:
+    """The sheet as a PDF, as many pages as its rows need."""
+    if not 1 <= len(sheet.codes) <= _MOST_ROWS:
+        raise BadValue("rows", len(sheet.codes), f"1 to {_MOST_ROWS} grafts on a sheet")
+    canvas, out = open_canvas(sheet.page, f"Bench {sheet.code}")
+    done = 0
+    while done < len(sheet.codes):
+        done = _page(canvas, sheet, done)
+    canvas.save()
+    return out.getvalue()
+
+
+def _page(canvas: Canvas, sheet: BenchSheetText, done: int) -> int:
+    """One page; gives how many rows are drawn now."""
+    width, height = (side * MM for side in page_size_mm(sheet.page))
+    left, right, bottom = MARGIN_MM * MM, width - MARGIN_MM * MM, MARGIN_MM * MM
+    beside = f"{sheet.beside}, continued" if done else sheet.beside
+    first = draw_head(canvas, sheet.code, sheet.title, beside, left, right, height - MARGIN_MM * MM) - _WORDS_MM * MM
+    room = first - bottom - _FOOT_MM * MM
+    shown = sheet.codes[done : done + int(room / (_LEAST_ROW_MM * MM))]
+    row = min(_MOST_ROW_MM * MM, room / len(shown))
+    starts = _columns(canvas, sheet, left, first)
+    for at, code in enumerate(shown):
+        _row(canvas, done + at + 1, code, left, right, first - at * row, row, starts)
+    canvas.line(left, first - len(shown) * row, right, first - len(shown) * row)
+    how = "“As above”: stock and scion as thick as in the row above. Blade boxes: cleaned before this graft. "
+    draw_foot(
+        canvas, [(how, PLAIN), ("Caution: ", BOLD), (f"{sheet.caution} Printed {sheet.printed}.", PLAIN)], left, right, bottom, 8.0 * MM
+    )
+    canvas.showPage()
+    return done + len(shown)
+
+
+def _columns(canvas: Canvas, sheet: BenchSheetText, left: float, foot: float) -> list[float]:
+    """Where each column of boxes begins; its word stands over it."""
+    x = left + (_NUMBER_MM + _CODE_MM) * MM
+    starts = []
+    for words, wide in _COLUMNS:
+        starts.append(x)
+        if wide > BOX_MM:
+            canvas.setFont(PLAIN, 9.5)
+            canvas.drawCentredString(x + wide * MM / 2.0, foot + 1.0 * MM, f"{words}, {sheet.unit}")
+        else:
+            draw_upright(canvas, words, x + BOX_MM * MM / 2.0, foot + 1.0 * MM, (_WORDS_MM - 1.0) * MM)
+        x += (wide + _GAP_MM) * MM
+    canvas.setFont(PLAIN, 9.5)
+    canvas.drawString(left + _NUMBER_MM * MM, foot + 1.0 * MM, "Code")
+    canvas.drawString(x + 1.0 * MM, foot + 1.0 * MM, "Note")
+    return starts
+
+
+def _row(canvas: Canvas, number: int, code: str, left: float, right: float, top: float, height: float, starts: Sequence[float]) -> None:
+    canvas.setLineWidth(0.9 if number % 5 == 1 else 0.25)
+    canvas.line(left, top, right, top)
+    words = fit([(grouped(code), MONO)], (_CODE_MM - 2.0) * MM, height, largest=15.0, smallest=9.0, lines=1)
+    draw_block(canvas, words, left + _NUMBER_MM * MM, top - (height - words.height) / 2.0)
+    canvas.setFont(PLAIN, 10.0)
+    canvas.drawString(left, top - height / 2.0 - 3.6, str(number))
+    for x, (_, wide) in zip(starts, _COLUMNS, strict=True):
+        draw_box(canvas, x, top - (height - BOX_MM * MM) / 2.0, wide)
