@@ -16,7 +16,7 @@ from scionary.answers.take_model import TakeModel, learn, take_model, without_wa
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
-from scionary.book.models import Cultivar, Dome, Event, Job, MotherTree, RootstockLot, Sensor
+from scionary.book.models import Cultivar, Dome, Event, Job, MotherTree, Nursery, RootstockLot, Sensor
 from scionary.book.readings import store_readings
 from scionary.book.record import Answer
 from scionary.errors import BadValue, Stopped
@@ -122,6 +122,19 @@ def test_the_work_beside_the_pages_brings_the_fit_up_to_date(
     assert int(shown.fit.cells.grafts.sum()) == 8
     assert not shown.behind
     assert told == sorted(told)
+
+
+def test_another_book_in_the_same_folder_lends_no_fit(
+    graft: Grafts, write: Write, monkeypatch: pytest.MonkeyPatch, nursery: Nursery
+) -> None:
+    grafts_with_ends(graft, write, 3, 4)
+    mine = take_model("firm")
+    small_is_large(monkeypatch)
+    grafts_with_ends(graft, write, 0, 4, days=60)
+    with without_waiting():
+        assert take_model("firm").content == mine.content
+        Nursery.objects.filter(pk=nursery.pk).update(id=uuid7())  # from here on this is another person's book
+        assert take_model("firm").content != mine.content
 
 
 def test_the_work_can_be_stopped(graft: Grafts, write: Write, monkeypatch: pytest.MonkeyPatch, now: Any) -> None:

@@ -127,10 +127,15 @@ def take_model(stage: str) -> TakeModel:
     if stage not in STAGES:
         raise BadValue("stage", stage, ", ".join(STAGES))
     if not _may_wait.get() and is_large():
-        last = last_kept("take_model", RESULT_VERSION, stage)
+        last = last_kept("take_model", RESULT_VERSION, _subject(stage))
         if last is not None:
             return replace(last[0], behind=last[1] != repr(queries.stamp()))
     return _fitted(stage, _prepared(stage))
+
+
+def _subject(stage: str) -> str:
+    """Whose model of which stage it is: books may stand in one folder."""
+    return f"{stage} {queries.nursery().pk}"
 
 
 def is_large() -> bool:
@@ -211,7 +216,7 @@ def _fitted(stage: str, prepared: _Prepared, progress: Callable[[float, str], No
         fit = fit_take(aggregate_records(prepared.records), points=points, rng=SEED, progress=progress)
         return TakeModel(stage, fit, prepared.names, prepared.alias, prepared.left_out, prepared.content)
 
-    found = kept("take_model", RESULT_VERSION, stage, f"{stage} {prepared.content}", compute, stamp=prepared.stamp)
+    found = kept("take_model", RESULT_VERSION, _subject(stage), f"{stage} {prepared.content}", compute, stamp=prepared.stamp)
     return replace(found, names=prepared.names, alias=prepared.alias, left_out=prepared.left_out)  # a name changes no result
 
 
