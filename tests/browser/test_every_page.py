@@ -21,6 +21,7 @@ PAGES = [
     "/bench/",
     "/bench/new/",
     "/bench/standing/",
+    "/bench/yard/",
     "/domes/",
     "/domes/new/",
     "/plants/",
@@ -51,6 +52,7 @@ FIRST_OF = {
     "/bench/": r"/bench/[0-9a-f-]{36}/",
     "/book/methods/": r"/book/methods/[0-9a-f-]{36}/",
     "/findings/trials/": r"/findings/trials/[0-9a-f-]{36}/",
+    "/bench/yard/": r"/bench/yard/trees/[0-9a-f-]{36}/",
 }
 
 

@@ -11,6 +11,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from scionary.answers.bags import bag_meant
 from scionary.answers.bench import last_setup, made_in, planned_grafts
 from scionary.answers.bench_day import NO_LABEL, Label, dome_called, lot_called, setup_of
 from scionary.answers.growing_year import year_at
@@ -18,7 +19,7 @@ from scionary.answers.standing import Grafted, StandingLine, StandingWritten, pl
 from scionary.answers.words import listed
 from scionary.book.called import known_as
 from scionary.book.commands import Written, cultivar_called, save_noun, write_grafts
-from scionary.book.models import BenchDay, Cultivar, Dome, Event, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
+from scionary.book.models import BenchDay, Cultivar, Dome, Event, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot, ScionBag
 from scionary.book.patience import patiently
 from scionary.errors import Refused
 
@@ -34,6 +35,7 @@ class BenchSetting:
     dome: str = ""
     lot: str = ""
     tree: str = ""
+    bag: str = ""  # its name, or the code on it
     grafter: str = ""
     method: Method | None = None
     pot_kind: PotKind | None = None
@@ -120,12 +122,16 @@ def _latest_graft(bench: BenchDay) -> dict[str, Any]:
 
 def _rows(setting: BenchSetting, *, now: datetime, who: str) -> dict[str, Any]:
     cultivar = cultivar_called(setting.cultivar, now=now, who=who)
+    bag = bag_of_cultivar(setting.bag, cultivar) if setting.bag else None
+    tree = tree_called(setting.tree, cultivar, now=now, who=who) if setting.tree else bag.tree if bag else None
+    _check_wood(bag, tree)
     return {
         "day": setting.day,
         "cultivar": cultivar,
         "method": setting.method,
         "lot": lot_called(setting.lot, now=now, who=who) if setting.lot else None,
-        "tree": tree_called(setting.tree, cultivar, now=now, who=who) if setting.tree else None,
+        "tree": tree,
+        "bag": bag,
         "dome": dome_called(setting.dome, now=now, who=who) if setting.dome else None,
         "pot_kind": setting.pot_kind,
         "grafter": setting.grafter,
@@ -139,6 +145,22 @@ def tree_called(name: str, cultivar: Cultivar, *, now: datetime, who: str) -> Mo
         remedy = f"Name a tree of {cultivar}, leave it empty, or change the tree under Book."
         raise Refused(f"{found.name} is a {found.cultivar}, not a {cultivar}.", where="tree", remedy=remedy)
     return found or save_noun(MotherTree, {"name": name, "cultivar": cultivar}, now=now, who=who)
+
+
+def bag_of_cultivar(typed: str, cultivar: Cultivar) -> ScionBag:
+    """The bag with this name or code; one of another cultivar is refused, or names would mix."""
+    found = bag_meant(typed)
+    if found.cultivar_id != cultivar.pk:
+        remedy = f"Take a bag of {cultivar}, or leave it empty."
+        raise Refused(f"{found.name} holds {found.cultivar}, not {cultivar}.", where="bag", remedy=remedy)
+    return found
+
+
+def _check_wood(bag: ScionBag | None, tree: MotherTree | None) -> None:
+    """Wood in a bag comes from the tree that it was cut from."""
+    if bag and bag.tree and tree and bag.tree_id != tree.pk:
+        remedy = "Leave the tree empty: the bag knows it."
+        raise Refused(f"{bag.name} was cut from {bag.tree}, not from {tree}.", where="bag", remedy=remedy)
 
 
 def _new_names(setting: BenchSetting) -> list[str]:

@@ -1,4 +1,4 @@
-"""Which plant is this: by the code on its label, faded or not, or by the name or place that a person says."""
+"""Which plant is this: by the code on its label, faded or not, or by the name or place that a person says; a bag of scions too."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import F, QuerySet
 
+from scionary.answers.bags import FoundBag, bags_with_codes, find_bag
 from scionary.answers.called import called
 from scionary.answers.found_otherwise import by_other_name, kept_words, parted
 from scionary.answers.leaving import left_words
@@ -68,6 +69,7 @@ class FindAnswer:
     total: int
     perhaps: tuple[str, ...] = ()  # what to ask for instead: near names, with the number that was typed
     kept_as: str = ""  # what is said where a cultivar was called by another name
+    bag: FoundBag | None = None  # the bag of scions that it is, where it is no plant
 
     @property
     def in_full(self) -> bool:
@@ -84,11 +86,11 @@ class FindAnswer:
     @property
     def plant(self) -> FoundPlant | None:
         """The one plant, where the answer is sure enough to act on."""
-        return self.plants[0] if self.status in (Found.EXACT, Found.RECOVERED) else None
+        return self.plants[0] if self.plants and self.status in (Found.EXACT, Found.RECOVERED) else None
 
     def to_dict(self) -> dict[str, Any]:
         plain = {"text": self.text, "status": str(self.status), "by": self.by, "words": self.words, "total": self.total}
-        plain |= {"kept_as": self.kept_as}
+        plain |= {"kept_as": self.kept_as, "bag": self.bag.to_dict() if self.bag else None}
         plain |= {"perhaps": list(self.perhaps), "steps": list(self.steps)}
         return plain | {"plants": [plant.to_dict() for plant in self.plants]}
 
@@ -98,11 +100,14 @@ def find(text: str) -> FindAnswer:
     asked = " ".join(text[:_LONGEST].split())
     if not asked:
         raise Refused("nothing is typed.", where="find", remedy="Type a code, or a name such as Red Tarn 12.")
-    zone = queries.nursery().zone
+    nursery = queries.nursery()
+    zone = nursery.zone
     by_name = _by_name(asked)
     names = by_name.count() if by_name is not None else 0
     reading = _read(asked, look_at_all=not names)
     by_code = _plants_of(reading)
+    if not by_code and not names and (bag := find_bag(asked, nursery)):
+        return _bag_answer(asked, bag)
     if by_code and not names:
         return _code_answer(asked, reading, by_code, zone)
     if by_code:
@@ -119,14 +124,23 @@ def find(text: str) -> FindAnswer:
 
 def find_codes(codes: Sequence[str]) -> list[FindAnswer]:
     """The plant of each whole code, as a symbol carries it: by the code alone, never by a name."""
-    zone, held = queries.nursery().zone, defaultdict(list)
+    nursery, held = queries.nursery(), defaultdict(list)
     for plant in queries.plants().filter(code_number__in=[number_of(code) for code in codes]).order_by("code_number", "id"):
         held[plant.code_number or 0].append(plant)
     readings = [(code, read_code(code, set(held)), held.get(number_of(code), [])) for code in codes]
+    bags = bags_with_codes([code for code, _, plants in readings if not plants], nursery)
     return [
-        _code_answer(code, reading, plants, zone) if plants else FindAnswer(code, Found.NOBODY, "code", _no_plant_has(reading), (), 0)
+        _code_answer(code, reading, plants, nursery.zone)
+        if plants
+        else _bag_answer(code, bags[code])
+        if code in bags
+        else FindAnswer(code, Found.NOBODY, "code", _no_plant_has(reading), (), 0)
         for code, reading, plants in readings
     ]
+
+
+def _bag_answer(asked: str, bag: FoundBag) -> FindAnswer:
+    return FindAnswer(asked, Found.EXACT, "name" if asked.casefold() == bag.name.casefold() else "code", bag.words, (), 0, bag=bag)
 
 
 def _perhaps(asked: str) -> tuple[str, ...]:

@@ -17,7 +17,14 @@ from scionary.errors import Refused, UnknownSubject
 
 _NOUNS: dict[str, type[Noun]] = {"tree": MotherTree, "bag": ScionBag, "lot": RootstockLot, "bench": BenchDay, "dome": Dome}
 _NAMED = ("tree", "bag", "lot", "dome")  # nouns that a person calls by a name
-_PAGES = {"plant": "/plants/{}/", "tree": "/book/trees/{}/", "lot": "/book/lots/{}/", "bench": "/bench/{}/", "dome": "/domes/{}/"}
+_PAGES = {
+    "plant": "/plants/{}/",
+    "tree": "/book/trees/{}/",
+    "bag": "/bench/yard/bags/{}/",
+    "lot": "/book/lots/{}/",
+    "bench": "/bench/{}/",
+    "dome": "/domes/{}/",
+}
 _CALLED = {"tree": "{}", "bag": "{}, a bag of scions", "lot": "stock lot {}", "bench": "the {}", "dome": "{}"}
 NOUN_WORDS = {
     "plant": "plant",
@@ -121,6 +128,8 @@ def thing_called(text: str) -> str:
     answer = find(text)
     if not rows and answer.plant is not None:
         return f"plant:{answer.plant.id.hex}"
+    if not rows and answer.bag is not None:
+        return f"bag:{answer.bag.id.hex}"
     fitting = [f"{noun} {row}" for noun, row in rows] or [plant.spoken for plant in answer.plants[:6]]
     said = f"it fits several: {', '.join(fitting)}." if fitting else answer.words
     raise Refused(said, where=text[:60], remedy="Give a plant's code, or the full name of a mother tree, bag, stock lot or dome.")

@@ -15,8 +15,8 @@ from uuid import UUID
 from django.db import transaction
 from django.forms.models import model_to_dict
 
-from scionary.book.commands import save_noun
-from scionary.book.kinds import Reference, checked_payload, read_moment, text
+from scionary.book.bags import make_bag
+from scionary.book.kinds import Reference, read_moment, text
 from scionary.book.locks import gate, lock
 from scionary.book.models import NOUNS, BenchDay, Device, Event, MotherTree, Noun, Nursery, Plant, ScionBag
 from scionary.book.patience import patiently
@@ -200,17 +200,5 @@ def _make_bag(event: NewEvent, nursery: Nursery, *, now: datetime) -> None:
     bag, tree = _uuid(subjects["bag"], "bag", "no id of a bag"), _uuid(subjects["tree"], "tree", "no id of a tree")
     found = MotherTree.objects.select_related("cultivar").filter(pk=tree).first()
     lock([f"bag:{bag}"])
-    if found is None or ScionBag.objects.filter(pk=bag).exists():
-        return
-    cut_at = event.happened_at.astimezone(nursery.zone)
-    payload = checked_payload(event.kind, event.payload)
-    values = {"id": bag, "tree": found, "cultivar": found.cultivar, "cut_on": cut_at.date(), "cut_at": event.happened_at}
-    values |= {name: payload[name] for name in ("sticks", "care", "stands", "code_number") if name in payload}
-    values["name"] = _bag_name(f"{found.cultivar.spoken[:50]}, {cut_at.day} {cut_at:%b %H:%M}")
-    save_noun(ScionBag, values, now=now, who=event.who)
-
-
-def _bag_name(name: str) -> str:
-    """The name as the phone says it; with a number behind it when another bag has it."""
-    taken = set(ScionBag.objects.filter(name__startswith=name).values_list("name", flat=True))
-    return next(called for called in (name, *(f"{name} ({again})" for again in range(2, len(taken) + 3))) if called not in taken)
+    if found is not None and not ScionBag.objects.filter(pk=bag).exists():
+        make_bag(bag, found, event, nursery, now=now)

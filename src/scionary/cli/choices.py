@@ -35,6 +35,13 @@ def light_meant(typed: str) -> str:
     return _chosen("--light", typed, ("sun", "shade")) if typed else ""
 
 
+def care_meant(typed: str) -> str:
+    """What was done with the leaves of scions; empty when nothing was typed."""
+    from scionary.book.kinds import SCION_CARE
+
+    return _chosen("--care", typed, SCION_CARE) if typed else ""
+
+
 def _chosen(option: str, typed: str, choices: Iterable[str], more: str = "") -> str:
     allowed = list(choices)
     meant = "_".join(typed.strip().casefold().replace("-", " ").replace("_", " ").split())

@@ -53,7 +53,7 @@ def find(
     on: On = None,
     as_json: Json = False,
 ) -> None:
-    """Find a plant by its code or by the name a person says. Exit code 1 when nobody is found.
+    """Find a plant by its code or by the name a person says; a bag of scions by its code. Exit code 1 when nobody is found.
 
     A photo is read and not kept; it may show many labels: scionary find --photo IMG1.jpg IMG2.jpg
 
@@ -94,7 +94,7 @@ def find(
                 say(f"Look: {plant.spoken}: {flag}.")
         if advice is not None:
             _show_advice(advice)
-    if not answer.plants:
+    if not answer.plants and answer.bag is None:
         raise typer.Exit(1)
 
 

@@ -11,6 +11,7 @@ from django import forms
 from scionary.answers.bench_correcting import DayChange
 from scionary.answers.bench_day import Label
 from scionary.answers.bench_setting import FIRST_DOME, BenchSetting
+from scionary.answers.cuttings import bags_held
 from scionary.answers.label_media import label_media
 from scionary.answers.standing import Grafted, StandingLine, read_standing, read_when
 from scionary.answers.usual_method import method_for
@@ -65,6 +66,7 @@ class BenchForm(NamesACultivar):
     dome = forms.CharField(max_length=60, required=False, label="Dome", help_text="A new name makes a new dome of the usual size.")
     lot = forms.CharField(max_length=60, required=False, label="Stock lot", help_text="A new name makes a new lot.")
     tree = forms.CharField(max_length=80, required=False, label="Mother tree")
+    bag = forms.CharField(max_length=80, required=False, label="Bag of scions", help_text="The code on it, or its name; it knows its tree.")
     pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label="Pot", empty_label="not said")
     grafter = forms.CharField(max_length=60, required=False, label="Who grafts")
 
@@ -75,7 +77,8 @@ class BenchForm(NamesACultivar):
         self.fields["pot_kind"].queryset = PotKind.objects.filter(retired=False)  # type: ignore[attr-defined]
         names = Graft.objects.exclude(grafter="").order_by("grafter").values_list("grafter", flat=True).distinct()
         offers = {"dome": known_names(Dome, "name"), "lot": known_names(RootstockLot, "name")}
-        for field, known in {**offers, "tree": known_names(MotherTree, "name"), "grafter": list(names)}.items():
+        offers |= {"tree": known_names(MotherTree, "name"), "bag": [bag.name for bag, _ in bags_held(nursery, today=today)]}
+        for field, known in {**offers, "grafter": list(names)}.items():
             self.fields[field].widget = Offering(known)
         if changing:
             del self.fields["count"]
@@ -94,7 +97,7 @@ class BenchForm(NamesACultivar):
 
     def setting(self) -> BenchSetting:
         data = self.cleaned_data
-        text = {name: _cleaned(data[name]) for name in ("dome", "lot", "tree", "grafter")}
+        text = {name: _cleaned(data[name]) for name in ("dome", "lot", "tree", "bag", "grafter")}
         return BenchSetting(
             data["cultivar"],
             data["day"],
@@ -119,11 +122,11 @@ def begin_with(last: BenchDay | None, today: date, nursery: Nursery) -> dict[str
     if last is None:
         dome = Dome.objects.filter(retired=False).order_by("name").first()
         return {"dome": dome.name if dome else FIRST_DOME, **usual}
-    return {**setup_as_typed(last), "cultivar": "", "tree": "", **usual}
+    return {**setup_as_typed(last), "cultivar": "", "tree": "", "bag": "", **usual}
 
 
 def setup_as_typed(bench: BenchDay) -> dict[str, Any]:
-    names = {name: str(getattr(bench, name) or "") for name in ("cultivar", "dome", "lot", "tree", "grafter")}
+    names = {name: str(getattr(bench, name) or "") for name in ("cultivar", "dome", "lot", "tree", "bag", "grafter")}
     return {**names, "day": bench.day, "method": bench.method_id, "pot_kind": bench.pot_kind_id}
 
 

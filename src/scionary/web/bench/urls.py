@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.bench import blade, correcting, labels, views
+from scionary.web.bench import blade, correcting, labels, views, yard
 
 app_name = "bench"
 urlpatterns = [
     path("", views.bench, name="bench"),
     path("new/", views.new, name="new"),
     path("standing/", views.standing, name="standing"),
+    path("yard/", yard.page, name="yard"),
+    path("yard/trees/<uuid:ident>/", yard.tree, name="yard_tree"),
+    path("yard/bags/<uuid:ident>/", yard.bag, name="bag"),
+    path("yard/bags/<uuid:ident>/label.pdf", yard.label, name="bag_label"),
     path("<uuid:ident>/", views.day, name="day"),
     path("<uuid:ident>/graft/", views.graft, name="graft"),
     path("<uuid:ident>/undo/", views.undo, name="undo"),

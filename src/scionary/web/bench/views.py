@@ -35,12 +35,13 @@ from scionary.answers.protected import protected_words
 from scionary.answers.standing import preview_standing
 from scionary.answers.undoing import undo_once
 from scionary.book.commands import Written
-from scionary.book.models import BenchDay, Cultivar, Graft, Nursery
+from scionary.book.models import BenchDay, Cultivar, Graft, Nursery, ScionBag
 from scionary.web.bench.across import side_by_side
 from scionary.web.bench.forms import BenchForm, GraftForm, StandingForm, ahead_words, begin_with, setup_as_typed
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell_kept_as, today_at
 from scionary.web.printing import before_printing, pdf_response, sheet_wanted
 from scionary.web.typing_in import attempt, sent_id, who
+from scionary.web.undoing import read_id
 
 _SHOWN = 20
 _CARRIED = ("stock", "scion", "label_medium", "label_light")
@@ -62,7 +63,7 @@ def new(request: HttpRequest) -> HttpResponse:
     nursery, today = nursery_of(request), today_at(request)
     if request.method == "GET":
         asked = _asked_cultivar(request)
-        initial = begin_with(last_setup(today), today, nursery) | {"cultivar": asked.spoken if asked else ""}
+        initial = begin_with(last_setup(today), today, nursery) | ({"cultivar": asked.spoken} if asked else _from_bag(request))
         context = {"form": BenchForm(nursery=nursery, today=today, initial=initial), "protected": protected_words(asked, today)}
         return render(request, "bench/new.html", context)
     form = BenchForm(request.POST, nursery=nursery, today=today)
@@ -219,6 +220,13 @@ def _carried(form: BenchForm) -> str:
 
 def _asked_cultivar(request: HttpRequest) -> Cultivar | None:
     return called(request.GET.get("cultivar", "")[:60]).cultivar
+
+
+def _from_bag(request: HttpRequest) -> dict[str, str]:
+    """The bag in the address, with its cultivar; what is no bag of the book fills nothing in."""
+    typed = request.GET.get("bag", "")[:60]
+    found = ScionBag.objects.filter(pk=read_id(typed, "bag")).select_related("cultivar").first() if typed else None
+    return {"bag": found.name, "cultivar": found.cultivar.spoken} if found else {}
 
 
 def _say(request: HttpRequest, new: list[str], flags: list[str]) -> None:

@@ -100,6 +100,8 @@ def _leads_to(label: SeenLabel) -> str:
     """Where a label leads: to its plant, to what must be read first, or to the dome whose card it is."""
     if label.plant is not None and not label.plant.warning:
         return reverse("plants:plant", args=[label.plant.id])
+    if label.answer is not None and label.answer.bag is not None:
+        return reverse("bench:bag", args=[label.answer.bag.id])
     if label.answer is not None:
         return f"{reverse('plants:plants')}?{urlencode({'q': label.answer.text})}"
     return reverse("domes:dome", args=[label.dome]) if label.dome else ""

@@ -1,0 +1,259 @@
+"""The yard: how many sticks each mother tree may give today, what the plan wants of its cultivar, and what lies in bags."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from math import ceil
+from typing import Any
+from uuid import UUID
+
+from scionary.answers.bags import cut_ago
+from scionary.answers.bench import made_in, planned_grafts
+from scionary.answers.cuttings import bags_held, cutting_undone, sticks_of_trees
+from scionary.answers.growing_year import year_at, year_words
+from scionary.answers.set_apart import bench_words, set_apart
+from scionary.answers.usual_method import method_for
+from scionary.answers.words import listed, plural
+from scionary.book.models import BenchDay, Cultivar, Graft, Method, MotherTree, Nursery, ScionBag, Wish
+from scionary.errors import UnknownSubject
+from scionary.names import code_of, grouped
+
+NO_WATER_YET = "Whether the tree holds enough water today is not answered yet: look at its leaves, and cut in the morning."
+NO_LIMIT = "Only how long ago is told: the book knows no sourced limit of how long cut wood keeps. Cold, dampness and shade decide."
+_USUAL_PER_STICK = 2.0  # grafts from a stick where no method says it; project default, unsourced
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What the plan of this growing year still wants of a cultivar, in grafts and in sticks; `words` says it."""
+
+    words: str
+    sticks: int = 0
+    asked: bool = False  # whether plan or wishes ask for it at all
+
+
+@dataclass(frozen=True)
+class TreeLine:
+    """A mother tree in the yard."""
+
+    tree: MotherTree
+    cut: int
+    wanted: Wanted
+    cautions: Sequence[str] = ()
+
+    @property
+    def left(self) -> int | None:
+        return None if self.tree.sticks_a_season is None else self.tree.sticks_a_season - self.cut
+
+    @property
+    def words(self) -> str:
+        """28 sticks may be cut: it gives 40 a season, 12 cut."""
+        gives = self.tree.sticks_a_season
+        if gives is None or self.left is None:
+            return f"How many it can give is not written down; {self.cut or 'none'} cut this season."
+        told = f"it gives {gives} a season, {self.cut or 'none'} cut"
+        if self.left > 0:
+            return f"{plural(self.left, 'stick')} may be cut: {told}."
+        return f"No stick is left this season: {told}." if self.left == 0 else f"{plural(-self.left, 'stick')} too many are cut: {told}."
+
+    def to_dict(self) -> dict[str, Any]:
+        plain = {"tree": self.tree.name, "cultivar": self.tree.cultivar.spoken, "gives": self.tree.sticks_a_season, "cut": self.cut}
+        return plain | {
+            "left": self.left,
+            "wanted_sticks": self.wanted.sticks,
+            "wanted": self.wanted.words,
+            "cautions": list(self.cautions),
+        }
+
+
+@dataclass(frozen=True)
+class BagLine:
+    """A bag of scions with the clock of its freshness; `left` is reckoned from the grafts made out of it."""
+
+    bag: ScionBag
+    sticks: int | None
+    grafts: int
+    left: int | None
+    age: str
+    cautions: Sequence[str] = ()
+
+    @property
+    def code(self) -> str:
+        return grouped(code_of(self.bag.code_number)) if self.bag.code_number is not None else ""
+
+    @property
+    def words(self) -> str:
+        """12 sticks, cut 3 hours ago; about 10 left after 6 grafts."""
+        held = plural(self.sticks, "stick") if self.sticks is not None else "sticks not counted"
+        if not self.grafts:
+            return f"{held}, {self.age}"
+        made = plural(self.grafts, "graft")
+        return (
+            f"{held}, {self.age}; {f'about {self.left} left' if self.left else 'likely used up'} after {made}"
+            if self.left is not None
+            else (f"{held}, {self.age}; {made} made from it")
+        )
+
+    def to_dict(self) -> dict[str, Any]:
+        plain: dict[str, Any] = {"bag": self.bag.name, "code": self.code, "cultivar": self.bag.cultivar.spoken, "tree": str(self.bag.tree or "")}
+        plain |= {"cut_at": self.bag.cut_at, "cut_on": self.bag.cut_on, "care": self.bag.care, "stands": self.bag.stands}
+        return plain | {"sticks": self.sticks, "grafts": self.grafts, "left": self.left, "cautions": list(self.cautions)}
+
+
+@dataclass(frozen=True)
+class Yard:
+    """All mother trees in use and all bags that may hold wood."""
+
+    year_words: str
+    trees: Sequence[TreeLine]
+    bags: Sequence[BagLine]
+    assumed: Sequence[str] = field(default_factory=tuple)
+
+    @property
+    def asked_for(self) -> list[TreeLine]:
+        return [line for line in self.trees if line.wanted.asked]
+
+    @property
+    def others(self) -> list[TreeLine]:
+        return [line for line in self.trees if not line.wanted.asked]
+
+    def to_dict(self) -> dict[str, Any]:
+        lines = {"trees": [line.to_dict() for line in self.trees], "bags": [line.to_dict() for line in self.bags]}
+        return {"year": self.year_words, **lines, "assumed": list(self.assumed)}
+
+
+def yard(nursery: Nursery, *, now: datetime) -> Yard:
+    """The yard as it stands today: trees that the plan wants wood of come first."""
+    today = now.astimezone(nursery.zone).date()
+    bags = bag_lines(nursery, now=now)
+    trees = sorted(
+        _tree_lines(nursery, today, bags),
+        key=lambda line: (not line.wanted.sticks, not line.wanted.asked, line.tree.cultivar.spoken, line.tree.name),
+    )
+    per_stick, method = _grafts_a_stick(today, nursery)
+    assumed = (
+        f"{per_stick:g} grafts from a stick, {f'as {method} says' if method else 'project default, unsourced'}.",
+        "A tree rests between growing years: what it gives in a season is your own number.",
+        NO_WATER_YET,
+        NO_LIMIT,
+    )
+    return Yard(year_words(year_at(today, nursery), nursery), trees, bags, assumed)
+
+
+def tree_line(ident: UUID, nursery: Nursery, *, now: datetime) -> TreeLine:
+    """One mother tree, with all that must be known before a blade is set to it."""
+    tree = MotherTree.objects.select_related("cultivar").filter(pk=ident).first()
+    if tree is None:
+        raise UnknownSubject("the book holds no such mother tree.", where="mother tree", remedy="Choose one that is listed in the yard.")
+    today = now.astimezone(nursery.zone).date()
+    wanted = _wanted([tree.cultivar], bag_lines(nursery, now=now), nursery, today)[tree.cultivar_id]
+    gone = [f"{tree} is no longer in use."] if tree.retired else []
+    return TreeLine(tree, sticks_of_trees(nursery, today=today)[tree.key], wanted, [*gone, *bench_words(BenchDay(tree=tree), nursery)])
+
+
+def tree_named(name: str) -> MotherTree:
+    """The mother tree of this name, or the only one whose name or cultivar begins with it."""
+    typed, rows = " ".join(name.split()), MotherTree.objects.select_related("cultivar")
+    exact = rows.filter(name__iexact=typed).first()
+    near = list(rows.filter(name__istartswith=typed, retired=False)[:9]) or list(
+        rows.filter(cultivar__spoken__iexact=typed, retired=False)[:9]
+    )
+    if exact is None and len(near) != 1:
+        fitting = [tree.name for tree in near] or list(MotherTree.objects.filter(retired=False).values_list("name", flat=True)[:8])
+        said = f"{name[:60]!r} fits {len(near)} mother trees." if near else f"no mother tree is called {name[:60]!r}."
+        raise UnknownSubject(said, where="tree", remedy=f"Known: {listed(fitting, most=8) or 'none yet'}.")
+    return exact or near[0]
+
+
+def bag_lines(nursery: Nursery, *, now: datetime) -> list[BagLine]:
+    """Bags that may hold wood, cut last first."""
+    return _lines(bags_held(nursery, today=now.astimezone(nursery.zone).date()), nursery, now)
+
+
+def bag_line(ident: UUID, nursery: Nursery, *, now: datetime) -> BagLine:
+    """One bag, however long ago it was cut; its cautions say where its cutting was undone."""
+    bag = ScionBag.objects.select_related("cultivar", "tree").filter(pk=ident).first()
+    if bag is None:
+        raise UnknownSubject("the book holds no such bag.", where="bag", remedy="Choose one that is listed in the yard.")
+    today = now.astimezone(nursery.zone).date()
+    told = {held.pk: sticks for held, sticks in bags_held(nursery, today=today)}
+    line = _lines([(bag, told.get(bag.pk, bag.sticks))], nursery, now)[0]
+    gone = ["Its cutting was undone: throw its label away, its code is not used again."] if cutting_undone(bag) else []
+    said = [*gone, *bench_words(BenchDay(bag=bag), nursery)]
+    return BagLine(bag, line.sticks, line.grafts, line.left, line.age, said)
+
+
+def _tree_lines(nursery: Nursery, today: date, bags: Sequence[BagLine]) -> list[TreeLine]:
+    rows = list(MotherTree.objects.filter(retired=False).select_related("cultivar"))
+    apart, cut = set_apart([tree.key for tree in rows]), sticks_of_trees(nursery, today=today)
+    wanted = _wanted({tree.cultivar for tree in rows}, bags, nursery, today)
+    cautions = {key: found.words(str(tree), nursery) for tree in rows if (found := apart.get(key := tree.key))}
+    return [TreeLine(tree, cut[tree.key], wanted[tree.cultivar_id], cautions.get(tree.key, ())) for tree in rows]
+
+
+def _wanted(cultivars: Iterable[Cultivar], bags: Sequence[BagLine], nursery: Nursery, today: date) -> dict[UUID, Wanted]:
+    """What the plan, or without one the wishes, of this growing year still want of some cultivars."""
+    year = year_at(today, nursery)
+    planned, made, per_stick = planned_grafts(year), made_in(year, nursery), _grafts_a_stick(today, nursery)[0]
+    wished: Counter[UUID] = Counter()
+    for wish, count in Wish.objects.filter(season=year, retired=False).values_list("cultivar_id", "wanted"):
+        wished[wish] += count
+    lying: Counter[UUID] = Counter()
+    for line in bags:
+        lying[line.bag.cultivar_id] += line.left or 0
+    found = {}
+    for cultivar in cultivars:
+        open_grafts = planned.get(str(cultivar.pk), 0) - made.get(cultivar.pk, 0)
+        found[cultivar.pk] = _wanted_one(open_grafts, str(cultivar.pk) in planned, wished[cultivar.pk], lying[cultivar.pk], per_stick)
+    return found
+
+
+def _wanted_one(open_grafts: int, planned: bool, wished: int, lying: int, per_stick: float) -> Wanted:
+    if not planned:
+        return (
+            Wanted(f"{wished} wished for; no plan is accepted yet.", asked=True)
+            if wished
+            else Wanted("No plan or wish of this season asks for it.")
+        )
+    if open_grafts <= 0:
+        return Wanted("The plan has all its grafts of it.")
+    sticks = ceil(open_grafts / per_stick - 1e-9)
+    asks = f"The plan wants {plural(open_grafts, 'more graft', 'more grafts')}: {plural(sticks, 'stick')}"
+    if lying >= sticks:
+        return Wanted(f"{asks}, and {lying} lie in bags.")
+    return Wanted(f"{asks}{f', of which {lying} lie in bags' if lying else ''}.", sticks - lying, asked=True)
+
+
+def _grafts_a_stick(today: date, nursery: Nursery) -> tuple[float, Method | None]:
+    method = method_for(today, nursery)
+    return (method.grafts_a_stick, method) if method else (_USUAL_PER_STICK, None)
+
+
+def _lines(rows: Sequence[tuple[ScionBag, int | None]], nursery: Nursery, now: datetime) -> list[BagLine]:
+    used, grafts = _used([bag.pk for bag, _ in rows])
+    apart = set_apart([bag.key for bag, _ in rows])
+    return [
+        BagLine(
+            bag,
+            sticks,
+            grafts[bag.pk],
+            None if sticks is None else max(0, sticks - ceil(used[bag.pk] - 1e-9)),
+            cut_ago(bag, nursery, now),
+            apart[bag.key].words(str(bag), nursery) if bag.key in apart else (),
+        )
+        for bag, sticks in rows
+    ]
+
+
+def _used(bags: Sequence[UUID]) -> tuple[dict[UUID, float], Counter[UUID]]:
+    """Sticks that went into grafts of each bag, as each method says how many a stick gives, and how many grafts."""
+    used: dict[UUID, float] = defaultdict(float)
+    grafts: Counter[UUID] = Counter()
+    for bag, per_stick in Graft.objects.filter(bag__in=bags).values_list("bag_id", "method__grafts_a_stick"):
+        if bag is not None:
+            used[bag] += 1.0 / (per_stick or _USUAL_PER_STICK)
+            grafts[bag] += 1
+    return used, grafts

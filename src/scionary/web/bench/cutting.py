@@ -1,0 +1,88 @@
+"""The form of sticks cut from a mother tree."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from django import forms
+
+from scionary.book.bags import Cut, usual_name
+from scionary.book.commands import noon
+from scionary.book.models import MotherTree, Nursery, ScionBag
+from scionary.web.pages import readable_days
+from scionary.web.typing_in import DayField, Offering
+
+_LATELY = timedelta(days=60)
+
+
+class CutForm(forms.Form):
+    """Sticks that were cut, now or on another day; what is asked again and again begins as it was last time."""
+
+    sticks = forms.IntegerField(
+        min_value=1, max_value=10_000, initial=12, label="How many sticks?", widget=forms.NumberInput(attrs={"inputmode": "numeric"})
+    )
+    care = forms.ChoiceField(choices=[("", "not said"), *ScionBag.Care.choices], required=False, label="The leaves")
+    stands = forms.CharField(max_length=120, required=False, label="Where is it kept?", help_text="Cool box, refrigerator, wet cloth.")
+    name = forms.CharField(max_length=80, required=False, label="Name of the bag", widget=forms.TextInput(attrs={"autocomplete": "off"}))
+    on = DayField(required=False, label="Cut on", help_text="Empty: today.", validators=readable_days())
+    at = forms.TimeField(
+        required=False,
+        label="At",
+        input_formats=["%H:%M", "%H.%M"],
+        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        help_text="Empty: now; on another day the time is not known then.",
+        error_messages={"invalid": "That is no time of day; write it like 7:30."},
+    )
+    note = forms.CharField(max_length=2000, required=False, label="A note", widget=forms.Textarea(attrs={"rows": 2}))
+
+    first = ("sticks", "care", "stands")
+
+    def __init__(self, *args: Any, tree: MotherTree, nursery: Nursery, now: datetime, **options: Any) -> None:
+        options.setdefault("initial", as_last_time(now.date()))
+        super().__init__(*args, **options)
+        self.tree, self.nursery, self.now = tree, nursery, now
+        places = ScionBag.objects.exclude(stands="").order_by("stands").values_list("stands", flat=True).distinct()
+        self.fields["stands"].widget = Offering(places[:50])
+        self.fields["name"].help_text = f"Empty: {usual_name(tree, now)}."
+
+    @property
+    def first_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in self.first]
+
+    @property
+    def more_fields(self) -> list[forms.BoundField]:
+        return [field for field in self.visible_fields() if field.name not in self.first]
+
+    @property
+    def more_is_wrong(self) -> bool:
+        return any(field.errors for field in self.more_fields)
+
+    def clean(self) -> dict[str, Any]:
+        """What was cut lies in no future."""
+        data = super().clean() or self.cleaned_data
+        if not {"on", "at"} & set(self.errors) and self._moment(data)[0] > self.now + timedelta(minutes=1):
+            self.add_error("on" if data.get("on") else "at", "That lies ahead, and this says that it was cut: is it right?")
+        return data
+
+    def cut(self) -> Cut:
+        """What is written down."""
+        data = self.cleaned_data
+        moment, exact = self._moment(data)
+        text = {name: " ".join(data[name].split()) for name in ("stands", "name")}
+        return Cut(self.tree, data["sticks"], moment, exact, care=data["care"], note=data["note"].strip(), **text)
+
+    def _moment(self, data: dict[str, Any]) -> tuple[datetime, bool]:
+        """When, and whether that is known to the minute."""
+        today = self.now.date()
+        day: date = data.get("on") or today
+        clock: time | None = data.get("at")
+        if clock is not None:
+            return datetime.combine(day, clock, self.nursery.zone), True
+        return (self.now, True) if day == today else (noon(day, self.nursery), False)
+
+
+def as_last_time(today: date) -> dict[str, Any]:
+    """Leaf care and place of the latest bag, where that is not long ago."""
+    last = ScionBag.objects.filter(cut_on__gte=today - _LATELY, cut_on__lte=today).order_by("-cut_on", "-id").first()
+    return {"sticks": 12, **({"care": last.care, "stands": last.stands} if last else {})}
