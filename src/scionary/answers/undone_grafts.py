@@ -8,6 +8,8 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
 
+from scionary.answers.held import held
+from scionary.book import queries
 from scionary.book.models import Cultivar, Event, Graft
 from scionary.book.projection import with_corrections
 from scionary.book.settle import void
@@ -27,8 +29,8 @@ class UndoneGraft:
 
 
 def count_undone() -> int:
-    """How many grafts do not stand."""
-    return _without_graft().count()
+    """How many grafts do not stand; counted anew when something was written."""
+    return held("count_undone", queries.stamp(), lambda: _without_graft().count())
 
 
 def undone_grafts(most: int) -> list[UndoneGraft]:

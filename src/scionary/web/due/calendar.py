@@ -9,6 +9,8 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_POST
 
 from scionary.answers.calendar import due_calendar
+from scionary.answers.held import held
+from scionary.book import queries
 from scionary.book.calendar_feeds import end_feed, feed_of, open_feed
 from scionary.book.models import CalendarFeed
 from scionary.web.drawn_symbol import symbol_svg
@@ -42,7 +44,7 @@ def end(request: HttpRequest, ident: UUID) -> HttpResponse:
 @require_GET
 def download(request: HttpRequest) -> HttpResponse:
     """What is due as a file, as it stands now."""
-    data = due_calendar(today=today_at(request), address=_here(request))
+    data = _now(request)
     return HttpResponse(data, content_type=_TYPE, headers={"Content-Disposition": 'attachment; filename="due.ics"'})
 
 
@@ -51,7 +53,7 @@ def feed(request: HttpRequest, secret: str) -> HttpResponse:
     """What a calendar program reads; who knows the address needs no account."""
     if feed_of(secret) is None:
         raise Http404
-    data = due_calendar(today=today_at(request), address=_here(request))
+    data = _now(request)
     return HttpResponse(data, content_type=_TYPE, headers={"Cache-Control": "private, max-age=900", "Referrer-Policy": "no-referrer"})
 
 
@@ -63,5 +65,7 @@ def _page(request: HttpRequest, made: CalendarFeed | None = None, address: str =
     return render(request, "due/calendar.html", {**context, "ended": [each for each in known if each.ended_at]})
 
 
-def _here(request: HttpRequest) -> str:
-    return request.build_absolute_uri("/").rstrip("/")
+def _now(request: HttpRequest) -> bytes:
+    """The calendar as it stands; several programs may ask for it every hour, and little is written in between."""
+    today, here = today_at(request), request.build_absolute_uri("/").rstrip("/")
+    return held(f"calendar {here}", (queries.stamp(), today), lambda: due_calendar(today=today, address=here))

@@ -8,7 +8,8 @@ from uuid import UUID
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
-from scionary.answers.due import due
+from scionary.answers.due_plants import plant_lines
+from scionary.answers.put_off import set_asides
 from scionary.book import queries
 from scionary.book.models import Plant
 from scionary.web.pages import now_at, nursery_of
@@ -43,7 +44,8 @@ def _walk(request: HttpRequest, on: date | None) -> Walk:
     """Plants whose spring has come and is not scored, and those scored on this very walk."""
     nursery, now = nursery_of(request), now_at(request)
     walk = Walk("In leaf this spring?", ADDRESS, [], nursery, now, on, first=SPRING)
-    waiting = {UUID(key[6:]) for line in due(today=now.date()).lines if line.step == "in_leaf" for key in line.about}
+    lines = plant_lines(nursery, set_asides(), now.date())
+    waiting = {UUID(key[6:]) for line in lines if line.step == "in_leaf" for key in line.about}
     begin = datetime.combine(walk.day, time(), nursery.zone)
     lately = list(Plant.objects.filter(seen_at__gte=begin, grafts__isnull=False).distinct())
     scored = {ident for ident, seen in seen_on(lately, walk.day, nursery).items() if seen[-1].said in {said for said, _ in SPRING}}

@@ -23,6 +23,8 @@ from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_un
 from scionary.web.templatetags.said import day as day_words
 from scionary.web.typing_in import sent_id, who
 
+MOST_LINES = 25  # of a page; a nursery with a hundred domes has more, a tap further
+
 
 @require_GET
 def due_page(request: HttpRequest) -> HttpResponse:
@@ -34,7 +36,8 @@ def _page(request: HttpRequest, key: str = "", wrong: AnotherDay | None = None) 
     """The page; `wrong` is a day that cannot be taken for the line of this key."""
     today = today_at(request)
     answer = due(today=today)
-    lines = [shown(line, today, wrong if line_key(line) == key else None) for line in answer.lines]
+    many = len(answer.lines) if "all" in request.GET or key else MOST_LINES
+    lines = [shown(line, today, wrong if line_key(line) == key else None) for line in answer.lines[:many]]
     first = len(answer.first)
     context = {
         "due": answer,
@@ -42,7 +45,11 @@ def _page(request: HttpRequest, key: str = "", wrong: AnotherDay | None = None) 
         "main": lines[0] if lines else None,
         "then": lines[1:first],
         "behind": lines[first:],
+        "behind_count": len(answer.behind),
+        "further": len(answer.lines) - len(lines),
         "asides": asides_shown(nursery_of(request), today),
+        "ahead": answer.ahead[: len(answer.ahead) if "all" in request.GET else MOST_LINES],
+        "later": 0 if "all" in request.GET else max(len(answer.ahead) - MOST_LINES, 0),
         "open_behind": any(line.day.is_bound for line in lines[first:]),
     }
     return form_page(request, "due/due.html", context, *([wrong] if wrong else []))
