@@ -98,7 +98,8 @@ class BagLine:
         )
 
     def to_dict(self) -> dict[str, Any]:
-        plain: dict[str, Any] = {"bag": self.bag.name, "code": self.code, "cultivar": self.bag.cultivar.spoken, "tree": str(self.bag.tree or "")}
+        plain: dict[str, Any] = {"bag": self.bag.name, "code": self.code, "cultivar": self.bag.cultivar.spoken}
+        plain |= {"tree": self.bag.tree.name if self.bag.tree else ""}
         plain |= {"cut_at": self.bag.cut_at, "cut_on": self.bag.cut_on, "care": self.bag.care, "stands": self.bag.stands}
         return plain | {"sticks": self.sticks, "grafts": self.grafts, "left": self.left, "cautions": list(self.cautions)}
 
