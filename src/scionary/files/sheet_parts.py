@@ -15,6 +15,7 @@ MARGIN_MM = 10.0
 BOX_MM = 6.2
 CODE_MM = 17.0  # side of the symbol
 _CODE_SIZE = 17.0
+_HOW = "key this sheet in by its code"
 
 
 def draw_code(canvas: Canvas, code: str, right: float, top: float) -> float:
@@ -27,8 +28,8 @@ def draw_code(canvas: Canvas, code: str, right: float, top: float) -> float:
     canvas.setFont(MONO, _CODE_SIZE)
     canvas.drawString(x, top - 8.0 * MM, shown)
     canvas.setFont(PLAIN, 7.5)
-    canvas.drawRightString(right - side - 2.0 * MM, top - 12.0 * MM, "key this sheet in by its code")
-    return x
+    canvas.drawRightString(right - side - 2.0 * MM, top - 12.0 * MM, _HOW)
+    return min(x, right - side - 2.0 * MM - text_width(_HOW, PLAIN, 7.5))
 
 
 def draw_head(canvas: Canvas, code: str, title: str, beside: str, left: float, right: float, top: float) -> float:

@@ -1,0 +1,1 @@
+"""Paper: printed sheets, and keying them back."""

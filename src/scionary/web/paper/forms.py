@@ -1,0 +1,107 @@
+"""What is keyed in off a sheet: names of the page's fields, read into ticks, and ticks written back as they are typed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from datetime import date
+
+from django import forms
+from django.http import QueryDict
+
+from scionary.answers.paper_rows import SheetRow
+from scionary.answers.paper_ticks import BenchRow, Ticks, WholeDome
+from scionary.book.models import Nursery, PrintedSheet
+from scionary.errors import Refused
+from scionary.web.typing_in import DayField, LengthField, typed_length
+
+Typed = Mapping[str, list[str]]
+
+_ROW = re.compile(r"[rm](\d{1,6})")
+_LONGEST_CAUSE, _LONGEST_PRODUCT, _LONGEST_NOTE = 120, 80, 2000
+
+
+def read_ticks(sent: QueryDict, sheet: PrintedSheet, rows: list[SheetRow], nursery: Nursery) -> Ticks:
+    """All that the page says; it says something of every row, so that what is not ticked is taken away."""
+    day = _day(sent.get("day", ""), "day")
+    numbers = {row.number for row in rows} | {int(match[1]) for name in sent if (match := _ROW.fullmatch(name))}
+    if sheet.kind == PrintedSheet.Kind.BENCH:
+        return Ticks(day, bench=_bench(sent, sorted(numbers), nursery))
+    lines = len(sheet.layout.get("dates", []))
+    return Ticks(
+        day,
+        rows={number: sent.getlist(f"r{number}") for number in numbers},
+        causes={row.number: _text(sent, f"c{row.number}", _LONGEST_CAUSE) for row in rows if sent.get(f"c{row.number}")},
+        domes={at: _whole(sent, at) for at in range(len(sheet.layout["domes"]))},
+        dates={at: _day(sent.get(f"e{at}", ""), f"date {at + 1}") if f"t{at}" in sent else None for at in range(lines)},
+    )
+
+
+def typed_of(ticks: Ticks, nursery: Nursery) -> dict[str, list[str]]:
+    """Ticks as the page's fields hold them."""
+    typed = {"day": [ticks.day.isoformat()]}
+    typed |= {f"r{number}": list(said) for number, said in ticks.rows.items()}
+    typed |= {f"c{number}": [cause] for number, cause in ticks.causes.items()}
+    for at, whole in ticks.domes.items():
+        typed[f"w{at}"] = [name for name in ("water", "stalks", "treated") if getattr(whole, name)]
+        typed |= {f"v{at}": ["" if whole.vents is None else str(whole.vents)], f"p{at}": [whole.product], f"n{at}": [whole.note]}
+    for at, done in ticks.dates.items():
+        typed |= {f"t{at}": ["done"], f"e{at}": [done.isoformat()]} if done else {}
+    for number, row in ticks.bench.items():
+        typed |= {f"m{number}": ["made"]} if row.made else {}
+        lengths = {"s": row.stock_mm, "i": row.scion_mm}
+        typed |= {f"{name}{number}": [typed_length(value, nursery.length_unit)] for name, value in lengths.items() if value is not None}
+        typed |= {f"b{number}": [row.blade] if row.blade else [], f"o{number}": [row.note]}
+    return typed
+
+
+def _whole(sent: QueryDict, at: int) -> WholeDome:
+    ticked, vents = sent.getlist(f"w{at}"), sent.get(f"v{at}", "")
+    if vents and not (vents.isascii() and vents.isdigit() and int(vents[:4]) <= 100):
+        raise Refused(f"{vents[:20]!r} is no opening of vents.", where="vents", remedy="Choose one that stands on the sheet.")
+    return WholeDome(
+        water="water" in ticked,
+        stalks="stalks" in ticked,
+        rest="rest" in ticked,
+        treated="treated" in ticked,
+        vents=int(vents) if vents else None,
+        product=_text(sent, f"p{at}", _LONGEST_PRODUCT),
+        note=_text(sent, f"n{at}", _LONGEST_NOTE),
+    )
+
+
+def _bench(sent: QueryDict, numbers: list[int], nursery: Nursery) -> dict[int, BenchRow]:
+    """The rows of a bench sheet; "as above" takes the thickness of the row before."""
+    found: dict[int, BenchRow] = {}
+    before: tuple[float | None, float | None] = (None, None)
+    for number in numbers:
+        typed = (_length(sent, f"s{number}", number, nursery), _length(sent, f"i{number}", number, nursery))
+        above = f"a{number}" in sent
+        stock, scion = ((typed[at] if typed[at] is not None or not above else before[at]) for at in (0, 1))
+        blades = sent.getlist(f"b{number}")
+        if len(blades) > 1:
+            raise Refused("new blade and disinfected are both ticked.", where=f"row {number}", remedy="Which one is right? Take one away.")
+        note = _text(sent, f"o{number}", _LONGEST_NOTE)
+        found[number] = BenchRow(f"m{number}" in sent, stock, scion, note, blades[0] if blades else "")
+        before = (stock, scion)
+    return found
+
+
+def _length(sent: QueryDict, name: str, number: int, nursery: Nursery) -> float | None:
+    try:
+        found: float | None = LengthField(unit=nursery.length_unit, low_mm=0.5).clean(sent.get(name, ""))
+    except forms.ValidationError as error:
+        raise Refused(" ".join(error.messages), where=f"row {number}", remedy="") from error
+    return found
+
+
+def _day(text: str, where: str) -> date:
+    try:
+        found: date = DayField().clean(text)
+    except forms.ValidationError as error:
+        raise Refused(f"{text[:20]!r} is no day.", where=where, remedy="Write it like 2026-06-14.") from error
+    return found
+
+
+def _text(sent: QueryDict, name: str, longest: int) -> str:
+    return " ".join(sent.get(name, "").split())[:longest]
