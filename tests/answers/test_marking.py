@@ -8,14 +8,14 @@ from typing import Any
 
 import pytest
 
-from scionary.answers.marking import Mark, Marked, mark_set, open_to
+from scionary.answers.contact_map import Way
+from scionary.answers.marking import Mark, Marked, mark_set, reasons, would_change
 from scionary.answers.set_apart import set_apart
 from scionary.answers.spread import USUAL, Ask, SpreadQuestion, spread
 from scionary.answers.undoing import undo_all
-from scionary.book import locks
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
-from scionary.book.models import Cultivar, Event, MotherTree, Nursery, Plant
+from scionary.book.models import Cultivar, Event, MotherTree, Nursery, Plant, RootstockLot
 from scionary.errors import Refused
 
 pytestmark = pytest.mark.django_db
@@ -27,9 +27,9 @@ def mark(nursery: Nursery, tree: MotherTree, now: datetime) -> Callable[..., Mar
 
     def write(wanted: Mark, reason: str = "cankers", *, days: float = 10, **more: Any) -> Marked:
         ask = Ask.SICKNESS if wanted in (Mark.QUARANTINE, Mark.RELEASE) else Ask.NAME
-        answer = spread(SpreadQuestion(f"tree:{tree.pk.hex}", ask, ways=USUAL[Ask.NAME]), nursery)
         moment = now + timedelta(days=days)
-        return mark_set(answer, wanted, reason, happened_at=moment, now=moment, who="Maren", **more)
+        given = {"nursery": nursery, "happened_at": moment, "now": moment, "who": "Maren", **more}
+        return mark_set(SpreadQuestion(f"tree:{tree.pk.hex}", ask, ways=USUAL[Ask.NAME]), wanted, reason, **given)
 
     return write
 
@@ -70,7 +70,7 @@ def test_what_has_the_mark_keeps_its_own_reason(five: list[Plant], mark: Any, wr
     write("quarantined", five[1], days=2, reason="scale insects")
     assert mark(Mark.QUARANTINE).plants == 2
     assert Plant.objects.get(pk=five[1].pk).quarantine_reason == "scale insects"
-    with pytest.raises(Refused, match="no plant left"):
+    with pytest.raises(Refused, match="nothing left"):
         mark(Mark.QUARANTINE, days=11)
 
 
@@ -91,8 +91,7 @@ def test_many_are_written_in_parts_all_or_none(
     graft: Callable[..., Written], tree: MotherTree, mark: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     graft(7, tree=tree.pk)
-    monkeypatch.setattr("scionary.answers.marking.AT_ONCE", 3)
-    assert locks.AT_ONCE > 3
+    monkeypatch.setattr("scionary.answers.marking._SUBJECTS", 3)
     with pytest.raises(Refused, match="stopped"):
         mark(Mark.QUARANTINE, progress=lambda fraction, word: fraction < 0.5)
     assert not Event.objects.filter(kind="quarantined").exists()
@@ -115,5 +114,55 @@ def test_without_a_reason_or_above_the_limit_nothing_is_written(five: list[Plant
     with pytest.raises(Refused, match=r"3 plants at once; the page takes 2.*scionary spread"):
         mark(Mark.QUARANTINE, most=2)
     answer = spread(SpreadQuestion(f"tree:{tree.pk.hex}", ways=USUAL[Ask.NAME]), nursery)
-    assert len(open_to(answer, Mark.QUARANTINE)) == 3
-    assert open_to(answer, Mark.RELEASE) == []
+    assert would_change(answer, Mark.QUARANTINE) == Marked(3, (tree.key,), ())
+    assert reasons(answer, Mark.RELEASE) == {}
+
+
+def test_a_mark_fits_what_is_feared(five: list[Plant], nursery: Nursery, tree: MotherTree, now: datetime) -> None:
+    given: dict[str, Any] = {"nursery": nursery, "happened_at": now, "now": now}
+    for ask, mark in ((Ask.SICKNESS, Mark.DOUBT), (Ask.SICKNESS, Mark.END_DOUBT), (Ask.NAME, Mark.QUARANTINE), (Ask.NAME, Mark.RELEASE)):
+        with pytest.raises(Refused, match="is about a"):
+            mark_set(SpreadQuestion(f"tree:{tree.pk.hex}", ask), mark, "red", **given)
+    assert not Event.objects.filter(kind__in=[mark.value for mark in Mark]).exists()
+
+
+def test_only_what_stands_for_one_reason_is_ended(five: list[Plant], mark: Any, write: Any, tree: MotherTree, nursery: Nursery) -> None:
+    write("quarantined", five[1], days=2, reason="scale insects")
+    mark(Mark.QUARANTINE)
+    with pytest.raises(Refused, match="several reasons stand in this set: “cankers” and “scale insects”"):
+        mark(Mark.RELEASE, "clean", days=20)
+    answer = spread(SpreadQuestion(f"tree:{tree.pk.hex}", ways=USUAL[Ask.NAME]), nursery)
+    assert reasons(answer, Mark.RELEASE) == {"cankers": Marked(2, (tree.key,), ()), "scale insects": Marked(1, (), ())}
+    assert mark(Mark.RELEASE, "clean", days=20, of="cankers").plants == 2
+    assert columns(five, "quarantined_at") == [False, True, False, False, False]
+    with pytest.raises(Refused, match="nothing left"):
+        mark(Mark.RELEASE, "clean", days=21, of="cankers")
+
+
+def test_a_set_that_grew_since_it_was_shown_is_looked_at_again(
+    five: list[Plant], mark: Any, graft: Callable[..., Written], tree: MotherTree
+) -> None:
+    graft(1, tree=tree.pk, days=2)
+    with pytest.raises(Refused, match="has changed since you looked: it is 4 plants and 1 mother tree now"):
+        mark(Mark.QUARANTINE, shown=4)
+    assert not Event.objects.filter(kind="quarantined").exists()
+    assert mark(Mark.QUARANTINE, shown=5).plants == 4
+
+
+def test_looking_back_what_it_came_from_is_set_apart_too(
+    five: list[Plant], nursery: Nursery, tree: MotherTree, lot: RootstockLot, graft: Callable[..., Written], now: datetime
+) -> None:
+    plant = graft(1, tree=tree.pk, lot=lot.pk).plants[0]
+    question = SpreadQuestion(f"plant:{plant.pk.hex}", back=True, ways=(Way.WOOD, Way.STOCK))
+    done = mark_set(question, Mark.QUARANTINE, "galls", nursery=nursery, happened_at=now, now=now)
+    assert (done.plants, set(done.others)) == (1, {tree.key, lot.key})
+
+
+def test_one_event_holds_a_whole_page_of_plants_so_that_one_undo_takes_it_back(
+    graft: Callable[..., Written], tree: MotherTree, mark: Any, now: datetime
+) -> None:
+    graft(450, tree=tree.pk)
+    done = mark(Mark.QUARANTINE)
+    assert (done.plants, len(done.events)) == (450, 1)
+    undo_all(done.events, now=now + timedelta(days=11))
+    assert not Plant.objects.exclude(quarantined_at=None).exists()

@@ -76,7 +76,7 @@ def test_stocks_of_one_lot_do_not_pass_it_among_themselves(one: Any, lot: Rootst
     one(1, lot=lot.pk)
     assert names(follow(lot, Way.STOCK)) == ["Red Tarn 1", "Red Tarn 2"]
     assert names(follow(first, Way.STOCK)) == []
-    assert follow(first, Way.STOCK).sentence == "Nothing in the book could have it: it met nothing by these ways."
+    assert follow(first, Way.STOCK).sentence == "Nothing could have it: by these ways the book knows of nothing that it met."
     assert [(each.thing.words, each.plants) for each in follow(first, Way.STOCK).shared()] == [("stock lot 24-B", 2)]
 
 
@@ -247,3 +247,142 @@ def test_the_map_is_held_until_something_is_written(one: Any, nursery: Nursery, 
     assert contact_map([Way.WOOD], **asked) is first
     one(1, tree=tree.pk)
     assert contact_map([Way.WOOD], **asked) is not first
+
+
+def test_wood_is_in_the_graft_whatever_the_clocks_say(
+    one: Any, tree: MotherTree, follow: Follow, cultivar: Cultivar, nursery: Nursery, now: datetime
+) -> None:
+    """The bag was cut after its graft, by the records; the graft's own time is not known, or the cut day is a slip."""
+    later = {"name": "bag 8", "tree": tree, "cultivar": cultivar, "cut_at": now + timedelta(hours=5)}
+    slip = {"name": "bag 9", "tree": tree, "cultivar": cultivar, "cut_on": date(2026, 2, 15)}
+    for values in (later, slip):
+        bag = save_noun(ScionBag, values, now=now)
+        one(happened_at=noon(date(2026, 2, 14), nursery), tree=tree.pk, bag=bag.pk)
+    assert names(follow(tree, Way.WOOD)) == ["Red Tarn 1", "Red Tarn 2"]
+    assert names(follow(tree, Way.WOOD, ask=Ask.NAME)) == ["Red Tarn 1", "Red Tarn 2"]
+
+
+def test_a_bag_cut_before_the_tree_fell_ill_is_sound(one: Any, tree: MotherTree, follow: Follow, cultivar: Cultivar, now: datetime) -> None:
+    timed = save_noun(ScionBag, {"name": "bag 7", "tree": tree, "cultivar": cultivar, "cut_at": now - timedelta(days=3)}, now=now)
+    one(tree=tree.pk, bag=timed.pk)
+    unknown = save_noun(ScionBag, {"name": "bag 8", "tree": tree, "cultivar": cultivar}, now=now)
+    one(1, tree=tree.pk, bag=unknown.pk)
+    one(1_440 * 20, tree=tree.pk, bag=unknown.pk)
+    assert names(follow(tree, Way.WOOD, since=date(2026, 2, 12))) == ["Red Tarn 2", "Red Tarn 3"]
+    assert names(follow(tree, Way.WOOD, since=date(2026, 2, 15))) == []  # the second bag was cut before its first graft, whenever
+
+
+def test_a_graft_known_to_the_month_may_have_been_made_a_month_sooner_or_later(one: Any, tree: MotherTree, follow: Follow) -> None:
+    one(tree=tree.pk, precision="month")
+    one(1, tree=tree.pk)
+    assert names(follow(tree, Way.WOOD, since=date(2026, 3, 10))) == ["Red Tarn 1"]
+    assert names(follow(tree, Way.WOOD, since=date(2026, 3, 20))) == []
+    one(2, tree=tree.pk, precision="year")
+    assert names(follow(tree, Way.WOOD, since=date(2026, 12, 1))) == ["Red Tarn 3"]
+
+
+def test_under_a_cover_a_day_without_a_time_is_the_whole_day(
+    one: Any, follow: Follow, dome: Dome, write: Callable[..., Any], nursery: Nursery, now: datetime
+) -> None:
+    first = one(0, dome=dome.pk)
+    out = noon(date(2026, 2, 20), nursery)
+    write("moved", first, days=(out - now) / timedelta(days=1), stands="bench")
+    evening = (out + timedelta(hours=5) - now) / timedelta(minutes=1)
+    one(evening, dome=dome.pk)
+    one(evening + 1_440, dome=dome.pk)
+    assert names(follow(first, Way.COVER)) == ["Red Tarn 2", "Red Tarn 3"]  # one filling, as the second may have stood beside the first
+
+
+def test_under_a_cover_a_graft_known_to_the_month_may_have_stood_there_sooner(
+    one: Any, follow: Follow, dome: Dome, write: Callable[..., Any]
+) -> None:
+    before = one(-1_440 * 5, dome=dome.pk)
+    write("moved", before, days=-2, stands="bench")
+    vague = one(0, dome=dome.pk, precision="month")
+    assert names(follow(before, Way.COVER)) == ["Red Tarn 2"]
+    assert names(follow(vague, Way.COVER)) == ["Red Tarn 1"]
+
+
+def test_a_sold_plant_has_left_its_dome_and_one_brought_in_without_a_place_has_not(
+    one: Any, follow: Follow, dome: Dome, write: Callable[..., Any]
+) -> None:
+    sold, wintered = one(0, dome=dome.pk), one(1, dome=dome.pk)
+    write("left", sold, days=10, how="sale")
+    write("wintered_in", wintered, days=10)
+    later = one(1_440 * 20, dome=dome.pk)
+    assert names(follow(later, Way.COVER)) == ["Red Tarn 2"]
+    assert names(follow(sold, Way.COVER)) == ["Red Tarn 2", "Red Tarn 3"]  # by way of the one that still stood there
+    other = save_noun(Dome, {"name": "Dome 2"}, now=dome_day())
+    gone = one(0, dome=other.pk)
+    write("left", gone, days=10, how="sale")
+    assert names(follow(one(1_440 * 20, dome=other.pk), Way.COVER)) == []
+
+
+def dome_day() -> datetime:
+    return datetime.fromisoformat("2026-02-14T10:30:00+00:00")
+
+
+def test_another_hand_s_blade_and_its_cleaning_are_its_own(
+    one: Any, follow: Follow, write: Callable[..., Any], cultivar: Cultivar, now: datetime
+) -> None:
+    marens, tobits = (save_noun(BenchDay, {"day": now.date(), "cultivar": cultivar, "grafter": who}, now=now) for who in ("Maren", "Tobit"))
+    first = one(1, bench=marens.pk, grafter="Maren")
+    write("blade_cleaned", tobits.key, days=2 / 1440, how="changed")
+    write("blade_cleaned", tobits.key, days=4 / 1440, how="changed", grafter="Maren")
+    one(3, bench=marens.pk, grafter="Maren")
+    one(5, bench=marens.pk, grafter="Maren")
+    other = one(5, bench=tobits.pk, grafter="Tobit")
+    assert names(follow(first, Way.BLADE)) == ["Red Tarn 2"]
+    assert names(follow(tobits, Way.BLADE)) == [other.spoken]
+
+
+def test_looking_back_until_a_day_means_until_its_end(one: Any, follow: Follow, tree: MotherTree) -> None:
+    plant = one(tree=tree.pk)
+    assert follow(plant, Way.WOOD, back=True, since=date(2026, 2, 14)).sources
+    assert not follow(plant, Way.WOOD, back=True, since=date(2026, 2, 13)).sources
+
+
+def test_several_records_of_one_moment_with_one_product_are_one_treatment(one: Any, follow: Follow, write: Callable[..., Any]) -> None:
+    plants = [one(minutes) for minutes in range(3)]
+    for plant, product in zip(plants, ("soft soap", "soft soap", "oil"), strict=True):
+        write("treated", plant, days=1, product=product)
+    assert names(follow(plants[0], Way.TREATED)) == ["Red Tarn 2"]
+    assert names(follow(plants[2], Way.TREATED)) == []
+
+
+def test_a_plant_out_of_a_bag_shared_the_bag_and_its_tree(
+    one: Any, follow: Follow, tree: MotherTree, cultivar: Cultivar, now: datetime
+) -> None:
+    bag = save_noun(ScionBag, {"name": "bag 7", "tree": tree, "cultivar": cultivar}, now=now)
+    first = one(tree=tree.pk, bag=bag.pk)
+    one(1, tree=tree.pk)
+    shared = {each.thing.words: each.plants for each in follow(first, Way.WOOD).shared()}
+    assert shared == {"bag 7, a bag of scions": 1, "the old tree by the gate": 2}
+
+
+def test_every_line_of_the_picture_can_be_passed_in_time(
+    one: Any, follow: Follow, dome: Dome, write: Callable[..., Any], tree: MotherTree
+) -> None:
+    """Whoever is drawn below another met it while that could pass something on."""
+    other = save_noun(Dome, {"name": "Dome 2"}, now=dome_day())
+    plants = [one(n * 37, dome=(dome, other)[n % 2].pk, grafter="MT"[n % 3 // 2], tree=tree.pk) for n in range(9)]
+    for number, plant in enumerate(plants[::2]):
+        write("moved", plant, days=1 + number, dome=(other, dome)[number % 2].pk)
+    for plant in plants:
+        answer = follow(plant)
+        assert passable(answer)
+        assert {row.thing.key for row in spread_rows(answer) if row.thing} >= {answer.begin.key}
+
+
+def passable(answer: SpreadAnswer) -> bool:
+    """Whether each visit can be reached in time by the visits before it."""
+    visits, contacts = answer.reach.visits, answer.map.contacts
+    at: list[float] = []
+    for contact, before in zip(visits.contact.tolist(), visits.before.tolist(), strict=True):
+        if before < 0:
+            at.append(float("-inf"))
+            continue
+        at.append(max(at[before], float(contacts.opens[contact])))
+        if at[-1] > contacts.closes[contact]:
+            return False
+    return True

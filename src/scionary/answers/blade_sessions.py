@@ -6,13 +6,12 @@ from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
+from scionary.answers.days_known import no_time, whole_day
 from scionary.answers.events_in_bulk import standing_events
 from scionary.book.models import BenchDay
-
-_NOON = time(12)
 
 
 @dataclass(frozen=True)
@@ -54,9 +53,8 @@ def blade_sessions(cuts: Iterable[Cut], zone: ZoneInfo) -> list[Session]:
 
 
 def _of_day(day: date, hand: str, made: Sequence[Cut], cleaned: Sequence[float], zone: ZoneInfo) -> list[Session]:
-    begins = datetime.combine(day, time(0), zone).timestamp()
-    ends = datetime.combine(day + timedelta(days=1), time(0), zone).timestamp()
-    if any(_no_time(at, zone) for at in (*(cut.at for cut in made), *cleaned)):
+    begins, ends = whole_day(made[0].at, zone)
+    if any(no_time(at, zone) for at in (*(cut.at for cut in made), *cleaned)):
         return [Session(day, hand, 0, tuple(made), False, begins, ends)]
     cleaned = sorted(cleaned)
     sessions: dict[int, list[Cut]] = defaultdict(list)
@@ -78,8 +76,14 @@ def _cleanings(zone: ZoneInfo) -> dict[tuple[date, str], list[float]]:
     return found
 
 
-def _no_time(at: float, zone: ZoneInfo) -> bool:
-    return datetime.fromtimestamp(at, zone).time() == _NOON
+def is_session(key: str) -> bool:
+    """Whether this is how a session is named."""
+    parts = key.split(":", 3)
+    try:
+        date.fromisoformat(parts[1])
+        return len(parts) == 4 and parts[2].isascii() and parts[2].isdigit() and len(parts[2]) < 6
+    except (ValueError, IndexError):
+        return False
 
 
 def session_words(key: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, time, timedelta
@@ -13,14 +14,15 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.answers.blade_sessions import Cut, blade_sessions
-from scionary.answers.dome_fillings import fillings
-from scionary.answers.events_in_bulk import ident_text, moment_text, seconds, standing_events
+from scionary.answers.days_known import DAY_S, no_time, whole_day
+from scionary.answers.dome_fillings import SetIn, fillings
+from scionary.answers.events_in_bulk import Happened, ident_text, moment_text, seconds, standing_events
 from scionary.answers.held import held
 from scionary.book import queries
 from scionary.book.models import Graft, MotherTree, ScionBag
 from scionary.names import Contacts
 
-_SPAN_S = {"day": 0.0, "month": 31 * 86_400.0, "year": 366 * 86_400.0}  # so far off can a graft be whose day is not known
+_SPAN_S = {"month": 31 * DAY_S, "year": 366 * DAY_S}  # so far off can a graft be whose day is not known
 
 
 class Way(Enum):
@@ -86,6 +88,8 @@ class _Made:
     bench: str
     hand: str
     precision: str
+    opens: float  # when it was made at the earliest
+    closes: float  # and at the latest
 
 
 def contact_map(ways: Collection[Way], zone: ZoneInfo, *, only_standing: bool) -> ContactMap:
@@ -106,17 +110,17 @@ def nowhere(key: str) -> ContactMap:
 
 def _drawn(ways: Collection[Way], zone: ZoneInfo, *, only_standing: bool) -> ContactMap:
     drawing = _Drawing()
-    made = _grafts(only_standing=only_standing)
+    made = _grafts(zone, only_standing=only_standing)
     if Way.WOOD in ways:
         _wood(drawing, made, zone)
     if Way.STOCK in ways:
         for graft in made:
             if graft.lot:
-                drawing.link(f"lot:{graft.lot}", f"plant:{graft.plant}", Way.STOCK, *_when(graft))
+                drawing.link(f"lot:{graft.lot}", f"plant:{graft.plant}", Way.STOCK, graft.opens, graft.closes)
     if Way.BLADE in ways:
         _blades(drawing, made, zone)
     if Way.COVER in ways:
-        for filling in fillings((graft.plant, graft.at, graft.dome) for graft in made):
+        for filling in fillings((SetIn(graft.plant, graft.dome, graft.at, graft.opens) for graft in made), zone):
             for stay in filling.stays:
                 drawing.both(f"plant:{stay.plant}", filling.key, Way.COVER, stay.begins, stay.ends)
     if Way.TREATED in ways:
@@ -128,35 +132,41 @@ def _drawn(ways: Collection[Way], zone: ZoneInfo, *, only_standing: bool) -> Con
     return drawing.done()
 
 
-def _grafts(*, only_standing: bool) -> list[_Made]:
+def _grafts(zone: ZoneInfo, *, only_standing: bool) -> list[_Made]:
     rows = Graft.objects.filter(replaced=False) if only_standing else Graft.objects.all()
     nouns = [ident_text(f"{noun}_id") for noun in ("plant", "tree", "bag", "lot", "dome", "bench")]
     found = list(rows.order_by().values_list(moment_text("grafted_at"), *nouns, "grafter", "precision"))
     at = seconds(row[0] for row in found)
     return [
-        _Made(plant, when, tree or "", bag or "", lot or "", dome or "", bench or "", hand, precision)
+        _Made(plant, when, tree or "", bag or "", lot or "", dome or "", bench or "", hand, precision, *_span(when, precision, zone))
         for when, (_, plant, tree, bag, lot, dome, bench, hand, precision) in zip(at.tolist(), found, strict=True)
     ]
 
 
-def _when(graft: _Made) -> tuple[float, float]:
-    span = _SPAN_S.get(graft.precision, 0.0)
-    return graft.at - span, graft.at + span
+def _span(at: float, precision: str, zone: ZoneInfo) -> tuple[float, float]:
+    """Between which moments a graft was made: a month or year around, the whole day where its time is not known."""
+    if precision in _SPAN_S:
+        return at - _SPAN_S[precision], at + _SPAN_S[precision]
+    return whole_day(at, zone) if no_time(at, zone) else (at, at)
 
 
 def _wood(drawing: _Drawing, made: Iterable[_Made], zone: ZoneInfo) -> None:
     """From tree to bag to plant, and from a plant to the tree that it grew into."""
-    first: dict[str, float] = {}
     cut_from = {bag.pk.hex: (bag.tree_id.hex if bag.tree_id else "", bag) for bag in ScionBag.objects.all()}
+    first: dict[str, float] = {}
     for graft in made:
         if graft.bag:
-            drawing.link(f"bag:{graft.bag}", f"plant:{graft.plant}", Way.WOOD, *_when(graft))
-            first[graft.bag] = min(first.get(graft.bag, inf), _when(graft)[1])
+            first[graft.bag] = min(first.get(graft.bag, inf), graft.closes)
+    cut = {ident: _cut(bag, first.get(ident, inf), zone) for ident, (_, bag) in cut_from.items()}
+    for graft in made:
+        if graft.bag:  # whatever the clocks say, a bag's wood is in its grafts
+            latest = max(graft.closes, cut.get(graft.bag, (0.0, graft.closes))[1])
+            drawing.link(f"bag:{graft.bag}", f"plant:{graft.plant}", Way.WOOD, graft.opens, latest)
         if graft.tree and cut_from.get(graft.bag, ("", None))[0] != graft.tree:
-            drawing.link(f"tree:{graft.tree}", f"plant:{graft.plant}", Way.WOOD, *_when(graft))
-    for ident, (tree, bag) in cut_from.items():
+            drawing.link(f"tree:{graft.tree}", f"plant:{graft.plant}", Way.WOOD, graft.opens, graft.closes)
+    for ident, (tree, _) in cut_from.items():
         if tree:
-            drawing.link(f"tree:{tree}", f"bag:{ident}", Way.WOOD, *_cut(bag, first.get(ident, inf), zone))
+            drawing.link(f"tree:{tree}", f"bag:{ident}", Way.WOOD, *cut[ident])
     for raised, plant in MotherTree.objects.filter(raised_from__isnull=False).values_list("pk", "raised_from_id"):
         drawing.link(f"plant:{plant.hex}", f"tree:{raised.hex}", Way.WOOD)
 
@@ -181,7 +191,11 @@ def _blades(drawing: _Drawing, made: Iterable[_Made], zone: ZoneInfo) -> None:
 
 
 def _treatments(drawing: _Drawing) -> None:
-    """Plants that one treatment was written down for."""
+    """Plants that were treated in one step: one record about several, or several of one moment with one product."""
+    together: dict[tuple[float, str], list[Happened]] = defaultdict(list)
     for event in standing_events(("treated",), "plant"):
-        for key in event.subjects if len(event.subjects) > 1 else ():
-            drawing.both(key, f"treatment:{event.event}", Way.TREATED, event.at, event.at)
+        together[event.at, str(event.payload.get("product", ""))].append(event)
+    for (at, _), events in together.items():
+        keys = {key for event in events for key in event.subjects}
+        for key in sorted(keys) if len(keys) > 1 else ():
+            drawing.both(key, f"treatment:{min(event.event for event in events)}", Way.TREATED, at, at)

@@ -6,25 +6,41 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from math import inf
+from math import inf, isfinite
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from scionary.answers.days_known import no_time, whole_day
 from scionary.answers.events_in_bulk import ident_text, moment_text, seconds, standing_events
-from scionary.book.models import Dome, Plant
+from scionary.book.models import Plant
 
+_LAST_SECOND = 32_503_680_000  # of the year 2999
 _LEAVING = ("moved", "left", "wintered_in", "wintered_out")
 _ELSEWHERE_ONLY = frozenset({"wintered_in", "wintered_out"})  # these move a plant only where they say where to
 
 
 @dataclass(frozen=True)
+class SetIn:
+    """A graft set into a dome (empty: none): when as it was written down, and when at the earliest."""
+
+    plant: str
+    dome: str
+    at: float
+    earliest: float
+
+
+@dataclass(frozen=True)
 class Stay:
-    """A plant under a cover, from when to when in seconds since 1970; it ends at infinity while it stands there."""
+    """A plant under a cover, from when at the earliest to when at the latest, in seconds since 1970; to infinity while it stands there.
+
+    `told` is the beginning as it was written down.
+    """
 
     plant: str
     dome: str
     begins: float
     ends: float
+    told: float
 
 
 @dataclass(frozen=True)
@@ -32,18 +48,17 @@ class Filling:
     """Stays in one dome that touch one another."""
 
     dome: str
-    begins: float
     stays: tuple[Stay, ...]
 
     @property
     def key(self) -> str:
-        return f"cover:{self.dome}:{int(self.begins)}"
+        return f"cover:{self.dome}:{int(min(stay.told for stay in self.stays))}"
 
 
-def fillings(set_in: Iterable[tuple[str, float, str]]) -> list[Filling]:
-    """Fillings of all domes; `set_in` are the grafts: (plant, when, dome or nothing)."""
+def fillings(set_in: Iterable[SetIn], zone: ZoneInfo) -> list[Filling]:
+    """Fillings of all domes, by the grafts that were set in and all moves; of a day without a time all of it counts."""
     by_dome: dict[str, list[Stay]] = defaultdict(list)
-    for stay in _stays(set_in):
+    for stay in _stays(set_in, zone):
         by_dome[stay.dome].append(stay)
     return [filling for dome, stays in by_dome.items() for filling in _fillings(dome, stays)]
 
@@ -54,34 +69,39 @@ def _fillings(dome: str, stays: list[Stay]) -> list[Filling]:
     until = -inf
     for stay in sorted(stays, key=lambda stay: (stay.begins, stay.plant)):
         if here and stay.begins > until:
-            found.append(Filling(dome, here[0].begins, tuple(here)))
+            found.append(Filling(dome, tuple(here)))
             here = []
         here.append(stay)
         until = max(until, stay.ends)
-    return [*found, Filling(dome, here[0].begins, tuple(here))]
+    return [*found, Filling(dome, tuple(here))]
 
 
-def _stays(set_in: Iterable[tuple[str, float, str]]) -> list[Stay]:
-    placed: dict[str, list[tuple[float, str]]] = defaultdict(list)
-    for plant, at, dome in set_in:
-        if dome:
-            placed[plant].append((at, dome))
+def _stays(set_in: Iterable[SetIn], zone: ZoneInfo) -> list[Stay]:
+    placed: dict[str, list[SetIn]] = defaultdict(list)
+    for graft in set_in:
+        if graft.dome:
+            placed[graft.plant].append(graft)
     for event in standing_events(_LEAVING, "plant"):
         dome = str(event.payload.get("dome") or "").replace("-", "")
         if event.kind in _ELSEWHERE_ONLY and not (dome or event.payload.get("stands")):
             continue
         for key in event.subjects:
-            placed[key[6:]].append((event.at, dome))
+            placed[key[6:]].append(SetIn(key[6:], dome, event.at, _edges(event.at, zone)[0]))
     gone = _gone()
-    return [stay for plant, places in placed.items() for stay in _of_plant(plant, sorted(places), gone)]
+    return [stay for plant, places in placed.items() for stay in _of_plant(plant, places, gone, zone)]
 
 
-def _of_plant(plant: str, places: list[tuple[float, str]], gone: Mapping[str, float]) -> Iterable[Stay]:
-    for at, (begins, dome) in enumerate(places):
-        last = at + 1 == len(places)
-        ends = gone.get(plant, inf) if last else places[at + 1][0]
-        if dome:
-            yield Stay(plant, dome, begins, max(begins, ends))
+def _of_plant(plant: str, places: list[SetIn], gone: Mapping[str, float], zone: ZoneInfo) -> Iterable[Stay]:
+    ordered = sorted(places, key=lambda place: (place.at, place.dome))
+    for place, after in zip(ordered, [*ordered[1:], None], strict=True):
+        left = after.at if after else gone.get(plant, inf)
+        if place.dome:
+            yield Stay(plant, place.dome, place.earliest, max(place.at, _edges(left, zone)[1]), place.at)
+
+
+def _edges(at: float, zone: ZoneInfo) -> tuple[float, float]:
+    """When something was at the earliest and at the latest."""
+    return whole_day(at, zone) if isfinite(at) and no_time(at, zone) else (at, at)
 
 
 def _gone() -> dict[str, float]:
@@ -91,9 +111,18 @@ def _gone() -> dict[str, float]:
     return dict(zip((plant for plant, _ in found), seconds(moment for _, moment in found).tolist(), strict=True))
 
 
-def filling_words(key: str, zone: ZoneInfo) -> str:
-    """A filling's key in words: Long case, filled 3 Mar 2026."""
+def is_filling(key: str) -> bool:
+    """Whether this is how a filling is named."""
+    parts = key.split(":")
+    try:
+        UUID(parts[1])
+        return len(parts) == 3 and abs(int(parts[2])) < _LAST_SECOND
+    except (ValueError, IndexError):
+        return False
+
+
+def filling_words(key: str, names: Mapping[UUID, str], zone: ZoneInfo) -> str:
+    """A filling's key in words: Long case, filled 3 Mar 2026; `names` are those of domes."""
     _, dome, begins = key.split(":")
-    name = Dome.objects.filter(pk=UUID(dome)).values_list("name", flat=True).first() or "a dome"
     day = datetime.fromtimestamp(int(begins), zone)
-    return f"{name}, filled {day.day} {day:%b %Y}"
+    return f"{names.get(UUID(dome), 'a dome')}, filled {day.day} {day:%b %Y}"

@@ -14,12 +14,12 @@ from django.db.models import Q
 
 from scionary.answers.events_in_bulk import ident_text
 from scionary.answers.set_apart import set_apart
-from scionary.answers.spread import FEW, SpreadAnswer
+from scionary.answers.spread import FEW, Ask, SpreadAnswer, SpreadQuestion, spread
 from scionary.answers.things import NOUN_WORDS
 from scionary.answers.words import listed, plural
 from scionary.book.ids import uuid7
-from scionary.book.locks import AT_ONCE, chunks, gate
-from scionary.book.models import Event, Plant
+from scionary.book.locks import chunks, gate
+from scionary.book.models import Event, Nursery, Plant
 from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
 from scionary.errors import Refused
@@ -52,9 +52,10 @@ MARK_WORDS = {
 }
 _OF_QUARANTINE = (Mark.QUARANTINE, Mark.RELEASE)
 _ENDING = (Mark.RELEASE, Mark.END_DOUBT)
-_NEEDS_REASON = (Mark.QUARANTINE, Mark.DOUBT)
+_ASK = {Mark.QUARANTINE: Ask.SICKNESS, Mark.RELEASE: Ask.SICKNESS, Mark.DOUBT: Ask.NAME, Mark.END_DOUBT: Ask.NAME}
 _ABOUT = {Mark.QUARANTINE: ("tree", "bag", "lot"), Mark.RELEASE: ("tree", "bag", "lot"), Mark.DOUBT: ("tree", "bag")}
 _ABOUT[Mark.END_DOUBT] = _ABOUT[Mark.DOUBT]
+_SUBJECTS = 5_000  # of one event; so many are undone in one step
 
 
 @dataclass(frozen=True)
@@ -72,82 +73,143 @@ class Marked:
         others = [plural(count, NOUN_WORDS[noun]) for noun, count in sorted(counts.items())]
         return listed([plural(self.plants, "plant"), *others] if self.plants or not others else others)
 
+    @property
+    def count(self) -> int:
+        return self.plants + len(self.others)
 
-def open_to(answer: SpreadAnswer, mark: Mark) -> list[UUID]:
-    """The plants of the set, where it began among them, that a mark would still change."""
-    return sorted(UUID(plant) for plant in _open(answer, mark))
 
+@dataclass(frozen=True)
+class _Reach:
+    """What a mark would change: plants, trees, bags and lots, each with the reason that stands beside it now (empty: none)."""
 
-def _open(answer: SpreadAnswer, mark: Mark) -> set[str]:
-    """These plants by the digits of their ids; of a large set all that a mark could change are read."""
-    begin = {answer.begin.key[6:]} if answer.begin.key.startswith("plant:") else set()
-    wanted = begin | set(answer.plants)
-    rows = Plant.objects.filter(_OPEN[mark]).order_by().values_list(ident_text("pk"), flat=True)
-    if len(wanted) > FEW:
-        return wanted & set(rows)
-    return {plant for chunk in chunks(map(UUID, wanted)) for plant in rows.filter(pk__in=chunk)}
+    plants: dict[UUID, str]
+    others: dict[str, str]
+
+    def of(self, reason: str) -> _Reach:
+        """Those with this reason."""
+        return _Reach(
+            {plant: why for plant, why in self.plants.items() if why == reason},
+            {key: why for key, why in self.others.items() if why == reason},
+        )
+
+    @property
+    def told(self) -> Marked:
+        return Marked(len(self.plants), tuple(self.others), ())
 
 
 def would_change(answer: SpreadAnswer, mark: Mark) -> Marked:
-    """What a mark would be written about now."""
-    return Marked(len(_open(answer, mark)), tuple(_others(answer, mark)), ())
+    """What a mark that begins something would be written about now."""
+    return _reach(answer, mark).told
+
+
+def reasons(answer: SpreadAnswer, mark: Mark) -> dict[str, Marked]:
+    """What a mark that ends something could end: each reason that stands in the set, with what it stands beside; the commonest first."""
+    found = _reach(answer, mark)
+    told = {why: found.of(why).told for why in {*found.plants.values(), *found.others.values()}}
+    return dict(sorted(told.items(), key=lambda item: (-item[1].count, item[0])))
+
+
+def _reach(answer: SpreadAnswer, mark: Mark) -> _Reach:
+    return _Reach(_plants(answer, mark), _others(answer, mark))
+
+
+def _plants(answer: SpreadAnswer, mark: Mark) -> dict[UUID, str]:
+    """The plants of the set, where it began among them, that a mark would change; of a large set all that it could change are read."""
+    begin = {answer.begin.key[6:]} if answer.begin.key.startswith("plant:") else set()
+    wanted = begin | set(answer.plants)
+    column = "quarantine_reason" if mark in _OF_QUARANTINE else "name_doubt"
+    rows = Plant.objects.filter(_OPEN[mark]).order_by().values_list(ident_text("pk"), column)
+    if len(wanted) > FEW:
+        return {UUID(plant): why for plant, why in rows if plant in wanted}
+    return {UUID(plant): why for chunk in chunks(map(UUID, wanted)) for plant, why in rows.filter(pk__in=chunk)}
+
+
+def _others(answer: SpreadAnswer, mark: Mark) -> dict[str, str]:
+    """The trees, bags and lots that the mark changes too: where it began, and those reached; forwards no lot is reached."""
+    keys = {key for key in (answer.begin.key, *answer.sources) if key.split(":")[0] in _ABOUT[mark]}
+    spelled = sorted(f"{key.split(':')[0]}:{UUID(key.partition(':')[2])}" for key in keys)
+    apart = set_apart(spelled)
+    found = {}
+    for key in spelled:
+        record = (apart[key].quarantine if mark in _OF_QUARANTINE else apart[key].doubt) if key in apart else None
+        if (record is not None) == (mark in _ENDING):
+            found[key] = str(record.payload.get("reason", "")) if record else ""
+    return found
 
 
 @patiently
 def mark_set(
-    answer: SpreadAnswer,
+    question: SpreadQuestion,
     mark: Mark,
     reason: str,
     *,
+    nursery: Nursery,
     happened_at: datetime,
     now: datetime,
     who: str = "",
+    of: str | None = None,
+    shown: int | None = None,
     event_id: UUID | None = None,
     most: int | None = None,
     progress: Progress | None = None,
 ) -> Marked:
-    """Write a mark down for the whole set, all or none; plants that have it already are left as they are.
+    """Write a mark down for the whole set that a question gives now, all or none; what has it already is left as it is.
 
-    With `event_id`, the same call again writes nothing. Raises `Refused` without a reason where one is needed, where nothing is left to
-    mark, or where the set holds more plants than `most`.
+    A mark that ends something ends what stands for the reason `of`; it may be left out where only one reason stands in the set. With
+    `shown`, nothing is written when the set is no longer as large as it was when it was shown. With `event_id`, the same call again writes
+    nothing. Raises `Refused` where the mark does not fit the question, a reason is missing or not told apart, nothing is left to mark, or
+    the set holds more plants than `most`.
     """
     reason = " ".join(reason.split())
-    if mark in _NEEDS_REASON and not reason:
-        raise Refused("no reason is given.", where="reason", remedy="Say in a few words why: it stands beside each plant.")
+    _check(question, mark, reason)
     with transaction.atomic():
         gate(alone=True)
         if event_id is not None and Event.objects.filter(pk=event_id).exists():
             return Marked(0, (), ())
-        plants = open_to(answer, mark)
-        if most is not None and len(plants) > most:
-            told = "Choose fewer ways or a later day, or write it down with the command `scionary spread`."
-            raise Refused(f"{len(plants):,} plants at once; the page takes {most:,}.", where="plants", remedy=told)
-        others = _others(answer, mark)
-        if not plants and not others:
-            raise Refused("there is no plant left for which this would change anything.", where="plants", remedy="Look at the list again.")
-        keys = [*others, *(f"plant:{plant}" for plant in plants)]
+        found = _reach(spread(question, nursery), mark)
+        if mark in _ENDING:
+            found = found.of(_reason_meant(found, of))
+        _check_size(found, shown, most)
+        keys = [*found.others, *(f"plant:{plant}" for plant in sorted(found.plants))]
         events = _events(keys, mark, reason, happened_at=happened_at, who=who, first=event_id)
         _record(events, now, progress)
-        return Marked(len(plants), tuple(others), tuple(event.id for event in events))
+        return Marked(len(found.plants), tuple(found.others), tuple(event.id for event in events))
 
 
-def _others(answer: SpreadAnswer, mark: Mark) -> list[str]:
-    """The trees, bags and lots that the mark changes too: where it began, and, looking forwards, the trees and bags reached."""
-    nouns = _ABOUT[mark]
-    reached = [answer.map.keys[n] for n in answer.reached] if not answer.question.back else []
-    found = {key for key in (answer.begin.key, *reached) if key.split(":")[0] in nouns}
-    keys = sorted(f"{key.split(':')[0]}:{UUID(key.partition(':')[2])}" for key in found)
-    apart = set_apart(keys)
-    has = {key for key, open_now in apart.items() if (open_now.quarantine if mark in _OF_QUARANTINE else open_now.doubt)}
-    return [key for key in keys if (key in has) == (mark in _ENDING)]
+def _check(question: SpreadQuestion, mark: Mark, reason: str) -> None:
+    if question.ask is not _ASK[mark]:
+        fits = "a wrong name" if _ASK[mark] is Ask.NAME else "a sickness"
+        raise Refused(f"“{MARK_WORDS[mark]}” is about {fits}.", where="spread", remedy=f"Ask for {fits}: it passes by other ways.")
+    if not reason:
+        raise Refused("no reason is given.", where="reason", remedy="Say in a few words why: it stands beside each plant.")
+
+
+def _reason_meant(found: _Reach, of: str | None) -> str:
+    """The one reason in the set, or the one that is named."""
+    known = sorted({*found.plants.values(), *found.others.values()})
+    if of is None and len(known) > 1:
+        told = listed([f"“{why}”" for why in known], most=8)
+        raise Refused(f"several reasons stand in this set: {told}.", where="spread", remedy="Say which of them is over.")
+    return known[0] if of is None and known else of or ""
+
+
+def _check_size(found: _Reach, shown: int | None, most: int | None) -> None:
+    if not found.told.count:
+        raise Refused("there is nothing left that this would change.", where="plants", remedy="Look at the list again.")
+    if shown is not None and shown != found.told.count:
+        told = f"the book has changed since you looked: it is {found.told.words} now."
+        raise Refused(told, where="plants", remedy="Nothing was written. Look at the list again, then press once more.")
+    if most is not None and len(found.plants) > most:
+        told = "Choose fewer ways or a later day, or write it down with the command `scionary spread`."
+        raise Refused(f"{len(found.plants):,} plants at once; the page takes {most:,}.", where="plants", remedy=told)
 
 
 def _events(keys: Sequence[str], mark: Mark, reason: str, *, happened_at: datetime, who: str, first: UUID | None) -> list[NewEvent]:
-    payload = {"reason": reason} if reason else {}
-    parts = [keys[begin : begin + AT_ONCE] for begin in range(0, len(keys), AT_ONCE)]
+    parts = [keys[begin : begin + _SUBJECTS] for begin in range(0, len(keys), _SUBJECTS)]
     idents = [first if first is not None and number == 0 else uuid7() for number in range(len(parts))]
     return [
-        NewEvent(mark.value, happened_at, tuple(part), dict(payload), id=ident, who=who) for ident, part in zip(idents, parts, strict=True)
+        NewEvent(mark.value, happened_at, tuple(part), {"reason": reason}, id=ident, who=who)
+        for ident, part in zip(idents, parts, strict=True)
     ]
 
 

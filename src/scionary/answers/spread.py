@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from enum import Enum
 from functools import cached_property
@@ -121,10 +121,12 @@ class SpreadAnswer:
         others = [plural(self.things[noun], NOUN_WORDS[noun]) for noun in _SOURCES if self.things[noun]]
         many = listed([many, *others] if self.plants or not others else others)
         what = "have it" if self.question.ask is Ask.SICKNESS else "be wrong with it"
+        when = f" {'until' if self.question.back else 'since'} {_day(self.question.since)}" if self.question.since else ""
+        if not self.plants and not self.sources:
+            back = f"It leads back to nothing{when}" if self.question.back else f"Nothing could {what}{when}"
+            return f"{back}: by these ways the book knows of nothing that it met."
         if self.question.back:
-            return f"It could have come to {self.begin.words} from {many}." if self.reached else "It leads back to nothing in the book."
-        if not self.reached:
-            return f"Nothing in the book could {what}: it met nothing by these ways."
+            return f"It could have come to {self.begin.words} from {many}."
         return f"{many} could {what}."
 
     def shared(self) -> list[Shared]:
@@ -134,14 +136,20 @@ class SpreadAnswer:
         contacts = self.map.contacts
         (here,) = self.began
         sources = {int(n) for n in contacts.source[contacts.target == here]}
+        for bag in [n for n in sources if self.map.keys[n].startswith("bag:")]:  # and the tree that the bag was cut from
+            sources |= {int(n) for n in contacts.source[contacts.target == bag]}
         company = {n: self._company(n) for n in sources}
         named = things((self.map.keys[n] for n in sources), self.zone)
         found = [Shared(named[self.map.keys[n]], count) for n, count in company.items()]
         return sorted(found, key=lambda shared: (shared.plants, shared.thing.words))
 
     def _company(self, thing: int) -> int:
-        targets = np.unique(self.map.contacts.target[self.map.contacts.out_of(np.array([thing]))])
-        return sum(self.map.keys[int(n)].startswith("plant:") for n in targets)
+        """How many plants have met a thing; of a mother tree also those of its bags."""
+        contacts = self.map.contacts
+        met = set(contacts.target[contacts.out_of(np.array([thing]))].tolist())
+        bags = [n for n in met if self.map.keys[n].startswith("bag:")]
+        met |= set(contacts.target[contacts.out_of(np.array(bags, dtype=np.int64))].tolist())
+        return sum(self.map.keys[n].startswith("plant:") for n in met)
 
     def ways_to(self, keys: Sequence[str]) -> dict[str, list[Thing]]:
         """For each of these reached things a shortest way between it and where it began, first in time first."""
@@ -164,6 +172,8 @@ def spread(question: SpreadQuestion, nursery: Nursery, *, progress: Callable[[fl
     """
     zone = nursery.zone
     noun = question.key.split(":")[0]
+    if noun == "bench" and question.ask is Ask.NAME and Way.BENCH not in question.ways:
+        question = replace(question, ways=(*question.ways, Way.BENCH))  # what else could a bench day pass to a name
     begin = things([question.key], zone)[question.key]
     named = noun in ("plant", "tree", "bag", "lot", "bench")
     if noun not in ("blade", "cover", "treatment") and begin.nameless:
@@ -194,6 +204,15 @@ def _begin(key: str, found: ContactMap) -> list[int]:
         bench = BenchDay.objects.filter(pk=UUID(rest)).first()
         keys += [k for k in found.keys if bench and k.startswith(f"blade:{bench.day.isoformat()}:") and k.split(":", 3)[3] == bench.grafter]
     return [found.number[k] for k in keys if k in found.number]
+
+
+def usual_ways(ask: Ask, key: str = "") -> tuple[Way, ...]:
+    """The ways that are followed where nobody chooses others: from a bench day a wrong name passes by swapped labels."""
+    return (*USUAL[ask], Way.BENCH) if ask is Ask.NAME and key.startswith("bench:") else USUAL[ask]
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"
 
 
 def _edge(question: SpreadQuestion, zone: ZoneInfo) -> float:

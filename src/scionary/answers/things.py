@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from scionary.answers.blade_sessions import session_words
-from scionary.answers.dome_fillings import filling_words
+from scionary.answers.blade_sessions import is_session, session_words
+from scionary.answers.dome_fillings import filling_words, is_filling
 from scionary.answers.find import find
+from scionary.answers.words import listed
+from scionary.book.kinds import plain
 from scionary.book.locks import chunks
 from scionary.book.models import BenchDay, Dome, Event, MotherTree, Noun, Plant, RootstockLot, ScionBag
 from scionary.errors import Refused, UnknownSubject
 
 _NOUNS: dict[str, type[Noun]] = {"tree": MotherTree, "bag": ScionBag, "lot": RootstockLot, "bench": BenchDay, "dome": Dome}
+_LONGEST_KEY = 120
 _NAMED = ("tree", "bag", "lot", "dome")  # nouns that a person calls by a name
 _PAGES = {
     "plant": "/plants/{}/",
@@ -58,9 +62,11 @@ def things(keys: Iterable[str], zone: ZoneInfo) -> dict[str, Thing]:
     by_noun: dict[str, list[str]] = defaultdict(list)
     for key in keys:
         by_noun[key.split(":")[0]].append(key)
-    found = {key: Thing(key, _spoken_of_itself(key, zone)) for noun in ("blade", "cover") for key in by_noun.pop(noun, ())}
-    for key in by_noun.pop("treatment", ()):
-        found[key] = Thing(key, _treatment_words(key, zone))
+    found = {key: Thing(key, session_words(key)) for key in by_noun.pop("blade", ())}
+    covers = by_noun.pop("cover", [])
+    names = dict(Dome.objects.filter(pk__in={UUID(key.split(":")[1]) for key in covers}).values_list("pk", "name"))
+    found |= {key: Thing(key, filling_words(key, names, zone)) for key in covers}
+    found |= _treatments(by_noun.pop("treatment", []), zone)
     for key in by_noun.pop("plant", ()):
         found[key] = Thing(key, "a plant whose graft was undone", nameless=True)
     plants = [key for key in found if key.startswith("plant:")]
@@ -68,8 +74,8 @@ def things(keys: Iterable[str], zone: ZoneInfo) -> dict[str, Thing]:
         for plant in Plant.objects.select_related("cultivar", "dome").filter(pk__in=chunk):
             key = f"plant:{plant.pk.hex}"
             found[key] = Thing(key, plant.spoken, _PAGES["plant"].format(plant.pk), plant)
-    for noun, listed in by_noun.items():
-        found |= _nouns(noun, listed)
+    for noun, rest in by_noun.items():
+        found |= _nouns(noun, rest)
     return found
 
 
@@ -87,17 +93,17 @@ def _nouns(noun: str, keys: list[str]) -> dict[str, Thing]:
     }
 
 
-def _spoken_of_itself(key: str, zone: ZoneInfo) -> str:
-    return session_words(key) if key.startswith("blade:") else filling_words(key, zone)
-
-
-def _treatment_words(key: str, zone: ZoneInfo) -> str:
-    event = Event.objects.filter(pk=UUID(key.partition(":")[2])).first()
-    if event is None:
-        return "a treatment"
-    day = event.happened_at.astimezone(zone)
-    product = event.payload.get("product", "")
-    return f"the treatment{f' with {product}' if product else ''} of {day.day} {day:%B %Y}"
+def _treatments(keys: list[str], zone: ZoneInfo) -> dict[str, Thing]:
+    events = Event.objects.in_bulk([UUID(key.partition(":")[2]) for key in keys])
+    found = {}
+    for key in keys:
+        event = events.get(UUID(key.partition(":")[2]))
+        if event is None:
+            found[key] = Thing(key, "a treatment", nameless=True)
+            continue
+        day, product = event.happened_at.astimezone(zone), event.payload.get("product", "")
+        found[key] = Thing(key, f"the treatment{f' with {product}' if product else ''} of {day.day} {day:%B %Y}")
+    return found
 
 
 def checked_key(text: str) -> str:
@@ -106,8 +112,8 @@ def checked_key(text: str) -> str:
     Raises `UnknownSubject` where it names nothing that can be asked for.
     """
     noun, _, rest = text.partition(":")
-    if noun in ("blade", "cover") and rest:
-        return text[:200]
+    if len(text) <= _LONGEST_KEY and ((noun == "blade" and is_session(text)) or (noun == "cover" and is_filling(text))):
+        return text
     if noun in (*_NOUNS, "plant", "treatment"):
         try:
             return f"{noun}:{UUID(rest).hex}"
@@ -116,12 +122,31 @@ def checked_key(text: str) -> str:
     raise UnknownSubject(f"{text[:60]!r} names nothing in the book.", where="from", remedy="Start from the page of a plant or tree.")
 
 
+def _bench_of_day(text: str) -> str | None:
+    """The bench day of a date, 2026-11-22; None where the text is no date.
+
+    Raises `Refused` where there is none, or several.
+    """
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        return None
+    found = list(BenchDay.objects.filter(day=day).select_related("cultivar"))
+    if len(found) == 1:
+        return f"bench:{found[0].pk.hex}"
+    told = listed([f"{bench.cultivar or 'several cultivars'}{f' by {bench.grafter}' if bench.grafter else ''}" for bench in found])
+    said = f"there are {len(found)} bench days of that date: {told}." if found else "there is no bench day of that date."
+    raise Refused(said, where=text, remedy="Name one of the plants that were made there, with --by bench.")
+
+
 def thing_called(text: str) -> str:
     """The key of what a person types: a plant's code or name and number, or the name of a mother tree, bag, stock lot or dome.
 
     Raises `Refused` where it fits nothing, or several.
     """
-    named = " ".join(text.split())
+    named = " ".join(plain(text).split())
+    if (bench := _bench_of_day(named)) is not None:
+        return bench
     rows = [(noun, row) for noun in _NAMED for row in _NOUNS[noun]._default_manager.all() if str(row).casefold() == named.casefold()]
     if len(rows) == 1:
         return f"{rows[0][0]}:{rows[0][1].pk.hex}"

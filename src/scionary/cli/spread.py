@@ -29,6 +29,10 @@ def spread(
     release: Annotated[str | None, typer.Option(metavar="REASON", help="Release all of them from quarantine.")] = None,
     doubt: Annotated[str | None, typer.Option(metavar="REASON", help="Write their names down as in doubt.")] = None,
     end_doubt: Annotated[str | None, typer.Option("--end-doubt", metavar="REASON", help="End the doubt in their names.")] = None,
+    of: Annotated[
+        str | None, typer.Option(metavar="REASON", help="With --release or --end-doubt: only what stands for this reason.")
+    ] = None,
+    look: Annotated[bool, typer.Option("--look", help="Only say how many would be written about.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Answer as JSON.")] = False,
 ) -> None:
     """What could have caught it from here, or where it could have come from, over all that plants shared.
@@ -43,31 +47,37 @@ def spread(
     wanted = {mark: reason for mark, reason in marks.items() if reason is not None}
     if len(wanted) > 1:
         raise Refused("several things are to be written down at once.", where="spread", remedy="Give one of them.")
-    answer = follow(_question(thing, nursery, back=back, name=name, by=by, since=since), nursery)
-    done = _mark(answer, *wanted.popitem()) if wanted else None
+    asked = _question(thing, nursery, back=back, name=name or doubt is not None or end_doubt is not None, by=by, since=since)
+    answer = follow(asked, nursery)
+    done = _mark(answer, nursery, *wanted.popitem(), of=of) if wanted and not look else None
     if as_json:
         say_json(_plain(answer, done))
     else:
         _show(answer, done, most=len(answer.plants) if every else _SHOWN)
-    if not answer.reached:
+        if wanted:
+            _foretell(answer, *wanted.popitem())
+    if not answer.reached and done is None:
         raise typer.Exit(1)
 
 
 def _question(thing: str, nursery: Nursery, *, back: bool, name: bool, by: str | None, since: str | None) -> SpreadQuestion:
     from scionary.answers.contact_map import Way
-    from scionary.answers.spread import USUAL, Ask, SpreadQuestion
+    from scionary.answers.spread import Ask, SpreadQuestion, usual_ways
     from scionary.answers.things import thing_called
 
-    ask = Ask.NAME if name else Ask.SICKNESS
-    words = [word.strip() for word in by.split(",")] if by else [way.value for way in USUAL[ask]]
+    ask, key = Ask.NAME if name else Ask.SICKNESS, thing_called(thing)
+    words = [word.strip() for word in by.split(",")] if by else [way.value for way in usual_ways(ask, key)]
     known = {way.value: way for way in Way}
     if unknown := [word for word in words if word not in known]:
         raise Refused(f"{unknown[0]!r} is no way to pass on.", where="--by", remedy=f"Give some of {', '.join(known)}.")
     ways = tuple(way for way in Way if way.value in words)
-    return SpreadQuestion(thing_called(thing), ask, back, ways, day(since, nursery) if since else None)
+    edge = day(since, nursery) if since else None
+    if edge is not None and edge > day(None, nursery):
+        raise Refused(f"{edge.isoformat()} is still to come.", where="--since", remedy="Give today or an earlier day.")
+    return SpreadQuestion(key, ask, back, ways, edge)
 
 
-def _mark(answer: SpreadAnswer, mark: Mark, reason: str) -> tuple[Mark, Marked]:
+def _mark(answer: SpreadAnswer, nursery: Nursery, mark: Mark, reason: str, *, of: str | None) -> tuple[Mark, Marked]:
     from scionary.answers.marking import mark_set
 
     def tell(fraction: float, word: str) -> None:
@@ -75,7 +85,18 @@ def _mark(answer: SpreadAnswer, mark: Mark, reason: str) -> tuple[Mark, Marked]:
             say_aside(f"  {word}")
 
     moment = now()
-    return mark, mark_set(answer, mark, reason, happened_at=moment, now=moment, progress=tell)
+    return mark, mark_set(answer.question, mark, reason, nursery=nursery, happened_at=moment, now=moment, of=of, progress=tell)
+
+
+def _foretell(answer: SpreadAnswer, mark: Mark, reason: str) -> None:
+    """What would be written down, without doing it."""
+    from scionary.answers.marking import MARK_WORDS, Mark, reasons, would_change
+
+    if mark in (Mark.QUARANTINE, Mark.DOUBT):
+        say(f"Would be written down for {would_change(answer, mark).words}: {MARK_WORDS[mark]}, {reason}.")
+        return
+    for why, each in reasons(answer, mark).items():
+        say(f"Would be written down for {each.words}: {MARK_WORDS[mark]} ({why}).")
 
 
 def _show(answer: SpreadAnswer, done: tuple[Mark, Marked] | None, *, most: int) -> None:
@@ -94,7 +115,8 @@ def _show(answer: SpreadAnswer, done: tuple[Mark, Marked] | None, *, most: int) 
         from scionary.answers.marking import MARK_WORDS
 
         mark, marked = done
-        say(f"Written down for {marked.words}: {MARK_WORDS[mark]}. Undo it in the story of one of them.")
+        undo = " Undo it in the story of one of the plants." if marked.plants and len(marked.events) == 1 else ""
+        say(f"Written down for {marked.words}: {MARK_WORDS[mark]}.{undo}")
 
 
 def _state(thing: Thing) -> str:

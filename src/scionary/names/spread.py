@@ -93,6 +93,28 @@ class Contacts:
 
 
 @dataclass(frozen=True, eq=False)
+class Visits:
+    """Each time that a thing was reached, or reached sooner than before, in the order in which that was found.
+
+    Whoever waits for a contact may have come by a longer way than the shortest: so a thing can be visited more than once, and each visit
+    says by which other it came. Followed back, visits are ways that can be passed in time.
+
+    Attributes
+    ----------
+    thing : ndarray of int, shape (visits,)
+        What was reached.
+    contact : ndarray of int, shape (visits,)
+        By which contact; -1 where it began.
+    before : ndarray of int, shape (visits,)
+        The visit before; -1 where it began.
+    """
+
+    thing: Integers
+    contact: Integers
+    before: Integers
+
+
+@dataclass(frozen=True, eq=False)
 class Reach:
     """What is reached from where it began.
 
@@ -110,22 +132,15 @@ class Reach:
     steps: Integers
     moment: Floats
     backwards: bool
-    _from: Integers  # the source of each contact, in the direction of the search
-    _rounds: tuple[tuple[Integers, Integers], ...]  # things that a round reached or reached sooner, and by which contact
+    visits: Visits
 
     @cached_property
-    def came_by(self) -> Integers:
-        """The last contact of a shortest way to each thing, shape (things,); -1 where it began and for what is not reached."""
+    def first_visit(self) -> Integers:
+        """The visit by which each thing was reached first, shape (things,); -1 for what is not reached."""
         found = np.full(len(self.steps), -1, dtype=np.int64)
-        for number, (things, contacts) in enumerate(self._rounds, start=1):
-            first = self.steps[things] == number
-            found[things[first]] = contacts[first]
+        things, where = np.unique(self.visits.thing, return_index=True)
+        found[things] = where
         return found
-
-    @cached_property
-    def parent(self) -> Integers:
-        """The thing before each one on a shortest way, shape (things,); -1 where it began and for what is not reached."""
-        return np.where(self.came_by >= 0, self._from[self.came_by] if self._from.size else -1, -1)
 
     def path(self, thing: int) -> list[int]:
         """The contacts, first one first in time, of a shortest way between where it began and a thing.
@@ -145,26 +160,14 @@ class Reach:
         BadValue
             When the thing is not reached.
         """
-        left = int(self.steps[thing]) if 0 <= thing < len(self.steps) else -1
-        if left < 0:
+        visit = int(self.first_visit[thing]) if 0 <= thing < len(self.steps) else -1
+        if visit < 0:
             raise BadValue("thing", thing, "one that is reached")
         found: list[int] = []
-        while left > 0:
-            left, contact = self._came_by(thing, left)
-            if contact < 0:
-                break
-            found.append(contact)
-            thing, left = int(self._from[contact]), left - 1
+        while self.visits.before[visit] >= 0:
+            found.append(int(self.visits.contact[visit]))
+            visit = int(self.visits.before[visit])
         return found if self.backwards else found[::-1]
-
-    def _came_by(self, thing: int, at_most: int) -> tuple[int, int]:
-        """The last round, up to one, that reached a thing, and its contact; -1 where it began there."""
-        for number in range(at_most, 0, -1):
-            things, contacts = self._rounds[number - 1]
-            place = int(np.searchsorted(things, thing))
-            if place < len(things) and things[place] == thing:
-                return number, int(contacts[place])
-        return 0, -1
 
 
 def spread_from(
@@ -253,17 +256,24 @@ def _search(contacts: Contacts, begin: Any, at: float, most_steps: int | None, p
     steps[frontier] = 0
     reached = np.zeros(seen.things, dtype=np.bool_)
     reached[frontier] = True
-    rounds: list[tuple[Integers, Integers]] = []
-    while frontier.size and (most_steps is None or len(rounds) < most_steps):
+    nothing = np.full(len(frontier), -1, dtype=np.int64)
+    found = [Visits(frontier, nothing, nothing)]
+    last = np.full(seen.things, -1, dtype=np.int64)  # the last visit of each thing
+    last[frontier] = np.arange(len(frontier))
+    count = len(frontier)
+    while frontier.size and (most_steps is None or len(found) <= most_steps):
         frontier, came_by = _one_round(seen, frontier, moment, reached)
         if not frontier.size:
             break
-        rounds.append((frontier, came_by))
-        steps[frontier[steps[frontier] < 0]] = len(rounds)
-        if progress is not None and progress(float(np.mean(reached)), f"{len(rounds)} steps") is False:
+        steps[frontier[steps[frontier] < 0]] = len(found)
+        found.append(Visits(frontier, came_by, last[seen.source[came_by]]))
+        last[frontier] = np.arange(count, count + len(frontier))
+        count += len(frontier)
+        if progress is not None and progress(float(np.mean(reached)), f"{len(found) - 1} steps") is False:
             break
     told = np.where(reached, -moment if backwards else moment, np.nan)
-    return Reach(steps, told, backwards, seen.source, tuple(rounds))
+    visits = Visits(*(np.concatenate([getattr(part, name) for part in found]) for name in ("thing", "contact", "before")))
+    return Reach(steps, told, backwards, visits)
 
 
 def _one_round(contacts: Contacts, frontier: Integers, moment: Floats, reached: npt.NDArray[np.bool_]) -> tuple[Integers, Integers]:

@@ -19,7 +19,7 @@ from scionary.errors import Refused
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at, way_back
 from scionary.web.plants.before_sale import ask_first, write_as_decided, written_of
-from scionary.web.plants.forms import SeveralForm
+from scionary.web.plants.forms import SeveralForm, usual_day
 from scionary.web.typing_in import attempt, sent_id, who
 from scionary.web.undoing import read_id
 
@@ -36,6 +36,7 @@ FOR_ALL = {
     "name_confirmed": "name confirmed",
     "name_doubted": "name in doubt",
     "name_doubt_ended": "doubt in the name ended",
+    "treated": "treated",
     "quarantined": "in quarantine",
     "released": "out of quarantine",
     "relabelled": "labels written again",
@@ -59,7 +60,8 @@ def several(request: HttpRequest) -> HttpResponse:
     }
     context["back"] = way_back(request, "/plants/")
     if "write" not in request.POST:
-        form = SeveralForm(kind=kind, nursery=nursery, initial={"on": today_at(request), "medium": request.POST.get("medium", "")[:30]})
+        on = usual_day(kind, today_at(request), nursery)
+        form = SeveralForm(kind=kind, nursery=nursery, initial={"on": on, "medium": request.POST.get("medium", "")[:30]})
         return render(request, "plants/several.html", {**context, "form": form})
     form = SeveralForm(request.POST, kind=kind, nursery=nursery)
     answer = _write_down(request, form, plants, context["back"]) if form.is_valid() else None

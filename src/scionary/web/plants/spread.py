@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 from urllib.parse import urlencode
 
@@ -11,16 +12,18 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
 from scionary.answers.contact_map import Way
-from scionary.answers.marking import MARK_WORDS, Mark, mark_set, would_change
-from scionary.answers.spread import USUAL, WAY_WORDS, Ask, SpreadAnswer, SpreadQuestion, spread
+from scionary.answers.marking import MARK_WORDS, Mark, mark_set, reasons, would_change
+from scionary.answers.spread import WAY_WORDS, Ask, SpreadAnswer, SpreadQuestion, spread, usual_ways
 from scionary.answers.spread_tree import spread_rows
 from scionary.answers.things import checked_key
 from scionary.errors import Refused
 from scionary.limits import LIMITS
-from scionary.web.pages import form_page, go_to, now_at, nursery_of, readable_days, remember_undo, tell
+from scionary.web.pages import form_page, go_to, now_at, nursery_of, readable_days, remember_undo, tell, today_at
 from scionary.web.typing_in import DayField, attempt, sent_id, who
 
 _TEMPLATE = "plants/spread.html"
+_ENDING = (Mark.RELEASE, Mark.END_DOUBT)
+_MOST_REASONS = 6
 _OFFERED = {Ask.SICKNESS: (Mark.QUARANTINE, Mark.RELEASE), Ask.NAME: (Mark.DOUBT, Mark.END_DOUBT)}
 
 
@@ -37,6 +40,16 @@ class SpreadForm(forms.Form):
     since = DayField(
         required=False, label="Only since (back: until)", help_text="Leave it empty where you do not know.", validators=readable_days()
     )
+
+    def __init__(self, *args: Any, today: date, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.today = today
+
+    def clean_since(self) -> date | None:
+        since: date | None = self.cleaned_data.get("since")
+        if since is not None and since > self.today:
+            raise forms.ValidationError("That day is still to come. Give today or an earlier one.")
+        return since
 
     @property
     def asked(self) -> dict[str, Any]:
@@ -55,18 +68,19 @@ class MarkForm(forms.Form):
 @require_GET
 def spread_page(request: HttpRequest) -> HttpResponse:
     """The question, the picture, the list."""
-    return _page(request, SpreadForm(_asked(request.GET)), MarkForm())
+    return _page(request, SpreadForm(_asked(request.GET), today=today_at(request)), MarkForm())
 
 
 @require_POST
 def mark(request: HttpRequest) -> HttpResponse:
     """Write a mark down for the whole set that the question gives now."""
-    form, why = SpreadForm(_asked(request.POST)), MarkForm(request.POST)
+    form, why = SpreadForm(_asked(request.POST), today=today_at(request)), MarkForm(request.POST)
     if not (form.is_valid() and why.is_valid()):
         return _page(request, form, why)
-    wanted, answer = _mark(request), _answer(request, form)
+    wanted, of, shown = _pressed(request)
     given: dict[str, Any] = {"happened_at": now_at(request), "now": now_at(request), "who": who(request), "event_id": sent_id(request)}
-    done = attempt(why, lambda: mark_set(answer, wanted, why.cleaned_data["reason"], most=LIMITS["mark_plants"], **given))
+    given |= {"nursery": nursery_of(request), "of": of, "shown": shown, "most": LIMITS["mark_plants"]}
+    done = attempt(why, lambda: mark_set(_question(request, form), wanted, why.cleaned_data["reason"], **given))
     if done is None:
         return _page(request, form, why)
     if done.events:
@@ -76,9 +90,13 @@ def mark(request: HttpRequest) -> HttpResponse:
     return go_to(f"/plants/spread/?{_query(request.POST)}")
 
 
-def _mark(request: HttpRequest) -> Mark:
+def _pressed(request: HttpRequest) -> tuple[Mark, str | None, int | None]:
+    """The mark of a button, how many things it said that it would change, and the reason that it ends."""
+    kind, _, rest = request.POST.get("mark", "").partition("|")
+    count, _, reason = rest.partition("|")
     try:
-        return Mark(request.POST.get("mark", ""))
+        mark = Mark(kind)
+        return mark, reason if mark in _ENDING else None, int(count) if count else None
     except ValueError:
         raise Refused("no such mark.", where="spread", remedy="Use one of the buttons.") from None
 
@@ -86,7 +104,7 @@ def _mark(request: HttpRequest) -> Mark:
 def _asked(sent: Any) -> dict[str, Any]:
     """What the address asks; a page opened from a plant asks the usual."""
     ask = sent.get("ask") if sent.get("ask") in {each.value for each in Ask} else Ask.SICKNESS.value
-    usual = [way.value for way in USUAL[Ask(ask)]]
+    usual = [way.value for way in usual_ways(Ask(ask), sent.get("from", ""))]
     kept = sent.get("asked") and sent.get("was", ask) == ask  # another fear follows its own usual ways
     by = sent.getlist("by") if kept else usual
     return {"ask": ask, "look": sent.get("look") or "on", "by": by, "since": sent.get("since", "")}
@@ -98,15 +116,15 @@ def _query(sent: Any) -> str:
     )
 
 
-def _answer(request: HttpRequest, form: SpreadForm) -> SpreadAnswer:
+def _question(request: HttpRequest, form: SpreadForm) -> SpreadQuestion:
     sent = request.POST if request.method == "POST" else request.GET
-    return spread(SpreadQuestion(checked_key(sent.get("from", "")), **form.asked), nursery_of(request))
+    return SpreadQuestion(checked_key(sent.get("from", "")), **form.asked)
 
 
 def _page(request: HttpRequest, form: SpreadForm, why: MarkForm) -> HttpResponse:
     sent = request.POST if request.method == "POST" else request.GET
     context: dict[str, Any] = {"form": form, "why": why, "from": sent.get("from", ""), "query": _query(sent)}
-    answer = _answer(request, form) if form.is_valid() else None
+    answer = spread(_question(request, form), nursery_of(request)) if form.is_valid() else None
     if answer is not None:
         context |= {"answer": answer, "rows": spread_rows(answer), "shared": answer.shared(), "marks": _marks(answer)}
         context["page"] = page = Paginator(answer.plants, LIMITS["page_rows"]).get_page(request.GET.get("page"))
@@ -115,10 +133,13 @@ def _page(request: HttpRequest, form: SpreadForm, why: MarkForm) -> HttpResponse
     return form_page(request, _TEMPLATE, context, form, why)
 
 
-def _marks(answer: SpreadAnswer) -> list[tuple[str, str, str]]:
-    """What can still be said of the set, with what it would be written about."""
-    offered = [(mark, would_change(answer, mark)) for mark in _OFFERED[answer.question.ask]]
-    return [(mark.value, MARK_WORDS[mark], about.words) for mark, about in offered if about.plants or about.others]
+def _marks(answer: SpreadAnswer) -> list[tuple[str, str]]:
+    """Buttons: (value, words). What begins something is one; what ends something is one for each reason that stands in the set."""
+    begin, end = _OFFERED[answer.question.ask]
+    about = would_change(answer, begin)
+    found = [(f"{begin.value}|{about.count}|", f"{MARK_WORDS[begin]}: {about.words}")] if about.count else []
+    standing = list(reasons(answer, end).items())[:_MOST_REASONS]
+    return found + [(f"{end.value}|{each.count}|{why}", f"{MARK_WORDS[end]} ({why}): {each.words}") for why, each in standing]
 
 
 def _lines(answer: SpreadAnswer, keys: list[str]) -> list[tuple[Any, list[Any]]]:

@@ -15,6 +15,7 @@ from scionary.book.models import Plant
 
 register = template.Library()
 _ROW, _INDENT, _LEFT, _WIDTH = 30.0, 16.0, 12.0, 356.0
+_DEEPEST = 11  # steps to the right that a phone has room for; deeper rows stand below one another
 _LETTER = 8.3  # width of a letter of this size in the widest of the usual system fonts
 _STATES: dict[str, str] = {Plant.State.DEAD.value: "dead", Plant.State.LEFT.value: "left", Plant.State.MISSING.value: "doubt"}
 
@@ -46,7 +47,7 @@ def spread_drawing_tag(rows: Sequence[Row], answer: SpreadAnswer) -> dict[str, A
     """The rows with their places; words too long for a phone are cut, whole under the pointer and in the list."""
     drawn: list[DrawnRow] = []
     for at, row in enumerate(rows):
-        x, y = _LEFT + row.depth * _INDENT, 16 + at * _ROW
+        x, y = _LEFT + min(row.depth, _DEEPEST) * _INDENT, 16 + at * _ROW
         line = f"M{drawn[row.hangs_on].x} {drawn[row.hangs_on].y + 8}V{y}H{x - 8}" if row.hangs_on >= 0 else ""
         drawn.append(_drawn(row, x, y, line))
     return {"rows": drawn, "width": _WIDTH, "height": 16 + len(rows) * _ROW - 14, "back": answer.question.back, "words": answer.sentence}
@@ -59,7 +60,7 @@ def _drawn(row: Row, x: float, y: float, line: str) -> DrawnRow:
     room = int((_WIDTH - x - 18) / _LETTER)
     words = row.words if len(row.words) <= room else f"{row.words[: room - 1].rstrip()}…"
     full = f"{row.words}, {thing.plant.get_state_display()}" if thing is not None and thing.plant is not None else row.words
-    return DrawnRow(x, y, line, shape, state, words, full, thing.address if thing is not None else "")
+    return DrawnRow(x, y, line, shape, state, words, full, thing.address if thing is not None else "#plants")
 
 
 @register.simple_tag
