@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from typing import Any
 
 import pytest
 
@@ -125,3 +126,13 @@ def test_dome_states_are_given_by_id(dome: Dome, write: Write, now: datetime) ->
     assert queries.dome_states([dome.pk]) == {}
     write("vented", dome, days=1, open_pct=33)
     assert queries.dome_states([dome.pk])[dome.pk].vent_pct == 33.0
+
+
+def test_within_one_reading_the_stamp_is_looked_up_once(plant: Plant, write: Callable[..., Answer], django_assert_num_queries: Any) -> None:
+    before = queries.stamp()
+    with queries.one_stamp():
+        first = queries.stamp()
+        with django_assert_num_queries(0):
+            assert queries.stamp() == first == before
+    write("observed", plant, days=1)
+    assert queries.stamp() != before

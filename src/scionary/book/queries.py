@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import datetime
 from uuid import UUID
 
@@ -15,6 +17,7 @@ from scionary.book.settle import Record, settle, void
 from scionary.errors import UnknownSubject
 
 _OF_LATE = 1_000
+_stamp: ContextVar[list[tuple[int, str]] | None] = ContextVar("stamp", default=None)
 STANDING = (Plant.State.WAITING, Plant.State.ALIVE)
 
 
@@ -35,6 +38,26 @@ def stamp() -> tuple[int, str]:
     Links are numbered as they are written and never again; of two that are written at once on a server, the lower number may be there
     later than the higher, so those of late are counted too. What is asked of it is quick, however large the book.
     """
+    known = _stamp.get()
+    if not known:
+        found = _read_stamp()
+        if known is not None:
+            known.append(found)
+        return found
+    return known[0]
+
+
+@contextmanager
+def one_stamp() -> Iterator[None]:
+    """While a page is read that writes nothing, the stamp is looked up once: what is written meanwhile is for the next page."""
+    token = _stamp.set([])
+    try:
+        yield
+    finally:
+        _stamp.reset(token)
+
+
+def _read_stamp() -> tuple[int, str]:
     newest, event = EventSubject.objects.order_by("-id").values_list("id", "event_id").first() or (0, None)
     return (newest, f"{EventSubject.objects.filter(id__gt=newest - _OF_LATE).count()} {event}")
 
