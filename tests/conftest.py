@@ -9,8 +9,10 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from django.utils import timezone
 from hypothesis import HealthCheck, settings
 
+from scionary.answers.growing_year import in_leaf_season
 from scionary.book.commands import GraftSetup, Written, save_noun, start_book, write_event, write_grafts
 from scionary.book.models import Cultivar, Dome, Event, Method, MotherTree, Nursery, Plant, RootstockLot, Trial
 from scionary.book.projection import columns, rebuild
@@ -101,6 +103,24 @@ def write(nursery: Nursery, now: datetime) -> Callable[..., Answer]:
         return write_event(kind, key, plain, happened_at=moment, now=max(now, moment), who=who, device=device)
 
     return write_one
+
+
+@pytest.fixture
+def in_leaf(nursery: Nursery) -> None:
+    """The nursery lies where trees stand in leaf today."""
+    _on_the_side(nursery, in_leaf=True)
+
+
+@pytest.fixture
+def out_of_leaf(nursery: Nursery) -> None:
+    """The nursery lies where trees stand bare today."""
+    _on_the_side(nursery, in_leaf=False)
+
+
+def _on_the_side(nursery: Nursery, *, in_leaf: bool) -> None:
+    today = timezone.localdate()
+    latitude = next(degrees for degrees in (47.2, -37.0) if in_leaf_season(today, degrees) is in_leaf)
+    save_noun(Nursery, {"latitude_deg": latitude}, now=timezone.now(), pk=nursery.pk)
 
 
 @pytest.fixture

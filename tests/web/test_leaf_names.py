@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import timedelta
 from typing import Any
 
 import pytest
 from django.test import Client
-from django.utils import timezone
 
 from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
@@ -17,6 +15,7 @@ from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
 PAGE = "/plants/in-leaf/"
+SUMMER = "2025-07-01"
 
 
 @pytest.fixture
@@ -49,7 +48,7 @@ def test_plants_are_listed_with_the_reason_the_looks_and_ways_on(client: Client,
 
 
 def test_what_is_ticked_is_confirmed_in_one_record_and_undone_as_one(client: Client, leafy: list[Plant]) -> None:
-    text = _send(client, plant=[str(leafy[0].pk), str(leafy[1].pk)])
+    text = _send(client, plant=[str(leafy[0].pk), str(leafy[1].pk)], on=SUMMER)
     assert "Written down: 2 names confirmed in leaf." in text
     event = Event.objects.get(kind="name_confirmed")
     assert event.subjects.filter(key__startswith="plant:").count() == 2
@@ -58,7 +57,7 @@ def test_what_is_ticked_is_confirmed_in_one_record_and_undone_as_one(client: Cli
     assert Plant.objects.get(pk=leafy[1].pk).name_caution == "name inferred, 0.93"
 
 
-def test_a_whole_group_is_one_tap(client: Client, leafy: list[Plant]) -> None:
+def test_a_whole_group_is_one_tap(client: Client, leafy: list[Plant], in_leaf: None) -> None:
     assert 'name="all" value="1_1"' in check_page(client.get(PAGE))
     text = _send(client, all="1_1", shown_1_1=[str(plant.pk) for plant in leafy])
     assert "3 names confirmed in leaf" in text
@@ -66,12 +65,29 @@ def test_a_whole_group_is_one_tap(client: Client, leafy: list[Plant]) -> None:
 
 
 def test_it_can_be_dated_and_not_ahead(client: Client, leafy: list[Plant]) -> None:
-    yesterday = timezone.localdate() - timedelta(days=1)
-    _send(client, plant=str(leafy[0].pk), on=yesterday.isoformat())
-    assert Event.objects.get(kind="name_confirmed").happened_at.date() == yesterday
+    _send(client, plant=str(leafy[0].pk), on=SUMMER)
+    assert Event.objects.get(kind="name_confirmed").happened_at.date().isoformat() == SUMMER
     ahead = client.post(f"{PAGE}confirm/", {"plant": str(leafy[1].pk), "on": "2999-01-01"})
     assert ahead.status_code == 422
     assert f'value="{leafy[1].pk}" checked' in ahead.content.decode()
+
+
+def test_while_trees_stand_bare_the_day_is_asked_and_no_group_is_one_tap(client: Client, leafy: list[Plant], out_of_leaf: None) -> None:
+    page = check_page(client.get(PAGE))
+    assert 'name="all"' not in page
+    assert "the day on which you saw these in leaf" in page
+    refused = client.post(f"{PAGE}confirm/", {"plant": str(leafy[0].pk), "on": ""})
+    assert refused.status_code == 422
+    assert "say on which day you saw them in leaf" in refused.content.decode()
+    assert not Event.objects.filter(kind="name_confirmed").exists()
+
+
+def test_one_without_a_leaf_is_told_and_none_is_written(client: Client, leafy: list[Plant], graft: Callable[..., Any]) -> None:
+    young = graft(1, days=-225).plants[0]
+    refused = client.post(f"{PAGE}confirm/", {"plant": [str(leafy[0].pk), str(young.pk)], "on": "2025-07-12"})
+    assert refused.status_code == 422
+    assert "Red Tarn 4 was grafted on 4 Jul 2025: no leaf of that graft tells its name by 12 Jul 2025" in check_page(refused)
+    assert not Event.objects.filter(kind="name_confirmed").exists()
 
 
 def test_nothing_ticked_is_refused(client: Client, leafy: list[Plant]) -> None:

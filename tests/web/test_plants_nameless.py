@@ -86,7 +86,7 @@ def test_the_search_leads_here_also_when_nobody_is_found(client: Client, plants:
     assert f'<a class="button" href="{ADDRESS}">' in check_page(client.get("/plants/", {"q": "Merrybeck"}))
 
 
-def test_a_person_takes_it_for_one_and_the_name_says_so_until_it_is_confirmed(client: Client, plants: list[Plant]) -> None:
+def test_a_person_takes_it_for_one_and_the_name_says_so_until_it_is_confirmed(client: Client, plants: list[Plant], in_leaf: None) -> None:
     plant = Plant.objects.get(pk=plants[2].pk)
     known = {"code": code_of(plant.code_number or 0)[:4] + "???", "name": "tarn", "height": "300 mm"}
     page = check_page(client.get(ADDRESS, known))

@@ -101,3 +101,14 @@ def test_nothing_ticked_or_a_kind_of_one_plant_alone_is_refused(client: Client, 
 def test_a_note_needs_words(client: Client, three: list[Plant]) -> None:
     _send(client, three, "observed")
     assert not Event.objects.filter(kind="observed").exists()
+
+
+def test_names_of_several_are_not_confirmed_where_one_has_no_leaf(client: Client, three: list[Plant], cultivar: Cultivar) -> None:
+    young = write_grafts(GraftSetup(cultivar.pk, timezone.now()), 1, now=timezone.now()).plants
+    assert "no leaf of that graft tells its name" in _send(client, [*young, *three], "name_confirmed")
+    assert not Event.objects.filter(kind="name_confirmed").exists()
+
+
+def test_while_trees_stand_bare_the_day_of_leaves_is_asked(client: Client, three: list[Plant], out_of_leaf: None) -> None:
+    sent = {"kind": "name_confirmed", "plant": str(three[0].pk)}
+    assert f'value="{timezone.localdate().isoformat()}"' not in check_page(client.post("/plants/several/", sent))

@@ -243,9 +243,24 @@ def test_a_typed_cultivar_nearly_in_the_book_is_asked_about_once(client: Client,
     assert Plant.objects.get().spoken == "Ash Gil 1"
 
 
-def test_the_right_name_of_a_plant_may_be_new_to_the_book(client: Client, plant: Plant) -> None:
-    _write(client, plant, "name_confirmed", cultivar="Fell Lace")
+def test_the_right_name_of_a_plant_may_be_new_to_the_book(client: Client, graft: Callable[..., Written]) -> None:
+    plant = graft(days=-600).plants[0]
+    _write(client, plant, "name_confirmed", cultivar="Fell Lace", on="2025-07-01")
     assert Plant.objects.get().spoken == "Fell Lace 1"
+
+
+def test_a_name_is_not_confirmed_in_leaf_of_a_graft_that_has_none(client: Client, plant: Plant) -> None:
+    refused = client.post(f"/plants/{plant.pk}/write/name_confirmed/", {"on": "2026-02-15"})
+    assert refused.status_code == 422
+    assert "no leaf of that graft tells its name by 15 Feb 2026" in check_page(refused)
+    assert not Event.objects.filter(kind="name_confirmed").exists()
+
+
+def test_while_trees_stand_bare_no_day_is_set_before_a_name_is_confirmed(client: Client, plant: Plant, out_of_leaf: None) -> None:
+    text = check_page(client.get(f"/plants/{plant.pk}/write/name_confirmed/"))
+    assert "The day on which you saw it in leaf." in text
+    assert f'value="{timezone.localdate().isoformat()}"' not in text
+    assert f'value="{timezone.localdate().isoformat()}"' in check_page(client.get(f"/plants/{plant.pk}/write/relabelled/"))
 
 
 def _graft_of(plant: Plant) -> object:

@@ -16,9 +16,9 @@ from django.db import transaction
 from django.db.models import Q
 
 from scionary.answers.growing_year import growing_year, in_leaf_season, leafing_date
+from scionary.answers.in_leaf import Confirmed, check_leaf, still_unsure
 from scionary.answers.leaving import day_words
 from scionary.answers.outcomes import answered
-from scionary.answers.putting_right import PutRight
 from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.commands import write_many
@@ -91,16 +91,21 @@ def leaf_names(*, today: date) -> LeafNames:
 
 @patiently
 def confirm_names(
-    plants: Sequence[UUID], *, happened_at: datetime, now: datetime, event_id: UUID, note: str = "", who: str = ""
-) -> PutRight:
-    """Write that the names of these plants were seen to be right in leaf: one event about all of them."""
+    plants: Sequence[UUID], *, happened_at: datetime, now: datetime, event_id: UUID, note: str = "", who: str = "", day_said: bool = False
+) -> Confirmed:
+    """Write that the names of these plants were seen to be right in leaf: one event about all of them.
+
+    `day_said` tells that a person named the day; outside the leaf season it is refused without (`check_leaf`).
+    """
     with transaction.atomic():
         gate(alone=True)
         if Event.objects.filter(pk=event_id).exists():
-            return PutRight([Answer(event_id, "repeated")])
+            return Confirmed([Answer(event_id, "repeated")])
         keys = tuple(f"plant:{ident}" for ident in dict.fromkeys(plants))
+        told = check_leaf(list(queries.plants().filter(pk__in=plants)), happened_at, queries.nursery(), day_said=day_said)
         payload = {"note": note} if note else {}
-        return PutRight(write_many([("name_confirmed", keys, payload)], happened_at=happened_at, now=now, event_id=event_id, who=who))
+        answers = write_many([("name_confirmed", keys, payload)], happened_at=happened_at, now=now, event_id=event_id, who=who)
+        return Confirmed(answers, told=[*told, *still_unsure(plants)])
 
 
 def _unconfirmed() -> list[Plant]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -18,7 +18,12 @@ def confirm(
         list[str] | None, typer.Argument(metavar="[PLANT]...", help="Plants whose name was seen to be right, by code or name.")
     ] = None,
     note: Annotated[str, typer.Option(help="A note.")] = "",
-    on: Annotated[str | None, typer.Option("--on", metavar="DATE", help="The day (2026-07-31); now when left out.")] = None,
+    on: Annotated[
+        str | None,
+        typer.Option(
+            "--on", metavar="DATE", help="The day they were seen in leaf (2026-07-31); now when left out, while trees stand in leaf."
+        ),
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Answer as JSON.")] = False,
 ) -> None:
     """List plants in leaf whose name is inferred, in doubt or not confirmed; with plants, confirm their names in leaf.
@@ -34,7 +39,8 @@ def confirm(
     if plants:
         found = [plant_named(text) for text in plants]
         moment = noon(today, nursery) if on else now()
-        done = confirm_names([plant.pk for plant in found], happened_at=moment, now=now(), event_id=uuid7(), note=note)
+        given: dict[str, Any] = {"now": now(), "event_id": uuid7(), "note": note, "day_said": on is not None}
+        done = confirm_names([plant.pk for plant in found], happened_at=moment, **given)
         if as_json:
             say_json({"confirmed": [plant.spoken for plant in found], "flags": done.flags})
             return

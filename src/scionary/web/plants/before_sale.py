@@ -8,6 +8,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from scionary.answers.in_leaf import confirm_right
 from scionary.answers.putting_right import PutRight, write_right
 from scionary.answers.sale_gate import Held, Leaving, held_back, write_leaving
 from scionary.answers.words import plural
@@ -42,7 +43,9 @@ def decided(request: HttpRequest) -> dict[str, str]:
 
 
 def write_as_decided(request: HttpRequest, kind: str, plants: Sequence[Plant], payload: dict[str, Any], **given: Any) -> PutRight:
-    """Write the event about each plant; of leaving, as was answered."""
+    """Write the event about each plant; of leaving, as was answered, and of a name only where a leaf could tell it."""
+    if kind == "name_confirmed":
+        return confirm_right(plants, payload, nursery_of(request), **given)
     if kind != "left":
         return write_right(kind, [plant.pk for plant in plants], payload, **given)
     given.pop("cultivar", None)

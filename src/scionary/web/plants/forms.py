@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 
+from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.label_media import label_media
 from scionary.book.commands import noon
 from scionary.book.kinds import KINDS, SEEN, SIGNS
@@ -56,6 +57,11 @@ _CHOICES = {
 _HIDDEN = ("bag", "bench", "code_number")  # set where they are made, not typed here
 
 
+def usual_day(kind: str, today: date, nursery: Nursery) -> date | None:
+    """Today; none for a name confirmed in leaf while trees stand bare: that day is said."""
+    return None if kind == "name_confirmed" and not in_leaf_season(today, nursery.latitude_deg) else today
+
+
 class EventForm(NamesACultivar):
     """An event of one kind: the day, then the fields that this kind may hold. A cultivar is typed, and may be new to the book."""
 
@@ -65,6 +71,8 @@ class EventForm(NamesACultivar):
         super().__init__(*args, **options)
         self.kind, self.nursery = kind, nursery
         spec = KINDS[kind]
+        if kind == "name_confirmed":
+            self.fields["on"].help_text = "The day on which you saw it in leaf."
         self._name_the_cultivar(required="cultivar" in spec.needed, held="cultivar" in spec.fields)
         ordered = sorted(spec.fields, key=lambda name: (name not in spec.needed, name == "note"))
         for name in ordered:

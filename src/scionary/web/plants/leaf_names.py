@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
+from typing import Any
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
+from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.leaf_names import confirm_names, leaf_names
 from scionary.answers.words import plural
 from scionary.errors import Refused
@@ -19,19 +22,37 @@ from scionary.web.undoing import read_id
 _ADDRESS = "/plants/in-leaf/"
 
 
+class LeafDay(AnotherDay):
+    """The day on which leaves were seen: today while trees stand in leaf, else to be said."""
+
+    def __init__(self, *args: Any, today: date, latitude_deg: float | None, **options: Any) -> None:
+        super().__init__(*args, today=today, **options)
+        on = self.fields["on"]
+        on.required = not in_leaf_season(today, latitude_deg)
+        on.label = "Seen in leaf on"
+        if on.required:
+            on.help_text = "Trees do not stand in leaf now: the day on which you saw these in leaf."
+            on.error_messages["required"] = "Trees do not stand in leaf now: say on which day you saw them in leaf."
+
+
+def _day(request: HttpRequest, *sent: Any) -> LeafDay:
+    return LeafDay(*sent, today=today_at(request), latitude_deg=nursery_of(request).latitude_deg)
+
+
 @require_GET
 def page(request: HttpRequest) -> HttpResponse:
     """Plants in leaf by place and cultivar, with what the cultivar looks like."""
-    return _page(request, AnotherDay(today=today_at(request)))
+    return _page(request, _day(request))
 
 
 @require_POST
 def confirm(request: HttpRequest) -> HttpResponse:
     """Write that the names of those that were ticked are right: one record about all of them."""
-    now, form = now_at(request), AnotherDay(request.POST, today=today_at(request))
+    now, form = now_at(request), _day(request, request.POST)
     if form.is_valid():
         plants, moment = _ticked(request), form.moment(now, nursery_of(request))
-        done = attempt(form, lambda: confirm_names(plants, happened_at=moment, now=now, event_id=sent_id(request), who=who(request)))
+        given: dict[str, Any] = {"event_id": sent_id(request), "who": who(request), "day_said": form.cleaned_data["on"] is not None}
+        done = attempt(form, lambda: confirm_names(plants, happened_at=moment, now=now, **given))
         if done is not None:
             said = f"{plural(len(plants), 'name')} confirmed in leaf"
             remember_undo(request, said, done.events)

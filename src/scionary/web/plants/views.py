@@ -33,7 +33,7 @@ from scionary.book.models import Plant
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, tell_kept_as, today_at
 from scionary.web.plants.before_sale import ask_first, write_as_decided, written_of
-from scionary.web.plants.forms import EventForm
+from scionary.web.plants.forms import EventForm, usual_day
 from scionary.web.plants.several import FOR_ALL
 from scionary.web.plants.waiting import advice_on
 from scionary.web.printing import before_printing, pdf_response, sheet_wanted
@@ -110,14 +110,8 @@ def write(request: HttpRequest, ident: UUID, kind: str) -> HttpResponse:
     found, nursery = queries.plant(ident), nursery_of(request)
     context = {"plant": found, "kind": kind, "words": KINDS[kind].words, "correcting": False}
     if request.method == "GET":
-        return render(
-            request,
-            "plants/write.html",
-            {
-                **context,
-                "form": EventForm(kind=kind, nursery=nursery, initial={"on": today_at(request), **_label_now(request, found, kind)}),
-            },
-        )
+        initial = {"on": usual_day(kind, today_at(request), nursery), **_label_now(request, found, kind)}
+        return render(request, "plants/write.html", {**context, "form": EventForm(kind=kind, nursery=nursery, initial=initial)})
     form = EventForm(request.POST, kind=kind, nursery=nursery)
     answer = _write_down(request, form, found) if form.is_valid() else None
     return answer or form_page(request, "plants/write.html", {**context, "form": form}, form)
