@@ -74,7 +74,7 @@ def _nouns(now: datetime) -> Nouns:
 
 
 def _events(plants: int, nouns: Nouns, now: datetime, rng: np.random.Generator) -> Iterator[NewEvent]:
-    """Five or so events a plant: grafted, scored twice, cared for, lost or sold; the last season still stands in its domes."""
+    """Five or so events a plant: grafted, scored twice, moved out, lost or sold; the last ones still stand in their domes."""
     running = dict.fromkeys(range(CULTIVARS), 0)
     a_season = plants // SEASONS
     for i in range(plants):
@@ -111,6 +111,8 @@ def _plant(
         yield NewEvent("scored", grafted + timedelta(days=IN_DOMES_DAYS), key, {"sign": "firm", "answer": "yes" if took else "no"})
         kind, what = ("moved", {"stands": f"bed {i % 7 + 1}"}) if took else ("lost", {"sign": "dry"})
         yield NewEvent(kind, grafted + timedelta(days=IN_DOMES_DAYS + 1), key, what)
+        if not took:  # the dome is emptied and filled again: what is lost goes out with the rest
+            yield NewEvent("moved", grafted + timedelta(days=IN_DOMES_DAYS + 1, minutes=5), key, {"stands": "compost"})
     if took and age > 365:
         yield NewEvent("scored", grafted + timedelta(days=280), key, {"sign": "in_leaf", "answer": "yes"})
         yield NewEvent("left", grafted + timedelta(days=330), key, {"how": "sale", "price": 30.0})

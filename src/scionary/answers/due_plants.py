@@ -15,6 +15,7 @@ from scionary.answers.due_domes import STALE_DAYS
 from scionary.answers.due_lines import SHOWN, DueLine
 from scionary.answers.fading_labels import Fading, fading_labels
 from scionary.answers.growing_year import in_leaf_season
+from scionary.answers.held import held
 from scionary.answers.leaf_names import leaf_names
 from scionary.answers.outcomes import answered
 from scionary.answers.put_off import SetAsides
@@ -46,7 +47,11 @@ class _Due:
 
 
 def plant_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLine]:
-    """A line for each step that is due for some plants, from the after-care of their methods."""
+    """A line for each step that is due for some plants, from the after-care of their methods; held until something is written."""
+    return held("plant_lines", (queries.stamp(), today, nursery.length_unit), lambda: _plant_lines(nursery, asides, today))
+
+
+def _plant_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLine]:
     due: dict[str, list[_Due]] = {step: [] for step in _WORDS}
     for method in Method.objects.all():
         for step in sorted({str(raw["step"]) for raw in method.steps()} & set(_WORDS)):
