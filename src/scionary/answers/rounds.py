@@ -30,6 +30,15 @@ SEEN: dict[str, tuple[str, dict[str, Any]]] = {
     "lost": ("lost", {}),
 }
 
+# The key of each sign on a laptop; those of the page in the hand are the same.
+KEYS = {
+    "firm": "f", "unsure": "n", "lost": "x", "drops": "d", "stays": "s", "bud": "b", "growing": "g", "in-leaf": "l", "not-in-leaf": "o",
+    "wilting": "w", "mould": "m", "missing": "i", "unchanged": "u",
+}  # fmt: skip
+# What is seen on a lost plant and what is suspected: words to choose from; neither is needed.
+LOST_SIGNS = ("dried up", "black wood", "mouldy", "rotten", "broken off", "eaten")
+CAUSES = ("too dry", "too hot", "too wet", "stock never woke", "cambium did not meet", "knocked")
+
 
 @dataclass(frozen=True)
 class RoundWords:

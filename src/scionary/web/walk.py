@@ -10,12 +10,14 @@ from uuid import UUID
 from django.db import transaction
 
 from scionary.answers.chances import Ring, rings, sign_words
-from scionary.answers.rounds import SEEN
+from scionary.answers.rounds import CAUSES, KEYS, LOST_SIGNS, SEEN
 from scionary.answers.undoing import undo_once, undone_of
-from scionary.book.commands import noon, write_many
+from scionary.book.commands import correct, noon, write_many
 from scionary.book.leafless import has_stalk
 from scionary.book.models import Dome, Event, EventSubject, Nursery, Plant
 from scionary.book.patience import patiently
+from scionary.book.projection import records_of
+from scionary.book.settle import Record, settle
 from scionary.errors import Refused, UnknownSubject
 
 HEALING = (("firm", "Firm"), ("unsure", "Not sure"), ("lost", "Lost"))
@@ -52,6 +54,8 @@ class Seen:
     said: str
     words: str
     at: datetime
+    sign: str = ""  # of a loss
+    cause: str = ""
 
 
 @dataclass(frozen=True)
@@ -77,6 +81,11 @@ class Row:
     def chosen(self) -> set[str]:
         return {seen.said for seen in self.holding}
 
+    @property
+    def loss(self) -> Seen | None:
+        """Its loss, where that is what holds: what is seen and what is suspected may be said."""
+        return next((seen for seen in self.holding if seen.said == "lost"), None)
+
 
 @dataclass(frozen=True)
 class Walk:
@@ -91,6 +100,9 @@ class Walk:
     dome: Dome | None = None
     first: Buttons = HEALING
     rows: list[Row] = field(default_factory=list)
+
+    keys = KEYS
+    lost_signs, causes = LOST_SIGNS, CAUSES
 
     @property
     def day(self) -> date:
@@ -110,6 +122,11 @@ class Walk:
     @property
     def query(self) -> str:
         return f"?on={self.on.isoformat()}" if self.on else ""
+
+    @property
+    def next(self) -> Row | None:
+        """The first plant that was not looked at yet."""
+        return next((row for row in self.rows if not row.seen), None)
 
     @property
     def seen_count(self) -> int:
@@ -134,21 +151,25 @@ def seen_on(plants: Sequence[Plant], day: date, nursery: Nursery) -> dict[UUID, 
         event__happened_at__gte=begin,
         event__happened_at__lt=begin + timedelta(days=1),
     )
-    found = list(links.select_related("event").order_by("event__happened_at", "event_id"))
-    gone = undone_of({link.subject_id for link in found}) if found else set()
+    found = list(links.order_by("event__happened_at", "event_id"))
+    standing = {record.id: record for listed in records_of({link.subject_id for link in found}).values() for record in settle(listed)}
     seen: dict[UUID, list[Seen]] = {}
     for link in found:
-        if link.event_id not in gone:
-            seen.setdefault(UUID(link.subject_id[6:]), []).append(_seen(link.event))
+        record = standing.get(link.event_id)
+        if record is not None and begin <= record.happened_at < begin + timedelta(days=1):
+            seen.setdefault(UUID(link.subject_id[6:]), []).append(_seen(record))
     return seen
 
 
-def _seen(event: Event) -> Seen:
-    said = next((word for word, (kind, payload) in SEEN.items() if kind == event.kind and payload.items() <= event.payload.items()), "")
-    if event.kind == "lost":
-        return Seen(event.id, "lost", "lost", event.happened_at)
-    sign = f"{event.payload['sign']}_{event.payload['answer']}" if event.kind == "scored" else event.payload.get("seen", "looked at")
-    return Seen(event.id, said, sign_words(sign), event.happened_at)
+def _seen(record: Record) -> Seen:
+    payload = record.payload
+    said = next((word for word, (kind, held) in SEEN.items() if kind == record.kind and held.items() <= payload.items()), "")
+    if record.kind == "lost":
+        sign, cause = str(payload.get("sign", "")), str(payload.get("cause", ""))
+        words = f"lost{f': {sign}' if sign else ''}{f'; suspected: {cause}' if cause else ''}"
+        return Seen(record.id, "lost", words, record.happened_at, sign, cause)
+    sign = f"{payload['sign']}_{payload['answer']}" if record.kind == "scored" else payload.get("seen", "looked at")
+    return Seen(record.id, said, sign_words(sign), record.happened_at)
 
 
 @patiently
@@ -167,6 +188,19 @@ def tap(walk: Walk, ident: UUID, said: str, *, event_id: UUID, who: str) -> list
             events.append(("observed", walk.dome.key, {}))
         answers = write_many(events, happened_at=walk.moment, now=walk.now, who=who, event_id=event_id)
         return sorted({flag for answer in answers for flag in answer.flags})
+
+
+@patiently
+def why_lost(walk: Walk, ident: UUID, *, sign: str, cause: str, who: str) -> None:
+    """Say what is seen on a plant that was found lost on this walk, or what is suspected: a correction of that record."""
+    plant = plant_of(walk, ident)
+    with transaction.atomic():
+        loss = next((seen for seen in reversed(seen_on([plant], walk.day, walk.nursery).get(ident, [])) if seen.said == "lost"), None)
+        if loss is None:
+            raise Refused("it was not found lost on this walk.", where=plant.spoken, remedy="Tap Lost first, then what is seen.")
+        said = {name: value for name, value, was in (("sign", sign, loss.sign), ("cause", cause, loss.cause)) if value and value != was}
+        if said:
+            correct(loss.event, said, now=walk.now, who=who)
 
 
 @patiently

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from django import forms
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 
 from scionary.book import queries
@@ -15,7 +16,10 @@ from scionary.errors import Refused
 from scionary.web.pages import form_page, go_to, is_part, readable_days, remember_undo, tell
 from scionary.web.typing_in import DayField, sent_id, who
 from scionary.web.undoing import read_id
-from scionary.web.walk import Walk, plant_of, rest_unchanged, tap, untap, with_rows
+from scionary.web.walk import Walk, plant_of, rest_unchanged, tap, untap, why_lost, with_rows
+from scionary.web.walk_find import find_here
+
+_LONGEST = 200
 
 
 class DayForm(forms.Form):
@@ -43,14 +47,27 @@ def posted_day(request: HttpRequest) -> date | None:
     return day_of(form)
 
 
-def show_walk(request: HttpRequest, walk: Walk, form: DayForm) -> HttpResponse:
-    return form_page(request, "walk/walk.html", {"walk": with_rows(walk), "day_form": form}, form)
+def show_walk(request: HttpRequest, walk: Walk, form: DayForm, *others: forms.Form, **more: Any) -> HttpResponse:
+    """The whole page; with `find` in the address, at the row of that plant, or with words on where it stands."""
+    typed = request.GET.get("find", "").strip()
+    found = find_here(walk, typed) if typed else None
+    if found is not None and found.anchor:
+        return HttpResponseRedirect(f"{walk.address}{walk.query}#{found.anchor}")
+    context = {"walk": with_rows(walk), "day_form": form, "typed": typed[:_LONGEST], "found": found, **more}
+    return form_page(request, "walk/walk.html", context, form, *others)
 
 
 def tap_plant(request: HttpRequest, walk: Walk, ident: UUID) -> HttpResponse:
     """One tap; without script the whole page comes back at the same row."""
     flags = tap(walk, ident, request.POST.get("saw", ""), event_id=sent_id(request), who=who(request))
     return _after(request, walk, ident, flags)
+
+
+def why_plant(request: HttpRequest, walk: Walk, ident: UUID) -> HttpResponse:
+    """What is seen on a lost plant, or what is suspected: one more tap each."""
+    sign, cause = (request.POST.get(name, "").strip()[:_LONGEST] for name in ("sign", "cause"))
+    why_lost(walk, ident, sign=sign, cause=cause, who=who(request))
+    return _after(request, walk, ident, [])
 
 
 def untap_plant(request: HttpRequest, walk: Walk, ident: UUID) -> HttpResponse:

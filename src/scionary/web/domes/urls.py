@@ -21,6 +21,9 @@ urlpatterns = [
     path("<uuid:ident>/log/accept/", logs.accept, name="accept"),
     path("<uuid:ident>/round/", rounds.page, name="round"),
     path("<uuid:ident>/round/rest/", rounds.rest, name="rest"),
+    path("<uuid:ident>/round/whole/", rounds.whole, name="whole"),
+    path("<uuid:ident>/round/whole/undo/", rounds.whole_undone, name="whole_undone"),
     path("<uuid:ident>/round/<uuid:plant>/", rounds.tapped, name="tap"),
+    path("<uuid:ident>/round/<uuid:plant>/why/", rounds.why, name="why"),
     path("<uuid:ident>/round/<uuid:plant>/undo/", rounds.untapped, name="untap"),
 ]

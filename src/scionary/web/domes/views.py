@@ -10,6 +10,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from scionary.answers.after_care import next_of_each
+from scionary.answers.chances import sign_words
 from scionary.answers.dome_card import dome_card_pdf
 from scionary.answers.domes import DomeAnswer, dome_answer, dome_answers
 from scionary.answers.due import dome_due
@@ -180,7 +181,8 @@ def _words(event: Event, length_unit: str) -> str:
         said = [*said, f"{payload['open_pct']:.0f} % open"] if payload["open_pct"] else ["vents closed"]
     if "water_mm" in payload:
         said.append(length_words(payload["water_mm"], length_unit))
-    said += [str(payload[name]) for name in ("product", "reason", "label_says", "seen", "note") if payload.get(name)]
+    said += [sign_words(payload["seen"])] if payload.get("seen") else []
+    said += [str(payload[name]) for name in ("product", "reason", "label_says", "note") if payload.get(name)]
     return ", ".join(said)
 
 

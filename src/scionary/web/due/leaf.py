@@ -14,7 +14,7 @@ from scionary.book import queries
 from scionary.book.models import Plant
 from scionary.web.pages import now_at, nursery_of
 from scionary.web.walk import SPRING, Walk, seen_on
-from scionary.web.walk_pages import day_form, day_of, mark_rest, posted_day, show_walk, tap_plant, untap_plant
+from scionary.web.walk_pages import day_form, day_of, mark_rest, posted_day, show_walk, tap_plant, untap_plant, why_plant
 
 ADDRESS = "/due/in-leaf/"
 
@@ -28,6 +28,11 @@ def page(request: HttpRequest) -> HttpResponse:
 @require_POST
 def tapped(request: HttpRequest, plant: UUID) -> HttpResponse:
     return tap_plant(request, _walk(request, posted_day(request)), plant)
+
+
+@require_POST
+def why(request: HttpRequest, plant: UUID) -> HttpResponse:
+    return why_plant(request, _walk(request, posted_day(request)), plant)
 
 
 @require_POST

@@ -19,5 +19,6 @@ urlpatterns = [
     path("in-leaf/", leaf.page, name="in_leaf"),
     path("in-leaf/rest/", leaf.rest, name="rest"),
     path("in-leaf/<uuid:plant>/", leaf.tapped, name="tap"),
+    path("in-leaf/<uuid:plant>/why/", leaf.why, name="why"),
     path("in-leaf/<uuid:plant>/undo/", leaf.untapped, name="untap"),
 ]

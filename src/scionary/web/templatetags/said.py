@@ -12,6 +12,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from scionary.answers.chances import sign_words
 from scionary.answers.full_name import full_name
+from scionary.answers.rounds import KEYS
 from scionary.names import code_of, grouped
 from scionary.units import in_unit as lengths_in_unit
 from scionary.units import length_words
@@ -67,6 +68,12 @@ def day(value: date | datetime | None, precision: str = "day") -> str:
 def sign(text: str) -> str:
     """What was last seen, in words."""
     return sign_words(text) if text else ""
+
+
+@register.simple_tag
+def key(said: str) -> SafeString:
+    """The key that taps a sign on a laptop, beside its button's words."""
+    return format_html('<kbd aria-hidden="true">{}</kbd>', KEYS[said].upper()) if said in KEYS else SafeString("")
 
 
 @register.filter

@@ -27,7 +27,8 @@ async function begin(here, place, say, start) {
     say(words);
     if (!words) start.focus();
   };
-  const saw = here.dataset.cameraThen === "go" ? (labels) => go(labels, say) : (labels) => keep(labels, say, here.dataset.cameraInto);
+  const into = here.dataset.cameraInto;
+  const saw = here.dataset.cameraThen === "send" ? (labels) => send(labels, say, into) : here.dataset.cameraThen === "go" ? (labels) => go(labels, say) : (labels) => keep(labels, say, into);
   watch(place, { read, saw, ended, pause: own ? OWN_MS : ASK_MS });
 }
 
@@ -54,6 +55,17 @@ function go(labels, say) {
   const to = codes.length > 1 ? labels.to : (codes[0] ?? labels[0]).to;
   if (to) window.location.assign(to);
   return Boolean(to);
+}
+
+// One code at a time: it is put into its field, and the field's form is sent.
+function send(labels, say, id) {
+  const read = labels.find(({ code }) => code) ?? labels[0];
+  say(read?.words ?? "");
+  if (!read?.code) return false;
+  const field = document.getElementById(id);
+  field.value = read.code;
+  field.form.requestSubmit();
+  return true;
 }
 
 function keep(labels, say, id) {

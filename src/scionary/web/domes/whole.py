@@ -1,0 +1,96 @@
+"""What is done to a whole dome while walking its round: water, vents, a treatment, fallen stalks, a note."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django import forms
+
+from scionary.answers.chances import sign_words
+from scionary.book.commands import write_event
+from scionary.book.fold import DOME_KINDS
+from scionary.book.kinds import KINDS
+from scionary.book.models import Event
+from scionary.book.projection import records_of
+from scionary.book.record import Answer
+from scionary.book.settle import Record, settle
+from scionary.errors import Refused
+from scionary.web.walk import Walk
+
+VENTS = ((0, "closed"), (33, "a third"), (50, "half"), (67, "two thirds"), (100, "open"))
+
+
+class WholeForm(forms.Form):
+    """One thing that was done; which one, the button says."""
+
+    DID = {"water": "watered", "vents": "vented", "treat": "treated", "stalks": "observed", "note": "observed"}
+
+    did = forms.ChoiceField(choices=[(name, name) for name in DID], widget=forms.HiddenInput)
+    open_pct = forms.FloatField(min_value=0, max_value=100, required=False, widget=forms.HiddenInput)
+    product = forms.CharField(max_length=80, required=False, label="Treated with", widget=forms.TextInput(attrs={"autocomplete": "off"}))
+    label_says = forms.CharField(
+        max_length=500, required=False, label="What its label says", help_text="Amount, wait, re-entry, in the label's own words."
+    )
+    note = forms.CharField(max_length=2000, required=False, label="A note about the dome")
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        needed = {
+            "vents": ("open_pct", "Say how far."),
+            "treat": ("product", "Name what it was treated with."),
+            "note": ("note", "Write it."),
+        }
+        field, told = needed.get(str(data.get("did")), ("", ""))
+        if field and data.get(field) in (None, "") and field not in self.errors:
+            self.add_error(field, told)
+        return data
+
+    @property
+    def kind(self) -> str:
+        return self.DID[self.cleaned_data["did"]]
+
+    def payload(self) -> dict[str, Any]:
+        did, data = self.cleaned_data["did"], self.cleaned_data
+        fields = {"vents": ("open_pct",), "treat": ("product", "label_says"), "note": ("note",)}.get(did, ())
+        said = {"seen": "stalks_picked_out"} if did == "stalks" else {}
+        return said | {name: data[name] for name in fields if data[name] not in (None, "")}
+
+
+@dataclass(frozen=True)
+class Done:
+    """Something that was done to the dome on the day of the walk, and still stands."""
+
+    event: UUID
+    at: Any
+    words: str
+
+
+def write_whole(walk: Walk, form: WholeForm, *, event_id: UUID, who: str) -> Answer:
+    """Write it down at the walk's moment."""
+    if walk.dome is None:
+        raise Refused("this walk is of no one dome.", where=walk.heading, remedy="Open the round of a dome.")
+    return write_event(form.kind, walk.dome.key, form.payload(), happened_at=walk.moment, now=walk.now, who=who, event_id=event_id)
+
+
+def done_today(walk: Walk) -> list[Done]:
+    """What was done to the dome on the day of the walk, the last first; a bare look is not told."""
+    if walk.dome is None:
+        return []
+    records = settle(records_of([walk.dome.key])[walk.dome.key])
+    own = set(Event.objects.filter(subjects__key=walk.dome.key, kind__in=DOME_KINDS).values_list("pk", flat=True))
+    here = [each for each in records if each.id in own and each.happened_at.astimezone(walk.nursery.zone).date() == walk.day]
+    told = [Done(each.id, each.happened_at, _words(each)) for each in here]
+    return [done for done in reversed(told) if done.words]
+
+
+def _words(record: Record) -> str:
+    payload = record.payload
+    if record.kind == "observed":
+        return ", ".join(str(words) for words in (payload.get("seen") and sign_words(payload["seen"]), payload.get("note")) if words)
+    if record.kind == "vented":
+        share = round(payload.get("open_pct", 0))
+        return f"vents {dict(VENTS).get(share, f'{share} % open')}"
+    told = (str(payload[name]) for name in ("product", "reason", "label_says", "note") if payload.get(name))
+    return ", ".join([KINDS[record.kind].words, *told])
