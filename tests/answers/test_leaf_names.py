@@ -11,7 +11,7 @@ from scionary.answers.due import due
 from scionary.answers.leaf_names import confirm_names, leaf_names
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
-from scionary.book.models import Cultivar, Dome, Event, Nursery, Plant
+from scionary.book.models import Cultivar, Dome, Event, MotherTree, Nursery, Plant
 from scionary.book.record import Answer
 from scionary.errors import UnknownSubject
 
@@ -106,3 +106,13 @@ def test_a_plant_of_nobody_is_refused_and_nothing_is_written(leafy: list[Plant],
     with pytest.raises(UnknownSubject):
         confirm_names([leafy[0].pk, uuid7()], happened_at=summer, now=summer, event_id=uuid7())
     assert Event.objects.filter(kind="name_confirmed").count() == 1
+
+
+def test_a_doubt_about_the_tree_is_told_and_presses(
+    leafy: list[Plant], graft: Callable[..., Written], write: Callable[..., Answer], tree: MotherTree
+) -> None:
+    plant = graft(1, tree=tree.pk, stands="tunnel").plants[0]
+    write("scored", plant, days=450, sign="in_leaf", answer="yes")
+    write("name_doubted", tree.key, days=460, reason="leaves too red")
+    assert why(SPRING)["Red Tarn 6"] == "never confirmed in leaf; the name of the old tree by the gate is in doubt: leaves too red"
+    assert named(NEXT_SUMMER) == ["Red Tarn 2", "Red Tarn 3", "Red Tarn 6"]

@@ -44,9 +44,9 @@ def test_what_is_not_sure_is_refused_until_it_is_answered(
 def test_confirming_and_leaving_out_are_answers_too(
     scionary: Callable[..., Any], graft: Callable[..., Any], write: Callable[..., Any]
 ) -> None:
-    first, second = graft(2).plants
-    write("quarantined", second, reason="dark spots")
-    done = scionary("leave", "Red Tarn 1", "Red Tarn 2", "--confirm", "--leave-out")
+    first, second = graft(2, days=-400).plants
+    write("quarantined", second, days=-390, reason="dark spots")
+    done = scionary("leave", "Red Tarn 1", "Red Tarn 2", "--confirm", "--leave-out", "--on", "2025-07-01")
     assert done.out.splitlines() == [
         "Written down as leaving: Red Tarn 1.",
         "1 name confirmed in leaf.",
@@ -57,3 +57,12 @@ def test_confirming_and_leaving_out_are_answers_too(
 
 def test_another_way_to_leave_is_refused(scionary: Callable[..., Any], plant: Plant) -> None:
     assert scionary("leave", "Red Tarn 1", "--how", "stolen").code == 2
+
+
+def test_on_a_bare_tree_no_name_is_confirmed(scionary: Callable[..., Any], graft: Callable[..., Any]) -> None:
+    graft(1, days=-400)
+    refused = scionary("leave", "Red Tarn 1", "--confirm", "--on", "2025-12-15")
+    assert refused.code == 2
+    assert "Trees do not stand in leaf on that day" in refused.err
+    assert "Add one of --leave-out, --all-the-same." in refused.err
+    assert not Event.objects.filter(kind="name_confirmed").exists()

@@ -1,11 +1,13 @@
 """Before a plant is sold or given away: whose name was not confirmed in leaf, and what stands in quarantine.
 
 What would be flagged is asked first; what really happened is written all the same, and flagged. The question and the flag come from
-the same fold, so that neither says what the other does not.
+the same fold, so that neither says what the other does not. A name is confirmed only where a leaf can tell it (`in_leaf`), which is
+never the first thing offered.
 """
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -15,9 +17,12 @@ from uuid import UUID
 from django.db import transaction
 
 from scionary.answers.growing_year import in_leaf_season
+from scionary.answers.in_leaf import no_leaf
 from scionary.answers.leaving import day_words
 from scionary.answers.putting_right import PutRight
+from scionary.answers.set_apart import doubted_sources
 from scionary.answers.words import listed, plural
+from scionary.book import queries
 from scionary.book.commands import write_many
 from scionary.book.fold import fold_plant
 from scionary.book.ids import uuid7
@@ -28,12 +33,16 @@ from scionary.book.patience import patiently
 from scionary.book.projection import records_of
 from scionary.book.record import Answer
 from scionary.book.settle import Record
+from scionary.errors import Refused
 
 CONFIRM, LEAVE_OUT, ALL_THE_SAME = "confirm", "leave_out", "all_the_same"
 QUARANTINE, UNSURE, UNCONFIRMED_YET = "quarantine", "unsure", "unconfirmed"
 _ASKED = NAME_FLAGS | {IN_QUARANTINE}
 _BEFORE = timedelta(seconds=1)  # a name is confirmed before its plant is gone
-_NOT_IN_LEAF = "Trees do not stand in leaf now: confirm only what you saw in leaf."
+_NOT_IN_LEAF = (
+    "Trees do not stand in leaf on that day, so no name is confirmed here. "
+    "A leaf that you saw on another day: write that down first, with its day, on the plant's page."
+)
 _SENTENCES = {
     QUARANTINE: "{} in quarantine.",
     UNSURE: "The name of {} is not sure.",
@@ -63,11 +72,18 @@ def held_back(plants: Sequence[Plant], payload: Mapping[str, Any], happened_at: 
     """What to ask before these plants are written down as leaving; nothing where nothing would be flagged."""
     new = _new_flags(plants, payload, happened_at)
     groups: dict[str, list[tuple[Plant, str]]] = {QUARANTINE: [], UNSURE: [], UNCONFIRMED_YET: []}
+    doubts = doubted_sources([plant for plant in plants if new[plant.pk]])
     for plant in plants:
         if flags := new[plant.pk]:
-            groups[_group(plant, flags)].append((plant, _why(plant, flags, nursery)))
-    leafless = not in_leaf_season(happened_at.astimezone(nursery.zone).date(), nursery.latitude_deg)
-    return [_held(key, members, leafless) for key, members in groups.items() if members]
+            doubt = doubts.get(plant.pk, "")
+            groups[_group(plant, flags, doubt)].append((plant, _why(plant, flags, doubt, nursery)))
+    return [_held(key, members, _confirmable_note(key, members, happened_at, nursery)) for key, members in groups.items() if members]
+
+
+def asked_mark(held: Sequence[Held]) -> str:
+    """What tells whether the question is still the one that was answered."""
+    lines = [f"{each.key} {plant.pk} {why}" for each in held for plant, why in each.plants]
+    return hashlib.sha256("\n".join(lines).encode()).hexdigest()[:16]
 
 
 @patiently
@@ -81,15 +97,18 @@ def write_leaving(
     now: datetime,
     event_id: UUID,
     who: str = "",
+    asked: str = "",
 ) -> Leaving:
-    """Write that these plants leave; `decided` says for each group of `held_back` what was answered. All or none."""
+    """Write that these plants leave; `decided` says for each group of `held_back` what was answered. All or none.
+
+    `asked` is the mark of the question that was answered, where one was shown: refused when that is no longer the question.
+    """
     with transaction.atomic():
         gate(alone=True)
         if Event.objects.filter(pk=event_id).exists():
             return Leaving([Answer(event_id, "repeated")], gone=[plant.pk for plant in plants if plant.state == Plant.State.LEFT])
-        answered = {
-            plant.pk: decided.get(held.key) for held in held_back(plants, payload, happened_at, nursery) for plant, _ in held.plants
-        }
+        plants = list(queries.plants().filter(pk__in=[plant.pk for plant in plants]))
+        answered = _answered(held_back(plants, payload, happened_at, nursery), decided, asked)
         going = [plant for plant in plants if answered.get(plant.pk) != LEAVE_OUT]
         seen = tuple(plant.key for plant in going if answered.get(plant.pk) == CONFIRM)
         given: dict[str, Any] = {"now": now, "who": who}
@@ -101,6 +120,15 @@ def write_leaving(
         if seen:
             answers += write_many([("name_confirmed", seen, {})], happened_at=happened_at - _BEFORE, event_id=uuid7(), **given)
         return Leaving(answers, _words(plants, going, seen), [plant.pk for plant in going])
+
+
+def _answered(held: Sequence[Held], decided: Mapping[str, str], asked: str) -> dict[UUID, str]:
+    """What was answered about each plant; refused where something else would have to be asked now."""
+    open_now = [each for each in held if decided.get(each.key) not in dict(each.choices)]
+    if open_now or (asked and asked != asked_mark(held)):
+        told = " ".join(each.sentence for each in open_now or held)
+        raise Refused(f"this is not answered yet: {told}", where="leave", remedy="Look again: nothing is written down yet.")
+    return {plant.pk: decided[each.key] for each in held for plant, _ in each.plants}
 
 
 def _new_flags(plants: Sequence[Plant], payload: Mapping[str, Any], happened_at: datetime) -> dict[UUID, list[str]]:
@@ -115,10 +143,10 @@ def _new_flags(plants: Sequence[Plant], payload: Mapping[str, Any], happened_at:
     return found
 
 
-def _group(plant: Plant, flags: Sequence[str]) -> str:
+def _group(plant: Plant, flags: Sequence[str], doubt: str) -> str:
     if IN_QUARANTINE in flags:
         return QUARANTINE
-    return UNCONFIRMED_YET if UNCONFIRMED in flags and _tree_known(plant) else UNSURE
+    return UNCONFIRMED_YET if UNCONFIRMED in flags and _tree_known(plant) and not doubt else UNSURE
 
 
 def _tree_known(plant: Plant) -> bool:
@@ -126,7 +154,7 @@ def _tree_known(plant: Plant) -> bool:
     return bool(grafts) and grafts[-1].tree_id is not None
 
 
-def _why(plant: Plant, flags: Sequence[str], nursery: Nursery) -> str:
+def _why(plant: Plant, flags: Sequence[str], doubt: str, nursery: Nursery) -> str:
     parts = []
     if IN_QUARANTINE in flags and plant.quarantined_at:
         since = day_words(plant.quarantined_at.astimezone(nursery.zone).date())
@@ -137,21 +165,38 @@ def _why(plant: Plant, flags: Sequence[str], nursery: Nursery) -> str:
         parts.append(
             "name never confirmed in leaf" if _tree_known(plant) else "name never confirmed in leaf, its mother tree not written down"
         )
-    return "; ".join(parts)
+    return "; ".join([*parts, *([doubt] if doubt and NAME_FLAGS & set(flags) else [])])
 
 
-def _held(key: str, members: Sequence[tuple[Plant, str]], leafless: bool) -> Held:
+def _confirmable_note(key: str, members: Sequence[tuple[Plant, str]], happened_at: datetime, nursery: Nursery) -> str:
+    """Why these names cannot be confirmed on that day; empty where they can, and where no name is asked about."""
+    if key == QUARANTINE:
+        return ""
+    if not in_leaf_season(happened_at.astimezone(nursery.zone).date(), nursery.latitude_deg):
+        return _NOT_IN_LEAF
+    bare = [why for plant, _ in members if (why := no_leaf(plant, happened_at, nursery))]
+    return f"{listed(bare, most=3)}." if bare else ""
+
+
+def _held(key: str, members: Sequence[tuple[Plant, str]], bare: str) -> Held:
     names = listed([plant.spoken for plant, _ in members])
-    these = "it" if len(members) == 1 else "these"
     subject = f"{names} {'stands' if len(members) == 1 else 'stand'}" if key == QUARANTINE else names
-    confirm = (CONFIRM, "Confirm the name now: seen in leaf" if len(members) == 1 else "Confirm the names now: each seen in leaf")
     choices = (
-        *(() if key == QUARANTINE else (confirm,)),
-        (LEAVE_OUT, f"Leave out {these}"),
+        (LEAVE_OUT, "Leave it out" if len(members) == 1 else "Leave these out"),
         (ALL_THE_SAME, "Record all the same, flagged"),
+        *(() if key == QUARANTINE or bare else ((CONFIRM, _confirm_words([plant for plant, _ in members])),)),
     )
-    note = "The book only records: ask the plant health authority before it leaves." if key == QUARANTINE else _NOT_IN_LEAF * leafless
+    note = "The book only records: ask the plant health authority before it leaves." if key == QUARANTINE else bare
     return Held(key, _SENTENCES[key].format(subject), tuple(members), choices, note)
+
+
+def _confirm_words(plants: Sequence[Plant]) -> str:
+    """What one says by confirming; of an inferred name with its chance, of several with the least."""
+    inferred = [plant for plant in plants if plant.name_status == Plant.NameStatus.INFERRED]
+    if len(plants) == 1:
+        return f"Confirm the name{f' ({plants[0].name_words})' if inferred else ''}: I saw it in leaf"
+    least = min(inferred, key=lambda plant: plant.name_chance or 0.0).name_words if inferred else ""
+    return f"Confirm the names{f' (of {len(inferred)} {least} or more)' if inferred else ''}: I saw each in leaf"
 
 
 def _words(plants: Sequence[Plant], going: Sequence[Plant], seen: Sequence[str]) -> list[str]:

@@ -21,7 +21,7 @@ def leave(
     how: Annotated[str, typer.Option(help="sale, gift or other.")] = "sale",
     price: Annotated[float | None, typer.Option(help="What each brought.", min=0, max=1e6)] = None,
     note: Annotated[str, typer.Option(help="A note.")] = "",
-    confirm: Annotated[bool, typer.Option("--confirm", help="You have seen each in leaf: its name is right.")] = False,
+    confirm: Annotated[bool, typer.Option("--confirm", help="You have seen each in leaf on that day: its name is right.")] = False,
     leave_out: Annotated[bool, typer.Option("--leave-out", help="Leave out those whose name is not confirmed, or in quarantine.")] = False,
     all_the_same: Annotated[bool, typer.Option("--all-the-same", help="Record those too; they are flagged.")] = False,
     on: Annotated[str | None, typer.Option("--on", metavar="DATE", help="The day (2026-07-31); now when left out.")] = None,
@@ -32,7 +32,7 @@ def leave(
     Example: scionary leave 'Red Tarn 12' 'Ash Gill 3' --how sale --price 45
     """
     nursery = opened()
-    from scionary.answers.sale_gate import held_back, write_leaving
+    from scionary.answers.sale_gate import asked_mark, held_back, write_leaving
     from scionary.book import queries
     from scionary.book.commands import noon
     from scionary.book.ids import uuid7
@@ -45,7 +45,7 @@ def leave(
     moment = noon(day(on, nursery), nursery) if on else now()
     held = held_back(found, payload, moment, nursery)
     decided = _decided(held, confirm=confirm, leave_out=leave_out, all_the_same=all_the_same)
-    done = write_leaving(found, payload, decided, nursery, happened_at=moment, now=now(), event_id=uuid7())
+    done = write_leaving(found, payload, decided, nursery, happened_at=moment, now=now(), event_id=uuid7(), asked=asked_mark(held))
     after = list(queries.plants().filter(pk__in=done.gone))
     if as_json:
         say_json({"left": [{"name": plant.spoken, "flags": plant.flags} for plant in after], "words": done.words})
@@ -69,7 +69,11 @@ def _decided(held: list[Held], *, confirm: bool, leave_out: bool, all_the_same: 
         if answer is None:
             offered = [f"--{choice.replace('_', '-')}" for choice, _ in each.choices]
             why = "; ".join(f"{plant.spoken}: {words}" for plant, words in each.plants)
-            raise Refused(f"{each.sentence} {why}.", where="leave", remedy=f"Add one of {', '.join(offered)}. Nothing is written down yet.")
+            raise Refused(
+                f"{each.sentence} {why}.{f' {each.note}' if each.note else ''}",
+                where="leave",
+                remedy=f"Add one of {', '.join(offered)}. Nothing is written down yet.",
+            )
         decided[each.key] = answer
     return decided
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import math
-
 from django.db import models
+
+from scionary.book.chances import chance_words
 
 
 class Plant(models.Model):
@@ -72,7 +72,7 @@ class Plant(models.Model):
         words = str(self.NameStatus(self.name_status).label)
         if self.name_status != self.NameStatus.INFERRED or self.name_chance is None:
             return words
-        return f"{words}, {math.floor(self.name_chance * 100 + 1e-9) / 100:.2f}"
+        return f"{words}, {chance_words(self.name_chance)}"
 
     @property
     def name_caution(self) -> str:

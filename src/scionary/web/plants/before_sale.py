@@ -10,7 +10,7 @@ from django.shortcuts import render
 
 from scionary.answers.in_leaf import confirm_right
 from scionary.answers.putting_right import PutRight, write_right
-from scionary.answers.sale_gate import Held, Leaving, held_back, write_leaving
+from scionary.answers.sale_gate import Held, Leaving, asked_mark, held_back, write_leaving
 from scionary.answers.words import plural
 from scionary.book.models import Plant
 from scionary.web.pages import nursery_of
@@ -23,13 +23,16 @@ def ask_first(request: HttpRequest, kind: str, plants: Sequence[Plant], payload:
     if kind != "left":
         return None
     held, answers = held_back(plants, payload, moment, nursery_of(request)), decided(request)
-    if all(answers.get(each.key) in dict(each.choices) for each in held):
+    mark, seen = asked_mark(held), str(request.POST.get("asked", ""))
+    if all(answers.get(each.key) in dict(each.choices) for each in held) and seen in ("", mark):
         return None
     count = len(plants)
     context = {
         "held": [(each, f"{_ASKED}{each.key}", answers.get(each.key)) for each in held],
         "one": len(held) == 1,
-        "missed": "asked" in request.POST,
+        "mark": mark,
+        "missed": bool(seen),
+        "changed": bool(seen) and seen != mark,
         "typed": _typed(request, held),
         "heading": plants[0].spoken if count == 1 else plural(count, "plant"),
         "rest": count - sum(len(each.plants) for each in held),
@@ -49,7 +52,8 @@ def write_as_decided(request: HttpRequest, kind: str, plants: Sequence[Plant], p
     if kind != "left":
         return write_right(kind, [plant.pk for plant in plants], payload, **given)
     given.pop("cultivar", None)
-    return write_leaving(plants, payload, decided(request), nursery_of(request), **given)
+    asked = str(request.POST.get("asked", ""))
+    return write_leaving(plants, payload, decided(request), nursery_of(request), asked=asked, **given)
 
 
 def written_of(done: PutRight, plants: Sequence[Plant]) -> list[Plant]:
