@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 from uuid import uuid4
 
 import pytest
@@ -90,3 +91,11 @@ def test_undo_does_not_lead_out_of_the_book(client: Client, dome: Dome, write: o
     answer = write("watered", dome)  # type: ignore[operator]
     response = client.post("/undo/", {"event": str(answer.id), "next": "https://elsewhere.example/"})
     assert response.headers["Location"] == "/due/"
+
+
+def test_a_long_page_comes_packed_to_whoever_unpacks_it(client: Client, nursery: Nursery) -> None:
+    plain, packed = client.get("/bench/new/"), client.get("/bench/new/", headers={"Accept-Encoding": "gzip"})
+    assert packed["Content-Encoding"] == "gzip"
+    assert len(packed.content) < len(plain.content) / 2
+    assert b"</html>" in gzip.decompress(packed.content)
+    assert "Content-Encoding" not in plain.headers
