@@ -35,6 +35,7 @@ PAGES = [
     "/plan/rare/",
     "/plan/rare/?cultivar=Dew+Gimmer&scions=3&days=2&domes=3&methods=2",
     "/book/",
+    "/paper/",
 ]
 DEEPER = [
     "/book/settings/",
