@@ -243,8 +243,8 @@ def tables(pages: list[Timed], bare: Timed, brought: int, phones: tuple[float, i
         *(row(page, bare) for page in [*pages, bare]),
         "",
         f"{CLIENTS} clients ask at once; the target is {MEDIAN_S * 1000:.0f} ms at the median, {P95_S * 1000:.0f} ms for 95 of 100, "
-        f"and {AFTER_KB} kB. The first page brings {brought / 1000:.0f} kB of style and script with it: {(brought + largest) / 1000:.0f} kB "
-        f"with the largest page (target {FIRST_KB} kB).",
+        f"and {AFTER_KB} kB. The first page brings {brought / 1000:.0f} kB of style and script with it: "
+        f"{(brought + largest) / 1000:.0f} kB with the largest page (target {FIRST_KB} kB).",
         "",
         f"{PHONES} phones sent {EVENTS} records each, every parcel twice: {told:,} were answered and {there:,} are in the book, each once, "
         f"after {taken:.1f} s (target {ALL_SENT_S:.0f} s{'' if all_in else ', **missed**'}).",
