@@ -13,6 +13,7 @@ from scionary.answers.chances import sign_words
 from scionary.answers.leaving import kind_words
 from scionary.answers.undoing import undone_of
 from scionary.book import queries
+from scionary.book.chances import chance_words
 from scionary.book.kinds import KINDS, Reference
 from scionary.book.models import NOUNS, Event, Nursery, Plant
 from scionary.book.projection import records_of
@@ -273,6 +274,8 @@ def _value(name: str, value: Any, names: Names, nursery: Nursery) -> str:
         return grouped(code_of(int(value)))
     if name == "happened_at":
         return datetime.fromisoformat(value).astimezone(nursery.zone).date().isoformat()
+    if name == "chance":
+        return chance_words(float(value))
     if isinstance(value, float):
         return f"{value:g}"
     return names.get(str(value), str(value))
