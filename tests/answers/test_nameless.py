@@ -10,6 +10,7 @@ import pytest
 from scionary.answers.nameless import NamelessAnswer, NamelessLine, Remembered, nameless
 from scionary.answers.plant_columns import book_plants
 from scionary.answers.putting_right import put_right
+from scionary.book.chances import chance_words
 from scionary.book.commands import Written, cultivar_called, save_noun
 from scionary.book.models import Cultivar, Dome, Event, Plant, PotKind
 from scionary.book.record import Answer
@@ -164,3 +165,9 @@ def test_a_renamed_cultivar_is_found_by_its_new_name(yard: dict[str, list[Plant]
     best = first(nameless(Remembered(name="slate")))
     assert best.plant is not None
     assert best.plant.spoken.startswith("Slate Force")
+
+
+def test_a_chance_is_told_as_it_stands_on_labels_cut_off(yard: dict[str, list[Plant]]) -> None:
+    for line in nameless(Remembered(name="tarn")).lines:
+        assert line.number == chance_words(line.chance)
+    assert first(nameless(Remembered(name="tarn"))).number == "0.15"

@@ -10,7 +10,8 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from scionary.book.commands import Written
+from scionary.answers.putting_right import put_right
+from scionary.book.commands import Written, write_event
 from scionary.book.ids import uuid7
 from scionary.book.models import Dome, Event, Plant
 from scionary.names import code_of
@@ -34,7 +35,7 @@ def test_an_empty_book_offers_the_form_and_says_so(client: Client, nursery: obje
 def test_a_plant_is_ranked_with_its_chance_and_leads_to_its_page(client: Client, plants: list[Plant]) -> None:
     plant = Plant.objects.get(pk=plants[2].pk)
     text = check_page(client.get(ADDRESS, {"code": code_of(plant.code_number or 0)[:4] + "???", "where": f"Dome 1 place {plant.place}"}))
-    assert re.search(r"It is almost certainly Red Tarn 3: (over )?9\d %\.", text)
+    assert re.search(r"It is almost certainly Red Tarn 3: 0\.9\d\.", text)
     lines = text.split('<ul class="lines">')[1]
     assert lines.index(f'href="/plants/{plant.pk}/"') < lines.index(f'href="/plants/{plants[0].pk}/"')
     assert "Hardly a plant that is not in the book." in lines
@@ -109,7 +110,7 @@ def test_a_person_takes_it_for_one_and_the_name_says_so_until_it_is_confirmed(cl
 
 
 def test_a_chance_sent_by_hand_counts_for_nothing(client: Client, plants: list[Plant]) -> None:
-    client.post(f"{ADDRESS}this/", {"name": "tarn", "plant": str(plants[0].pk), "chance": "1"})
+    client.post(f"{ADDRESS}this/", {"name": "tarn", "plant": str(plants[0].pk), "chance": "1", "sure": "1"})
     assert Event.objects.get(kind="name_inferred").payload["chance"] < 0.25
 
 
@@ -122,8 +123,54 @@ def test_nothing_is_written_of_what_is_not_in_the_list(client: Client, plants: l
     assert Event.objects.count() == events
 
 
+def test_one_that_does_not_stand_out_is_asked_about_once_and_leads_back_to_the_list(client: Client, plants: list[Plant]) -> None:
+    sent = {"name": "tarn", "within": "30", "plant": str(plants[0].pk), "event_id": str(uuid7())}
+    asked = check_page(client.post(f"{ADDRESS}this/", sent))
+    assert "Is it this one?" in asked
+    assert "Not likely Red Tarn 1: its chance is 0.1" in asked
+    assert f'href="{ADDRESS}?name=tarn&amp;within=30"' in asked
+    assert f'name="event_id" value="{sent["event_id"]}"' in asked
+    assert not Event.objects.filter(kind="name_inferred").exists()
+    check_page(client.post(f"{ADDRESS}this/", {**sent, "sure": "1"}, follow=True))
+    assert Event.objects.filter(kind="name_inferred").count() == 1
+
+
+def test_of_a_confirmed_one_it_is_said_that_this_takes_the_confirmation_back(client: Client, plants: list[Plant]) -> None:
+    write_event("name_confirmed", plants[2].key, {}, happened_at=timezone.now(), now=timezone.now())
+    code = code_of(Plant.objects.get(pk=plants[2].pk).code_number or 0)
+    sent = {"code": f"{code[:4]}???", "name": "tarn", "plant": str(plants[2].pk), "event_id": str(uuid7())}
+    assert "The name of Red Tarn 3 was confirmed in leaf: this takes that back" in check_page(client.post(f"{ADDRESS}this/", sent))
+    assert Plant.objects.get(pk=plants[2].pk).name_status == "confirmed"
+
+
+def test_one_that_was_sold_is_not_taken_for_it_but_shown_the_steps(client: Client, plants: list[Plant]) -> None:
+    write_event("left", plants[2].key, {"how": "sale"}, happened_at=timezone.now(), now=timezone.now())
+    code = code_of(Plant.objects.get(pk=plants[2].pk).code_number or 0)
+    known = {"code": f"{code[:6]}?", "name": "tarn"}
+    page = check_page(client.get(ADDRESS, known))
+    assert f'<button name="plant" value="{plants[2].pk}">' not in page
+    assert "undo its leaving in its story" in page
+    for sure in ({}, {"sure": "1"}):
+        refused = client.post(f"{ADDRESS}this/", {**known, **sure, "plant": str(plants[2].pk), "event_id": str(uuid7())})
+        assert refused.status_code == 422
+        assert "CAUTION: Red Tarn 3 was sold" in check_page(refused)
+    assert not Event.objects.filter(kind="name_inferred").exists()
+
+
+def test_list_flash_page_and_story_say_one_number(client: Client, plants: list[Plant]) -> None:
+    sent = {"name": "tarn", "plant": str(plants[0].pk), "sure": "1"}
+    client.post(f"{ADDRESS}this/", sent)
+    payload = Event.objects.get(kind="name_inferred").payload
+    put_right({Event.objects.get(kind="name_inferred").pk: {"chance": 0.0381}}, now=timezone.now())
+    assert payload["chance"] < 0.25
+    text = check_page(client.get(f"/plants/{plants[0].pk}/"))
+    assert "name inferred, 0.03" in check_page(client.get("/plants/"))
+    assert "chance: 0.03" in text
+    assert "0.0381" not in text
+
+
 def test_what_was_inferred_can_be_corrected(client: Client, plants: list[Plant]) -> None:
-    client.post(f"{ADDRESS}this/", {"name": "tarn", "plant": str(plants[0].pk)})
+    client.post(f"{ADDRESS}this/", {"name": "tarn", "plant": str(plants[0].pk), "sure": "1"})
     event = Event.objects.get(kind="name_inferred")
     address = f"/plants/{plants[0].pk}/correct/{event.pk}/"
     assert "Chance that it is this one" in check_page(client.get(address))

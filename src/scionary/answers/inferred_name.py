@@ -1,26 +1,76 @@
-"""A person takes a plant without its label for one of the book's: written down with its chance, until the name is confirmed in leaf."""
+"""A person takes a plant without its label for one of the book's: written down with its chance, until the name is confirmed in leaf.
+
+One that was sold, given away or lost is not taken for it: its own story comes first. What is more likely wrong, or would take a
+confirmation back, is asked about once.
+"""
 
 from __future__ import annotations
 
+import math
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
-from scionary.answers.nameless import Remembered, nameless
+from scionary.answers.nameless import LIKELY, NamelessLine, Remembered, nameless
 from scionary.answers.putting_right import PutRight, write_right
+from scionary.book.models import Event, Plant
 from scionary.errors import Refused
 from scionary.names import traits_words
 from scionary.units import length_words
 
-_SUREST = 0.9999  # an inferred name is never certain
+_SUREST, _LEAST = 0.9999, 0.0001  # an inferred name is never certain
 
 
-def infer_name(known: Remembered, plant: UUID, *, now: datetime, event_id: UUID, who: str = "", unit: str = "mm") -> PutRight:
-    """Write that the plant described is this one, with the chance that the list gives it now and what was known."""
+def line_of(known: Remembered, plant: UUID) -> NamelessLine:
+    """The line of the list, as it is now, that is about this plant."""
     line = next((line for line in nameless(known).lines if line.plant is not None and line.plant.id == plant), None)
     if line is None:
         raise Refused("this plant is no longer among the likely ones.", where="plant", remedy="Look at the list again.")
-    payload = {"chance": min(round(line.chance, 4), _SUREST), "note": known_words(known, unit)}
-    return write_right("name_inferred", [plant], payload, happened_at=now, now=now, event_id=event_id, who=who)
+    return line
+
+
+def asked_before(line: NamelessLine) -> list[str]:
+    """What a person must know before the plant is taken for this one; nothing where it stands out and takes nothing back."""
+    told = []
+    assert line.plant is not None
+    if line.chance < LIKELY:
+        told.append(f"{line.odds.capitalize()} {line.plant.spoken}: its chance is {line.number}, and that it is another one is likelier.")
+    if line.plant.name_status == Plant.NameStatus.CONFIRMED.label:
+        told.append(
+            f"The name of {line.plant.spoken} was confirmed in leaf: this takes that back, and the name is inferred, {line.number}."
+        )
+    return told
+
+
+def infer_name(
+    known: Remembered, plant: UUID, *, now: datetime, event_id: UUID, who: str = "", unit: str = "mm", sure: bool = False
+) -> PutRight:
+    """Write that the plant described is this one, with the chance that the list gives it now and what was known.
+
+    `sure` says that a person was told what `asked_before` says, and takes it for this one all the same.
+    """
+    given: dict[str, Any] = {"happened_at": now, "now": now, "event_id": event_id, "who": who}
+    if Event.objects.filter(pk=event_id).exists():
+        return write_right("name_inferred", [plant], {}, **given)
+    line = line_of(known, plant)
+    _check_here(line)
+    if (told := asked_before(line)) and not sure:
+        raise Refused(f"{' '.join(told)}", where="plant", remedy="Hold both beside each other, and say it again.")
+    payload = {"chance": told_chance(line.chance), "note": known_words(known, unit)}
+    return write_right("name_inferred", [plant], payload, **given)
+
+
+def told_chance(chance: float) -> float:
+    """The chance as it is kept: cut off after four digits and never 1."""
+    return min(max(math.floor(chance * 10_000) / 10_000, _LEAST), _SUREST)
+
+
+def _check_here(line: NamelessLine) -> None:
+    """Refuse a plant that is gone by the book, with the steps to be gone first."""
+    found = line.plant
+    if found is not None and found.steps:
+        other = f"If it is another plant, it is not {found.spoken}: look further down the list, or write it down as a plant of its own."
+        raise Refused(found.warning, where="plant", remedy=f"{found.steps[0]} Then look here again. {other}")
 
 
 def known_words(known: Remembered, unit: str = "mm") -> str:

@@ -16,6 +16,7 @@ from scionary.answers.find import DOME_PLACE, FoundPlant, found_plant
 from scionary.answers.plant_columns import BookPlants, book_plants, place_words
 from scionary.answers.words import listed, percent
 from scionary.book import queries
+from scionary.book.chances import chance_words
 from scionary.errors import BadValue, Refused
 from scionary.names import (
     BY_KEY,
@@ -226,7 +227,7 @@ def _lines(found: Sequence[Candidate], book: BookPlants) -> tuple[NamelessLine, 
     lines = []
     for one in found:
         plant = plants.get(book.ids[one.plant]) if one.plant is not None else None
-        lines.append(NamelessLine(str(one.kind), one.probability, percent(one.probability), _odds(one.probability), plant, _why(one)))
+        lines.append(NamelessLine(str(one.kind), one.probability, chance_words(one.probability), _odds(one.probability), plant, _why(one)))
     return tuple(lines)
 
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
+from uuid import UUID
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from scionary.answers.inferred_name import infer_name
+from scionary.answers.inferred_name import asked_before, infer_name, line_of
 from scionary.answers.nameless import LOOK, NextLook, Remembered, choices, nameless
 from scionary.book import queries
 from scionary.book.models import Nursery
@@ -78,18 +82,34 @@ def nameless_page(request: HttpRequest) -> HttpResponse:
 @require_POST
 def assign(request: HttpRequest) -> HttpResponse:
     """A person says which of the ranked plants it is; its chance is worked out again and kept with its name."""
-    nursery = nursery_of(request)
+    nursery, sure = nursery_of(request), "sure" in request.POST
     form, plant = NamelessForm(request.POST, nursery=nursery), read_id(request.POST.get("plant", ""), "plant")
     if not form.is_valid():
         return _page(request, form, asked=True)
+    if not sure and (asked := _ask_first(request, form, plant)):
+        return asked
     given: dict[str, Any] = {"now": now_at(request), "who": who(request), "event_id": sent_id(request), "unit": nursery.length_unit}
-    done = attempt(form, lambda: infer_name(form.remembered, plant, **given))
+    done = attempt(form, lambda: infer_name(form.remembered, plant, sure=sure, **given))
     if done is None:
         return _page(request, form, asked=True)
     found = queries.plant(plant)
     remember_undo(request, f"{found.spoken}: {found.name_caution}", done.events)
     tell(request, f"Written down: {found.name_caution}. It is said beside the name until you confirm it in leaf.", done.flags)
     return go_to(f"/plants/{plant}/")
+
+
+def _ask_first(request: HttpRequest, form: NamelessForm, plant: UUID) -> HttpResponse | None:
+    """The question before a plant is taken for one that does not stand out, or whose name was confirmed; None where nothing is asked."""
+    line = attempt(form, lambda: line_of(form.remembered, plant))
+    if line is None:
+        return _page(request, form, asked=True)
+    told = [] if line.plant is None or line.plant.steps else asked_before(line)
+    if not told:
+        return None
+    typed = [(name, str(value)) for name, value in request.POST.items() if name not in ("csrfmiddlewaretoken", "sure")]
+    known = [(name, value) for name, value in typed if name in form.fields and value]
+    context = {"line": line, "told": told, "typed": typed, "back": f"{reverse('plants:nameless')}?{urlencode(known)}"}
+    return render(request, "plants/nameless_sure.html", context)
 
 
 def _page(request: HttpRequest, form: NamelessForm, *, asked: bool) -> HttpResponse:
