@@ -286,3 +286,20 @@ def test_domes_and_bench_lead_to_paper(client: Client, three: list[Plant], dome:
     day = check_page(client.get(f"/bench/{bench.pk}/"))
     assert f'action="/paper/bench/{bench.pk}/"' in day
     assert f'href="/paper/{PrintedSheet.objects.get().code}/"' in day
+
+
+def test_a_card_whose_boxes_stand_in_a_list_is_keyed_in_the_order_of_the_list(
+    client: Client, graft: Callable[..., Written], dome: Dome
+) -> None:
+    graft(30, happened_at=timezone.now() - timedelta(days=32), dome=dome.pk)
+    client.post(f"/paper/card/{dome.pk}/")
+    text = check_page(client.get(f"/paper/{PrintedSheet.objects.get().code}/"))
+    assert 'class="paper-list three"' in text
+    assert re.findall(r'id="row-(\d+)"', text) == [str(number) for number in range(1, 31)]
+
+
+def test_pots_on_a_tray_stand_in_the_order_of_the_drawing(client: Client, graft: Callable[..., Written], dome: Dome) -> None:
+    graft(10, happened_at=timezone.now() - timedelta(days=32), dome=dome.pk)
+    client.post(f"/paper/card/{dome.pk}/")
+    text = check_page(client.get(f"/paper/{PrintedSheet.objects.get().code}/"))
+    assert re.findall(r'id="row-(\d+)"', text) == ["6", "7", "8", "9", "10", "1", "2", "3", "4", "5"]

@@ -82,9 +82,9 @@ def dome_card(card: DomeCardText) -> bytes:
     """The card as a PDF of one page."""
     _check(card)
     canvas, out = open_canvas(card.page, card.dome)
-    width, height = (side * MM for side in page_size_mm(card.page))
-    left, right, foot = _MARGIN_MM * MM, width - _MARGIN_MM * MM, (_MARGIN_MM + _FOOT_MM) * MM
-    y = _head(canvas, card, left, right, height - _MARGIN_MM * MM)
+    left, right, top = _sides(card)
+    foot = (_MARGIN_MM + _FOOT_MM) * MM
+    y = _head(canvas, card, left, right, top)
     y = _tray(canvas, card, left, right, y)
     y = _marked(canvas, card.marked, left, right, _legend(canvas, left, right, y))
     caution_top = draw_caution(canvas, card.caution, left, right, foot)
@@ -126,7 +126,7 @@ def _head(canvas: Canvas, card: DomeCardText, left: float, right: float, top: fl
 def _tray(canvas: Canvas, card: DomeCardText, left: float, right: float, top: float) -> float:
     """The tray at true proportions; where its pots are too small for boxes these stand in a list below."""
     frame, cells = _laid_out(card, left, right, top, _TRAY_MM)
-    listed = bool(card.beyond) or not holds_boxes(cells, len(card.boxes))
+    listed = boxes_are_listed(card, cells)
     if listed:
         frame, cells = _laid_out(card, left, right, top, _listed_tray_mm(len(_standing(card))))
     canvas.setLineWidth(1.4)
@@ -139,6 +139,19 @@ def _tray(canvas: Canvas, card: DomeCardText, left: float, right: float, top: fl
         canvas.drawCentredString((left + right) / 2.0, y - 9, printable(card.front))
         y -= 11
     return _listed(canvas, card, left, right - left, y - 2.0 * MM) if listed else y - 1.0 * MM
+
+
+def boxes_are_listed(card: DomeCardText, cells: Sequence[Cell] | None = None) -> bool:
+    """Whether the boxes stand in a list below the tray, since its pots have no room for them or some pots no place."""
+    if cells is None:
+        _, cells = _laid_out(card, *_sides(card), _TRAY_MM)
+    return bool(card.beyond) or not holds_boxes(cells, len(card.boxes))
+
+
+def _sides(card: DomeCardText) -> tuple[float, float, float]:
+    """Left, right and top of what is drawn."""
+    width, height = (side * MM for side in page_size_mm(card.page))
+    return _MARGIN_MM * MM, width - _MARGIN_MM * MM, height - _MARGIN_MM * MM
 
 
 def _laid_out(card: DomeCardText, left: float, right: float, top: float, most_mm: float) -> tuple[Cell, list[Cell]]:

@@ -8,14 +8,14 @@ from datetime import date
 from itertools import groupby
 from typing import Any
 
+from scionary.answers.paper_drawn import card_text_of
 from scionary.answers.paper_rows import SheetRow, Since
 from scionary.answers.paper_ticks import EITHER
+from scionary.answers.rounds import CAUSES, KEYS
 from scionary.book.models import PrintedSheet
+from scionary.files.cards import boxes_are_listed
 from scionary.web.paper.forms import Typed
 
-# The key that ticks a box while its row has the focus: the same as on the page for the hand.
-KEYS = {"firm": "f", "unsure": "n", "lost": "x", "drops": "d", "stays": "s", "bud": "b", "in-leaf": "l", "wilting": "w", "mould": "m"}
-KEYS |= {"unchanged": "u"}
 _NAMED_ROW = re.compile(r"row (\d+)")
 
 
@@ -56,6 +56,7 @@ def shown_sheet(
         "tray": _tray(sheet, listed),
         "dates": _dates(sheet, typed, today),
         "day": _one(typed, "day"),
+        "causes": CAUSES,
     }
 
 
@@ -108,14 +109,16 @@ def _domes(sheet: PrintedSheet, rows: list[ShownRow], typed: Typed) -> list[dict
 
 
 def _tray(sheet: PrintedSheet, rows: list[ShownRow]) -> dict[str, Any] | None:
-    """The pots of a card in rows as they stand on the tray, the near side last; those beyond it by themselves."""
+    """The pots of a card in rows as they stand on the tray, the near side last; or in the columns in which the paper lists them."""
     if sheet.kind != PrintedSheet.Kind.DOME_CARD:
         return None
     text, left = sheet.layout["text"], iter(rows)
+    if boxes_are_listed(card_text_of(text)):
+        return {"listed": rows, "columns": 3 if len(rows) > 8 else 2}
     pots = [{"pot": pot, "shown": None if pot["free"] else next(left)} for pot in text["pots"]]
     ordered = sorted(pots, key=lambda each: (round(each["pot"]["y_mm"]), each["pot"]["x_mm"]))
     lines = [list(line) for _, line in groupby(ordered, key=lambda each: round(each["pot"]["y_mm"]))]
-    return {"lines": lines, "beyond": list(left), "front": text["front"]}
+    return {"lines": lines, "front": text["front"]}
 
 
 def _dates(sheet: PrintedSheet, typed: Typed, today: date) -> list[dict[str, Any]]:
