@@ -11,7 +11,7 @@ from django.test import Client
 from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Dome, Event, Plant
-from web.rendered import check_page
+from web.rendered import check_page, form_of
 
 pytestmark = pytest.mark.django_db
 PAGE = "/plants/in-leaf/"
@@ -88,6 +88,13 @@ def test_one_without_a_leaf_is_told_and_none_is_written(client: Client, leafy: l
     assert refused.status_code == 422
     assert "Red Tarn 4 was grafted on 4 Jul 2025: no leaf of that graft tells its name by 12 Jul 2025" in check_page(refused)
     assert not Event.objects.filter(kind="name_confirmed").exists()
+
+
+def test_undo_of_a_page_that_was_refused_leads_to_the_page(client: Client, leafy: list[Plant]) -> None:
+    _send(client, plant=str(leafy[0].pk), on=SUMMER)
+    refused = check_page(client.post(f"{PAGE}confirm/", {"plant": str(leafy[1].pk), "on": "2999-01-01"}))
+    address, sent = form_of(refused, "Undo")
+    assert "Undone." in check_page(client.post(address, sent, follow=True))
 
 
 def test_nothing_ticked_is_refused(client: Client, leafy: list[Plant]) -> None:

@@ -15,7 +15,7 @@ from answers.test_photo_labels import code, sent
 from scionary.book.commands import Written, correct
 from scionary.book.models import BenchDay, Dome, Event, Plant, RawFile
 from scionary.names import code_of, grouped
-from web.rendered import check_page
+from web.rendered import check_page, form_of
 
 pytestmark = pytest.mark.django_db
 PAGE, SEEN = "/plants/photo/", "/plants/photo/seen/"
@@ -68,6 +68,19 @@ def test_those_of_a_photo_are_written_about_together_and_the_way_leads_back(clie
     ticked = {"kind": "potted_on", "plant": [str(plant.pk) for plant in plants], "next": again}
     assert "Red Tarn 1 and Red Tarn 2." in check_page(client.post("/plants/several/", ticked))
     assert "2 labels read, 2 plants found." in check_page(client.get(again))
+
+
+def test_undo_leads_back_to_the_labels_of_the_photo(client: Client, graft: Callable[..., Written]) -> None:
+    plants = graft(2).plants
+    address, sent = form_of(check_page(post(client, upload("row.jpg", *map(code, plants)))), "Untied")
+    about = {**sent, "kind": "untied", "plant": [str(plant.pk) for plant in plants], "write": "1", "on": "2026-02-15"}
+    written = check_page(client.post(address, about, follow=True))
+    assert "2 labels read, 2 plants found." in written
+    another = check_page(post(client, upload("row.jpg", code(plants[1]))))
+    for shown, found in ((another, "1 label read, 1 plant found."), (written, "2 labels read, 2 plants found.")):
+        address, sent = form_of(shown, "Undo")
+        undone = check_page(client.post(address, sent, follow=True))
+        assert ("Undone." in undone, found in undone) == (True, True)
 
 
 def test_the_label_of_a_plant_that_was_sold_is_an_alarm_and_not_among_those_together(client: Client, plant: Plant, write: Any) -> None:
