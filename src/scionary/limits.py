@@ -23,7 +23,7 @@ DEFAULTS: dict[str, tuple[int, str]] = {
     "hand_events": (200, "most records that a phone sends at once"),
     "hand_bytes": (2_000_000, "largest parcel of records from a phone, in bytes"),
     "label_count": (2_000, "most labels in one print"),
-    "photo_bytes": (30_000_000, "largest photo of labels, in bytes"),
+    "photo_bytes": (30_000_000, "largest photo that is read, in bytes"),
     "photo_pixels": (60_000_000, "most points of one photo: its width times its height"),
     "photo_count": (8, "most photos read in one go"),
     "mark_plants": (5_000, "most plants that a page sets in quarantine or doubt in one step"),

@@ -68,6 +68,7 @@ class StoryLine:
     corrected_by: str = ""
     of_dome: bool = False
     with_others: int = 0  # other plants that the same record is about: undoing it undoes it for them too
+    photo: str = ""  # the id of the photo that was taken
 
     @property
     def changed(self) -> bool:
@@ -94,7 +95,7 @@ def story_lines(plant: Plant, nursery: Nursery) -> list[StoryLine]:
 
 def standing_records(plant: Plant) -> dict[UUID, Record]:
     """A plant's events as they stand after all corrections, by id."""
-    return {record.id: record for record in settle(records_of([plant.key])[plant.key])}
+    return {record.id: record for record in settle(records_of([plant.key], beside=True)[plant.key])}
 
 
 def event_of(plant: Plant, ident: UUID) -> tuple[str, datetime, dict[str, Any]]:
@@ -140,6 +141,7 @@ def _line(
         corrected_by=last.who if last else "",
         of_dome=not plants,
         with_others=max(plants - 1, 0),
+        photo=str(payload.get("photo", "")) if event.kind == "photographed" else "",
     )
 
 
@@ -256,6 +258,7 @@ _WORDS: dict[str, Callable[[Mapping[str, Any], Names], tuple[str, tuple[str, ...
     "scored": _scored,
     "observed": _observed,
     "vented": _vented,
+    "photographed": lambda payload, names: ("Photographed", ("photo",)),
     "lost": _lost,
     "left": _left,
     "name_doubted": _for_a_reason("Name in doubt"),

@@ -43,7 +43,7 @@ def subjects_of(event_id: UUID) -> list[str]:
 
 def undone_of(keys: Iterable[str]) -> set[UUID]:
     """Ids of all events about these subjects, corrections among them, that a standing correction undoes."""
-    records = {record.id: record for listed in records_of(keys).values() for record in listed}
+    records = {record.id: record for listed in records_of(keys, beside=True).values() for record in listed}
     return void(records.values())
 
 

@@ -17,7 +17,8 @@ from django.db.models import Model
 
 from scionary.book import queries
 from scionary.book.locks import AT_ONCE, one_moment
-from scionary.book.models import Cultivar, Event, Graft, Plant, Sensor, SensorDay, Tally, Trial, Wish
+from scionary.book.models import Cultivar, Event, Graft, Photo, Plant, RawFile, Sensor, SensorDay, Tally, Trial, Wish
+from scionary.book.photos import StandingPhoto, standing_photos
 from scionary.book.readings import load_readings
 from scionary.errors import Refused
 from scionary.files.exports import write_table_csv, write_table_xlsx
@@ -182,6 +183,7 @@ WISHES: Columns = {
 TRIALS: Columns = {
     name: itemgetter(name) for name in ("trial", "question", "stage", "begins on", "dome", "filling", "place", "arm", "left out", "id")
 }
+PHOTOS: Columns = {name: itemgetter(name) for name in ("file", "about", "taken", "note", "who", "width", "height", "event")}
 READINGS: Columns = {
     "time": lambda row: datetime.fromtimestamp(row[0], UTC),
     "temperature c": lambda row: row[1],
@@ -221,6 +223,28 @@ def _files(counts: dict[str, int]) -> Iterator[tuple[str, bytes]]:
     for number, sensor in enumerate(Sensor.objects.filter(pk__in=SensorDay.objects.values("sensor")).order_by("name"), 1):
         name = "".join(c if c.isalnum() else "-" for c in sensor.name)[:40]
         yield from _table(f"readings-{number}-{name}", READINGS, load_readings(sensor).tolist(), counts)
+    yield from _photos(counts)
+
+
+def _photos(counts: dict[str, int]) -> Iterator[tuple[str, bytes]]:
+    """A row a photo that stands, and each picture once, under the name that its rows give."""
+    shown = standing_photos()
+    kept = Photo.objects.in_bulk({each.photo for each in shown})
+    rows = [_photo_row(each, kept[each.photo]) for each in shown]
+    if rows:
+        yield from _table("photos", PHOTOS, rows, counts)
+    for name, photo in {_photo_name(photo): photo for photo in kept.values()}.items():
+        yield name, bytes(RawFile.objects.get(pk=photo.file_id).data)
+
+
+def _photo_row(each: StandingPhoto, photo: Photo) -> dict[str, Any]:
+    record = each.record
+    said = {"taken": record.happened_at, "note": record.payload.get("note", ""), "who": record.who, "event": record.id}
+    return {"file": _photo_name(photo), "about": list(each.keys), "width": photo.width, "height": photo.height, **said}
+
+
+def _photo_name(photo: Photo) -> str:
+    return f"photo-{photo.file_id[:16]}.jpg"
 
 
 def _trial_rows() -> Iterator[dict[str, Any]]:

@@ -11,7 +11,7 @@ from uuid import UUID
 from django.db import models, transaction
 
 from scionary.book.fold import DOME_KINDS, FOLD_VERSION, PLANT_KINDS, fold_dome, fold_plant
-from scionary.book.kinds import checked_replacement
+from scionary.book.kinds import BESIDE, checked_replacement
 from scionary.book.locks import AT_ONCE, chunks, gate
 from scionary.book.models import DomeState, Event, EventSubject, FoldRules, Graft, Plant
 from scionary.book.patience import patiently
@@ -60,15 +60,18 @@ def columns() -> dict[str, list[dict[str, Any]]]:
     return {model.__name__: [dict(row) for row in model.objects.order_by("pk").values()] for model in (Plant, Graft, DomeState)}
 
 
-def records_of(keys: Iterable[str]) -> dict[str, list[Record]]:
-    """Each subject's events, with the corrections that name them, directly or through another correction."""
+def records_of(keys: Iterable[str], *, beside: bool = False) -> dict[str, list[Record]]:
+    """Each subject's events, with the corrections that name them, directly or through another correction.
+
+    Those that change no state, such as photos, are among them with `beside` alone.
+    """
     listed = list(keys)
     owners: dict[UUID, set[str]] = defaultdict(set)
     for noun, kinds in (("plant", PLANT_KINDS), ("dome", DOME_KINDS)):
         about = [key for key in listed if key.startswith(f"{noun}:")]
         links = EventSubject.objects.filter(subject_id__in=about)  # by subject alone: asked for kinds too, SQLite walks the whole book
         for key, ident, kind in links.values_list("subject_id", "event_id", "event__kind"):
-            if kind in kinds or kind == "corrected":
+            if kind in kinds or kind == "corrected" or (beside and kind in BESIDE):
                 owners[ident].add(key)
     newest = set(owners)
     while newest:

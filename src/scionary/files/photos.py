@@ -1,9 +1,10 @@
-"""Photographs of labels: opened within limits, turned upright, and every symbol in them found, in reading order."""
+"""Photographs, opened within limits and turned upright: every symbol of labels in reading order; or small and bare, to be kept."""
 
 from __future__ import annotations
 
 import struct
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from io import BytesIO
 from typing import TYPE_CHECKING
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image, Transpose
 
 _READ = ("JPEG", "PNG", "WEBP")
+KEPT_SIDE = 1600  # longer side of a photo that is kept, in points
 _FIRST_LOOK, _CLOSER_LOOK = 2000, 4000  # longer side, in points; a closer look finds small symbols
 _ORIENTATION = 0x0112  # the EXIF tag that says how the camera was held
 _ALIKE = 0.9  # symbols that point the same way: mean length of their directions; project default, unsourced
@@ -54,6 +56,44 @@ def open_photo(data: bytes, name: str) -> tuple[Image, int]:
     """A picture in grey, upright and no larger than is looked at, and how wide it was; refused before a too large one is unpacked."""
     from PIL import Image as Images
 
+    with _opened(data, name) as opened:
+        turn, (width, height) = _turn(opened), opened.size
+        opened.draft("L", (_CLOSER_LOOK, _CLOSER_LOOK))
+        grey = _grey(opened)
+    upright = grey if turn is None else grey.transpose(turn)
+    sideways = turn in (Images.Transpose.ROTATE_90, Images.Transpose.ROTATE_270, Images.Transpose.TRANSPOSE, Images.Transpose.TRANSVERSE)
+    return upright, height if sideways else width
+
+
+@dataclass(frozen=True)
+class SmallPhoto:
+    """A picture as it is kept: a JPEG held upright, with nothing beside the picture: no place, no time, no name of a camera."""
+
+    data: bytes
+    width: int
+    height: int
+
+
+def smaller(data: bytes, name: str, *, longest: int = KEPT_SIDE, quality: int = 82) -> SmallPhoto:
+    """A JPEG, PNG or WebP with its longer side at most so many points, without all that a camera writes beside a picture."""
+    with _opened(data, name) as opened:
+        turn = _turn(opened)
+        opened.draft("RGB", (longest, longest))
+        shown = _in_colour(opened)
+        shown.thumbnail((longest, longest), reducing_gap=2.0)
+    upright = shown if turn is None else shown.transpose(turn)
+    plain = upright.copy()
+    plain.info.clear()
+    out = BytesIO()
+    plain.save(out, "JPEG", quality=quality, optimize=True)
+    return SmallPhoto(out.getvalue(), plain.width, plain.height)
+
+
+@contextmanager
+def _opened(data: bytes, name: str) -> Iterator[Image]:
+    """A picture to unpack within the block; refused before a too large one is, and in words where it is damaged."""
+    from PIL import Image as Images
+
     if refusal := too_heavy(len(data), name):
         raise refusal
     _check_kind(data, name)
@@ -61,17 +101,12 @@ def open_photo(data: bytes, name: str) -> tuple[Image, int]:
         opened = Images.open(BytesIO(data), formats=_READ)
         if opened.width * opened.height > LIMITS["photo_pixels"]:
             raise _too_many_points(name, f"{opened.width} × {opened.height}")
-        turn, width, height = _turn(opened), *opened.size
-        opened.draft("L", (_CLOSER_LOOK, _CLOSER_LOOK))
-        grey = _grey(opened)
+        yield opened
     except Images.DecompressionBombError as error:
         raise _too_many_points(name, "far too many") from error
     except _DAMAGED as error:
         remedy = "Take it again, or send it again: it may not have arrived whole."
         raise BadFile("the picture is damaged or breaks off.", where=name, remedy=remedy) from error
-    upright = grey if turn is None else grey.transpose(turn)
-    sideways = turn in (Images.Transpose.ROTATE_90, Images.Transpose.ROTATE_270, Images.Transpose.TRANSPOSE, Images.Transpose.TRANSVERSE)
-    return upright, height if sideways else width
 
 
 def too_heavy(size: int, name: str) -> BadFile | None:
@@ -159,6 +194,16 @@ def _turn(image: Image) -> Transpose | None:
     except _DAMAGED:
         return None
     return turns[said - 2] if isinstance(said, int) and 2 <= said <= 8 else None
+
+
+def _in_colour(image: Image) -> Image:
+    """In colour, with white where nothing is; sixteen bits are taken down to eight."""
+    from PIL import Image as Images
+
+    if image.has_transparency_data:
+        colour = image.convert("RGBA")
+        return Images.composite(colour.convert("RGB"), Images.new("RGB", image.size, "white"), colour.getchannel("A"))
+    return _grey(image).convert("RGB") if image.mode.startswith("I") else image.convert("RGB")
 
 
 def _grey(image: Image) -> Image:

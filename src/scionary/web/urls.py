@@ -20,6 +20,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("findings/", include("scionary.web.findings.urls")),
     path("book/", include("scionary.web.records.urls")),
     path("work/", include("scionary.web.work.urls")),
+    path("photos/", include("scionary.web.photos.urls")),
     path("paper/", include("scionary.web.paper.urls")),
     path("calendar/<str:secret>.ics", calendar.feed, name="calendar_feed"),
     path("undo/", undo_event, name="undo"),

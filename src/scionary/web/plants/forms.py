@@ -54,7 +54,7 @@ _CHOICES = {
     "how": ("How", [("sale", "sold"), ("gift", "given away"), ("other", "otherwise")]),
     "precision": ("The date is known to the", [("day", "day"), ("month", "month"), ("year", "year")]),
 }
-_HIDDEN = ("bag", "bench", "code_number")  # set where they are made, not typed here
+_HIDDEN = ("bag", "bench", "code_number", "photo")  # set where they are made, not typed here
 
 
 def usual_day(kind: str, today: date, nursery: Nursery) -> date | None:
