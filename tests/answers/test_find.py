@@ -9,7 +9,7 @@ import pytest
 from scionary.answers.find import Found, find
 from scionary.book.commands import GraftSetup, cultivar_called, save_noun, start_book, write_event, write_grafts
 from scionary.book.ids import uuid7
-from scionary.book.models import Dome, Plant
+from scionary.book.models import Cultivar, Dome, OtherName, Plant
 from scionary.book.record import NewEvent, record_events
 from scionary.errors import Refused
 from scionary.names import code_of
@@ -187,3 +187,39 @@ def test_a_name_both_inferred_and_doubted_says_both(dome: Dome) -> None:
     write_event("name_inferred", plant.key, {"chance": 0.93}, happened_at=NOW, now=NOW)
     write_event("name_doubted", plant.key, {"reason": "leaves too red"}, happened_at=NOW, now=NOW)
     assert Plant.objects.get(pk=plant.pk).name_caution == "name inferred, 0.93, and in doubt"
+
+
+@pytest.mark.parametrize("typed", ["\u200eRed Tarn\u200b 1", "\u202ered tarn\u00ad 1", "\ufeffRed\u00a0Tarn 1"])
+def test_marks_that_are_not_seen_do_not_hide_a_name(dome: Dome, typed: str) -> None:
+    grafted("Red Tarn", 2)
+    answer = find(typed)
+    assert answer.plant is not None
+    assert answer.text.casefold() == "red tarn 1"
+
+
+@pytest.mark.parametrize("mark", ["\u200e", "\u202e", "\u200b", "\u200d", "\ufeff", "\u2066"])
+def test_marks_that_are_not_seen_do_not_hide_a_code(dome: Dome, mark: str) -> None:
+    plant = Plant.objects.get(pk=grafted("Red Tarn", 1)[0].pk)
+    code = code_of(plant.code_number or 0)
+    answer = find(f"{mark}{code[:3]}{mark} {code[3:]}{mark}")
+    assert (answer.status, answer.by) == (Found.EXACT, "code")
+
+
+def test_they_are_never_shown_to_the_grower(dome: Dome) -> None:
+    assert "No plant, place or dome is called 'Merrybeck'" in find("\u200eMerry\u202ebeck\u200b").words
+    with pytest.raises(Refused, match="nothing is typed"):
+        find("\u200e\u200b")
+
+
+@pytest.mark.parametrize("typed", ["red tarn #2", "Red Tarn # 2", "red tran #2"])
+def test_a_number_sign_before_the_number_is_no_part_of_it(dome: Dome, typed: str) -> None:
+    plants = grafted("Red Tarn", 3)
+    save_noun(OtherName, {"cultivar": Cultivar.objects.get(spoken="Red Tarn"), "name": "Red Tran"}, now=NOW)
+    answer = find(typed)
+    assert [plant.id for plant in answer.plants] == [plants[1].pk]
+
+
+def test_a_place_with_a_number_sign_is_found_as_it_is_called(dome: Dome) -> None:
+    grafted("Red Tarn", 2)
+    there = grafted("Ash Gill", 1, stands="bench #2")[0]
+    assert [plant.id for plant in find("bench #2").plants] == [there.pk]

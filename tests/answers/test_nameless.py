@@ -171,3 +171,11 @@ def test_a_chance_is_told_as_it_stands_on_labels_cut_off(yard: dict[str, list[Pl
     for line in nameless(Remembered(name="tarn")).lines:
         assert line.number == chance_words(line.chance)
     assert first(nameless(Remembered(name="tarn"))).number == "0.15"
+
+
+def test_marks_that_are_not_seen_weigh_nothing(yard: dict[str, list[Plant]]) -> None:
+    plant = fresh(yard["Red Tarn"][3])
+    code = code_of(plant.code_number or 0)
+    typed = Remembered(code=f"\u200e{code[:5]}??", where="\u202edome\u200b 1")
+    plainly = Remembered(code=f"{code[:5]}??", where="dome 1")
+    assert nameless(typed) == nameless(plainly)

@@ -126,3 +126,10 @@ def test_a_plant_set_apart_says_so_in_the_list_and_where_several_are_ticked(
     for asked in ({}, {"pick": "1"}):
         rows = check_page(client.get("/plants/", asked)).split('<ul class="lines plants">')[1]
         assert rows.count("in quarantine") == rows.count("name in doubt") == 1
+
+
+def test_what_was_typed_comes_back_without_marks_that_are_not_seen(client: Client, plant: Plant) -> None:
+    text = check_page(client.get("/plants/", {"q": "\u202ered\u200b tarn 1"}))
+    assert 'value="red tarn 1"' in text
+    assert not {"\u202e", "\u200b"} & set(text)
+    assert client.get("/plants/", {"q": "\u200e"}).status_code == 200

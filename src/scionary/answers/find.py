@@ -19,12 +19,15 @@ from scionary.answers.found_otherwise import by_other_name, kept_words, parted
 from scionary.answers.leaving import left_words
 from scionary.answers.words import plural
 from scionary.book import queries
+from scionary.book.called import tidied
 from scionary.book.models import CodeLease, Dome, Plant
 from scionary.errors import Refused
 from scionary.limits import LIMITS
 from scionary.names import CodeReading, CodeStatus, code_of, number_of, read_code
 
 _LONGEST = 200
+_JOINERS = dict.fromkeys(map(ord, "\u200c\u200d"))  # not seen either, but part of names in some scripts; of no code
+_NUMBER_SIGN = re.compile(r"(?:^|(?<=\s))#\s*(?=\d+$)")
 DOME_PLACE = re.compile(r"(?P<dome>.+?)[\s,]+(?:place\s+|#)?(?P<place>\d{1,5})", re.IGNORECASE)
 
 
@@ -97,7 +100,7 @@ class FindAnswer:
 
 def find(text: str) -> FindAnswer:
     """Find a plant by a code, with ? for what cannot be read, or by what a person says: "Red Tarn 12", "Dome 2 place 5"."""
-    asked = " ".join(text[:_LONGEST].split())
+    asked = tidied(text[:_LONGEST])
     if not asked:
         raise Refused("nothing is typed.", where="find", remedy="Type a code, or a name such as Red Tarn 12.")
     nursery = queries.nursery()
@@ -153,6 +156,7 @@ def _perhaps(asked: str) -> tuple[str, ...]:
 
 def _read(asked: str, *, look_at_all: bool) -> CodeReading:
     """Read a code against the numbers that plants have, asking the book only for those that matter."""
+    asked = asked.translate(_JOINERS)
     alone = read_code(asked)
     if alone.status is not CodeStatus.REFUSED:
         numbers = [number_of(code) for code in alone.candidates]
@@ -210,7 +214,9 @@ def _by_name(asked: str) -> QuerySet[Plant] | None:
     if exact.exists():
         return exact
     other = by_other_name(asked)
-    return other if other is not None else queries.find_spoken(asked)
+    found = other if other is not None else queries.find_spoken(asked)
+    plainer = _NUMBER_SIGN.sub("", asked)  # Red Tarn #48 is Red Tarn 48, unless a place is called so
+    return _by_name(plainer) if plainer != asked and not found.exists() else found
 
 
 def _name_answer(asked: str, found: QuerySet[Plant], total: int, zone: ZoneInfo) -> FindAnswer:

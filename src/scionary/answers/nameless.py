@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -16,6 +16,7 @@ from scionary.answers.find import DOME_PLACE, FoundPlant, found_plant
 from scionary.answers.plant_columns import BookPlants, book_plants, place_words
 from scionary.answers.words import listed, percent
 from scionary.book import queries
+from scionary.book.called import tidied
 from scionary.book.chances import chance_words
 from scionary.errors import BadValue, Refused
 from scionary.names import (
@@ -52,6 +53,7 @@ _FIELDS = {
     "grafted_about": ("grafted", "Ask about when it was grafted"),
     "height_mm": ("height", "Measure how tall it is"),
 }
+_TYPED = ("code", "name", "where", "pot", "grafter")
 _FIELD_WORDS = {
     "code": "code",
     "name": "name",
@@ -128,7 +130,8 @@ class NamelessAnswer:
 
 def nameless(known: Remembered, *, at_most: int = SHOWN) -> NamelessAnswer:
     """Rank the book's plants by the chance that each is the one described."""
-    book = book_plants()
+    typed: dict[str, Any] = {name: tidied(getattr(known, name)) for name in _TYPED}
+    book, known = book_plants(), replace(known, **typed)
     index, evidence, notes = _weighed(known, book)
     if not any(getattr(evidence, name) for name in (*_FIELDS, "traits")):
         return NamelessAnswer(_too_little(book), (), _next(known, evidence, index), tuple(notes), _assumptions(), len(book.ids))

@@ -49,5 +49,5 @@ def plant_named(text: str) -> Plant:
     answer = find(text)
     if answer.plant is None:
         offered = ", ".join(f"{p.spoken} ({grouped(p.code)})" for p in answer.plants[:6])
-        raise Refused(answer.words, where=text, remedy=f"Offered: {offered}." if offered else "")
+        raise Refused(answer.words, where=answer.text, remedy=f"Offered: {offered}." if offered else "")
     return queries.plant(answer.plant.id)

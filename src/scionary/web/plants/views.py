@@ -27,6 +27,7 @@ from scionary.answers.putting_right import PutRight, put_right, shared_with_othe
 from scionary.answers.story import event_of, story_lines
 from scionary.answers.undone_grafts import count_undone, undone_grafts
 from scionary.book import queries
+from scionary.book.called import tidied
 from scionary.book.kinds import KINDS
 from scionary.book.leafless import stalk_flags
 from scionary.book.models import Plant
@@ -51,7 +52,7 @@ _ASKED = {"scored": "score a sign", "observed": "what you see", "moved": "move i
 @require_GET
 def plants(request: HttpRequest) -> HttpResponse:
     """Search, then a list with filters, a page at a time."""
-    asked, state = request.GET.get("q", "").strip()[:200], request.GET.get("state", "standing")
+    asked, state = tidied(request.GET.get("q", ""))[:200], request.GET.get("state", "standing")
     answer = find(asked) if asked else None
     found = queries.plants().filter(pk__in=[p.id for p in answer.plants]) if answer else filtered(state)
     page = Paginator(found, LIMITS["page_rows"]).get_page(request.GET.get("page"))
