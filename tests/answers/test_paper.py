@@ -63,6 +63,13 @@ def states(plants: list[Plant]) -> list[str]:
     return [found[plant.pk].state for plant in plants]
 
 
+def firm_day() -> date:
+    """The day on which the first plant was seen to be firm."""
+    at = Plant.objects.get(place=1).grafts.get().firm_at
+    assert at is not None
+    return at.date()
+
+
 def symbol_texts(pdf: bytes) -> set[str]:
     pages = pypdfium2.PdfDocument(BytesIO(pdf))
     return {symbol.text for page in pages for symbol in read_symbols(page.render(scale=3).to_pil())}
@@ -147,9 +154,9 @@ def test_a_sheet_is_undone_as_a_whole_and_can_be_keyed_afresh(
 
 def test_another_day_moves_what_was_keyed(round_of_30: PrintedSheet, key: Keying) -> None:
     key(round_of_30, {1: ["firm"]}, late=3)
-    assert Plant.objects.get(place=1).grafts.get().firm_at.date() == TODAY
+    assert firm_day() == TODAY
     assert key(round_of_30, {1: ["firm"]}, days=2).changes.words == "1 changed"
-    assert Plant.objects.get(place=1).grafts.get().firm_at.date() == TODAY + timedelta(days=2)
+    assert firm_day() == TODAY + timedelta(days=2)
 
 
 def test_the_whole_dome_is_ticked_beside_its_plants(round_of_30: PrintedSheet, dome: Dome, thirty: list[Plant], key: Keying) -> None:
