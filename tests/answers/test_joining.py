@@ -14,7 +14,7 @@ from scionary.answers.called import called
 from scionary.answers.find import find
 from scionary.answers.join_look import look_at_join
 from scionary.answers.joining import join, take_apart
-from scionary.answers.joins import all_joins, joins_of, plants_of
+from scionary.answers.joins import all_joins, joins_of, numbered_once, plants_of
 from scionary.answers.labelled import wrong_labels
 from scionary.answers.undoing import undo_all
 from scionary.book import queries
@@ -137,6 +137,19 @@ def test_a_number_of_old_finds_the_plant_that_had_it(cultivar: Cultivar, tran: C
     again = find("Red Tarn 1").plant
     assert again is not None
     assert again.id == two_names[0][0].pk
+
+
+def test_a_number_of_old_counts_only_while_the_joining_stands(
+    cultivar: Cultivar, tran: Cultivar, two_names: Both, write: Grafts, now: datetime
+) -> None:
+    first = join(cultivar.pk, tran.pk, now=now + timedelta(days=1))
+    assert numbered_once("red tran", 1) == [two_names[1][0].pk]
+    take_apart(first.ident, now=now + timedelta(days=2))
+    assert numbered_once("red tran", 1) == []
+    write("relabelled", two_names[1][0], days=3, running_number=9)
+    write("relabelled", two_names[1][1], days=3, running_number=1)
+    join(cultivar.pk, tran.pk, now=now + timedelta(days=4))
+    assert numbered_once("red tran", 1) == [two_names[1][1].pk]
 
 
 def test_what_the_kept_one_lacks_it_takes_over_and_keeps_what_it_has(cultivar: Cultivar, tran: Cultivar, now: datetime) -> None:

@@ -231,6 +231,12 @@ def test_a_doubt_about_its_tree_is_told_and_asked_about_as_not_sure(plants: list
     assert held_back([plants[4]], {"how": "sale"}, IN_LEAF, nursery) == []
 
 
+def test_a_quarantine_of_its_tree_is_told_too(plants: list[Plant], tree: MotherTree, nursery: Nursery) -> None:
+    write_event("quarantined", tree.key, {"reason": "scale"}, happened_at=GRAFTED, now=IN_LEAF)
+    held = _question([plants[3]], nursery)
+    assert held.plants[0][1] == "name never confirmed in leaf; the old tree by the gate stands in quarantine: scale"
+
+
 def test_what_was_flagged_already_is_not_asked_again(plants: list[Plant], nursery: Nursery) -> None:
     write_leaving([plants[0]], {"how": "sale"}, {"unsure": "all_the_same"}, nursery, happened_at=IN_LEAF, now=IN_LEAF, event_id=uuid7())
     sold = queries.plant(plants[0].pk)

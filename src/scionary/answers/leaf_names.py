@@ -19,7 +19,7 @@ from scionary.answers.growing_year import growing_year, in_leaf_season, leafing_
 from scionary.answers.in_leaf import Confirmed, check_leaf, still_unsure
 from scionary.answers.leaving import day_words
 from scionary.answers.outcomes import answered
-from scionary.answers.set_apart import doubted_sources
+from scionary.answers.set_apart import apart_sources
 from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.commands import write_many
@@ -83,7 +83,7 @@ def leaf_names(*, today: date) -> LeafNames:
     """Plants seen in leaf whose name is not confirmed, by place and cultivar."""
     nursery = queries.nursery()
     since = leafing_date(today, nursery.latitude_deg)
-    found = _with_doubted_sources([each for plant in _unconfirmed() if (each := _leaf_plant(plant, today, nursery)) is not None])
+    found = _with_sources([each for plant in _unconfirmed() if (each := _leaf_plant(plant, today, nursery)) is not None])
     found.sort(key=lambda each: (*_where_and_what(each), each.plant.running_number or 0))
     groups = tuple(_group(*key, list(members)) for key, members in groupby(found, key=_where_and_what))
     in_season = in_leaf_season(today, nursery.latitude_deg)
@@ -123,9 +123,9 @@ def _leaf_plant(plant: Plant, today: date, nursery: Nursery) -> LeafPlant | None
     return LeafPlant(plant, plant.name_caution or "never confirmed in leaf", seen, first or bool(plant.name_caution))
 
 
-def _with_doubted_sources(found: Sequence[LeafPlant]) -> list[LeafPlant]:
-    """The same; of wood whose name is in doubt that is said, and it presses."""
-    doubts = doubted_sources([each.plant for each in found])
+def _with_sources(found: Sequence[LeafPlant]) -> list[LeafPlant]:
+    """The same; of wood that is set apart or in doubt that is said, and it presses."""
+    doubts = apart_sources([each.plant for each in found])
     return [replace(each, why=f"{each.why}; {doubts[each.plant.pk]}", pressing=True) if each.plant.pk in doubts else each for each in found]
 
 

@@ -20,7 +20,7 @@ from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.in_leaf import no_leaf
 from scionary.answers.leaving import day_words
 from scionary.answers.putting_right import PutRight
-from scionary.answers.set_apart import doubted_sources
+from scionary.answers.set_apart import apart_sources
 from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.commands import write_many
@@ -72,7 +72,7 @@ def held_back(plants: Sequence[Plant], payload: Mapping[str, Any], happened_at: 
     """What to ask before these plants are written down as leaving; nothing where nothing would be flagged."""
     new = _new_flags(plants, payload, happened_at)
     groups: dict[str, list[tuple[Plant, str]]] = {QUARANTINE: [], UNSURE: [], UNCONFIRMED_YET: []}
-    doubts = doubted_sources([plant for plant in plants if new[plant.pk]])
+    doubts = apart_sources([plant for plant in plants if new[plant.pk]])
     for plant in plants:
         if flags := new[plant.pk]:
             doubt = doubts.get(plant.pk, "")

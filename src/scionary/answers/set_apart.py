@@ -62,22 +62,28 @@ def _events_about(keys: list[str]) -> dict[UUID, list[str]]:
     return found
 
 
-def doubted_sources(plants: Iterable[Plant]) -> dict[UUID, str]:
-    """The plants whose last graft is of a tree or bag with its name in doubt, with that in words."""
+def apart_sources(plants: Iterable[Plant]) -> dict[UUID, str]:
+    """The plants whose last graft is of a tree or bag that is set apart or in doubt, with that in words."""
+    sources = _sources(plants)
+    found = set_apart({row.key for rows in sources.values() for row in rows})
+    told = {pk: [words for row in rows for words in _short(row, found.get(row.key, SetApart()))] for pk, rows in sources.items()}
+    return {pk: "; ".join(words) for pk, words in told.items() if words}
+
+
+def _sources(plants: Iterable[Plant]) -> dict[UUID, list[MotherTree | ScionBag]]:
+    """The tree and the bag of each plant's last graft."""
     last = {plant.pk: grafts[-1] for plant in plants if (grafts := list(plant.grafts.all()))}
     bags = ScionBag.objects.select_related("tree").in_bulk({graft.bag_id for graft in last.values() if graft.bag_id})
-    sources: dict[UUID, list[MotherTree | ScionBag]] = {}
+    found: dict[UUID, list[MotherTree | ScionBag]] = {}
     for pk, graft in last.items():
         bag = bags.get(graft.bag_id) if graft.bag_id else None
-        sources[pk] = [row for row in (graft.tree or (bag.tree if bag else None), bag) if row is not None]
-    found = set_apart({row.key for rows in sources.values() for row in rows})
-    told = {
-        pk: [
-            f"the name of {row} is in doubt: {each.doubt.payload['reason']}" for row in rows if (each := found.get(row.key)) and each.doubt
-        ]
-        for pk, rows in sources.items()
-    }
-    return {pk: "; ".join(words) for pk, words in told.items() if words}
+        found[pk] = [row for row in (graft.tree or (bag.tree if bag else None), bag) if row is not None]
+    return found
+
+
+def _short(row: MotherTree | ScionBag, apart: SetApart) -> list[str]:
+    doubt = [f"the name of {row} is in doubt: {apart.doubt.payload['reason']}"] if apart.doubt else []
+    return doubt + ([f"{row} stands in quarantine: {apart.quarantine.payload['reason']}"] if apart.quarantine else [])
 
 
 def bench_words(bench: BenchDay, nursery: Nursery) -> list[str]:
