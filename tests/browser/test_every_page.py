@@ -72,6 +72,7 @@ def addresses(demo: str) -> list[str]:
     assert all(found)
     single = [match[0] for match in found if match]
     shared = [f"/plants/spread/?from={noun}:{single[at].split('/')[-2]}" for noun, at in (("dome", 0), ("plant", 1))]
+    shared.append(f"/photos/new/?of=plant:{single[1].split('/')[-2]}")
     return [*PAGES, *DEEPER, *single, *shared, f"{single[0]}round/"]
 
 
@@ -115,7 +116,7 @@ def test_a_round_can_be_walked_with_the_keyboard(browser: Browser, demo: str) ->
     first = seen.page.locator(".plant-row").first
     for _ in range(40):
         seen.page.keyboard.press("Tab")
-        if seen.page.evaluate("document.activeElement.textContent.trim()") == "Firm":
+        if seen.page.evaluate("document.activeElement.value") == "firm":
             break
     seen.page.keyboard.press("Enter")
     first.get_by_role("button", name="Undo").wait_for()

@@ -102,6 +102,10 @@ def test_on_a_laptop_the_keys_that_stand_on_the_buttons_walk_the_round(browser: 
     stands_at(seen, 5)
     seen.page.keyboard.press("ArrowLeft")
     stands_at(seen, 4)
+    seen.page.get_by_role("button", name="Water is topped up").click()  # and back on the round, which goes on where it was
+    expect(seen.page.locator("#next")).to_contain_text("Next: Red Tarn 5")
+    seen.page.keyboard.press("ArrowRight")
+    stands_at(seen, 5)
     assert states(folder).count("alive") == 2
     assert seen.errors == []
 

@@ -4,6 +4,7 @@ const rows = () => [...document.querySelectorAll(".plant-row")];
 const next = document.getElementById("next");
 const before = document.getElementById("before");
 let here = "";
+let arrived = false; // whether the page stands at it: else the way onward leads there first
 let last = ""; // where something was tapped last
 let onwards = false; // whether the tap that is on its way leads on to the next plant
 let from = null;
@@ -14,6 +15,7 @@ const unseen = (list) => list.find((row) => !("seen" in row.dataset));
 // The next one that was not looked at, behind this one and then from the beginning; else simply the one behind it.
 function following() {
   const [all, i] = [rows(), at()];
+  if (!arrived && i >= 0 && unseen([all[i]])) return all[i];
   return unseen(all.slice(i + 1)) ?? unseen(all.slice(0, Math.max(i, 0))) ?? all[i + 1];
 }
 
@@ -27,6 +29,7 @@ function mark() {
 
 function go(row) {
   here = row?.id ?? "";
+  arrived = true;
   mark();
   if (!row) return window.scrollTo({ top: 0 });
   row.scrollIntoView({ block: "start" });
@@ -64,12 +67,15 @@ function tapped({ target }) {
   const button = target.closest(".plant-row button");
   if (!button) return;
   last = here = button.closest(".plant-row").id;
+  arrived = true;
   onwards = button.name === "saw" && button.value !== "lost" && !button.closest(".more");
   mark();
 }
 
 if (next) {
-  here = document.getElementById(location.hash.slice(1))?.matches(".plant-row") ? location.hash.slice(1) : (unseen(rows())?.id ?? "");
+  const asked = document.getElementById(location.hash.slice(1));
+  here = (asked?.matches(".plant-row") ? asked : unseen(rows()))?.id ?? "";
+  arrived = here === asked?.id || (!location.hash && here === rows()[0].id);
   mark();
   document.addEventListener("click", tapped, true);
   document.addEventListener("keydown", pressed);
