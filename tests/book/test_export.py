@@ -15,7 +15,7 @@ from python_calamine import CalamineWorkbook
 
 from scionary.book.commands import Written, save_noun, undo
 from scionary.book.export import export
-from scionary.book.models import Cultivar, Dome, Nursery, Sensor, Tally, Trial, Wish
+from scionary.book.models import Cultivar, Dome, Method, MotherTree, Nursery, OtherName, RootstockLot, ScionBag, Sensor, Tally, Trial, Wish
 from scionary.book.readings import store_readings
 from scionary.book.record import Answer
 from scionary.errors import Refused
@@ -42,7 +42,8 @@ def rows(folder: Path, name: str) -> list[dict[str, str]]:
 
 def test_a_folder_holds_every_table_twice(book: None, tmp_path: Path, now: datetime) -> None:
     counts = export(tmp_path / "tables", now=now)
-    once = {"cultivars": 1, "tallies": 1, "wishes": 1}
+    once = {"cultivars": 1, "tallies": 1, "wishes": 1, "domes": 1, "methods": Method.objects.count()}
+    once |= {"trees": 0, "bags": 0, "lots": 0, "other-names": 0}
     assert counts == {"plants": 2, "grafts": 2, "events": 5, "trials": 4, "readings-1-logger-1": 2, **once}
     expected = sorted(f"{name}.{kind}" for name in counts for kind in ("csv", "xlsx"))
     assert sorted(path.name for path in (tmp_path / "tables").iterdir()) == expected
@@ -95,7 +96,8 @@ def test_a_spreadsheet_holds_numbers_as_numbers(book: None, tmp_path: Path, now:
 
 
 def test_an_empty_book_gives_tables_with_headers_only(nursery: Nursery, tmp_path: Path, now: datetime) -> None:
-    assert set(export(tmp_path, now=now).values()) == {0}
+    counts = export(tmp_path, now=now)
+    assert {name for name, count in counts.items() if count} == {"methods"}
     assert (tmp_path / "plants.csv").read_text(encoding="utf-8-sig").startswith("code,name,cultivar")
 
 
@@ -137,3 +139,27 @@ def test_cultivars_are_told_with_both_names_and_their_protection(book: None, cul
     row = rows(tmp_path, "cultivars")[0]
     assert (row["botanical name"].lstrip("'"), row["trade designation"]) == ("Acer palmatum 'Tarnred'", "Red Tarn")
     assert (row["protected"], row["protected until"]) == ("yes", "2026-02-14")
+
+
+def test_trees_bags_and_lots_say_what_stands_about_them(
+    graft: Callable[..., Written], write: Write, cultivar: Cultivar, tree: MotherTree, lot: RootstockLot, tmp_path: Path, now: datetime
+) -> None:
+    save_noun(MotherTree, {"raised_from": graft(1).plants[0]}, now=now, pk=tree.pk)
+    bag = save_noun(ScionBag, {"name": "b1", "cultivar": cultivar, "tree": tree, "cut_on": now.date(), "code_number": 7}, now=now)
+    write("name_doubted", tree.key, reason="redder than it was")
+    write("quarantined", lot.key, reason="cankers")
+    write("quarantined", bag.key, reason="spots")
+    write("released", bag.key, days=1)
+    export(tmp_path, now=now)
+    (tree_row,), (bag_row,), (lot_row,) = (rows(tmp_path, name) for name in ("trees", "bags", "lots"))
+    assert (tree_row["name"], tree_row["cultivar"], tree_row["grew from"]) == ("the old tree by the gate", "Red Tarn", "Red Tarn 1")
+    assert (tree_row["name in doubt"], tree_row["in quarantine"]) == ("redder than it was", "")
+    assert (bag_row["code"], bag_row["tree"], bag_row["cut on"]) == (code_of(7), "the old tree by the gate", now.date().isoformat())
+    assert (bag_row["in quarantine"], lot_row["in quarantine"], lot_row["stocks"]) == ("", "cankers", "60")
+
+
+def test_other_names_stand_beside_their_cultivar(cultivar: Cultivar, tmp_path: Path, now: datetime) -> None:
+    save_noun(OtherName, {"name": "Red Tran", "cultivar": cultivar, "kind": "misspelling"}, now=now)
+    export(tmp_path, now=now)
+    (row,) = rows(tmp_path, "other-names")
+    assert (row["name"], row["cultivar"], row["is"]) == ("Red Tran", "Red Tarn", "a misspelling")

@@ -11,12 +11,10 @@ from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 
 from scionary.answers.pedigree import forebears_of_tree
 from scionary.book import queries
-from scionary.book.locks import chunks
-from scionary.book.models import BenchDay, Event, EventSubject, Graft, MotherTree, Nursery, Plant, RootstockLot, ScionBag
-from scionary.book.projection import with_corrections
-from scionary.book.settle import Record, settle
+from scionary.book.apart import QUARANTINE, open_marks
+from scionary.book.models import BenchDay, Event, Graft, MotherTree, Nursery, Plant, RootstockLot, ScionBag
+from scionary.book.settle import Record
 
-_QUARANTINE, _DOUBT = ("quarantined", "released"), ("name_doubted", "name_doubt_ended")
 _SHOWN = 20
 _ASK = "Before plants of it are moved or sold, ask the plant health authority: the book only records."
 
@@ -41,25 +39,8 @@ class SetApart:
 def set_apart(keys: Iterable[str]) -> dict[str, SetApart]:
     """Those of these subjects, ``tree:…``, ``bag:…`` or ``lot:…``, about which a quarantine or a doubt is open."""
     wanted = list(keys)
-    about = _events_about(wanted)
-    records = {record.id: record for ident in about for record in with_corrections(ident)}
-    open_now: dict[str, dict[str, Record | None]] = {}
-    for record in settle(records.values()):
-        topic = "quarantine" if record.kind in _QUARANTINE else "doubt"
-        begun = record.kind in (_QUARANTINE[0], _DOUBT[0])
-        for key in about.get(record.id, ()):
-            open_now.setdefault(key, {})[topic] = record if begun else None
-    return {key: SetApart(**topics) for key, topics in open_now.items() if any(topics.values())}
-
-
-def _events_about(keys: list[str]) -> dict[UUID, list[str]]:
-    """The subjects of each such event; by kind first, since a tree may be the subject of a hundred thousand grafts."""
-    idents = Event.objects.filter(kind__in=(*_QUARANTINE, *_DOUBT)).values_list("id", flat=True)
-    found: dict[UUID, list[str]] = {}
-    for chunk in chunks(idents) if keys else ():
-        for ident, key in EventSubject.objects.filter(event_id__in=chunk, subject_id__in=keys).values_list("event_id", "subject_id"):
-            found.setdefault(ident, []).append(key)
-    return found
+    quarantined, doubted = open_marks(wanted)
+    return {key: SetApart(quarantined.get(key), doubted.get(key)) for key in wanted if key in quarantined or key in doubted}
 
 
 def apart_sources(plants: Iterable[Plant]) -> dict[UUID, str]:
@@ -112,7 +93,7 @@ def come_in_since(row: MotherTree | ScionBag | RootstockLot, begun: Record) -> Q
     begun_at = Event.objects.filter(pk=begun.id).values("recorded_at")[:1]
     later = Event.objects.filter(pk=OuterRef("pk"), recorded_at__gt=Subquery(begun_at))
     grafts = Graft.objects.filter(source).filter(Exists(later))
-    column = "quarantined_at" if begun.kind == _QUARANTINE[0] else "name_doubted_at"
+    column = "quarantined_at" if begun.kind == QUARANTINE[0] else "name_doubted_at"
     return queries.plants().filter(pk__in=grafts.values("plant_id"), **{column: None}).exclude(state=Plant.State.DEAD)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 import zipfile
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, datetime
 from decimal import Decimal
 from operator import attrgetter, itemgetter
@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Model
 
 from scionary.book import queries
+from scionary.book.export_nouns import Columns, noun_tables
 from scionary.book.locks import AT_ONCE, one_moment
 from scionary.book.models import Cultivar, Event, Graft, Photo, Plant, RawFile, Sensor, SensorDay, Tally, Trial, Wish
 from scionary.book.photos import StandingPhoto, standing_photos
@@ -28,11 +29,10 @@ if TYPE_CHECKING:
     from scionary.files.exports import Value
 
 _SHEET_ROWS = 1_000_000  # a spreadsheet holds hardly more
-Columns = Mapping[str, Callable[[Any], Any]]
 
 
 def export(target: Path, *, now: datetime) -> dict[str, int]:
-    """Write every table as CSV and XLSX into a folder, or into one archive when the name ends in .zip.
+    """Write the book's tables as CSV and XLSX into a folder, or into one archive when the name ends in .zip.
 
     Times are those of the nursery's zone. Returns the number of rows of each table. Tables are for reading; what
     brings a book back is a backup.
@@ -220,6 +220,8 @@ def _files(counts: dict[str, int]) -> Iterator[tuple[str, bytes]]:
     yield from _table("tallies", TALLIES, Tally.objects.select_related("cultivar", "method", "lot"), counts)
     yield from _table("wishes", WISHES, Wish.objects.select_related("cultivar", "method", "pot_kind"), counts)
     yield from _table("trials", TRIALS, _trial_rows(), counts)
+    for name, columns, rows in noun_tables():
+        yield from _table(name, columns, rows, counts)
     for number, sensor in enumerate(Sensor.objects.filter(pk__in=SensorDay.objects.values("sensor")).order_by("name"), 1):
         name = "".join(c if c.isalnum() else "-" for c in sensor.name)[:40]
         yield from _table(f"readings-{number}-{name}", READINGS, load_readings(sensor).tolist(), counts)

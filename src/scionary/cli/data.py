@@ -22,7 +22,7 @@ def export(
     ] = "tables",
     stage: Annotated[str | None, typer.Option(help="Of the model: firm, growing or in_leaf; the latest known when left out.")] = None,
 ) -> None:
-    """Write every table as CSV and XLSX, for people and other programs; or the take model, for a notebook.
+    """Write plants, grafts, events, names, trees and the rest as CSV and XLSX, for other programs; or the take model, for a notebook.
 
     Example: scionary export season-2026.zip
     """
