@@ -235,3 +235,17 @@ def test_the_page_for_the_hand_hears_the_code_or_why_there_is_none(hold: Held, s
     show(phone.page, seen)
     assert phone.page.evaluate(SCAN) == heard
     assert phone.page.evaluate(RUNNING) in ([], [False])
+
+
+def test_a_label_read_on_a_round_jumps_to_its_row(book: tuple[Path, str], hold: Held) -> None:
+    code, leads_to = plant_called(book[0], "Red Tarn 2")
+    phone = hold("nothing", OWN_READER)
+    phone.go("/domes/")
+    dome = phone.page.locator("a[href*='/domes/0']").first.get_attribute("href")
+    phone.go(f"{dome}round/")
+    phone.page.get_by_text("Find a plant here by its label").click()
+    phone.page.get_by_role("button", name="Read the label with the camera").click()
+    phone.page.locator("video").wait_for()
+    show(phone.page, code)
+    phone.page.wait_for_url(f"**/round/#plant-{leads_to.split('/')[-2]}")
+    expect(phone.page.locator(".plant-row.now")).to_have_attribute("data-said", "Red Tarn 2")
