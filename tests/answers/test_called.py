@@ -14,9 +14,10 @@ from scionary.answers.past_preview import preview_past
 from scionary.answers.standing import preview_standing, read_standing
 from scionary.answers.wish_import import accept_wishes, preview_wishes
 from scionary.answers.wishing import save_wish
+from scionary.book.called import names_of_book
 from scionary.book.commands import cultivar_called, save_noun
 from scionary.book.ids import uuid7
-from scionary.book.models import Cultivar, Plant, Tally, Wish
+from scionary.book.models import Cultivar, Nursery, Plant, Tally, Wish
 
 pytestmark = pytest.mark.django_db
 
@@ -126,3 +127,26 @@ def test_a_plant_is_found_by_another_name_and_it_is_said(blush: Cultivar, plant:
 def test_a_number_that_no_plant_has_offers_the_name_that_is_kept(blush: Cultivar, plant: Plant) -> None:
     found = find("Tarn Blush 9")
     assert (found.status, found.perhaps) == (Found.NOBODY, ("Red Tarn",))
+
+
+@pytest.mark.parametrize("typed", ["'Red Tarn'", "‘Red Tarn’", '"red tarn"', "„Red Tarn“", "«Red Tarn»", " 'Red\u200b Tarn' "])
+def test_quotes_around_a_name_are_no_part_of_it(cultivar: Cultivar, now: datetime, typed: str) -> None:
+    assert called(typed).cultivar == cultivar
+    assert cultivar_called(typed, now=now) == cultivar
+    assert Cultivar.objects.count() == 1
+
+
+def test_a_new_name_is_kept_without_the_quotes_around_it(cultivar: Cultivar, now: datetime) -> None:
+    assert cultivar_called("'Fell Lace'", now=now).spoken == "Fell Lace"
+
+
+@pytest.mark.parametrize("typed", ["Rock 'n' Roll", "Scholar's Lace", "'Tis Tarn", "Tarn's 'Red'", "''"])
+def test_an_apostrophe_within_a_name_stays(nursery: Nursery, now: datetime, typed: str) -> None:
+    assert cultivar_called(typed, now=now).spoken == typed
+
+
+def test_a_name_that_was_kept_with_its_quotes_stands_for_itself(cultivar: Cultivar, now: datetime) -> None:
+    of_old = save_noun(Cultivar, {"spoken": "'Ash Gill'"}, now=now)
+    assert called("'Ash Gill'").cultivar == cultivar_called("'ash gill'", now=now) == of_old
+    assert called("Ash Gill").near == ("'Ash Gill'",)
+    assert names_of_book().kept("'red tarn'") == "Red Tarn"

@@ -81,3 +81,23 @@ def test_the_plants_page_and_its_label_tell_both_names_apart(client: Client, cul
     assert '<bdi class="trade">Glow&lt;b&gt;</bdi>' in check_page(client.get(f"/plants/{plant.pk}/"))
     label = pypdfium2.PdfDocument(client.get(f"/plants/{plant.pk}/labels.pdf").content)[0]
     assert "'Tarnred' GLOW<B>" in " ".join(label.get_textpage().get_text_range().split())
+
+
+def test_a_botanical_name_that_another_cultivar_bears_is_told(client: Client, nursery: Nursery, now: datetime) -> None:
+    first = save_noun(Cultivar, {"spoken": "Red Tarn", "botanical": "Acer palmatum 'Red Tarn'"}, now=now)
+    told = "Red Tarn has the same botanical name: see Names that may be one"
+    assert told in _keep(client, spoken="Fell Lace", botanical="Acer palmatum ‘Red Tarn’")
+    assert told not in _keep(client, spoken="Ash Gill", botanical="Acer palmatum 'Ash Gill'")
+    assert told not in _keep(client, spoken="Snowbed", botanical="Acer palmatum")
+    again = client.post(f"/book/cultivars/{first.pk}/", {"spoken": "Red Tarn", "botanical": "Acer palmatum 'Red Tarn'"}, follow=True)
+    assert "Fell Lace has the same botanical name" in check_page(again)
+
+
+def test_quotes_around_the_name_said_aloud_are_not_kept(client: Client, cultivar: Cultivar) -> None:
+    assert "The book holds Red Tarn already." in _keep(client, spoken="'Red Tarn'")
+    _keep(client, spoken="'Fell Lace'")
+    assert Cultivar.objects.filter(spoken="Fell Lace").exists()
+
+
+def _keep(client: Client, **typed: str) -> str:
+    return check_page(client.post("/book/cultivars/new/", typed, follow=True))

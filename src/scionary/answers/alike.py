@@ -25,6 +25,7 @@ from scionary.book.projection import with_corrections
 from scionary.book.record import NewEvent, record_events
 from scionary.book.settle import void
 from scionary.errors import Refused
+from scionary.names import BotanicalName
 
 LINE = "two names"
 _CLOSE_ENOUGH = 80.0  # project default, unsourced: "Red Tran" is 87 from "Red Tarn", "Red Fell" 62
@@ -148,6 +149,15 @@ def _same_botanical(cultivars: Sequence[Cultivar]) -> Iterator[tuple[Cultivar, C
         name = full_name(same[0]) if len(same) > 1 else None
         if name is not None and name.cultivar:
             yield from combinations(same, 2)
+
+
+def same_botanical(name: BotanicalName, but: UUID | None = None) -> list[str]:
+    """Cultivars in use that bear this botanical name, down to the cultivar."""
+    if not name.cultivar:
+        return []
+    rows = Cultivar.objects.filter(retired=False).exclude(botanical="").order_by("spoken").values_list("id", "spoken", "botanical")
+    wanted = folded(name.plain)
+    return [spoken for ident, spoken, botanical in rows if folded(botanical) == wanted and ident != but]
 
 
 def _described(cultivars: Sequence[Cultivar]) -> dict[UUID, OneName]:

@@ -40,7 +40,7 @@ class Called:
 def called(typed: str) -> Called:
     """The cultivar that a person means by a name, or the names that are nearly it."""
     name = tidied(typed)
-    known = known_as(name)
+    known = known_as(name) or known_as(typed)  # as it was typed: one kept with its quotes in an older book
     return Called(name, known) if known else Called(name, None, near_names(name, names_of_book()))
 
 

@@ -5,6 +5,7 @@ What was perhaps meant, and the words for it: `scionary.answers.called`.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from dataclasses import dataclass, field
 from uuid import UUID
@@ -12,17 +13,23 @@ from uuid import UUID
 from scionary.book.kinds import plain
 from scionary.book.models import Cultivar, OtherName
 
+_QUOTED = re.compile(r"""(?:'(?!')|[‘‚`´‹]|["“„”«])(?P<name>(?:[^'‘’‚`´‹›"“„”«»]|(?<=\w)['’](?=\w))+)(?:['’‘´`›]|["”“»])""")
 _APOSTROPHES = str.maketrans("’‘ʼ`´′", "''''''")
 
 
 def tidied(name: str) -> str:
-    """A name as it is kept: on one line, without marks that are not seen, letters and their accents put together."""
-    return " ".join(unicodedata.normalize("NFC", plain(name)).split())
+    """A name as it is kept: on one line, without marks that are not seen or quotes around it, letters and their accents put together."""
+    found = _QUOTED.fullmatch(_on_one_line(name))
+    return found["name"].strip() if found else _on_one_line(name)
 
 
 def spelling(name: str) -> str:
     """What makes two names the same name: neither case, nor spaces, nor the kind of apostrophe, nor marks that are not seen."""
-    return unicodedata.normalize("NFC", tidied(name).translate(_APOSTROPHES).casefold())
+    return unicodedata.normalize("NFC", _on_one_line(name).translate(_APOSTROPHES).casefold())
+
+
+def _on_one_line(name: str) -> str:
+    return " ".join(unicodedata.normalize("NFC", plain(name)).split())
 
 
 @dataclass(frozen=True)
@@ -45,8 +52,10 @@ class NamesOfBook:
 
     def known(self, name: str) -> Known | None:
         """The cultivar of this name: one that is grown, else the one whose other name it is, else one that is grown no longer."""
-        key = spelling(name)
-        return self.own.get(key) or self.others.get(key) or self.gone.get(key)
+        for key in dict.fromkeys((spelling(name), spelling(tidied(name)))):
+            if found := self.own.get(key) or self.others.get(key) or self.gone.get(key):
+                return found
+        return None
 
     def kept(self, name: str) -> str:
         """The name under which this one is kept; the name itself where the book does not know it."""

@@ -102,7 +102,7 @@ def _plain(row: Noun) -> dict[str, Any]:
 
 def cultivar_called(spoken: str, *, now: datetime, who: str = "") -> Cultivar:
     """The cultivar that has this name, its own or another one; a new one when the book holds none."""
-    known = known_as(tidied(spoken))
+    known = known_as(tidied(spoken)) or known_as(spoken)
     return Cultivar.objects.get(pk=known.cultivar) if known else save_noun(Cultivar, {"spoken": tidied(spoken)}, now=now, who=who)
 
 

@@ -60,7 +60,7 @@ class NamesACultivar(forms.Form):
         if found.near and not self.data.get("anyway"):
             self.fields["anyway"].widget = forms.CheckboxInput()
             meant = " or ".join(found.near)
-            raise forms.ValidationError(f"The book holds no {typed}. Did you mean {meant}? If it is a new one, tick the box.")
+            raise forms.ValidationError(f"The book holds no {found.typed}. Did you mean {meant}? If it is a new one, tick the box.")
         self.kept_as = found.words
         return found.kept
 

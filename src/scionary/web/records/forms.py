@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, ClassVar
+from uuid import UUID
 
 from django import forms
 
+from scionary.answers.alike import same_botanical
 from scionary.answers.called import called
 from scionary.answers.full_name import trade_warnings
 from scionary.answers.method_care import STEP_KINDS
@@ -82,15 +84,22 @@ class CultivarForm(NounForm):
 
     def clean_spoken(self) -> str:
         """A name that means another cultivar is refused; one that is spelt nearly like another is told."""
-        typed, own = tidied(self.cleaned_data["spoken"]), None if self.instance._state.adding else self.instance.pk
+        if "spoken" not in self.changed_data:
+            return str(self.cleaned_data["spoken"])
+        typed, own = tidied(self.cleaned_data["spoken"]), self._own
         found = called(typed)
         if found.known and found.known.cultivar != own:
             remedy = f"{typed} is another name of {found.kept}." if found.words else f"The book holds {found.kept} already."
             raise forms.ValidationError(remedy)
         others = [name for name in found.near if name != self.initial.get("spoken")]
-        if others and "spoken" in self.changed_data:
+        if others:
             self.near = [f"it is spelt nearly like {listed(others)}: see Names that may be one"]
         return typed
+
+    @property
+    def _own(self) -> UUID | None:
+        """The row that is changed; None for a new one."""
+        return None if self.instance._state.adding else self.instance.pk
 
     def clean_botanical(self) -> BotanicalName:
         typed = str(self.cleaned_data["botanical"])
@@ -109,6 +118,8 @@ class CultivarForm(NounForm):
             if not trade or trade.casefold() == name.trade_designation.casefold():
                 trade, name = trade or name.trade_designation, replace(name, trade_designation="")
             data["botanical"], data["trade_designation"] = name.plain, trade
+            if same := same_botanical(name, self._own):
+                self.warnings = [*self.warnings, f"{listed(same)} has the same botanical name: see Names that may be one"]
         if any(data.get(field) for field in ("protected_until", "protection_register")) and not data.get("protected"):
             self.add_error("protected", "An end or a register is given: tick this too, or empty them.")
         return {name: value for name, value in data.items() if not name.startswith(LOOK)} | {"traits": self._traits(data)}
