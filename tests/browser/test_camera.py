@@ -201,6 +201,27 @@ def test_without_a_secure_address_the_photo_stands_alone(hold: Held) -> None:
     expect(phone.page.locator(".camera button")).to_have_count(0)
 
 
+@pytest.mark.parametrize(
+    ("sizes", "words"),
+    [
+        ([35, 0], "This photo has 35 MB; at most 30 MB are read."),
+        ([25, 20], "These photos have 45 MB together; at most 40 MB can be sent. Choose fewer."),
+    ],
+)
+def test_photos_that_are_too_heavy_are_told_before_they_are_sent(hold: Held, sizes: list[int], words: str) -> None:
+    phone = hold("nothing")
+    phone.go("/plants/photo/")
+    page = phone.page
+    page.evaluate(
+        """sizes => document.querySelectorAll("input[type=file]").forEach((input, place) =>
+        Object.defineProperty(input, "files", { value: sizes[place] ? [{ size: sizes[place] * 1e6 }] : [] }))""",
+        sizes,
+    )
+    page.get_by_role("button", name="Read the labels").click()
+    expect(page.locator("p.errorlist")).to_contain_text(words)
+    assert page.url.endswith("/plants/photo/")
+
+
 def test_codes_of_printed_labels_gather_in_the_field_of_the_bench(book: tuple[Path, str], hold: Held) -> None:
     taken, _ = plant_called(book[0], "Red Tarn 1")
     phone = hold("nothing", OWN_READER)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from io import BytesIO
 from typing import Any
 
@@ -149,6 +150,13 @@ def test_a_small_file_of_very_many_points_is_refused_before_it_is_unpacked(side:
     monkeypatch.setattr("PIL.ImageFile.ImageFile.load", lambda self: pytest.fail("it was unpacked"))
     with pytest.raises(BadFile, match=r"bomb\.png: the picture has .* points; at most 60,000,000 are read"):
         read_photo(data, "bomb.png")
+
+
+def test_nothing_but_the_refusal_is_said_of_very_many_points(recwarn: pytest.WarningsRecorder) -> None:
+    warnings.simplefilter("always")
+    with pytest.raises(BadFile, match="12000 × 12000 points"):
+        read_photo(saved(Image.new("1", (12_000, 12_000))), "bomb.png")
+    assert [str(each.message) for each in recwarn] == []
 
 
 @pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])

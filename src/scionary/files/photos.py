@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -98,7 +99,9 @@ def _opened(data: bytes, name: str) -> Iterator[Image]:
         raise refusal
     _check_kind(data, name)
     try:
-        opened = Images.open(BytesIO(data), formats=_READ)
+        with warnings.catch_warnings():  # what is too large is refused in words right below
+            warnings.simplefilter("ignore", Images.DecompressionBombWarning)
+            opened = Images.open(BytesIO(data), formats=_READ)
         if opened.width * opened.height > LIMITS["photo_pixels"]:
             raise _too_many_points(name, f"{opened.width} × {opened.height}")
         yield opened
