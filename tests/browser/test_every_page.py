@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, expect
 
 from served import fetch, run, serving
 from watched import DESKTOP, PHONE, Watched, watched
@@ -123,3 +123,16 @@ def test_a_round_can_be_walked_with_the_keyboard(browser: Browser, demo: str) ->
     focused = seen.page.evaluate("document.activeElement !== document.body")
     context.close()
     assert focused
+
+
+@pytest.mark.slow
+def test_what_is_said_of_a_very_long_name_stays_within_the_phone(browser: Browser, demo: str) -> None:
+    context = browser.new_context(viewport=PHONE)
+    seen = watched(context, demo)
+    seen.go("/book/cultivars/new/")
+    seen.page.get_by_label("The name said aloud").fill("x" * 60)
+    seen.page.get_by_role("button", name="Keep").first.click()
+    expect(seen.page.locator(".message").first).to_contain_text("Kept: xxx")
+    wider = seen.page.evaluate(BEYOND)
+    context.close()
+    assert wider <= 0
