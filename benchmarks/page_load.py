@@ -162,14 +162,13 @@ class Phone:
     """A phone that has lain in the yard all day: it sends its records in two parcels, each of them twice."""
 
     def __init__(self, address: str, number: int, plants: list[str]) -> None:
-        self.address, self.plants = address, plants
-        self.opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(http.cookiejar.CookieJar()))
+        self.address, self.plants, self.cookies = address, plants, http.cookiejar.CookieJar()
+        self.opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(self.cookies))
         self.opener.open(f"{address}/hand/data/", timeout=120).read()
         self.token = self.post("/hand/device/", {"name": f"phone {number}"})["token"]
 
     def post(self, path: str, body: Any, token: str = "") -> Any:
-        jar = next(h for h in self.opener.handlers if isinstance(h, urllib.request.HTTPCookieProcessor)).cookiejar
-        csrf = next((cookie.value for cookie in jar if cookie.name == "csrftoken"), "")
+        csrf = next((cookie.value for cookie in self.cookies if cookie.name == "csrftoken"), "")
         headers = {"Content-Type": "application/json", "X-CSRFToken": csrf or "", "Referer": f"{self.address}/hand/"}
         headers |= {"Authorization": f"Bearer {token}"} if token else {}
         asked = urllib.request.Request(f"{self.address}{path}", data=json.dumps(body).encode(), headers=headers)

@@ -92,7 +92,8 @@ def planned_grafts(year: int) -> dict[str, int]:
 def made_in(year: int, nursery: Nursery) -> dict[UUID, int]:
     """Grafts already made of each cultivar in a growing year."""
     totals: dict[UUID, int] = {}
-    for cultivar, moment in Graft.objects.exclude(cultivar=None).values_list("cultivar_id", "grafted_at"):
+    near = Graft.objects.filter(grafted_at__year__gte=year - 1, grafted_at__year__lte=year + 1)  # a growing year lies within
+    for cultivar, moment in near.exclude(cultivar=None).values_list("cultivar_id", "grafted_at"):
         if cultivar and year_at(moment.astimezone(nursery.zone).date(), nursery) == year:
             totals[cultivar] = totals.get(cultivar, 0) + 1
     return totals

@@ -34,7 +34,11 @@ def count_undone() -> int:
 
 
 def undone_grafts(most: int) -> list[UndoneGraft]:
-    """So many undone grafts at most, the last made first."""
+    """So many undone grafts at most, the last made first; looked for anew when something was written."""
+    return held(f"undone_grafts {most}", queries.stamp(), lambda: _undone_grafts(most))
+
+
+def _undone_grafts(most: int) -> list[UndoneGraft]:
     events = list(_without_graft().order_by("-happened_at", "-id")[:most])
     cultivars = {event.payload["cultivar"] for event in events if event.payload.get("cultivar")}
     names = dict(Cultivar.objects.filter(pk__in=cultivars).values_list("pk", "spoken"))

@@ -14,7 +14,7 @@ from scionary.answers.rounds import CAUSES, KEYS, LOST_SIGNS, SEEN
 from scionary.answers.undoing import undo_once, undone_of
 from scionary.book.commands import correct, noon, write_many
 from scionary.book.leafless import has_stalk
-from scionary.book.models import Dome, Event, EventSubject, Nursery, Plant
+from scionary.book.models import Dome, Event, Nursery, Plant
 from scionary.book.patience import patiently
 from scionary.book.projection import records_of
 from scionary.book.settle import Record, settle
@@ -145,19 +145,12 @@ def with_rows(walk: Walk, only: UUID | None = None) -> Walk:
 def seen_on(plants: Sequence[Plant], day: date, nursery: Nursery) -> dict[UUID, list[Seen]]:
     """What was written about each plant on a day and still stands, in order."""
     begin = datetime.combine(day, time(), nursery.zone)
-    links = EventSubject.objects.filter(
-        subject_id__in=[plant.key for plant in plants],
-        event__kind__in=_KINDS,
-        event__happened_at__gte=begin,
-        event__happened_at__lt=begin + timedelta(days=1),
-    )
-    found = list(links.order_by("event__happened_at", "event_id"))
-    standing = {record.id: record for listed in records_of({link.subject_id for link in found}).values() for record in settle(listed)}
+    end = begin + timedelta(days=1)
     seen: dict[UUID, list[Seen]] = {}
-    for link in found:
-        record = standing.get(link.event_id)
-        if record is not None and begin <= record.happened_at < begin + timedelta(days=1):
-            seen.setdefault(UUID(link.subject_id[6:]), []).append(_seen(record))
+    for key, records in records_of(plant.key for plant in plants).items():
+        of_day = [record for record in settle(records) if record.kind in _KINDS and begin <= record.happened_at < end]
+        if of_day:
+            seen[UUID(key[6:])] = [_seen(record) for record in of_day]
     return seen
 
 
