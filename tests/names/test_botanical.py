@@ -57,7 +57,6 @@ def test_what_departs_from_custom_is_tidied_and_told(typed, plain, warning):
         ("Acer palmatum 'The Reddest Leaf Above The Upper Tarn'", "more than 30 characters"),
         ("Acer palmatum 'Red Tarn' by the gate", "not understood: by the gate"),
         ("Acer palmatum GLOWING WATER", "capitals were taken as a trade designation"),
-        ("ACER PALMATUM 'Red Tarn'", "not understood: PALMATUM"),
         ("Acer palmatum × A. japonicum", "not understood: × A. japonicum"),
         ("Lanthorn", "taken as a genus"),
         ("A#cer palmatum", "does not look like a genus"),
@@ -67,6 +66,28 @@ def test_what_looks_unusual_is_kept_and_told(typed, warning):
     name = botanical_name(typed)
     assert name.plain == typed
     assert any(warning in line for line in name.warnings), name.warnings
+
+
+@pytest.mark.parametrize(
+    ("typed", "plain"),
+    [
+        ("ACER PALMATUM", "Acer palmatum"),
+        ("ACER PALMATUM 'Red Tarn'", "Acer palmatum 'Red Tarn'"),
+        ("ACER PALMATUM VAR. DISSECTUM", "Acer palmatum var. dissectum"),
+        ("ACER PALMATUM GLOWING WATER", "Acer palmatum GLOWING WATER"),
+        ("×TARNBECKIA ALBA", "×Tarnbeckia alba"),
+    ],
+)
+def test_a_latin_name_in_capitals_is_written_in_sentence_case_and_told(typed, plain):
+    name = botanical_name(typed)
+    assert name.plain == plain
+    assert any(line.startswith("The Latin name was in capitals: written as ") for line in name.warnings)
+    assert not any("No genus" in line or "not understood" in line or "custom for selling" in line for line in name.warnings)
+
+
+def test_words_in_capitals_that_are_no_latin_stay_as_they_are():
+    assert botanical_name("GLOWING WATER").plain == "'GLOWING WATER'"
+    assert botanical_name("Acer PALMATUM").species == ""
 
 
 def test_hybrid_signs_stand_before_what_they_belong_to():

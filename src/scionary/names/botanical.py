@@ -27,6 +27,8 @@ _BRACKETED_GROUP = re.compile(r"\((?P<group>[^()]+?)\s+(?:Group|Grp|Gp)\)")
 _BARE_GROUP = re.compile(r"(?<=\s)(?P<group>(?:[A-ZÀ-Þ][\w-]*\s+)+)(?:Group|Grp|Gp)(?!\S)")
 _WORD_EPITHET = re.compile(r"[a-zà-ÿ][a-zà-ÿ-]+")
 _TRADE_SIGNS = "™®℠"
+# How most epithets end; a name that is sold in capitals seldom does (project default, unsourced).
+_LATIN_END = re.compile(r"..(?:UM|US|A|IS|ES|II|AE|ENSE|ANS|ENS|OIDES)$")
 
 
 @dataclass(frozen=True)
@@ -128,7 +130,7 @@ def botanical_name(text: str, *, published: int | None = None) -> BotanicalName:
     body, group = _group(body)
     if not group:
         trailing, group = _group(f" {trailing}")
-    words = body.split()
+    words = _out_of_capitals(body.split(), warnings)
     hybrid_genus, words = _leading_sign(words)
     if not cultivar and not hybrid_genus and len(words) > 1 and all(word[0].isupper() for word in words[:2]):
         warnings.append("No genus was found: taken as the name of a cultivar.")
@@ -206,6 +208,18 @@ def _group(text: str) -> tuple[str, str]:
     if not found:
         return text, ""
     return f"{text[: found.start()]} {text[found.end() :]}".strip(), found["group"].strip()
+
+
+def _out_of_capitals(words: list[str], warnings: list[str]) -> list[str]:
+    """Genus and epithets that were written in capitals, as on many labels, in sentence case; words that do not end as Latin does stay."""
+    latin = 1
+    while latin < len(words) and words[latin].isupper() and (_LATIN_END.search(words[latin]) or words[latin].lower() in _RANKS):
+        latin += 1
+    if latin == 1 or not words[0].isupper():
+        return words
+    mended = [words[0].title(), *(word.lower() for word in words[1:latin])]
+    warnings.append(f"The Latin name was in capitals: written as {' '.join(mended)}.")
+    return [*mended, *words[latin:]]
 
 
 def _leading_sign(words: list[str]) -> tuple[bool, list[str]]:
