@@ -259,6 +259,18 @@ def test_a_bench_sheet_keyed_back_makes_the_grafts_with_its_own_codes(bench: Ben
     assert done.words == "3 rows ticked, 1 not looked at"
 
 
+def test_a_bench_that_is_changed_after_printing_changes_nothing_of_what_the_paper_says(
+    bench: BenchDay, nursery: Nursery, dome: Dome, now: datetime, key: Keying
+) -> None:
+    sheet = print_bench(bench.pk, 2, today=TODAY, now=now)
+    other = save_noun(Cultivar, {"spoken": "Blue Tarn"}, now=now)
+    save_noun(BenchDay, {"cultivar": other, "dome": None, "grafter": "Tobit"}, pk=bench.pk, now=now)
+    key(sheet, bench={1: BenchRow(True)})
+    (plant,) = Plant.objects.all()
+    assert (plant.spoken, plant.dome, plant.grafts.get().grafter) == ("Red Tarn 1", dome, "")
+    assert str(BenchDay.objects.get(pk=bench.pk).cultivar) == "Blue Tarn"
+
+
 def test_a_bench_sheet_keyed_again_corrects_thickness_and_brings_undone_grafts_back(bench: BenchDay, now: datetime, key: Keying) -> None:
     sheet = print_bench(bench.pk, 2, today=TODAY, now=now)
     key(sheet, bench={1: BenchRow(True, 7.0), 2: BenchRow(True)})

@@ -153,3 +153,9 @@ def test_a_line_about_nothing_of_its_own_is_about_the_nursery(nursery: Nursery, 
     answer_line("records", [], PUT_OFF, today=on(0), now=now, until=on(3))
     (event,) = Event.objects.filter(kind="answered")
     assert [subject.key for subject in event.subjects.all()] == [nursery.key]
+
+
+def test_what_was_not_needed_leaves_the_list_after_a_season(closed: list[Plant], answer: Answer, nursery: Nursery) -> None:
+    answer("water", 7, NOT_NEEDED)
+    assert len(standing_asides(nursery, on(90))) == 1
+    assert standing_asides(nursery, on(100)) == []

@@ -49,6 +49,8 @@ CODES = """typed => import('/static/scionary/hand/codes.js').then(({ find }) =>
   typed.map(each => find(each, ['P8KE3NA', 'P8KE3N2', '3M7NRCA'], code => code)))"""
 PACE = """times => import('/static/scionary/hand/pace.js').then(({ anHour }) =>
   anHour(times.map(each => `2026-02-14T${each}:00Z`)))"""
+WIDTHS = """typed => import('/static/scionary/hand/bench.js').then(({ millimetres }) =>
+  typed.map(each => { const found = millimetres(each, "mm"); return Number.isNaN(found) ? "odd" : found; }))"""
 BEYOND = "document.documentElement.scrollWidth - window.innerWidth"
 
 
@@ -306,7 +308,7 @@ def test_a_busy_book_is_waited_for_and_one_record_that_it_cannot_read_holds_noth
     hand.tap("a third")
     hand.part("Waiting")
     hand.says("Nobody can read this.")
-    hand.sent()
+    expect(hand.page.locator("#wait")).to_have_text("1 not taken · look", timeout=15_000)
     assert [len(hand.events(kind, "busy")) for kind in ("grafted", "watered", "vented")] == [1, 0, 1]
 
 
@@ -434,6 +436,8 @@ def test_what_the_book_cannot_take_is_kept_with_its_words(opened: Opened) -> Non
     hand.context.set_offline(False)
     hand.part("Waiting")
     hand.says("The book could not take 1 record")
+    hand.says("Nothing waits, but the book could not take all of it.")
+    expect(hand.page.locator("#wait")).to_have_text("1 not taken · look")
     hand.says("boiled")
     hand.tap("Delete")
     hand.says("Yes, delete it unsaved")
@@ -477,6 +481,8 @@ def test_a_worn_code_is_read_and_pauses_do_not_slow_the_pace(opened: Opened) -> 
     found = page.evaluate(CODES, ["p8k e3na", "P8KE3N?", "P?KE?NA", "P8K"])
     assert [each.get("found") for each in found] == ["P8KE3NA", None, "P8KE3NA", None]
     assert "fits several" in found[1]["words"]
+    widths = page.evaluate(WIDTHS, ["7", "6,5", "6.5 mm", "1/4 in", "1 1/4 in", "5/8", "", "thick", "650", "1/0", "-3"])
+    assert widths == [7, 6.5, 6.5, 6.35, 31.75, 0.63, None, "odd", "odd", "odd", "odd"]
     # 4, 4, 60 and 4 minutes apart: the hour is a pause, so 15 an hour; two grafts tell nothing yet
     assert page.evaluate(PACE, ["10:00", "10:04", "10:08", "11:08", "11:12"]) == 15
     assert page.evaluate(PACE, ["10:00", "10:04"]) is None

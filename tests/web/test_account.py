@@ -75,3 +75,9 @@ def test_signing_out_ends_it(client: Client, beyond: None) -> None:
     client.post("/account/login/", {"username": "ida", "password": "a long word for tests"})
     client.post("/account/logout/")
     assert client.get("/due/").status_code == 302
+
+
+def test_a_host_that_is_not_named_is_refused_in_words_not_as_a_fault(client: Client, beyond: None) -> None:
+    answer = client.get("/due/", headers={"Host": "elsewhere.example"})
+    assert answer.status_code == 400
+    assert "fault in the program" not in answer.content.decode()

@@ -116,7 +116,14 @@ def print_bench(bench: UUID, grafts: int, *, today: date, now: datetime, who: st
             printed=day_words(today),
             page=nursery.paper,
         )
-        return _keep("bench", {"numbers": numbers}, asdict(text), where="bench", bench=found, now=now, who=who)
+        held = {"numbers": numbers, "setting": setting_of(found)}
+        return _keep("bench", held, asdict(text), where="bench", bench=found, now=now, who=who)
+
+
+def setting_of(bench: BenchDay) -> dict[str, str]:
+    """What the bench is set for, as its sheet keeps it: changed later, the grafts on the paper were still made like this."""
+    values = {field: getattr(bench, f"{field}_id") for field in ("cultivar", "method", "lot", "tree", "bag", "dome", "pot_kind")}
+    return {field: str(value) for field, value in values.items() if value} | ({"grafter": bench.grafter} if bench.grafter else {})
 
 
 def sheet_called(typed: str) -> PrintedSheet:

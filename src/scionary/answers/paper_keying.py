@@ -20,7 +20,7 @@ from scionary.answers.words import plural
 from scionary.book.commands import correct_many, free_places, save_noun
 from scionary.book.leases import check_ahead
 from scionary.book.locks import gate, lock_numbers
-from scionary.book.models import Nursery, Plant, PrintedSheet
+from scionary.book.models import BenchDay, Nursery, Plant, PrintedSheet
 from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
 from scionary.book.settle import Record
@@ -151,7 +151,7 @@ def _as_grafts(sheet: PrintedSheet, new: Mapping[str, Entry], nursery: Nursery, 
     made = [slot for slot, entry in new.items() if entry.kind == "grafted"]
     if not made or sheet.bench_id is None:
         return dict(new)
-    bench = bench_called(sheet.bench_id)
+    bench = _as_printed(bench_called(sheet.bench_id), sheet.layout.get("setting"))
     if bench.cultivar_id is None:
         raise Refused("no cultivar is set for this bench day.", where="cultivar", remedy="Change the bench and name it.")
     codes = {row.number: row.code or 0 for row in rows_of(sheet)}
@@ -166,6 +166,16 @@ def _as_grafts(sheet: PrintedSheet, new: Mapping[str, Entry], nursery: Nursery, 
         payload = {**setup, **new[slot].payload, "code_number": number, "running_number": first + at, **place}
         full[slot] = replace(new[slot], subject=f"plant:{slot_id(sheet, slot, 'plant')}", payload=payload)
     return full
+
+
+def _as_printed(bench: BenchDay, setting: Mapping[str, str] | None) -> BenchDay:
+    """The bench day set as it was when the sheet was printed; it is not saved."""
+    if setting is None:
+        return bench
+    for field in ("cultivar", "method", "lot", "tree", "bag", "dome", "pot_kind"):
+        setattr(bench, f"{field}_id", UUID(setting[field]) if field in setting else None)
+    bench.grafter = setting.get("grafter", "")
+    return bench
 
 
 def _row_flags(rows: list[SheetRow], since: Mapping[int, Since], ticks: Ticks) -> list[str]:

@@ -20,6 +20,7 @@ from scionary.errors import Refused
 
 PUT_OFF, NOT_NEEDED = "put_off", "not_needed"
 WEEK = timedelta(days=7)
+_TOLD_FOR = timedelta(days=90)  # so long a line that was not needed can be asked for again on the page
 _FARTHEST = timedelta(days=366)
 _NOUNS = ("plant", "dome", "tree", "lot", "nursery")
 
@@ -70,11 +71,12 @@ def set_asides() -> SetAsides:
 
 
 def standing_asides(nursery: Nursery, today: date, *, most: int = 30) -> list[SetAside]:
-    """The answers that still hide something: put off until a day to come, or not needed; those given last first."""
+    """The answers that still hide something: put off until a day to come, or not needed since a season ago; those given last first."""
     groups: dict[tuple[str, float, date | None], list[Happened]] = {}
     for event in _answers():
         until = _until(event)
-        if until is None or until > today:
+        lately = event.at >= _since(today)
+        if (until is None and lately) or (until is not None and until > today):
             groups.setdefault((str(event.payload["line"]), event.at, until), []).append(event)
     recent = sorted(groups.items(), key=lambda item: -item[0][1])[:most]
     return [
@@ -88,6 +90,10 @@ def standing_asides(nursery: Nursery, today: date, *, most: int = 30) -> list[Se
         )
         for (line, at, until), events in recent
     ]
+
+
+def _since(today: date) -> float:
+    return (datetime(today.year, today.month, today.day, tzinfo=UTC) - _TOLD_FOR).timestamp()
 
 
 def _answers() -> list[Happened]:

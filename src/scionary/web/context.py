@@ -13,6 +13,7 @@ from scionary.book.models import Nursery
 def book(request: HttpRequest) -> dict[str, Any]:
     """The nursery, read once a request, and the part that the address names; to a stranger nothing of the book is shown."""
     part = request.path.split("/")[1]
-    if settings.LOGIN_REQUIRED and not request.user.is_authenticated:
+    user = getattr(request, "user", None)  # there is none where a request was refused before anybody could sign in
+    if settings.LOGIN_REQUIRED and (user is None or not user.is_authenticated):
         return {"nursery": None, "part": part, "signed_out": True}
     return {"nursery": getattr(request, "nursery", None) or Nursery.objects.first(), "part": part, "signed_out": False}

@@ -64,9 +64,10 @@ function header(hash) {
   const count = unsent();
   const chip = document.getElementById("wait");
   chip.hidden = false;
-  const words = count ? `${count} waiting · not sent yet` : (HEADS[known.trouble] ?? "all sent");
+  const aside = known.refused.length ? `${known.refused.length} not taken · look` : "all sent";
+  const words = count ? `${count} waiting · not sent yet` : (HEADS[known.trouble] ?? aside);
   if (chip.textContent !== words) chip.textContent = words;
-  chip.classList.toggle("quietly", !count && !known.trouble);
+  chip.classList.toggle("quietly", !count && !known.trouble && !known.refused.length);
   for (const part of document.querySelectorAll("#parts a")) {
     const here = hash.startsWith(`#/${part.dataset.part.replace(/s$/, "")}`);
     if (here) part.setAttribute("aria-current", "page");

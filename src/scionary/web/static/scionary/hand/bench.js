@@ -11,6 +11,7 @@ import { canScan, scan } from "./scan.js";
 import { undo, write } from "./write.js";
 
 const DOUBLE_TAP_MS = 350;
+const [THINNEST_MM, THICKEST_MM] = [0.1, 500]; // what the book takes
 const SETTING = ["cultivar", "method", "lot", "tree", "bag", "dome", "pot", "grafter"];
 const typed = { count: "", code: "", stock: "", scion: "", words: "", printed: null };
 let tappedAt = -DOUBLE_TAP_MS;
@@ -75,6 +76,8 @@ function graftOnce(here, name) {
 }
 
 async function graft(here, name, count) {
+  const odd = [typed.stock, typed.scion].find((text) => Number.isNaN(millimetres(text)));
+  if (odd !== undefined) return say(`“${odd}” is no thickness: write 7, 6.5 mm or 1/4 in. Nothing is written down yet.`);
   const first = nextNumber(here.cultivar);
   const printed = typed.printed;
   typed.printed = null;
@@ -205,8 +208,8 @@ function more(here, name) {
       make(
         "div",
         { class: "pair" },
-        field(`Stock, ${unit}`, input("stock", { inputmode: "decimal" })),
-        field(`Scion, ${unit}`, input("scion", { inputmode: "decimal" })),
+        field(`Stock, ${unit}`, input("stock", { inputmode: unit === "in" ? "text" : "decimal" })),
+        field(`Scion, ${unit}`, input("scion", { inputmode: unit === "in" ? "text" : "decimal" })),
       ),
       why("Thickness goes with every graft until you empty it."),
     ),
@@ -237,10 +240,15 @@ function takeLabel() {
   changed();
 }
 
-// 6.8, or 5/8 where lengths are said in inches.
-function millimetres(text) {
-  const [whole, part] = text.trim().replace(",", ".").split("/").map(Number);
-  const value = part ? whole / part : whole;
-  if (!(value > 0)) return null;
-  return Math.round((known.snapshot.nursery?.length_unit === "in" ? value * 25.4 : value) * 100) / 100;
+// 7, 6.5 mm, 5/8, 1 1/4 in: null where nothing is typed, NaN where that is no thickness of a stem.
+export function millimetres(text, unit = known.snapshot.nursery?.length_unit) {
+  const plain = text.trim().toLowerCase().replace(",", ".");
+  if (!plain) return null;
+  const found = plain.match(/^(?:(\d*\.?\d+)|(?:(\d+)\s+)?(\d+)\/(\d+))\s*(mm|cm|in|inch|")?$/);
+  if (!found) return NaN;
+  const [, number, whole, above, below, named] = found;
+  const value = number ? Number(number) : Number(whole ?? 0) + Number(above) / Number(below);
+  const inches = named ? !["mm", "cm"].includes(named) : unit === "in";
+  const mm = Math.round(value * (inches ? 25.4 : named === "cm" ? 10 : 1) * 100) / 100;
+  return mm >= THINNEST_MM && mm <= THICKEST_MM ? mm : NaN;
 }

@@ -21,7 +21,11 @@ export function waiting() {
       make(
         "p",
         { class: "say" },
-        count ? `${count} ${count === 1 ? "record waits" : "records wait"} on this phone.` : "Nothing waits: the book has it all.",
+        count
+          ? `${count} ${count === 1 ? "record waits" : "records wait"} on this phone.`
+          : known.refused.length
+            ? "Nothing waits, but the book could not take all of it."
+            : "Nothing waits: the book has it all.",
       ),
       count ? why(whyWaiting()) : null,
       signIn(),
