@@ -17,11 +17,11 @@ from scionary.book.record import Answer
 from scionary.errors import Refused
 
 pytestmark = pytest.mark.django_db
-SUMMER, WINTER = datetime(2026, 7, 1, 12, tzinfo=UTC), datetime(2027, 1, 5, 12, tzinfo=UTC)
+SUMMER, WINTER, NEXT_YEAR = (datetime(*day, 12, tzinfo=UTC) for day in ((2026, 7, 1), (2027, 1, 5), (2027, 12, 1)))
 
 
 def told(plant: Plant, moment: datetime, *, day_said: bool = True) -> list[str]:
-    return check_leaf([queries.plant(plant.pk)], moment, queries.nursery(), day_said=day_said)
+    return check_leaf([queries.plant(plant.pk)], moment, queries.nursery(), now=NEXT_YEAR, day_said=day_said)
 
 
 def test_in_summer_a_plant_that_grew_is_confirmed_without_a_word(plant: Plant, write: Callable[..., Answer]) -> None:
@@ -91,3 +91,9 @@ def test_a_name_that_was_inferred_after_that_day_stays_inferred_and_that_is_said
     write("name_inferred", plant, days=200, chance=0.6)
     done = confirm_right([queries.plant(plant.pk)], {}, nursery, happened_at=SUMMER, now=WINTER, event_id=uuid7())
     assert done.flags == ["Red Tarn 1: inferred, doubted or grafted again after that day, so the name stays as it was"]
+
+
+def test_a_day_to_come_is_refused(plant: Plant, nursery: Nursery) -> None:
+    with pytest.raises(Refused, match="1 Jul 2026 is still to come"):
+        confirm_right([queries.plant(plant.pk)], {}, nursery, happened_at=SUMMER, now=SUMMER - timedelta(days=1), event_id=uuid7())
+    assert not Event.objects.filter(kind="name_confirmed").exists()

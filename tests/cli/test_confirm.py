@@ -53,6 +53,10 @@ def test_a_lost_plant_is_not_confirmed_and_the_day_is_told(
     assert not Event.objects.filter(kind="name_confirmed").exists()
 
 
-def test_a_bare_tree_needs_the_day_and_says_that_it_stood_bare(scionary: Callable[..., Any], leafy: list[Plant], out_of_leaf: None) -> None:
-    assert "Say on which day you saw it in leaf." in scionary("confirm", "Red Tarn 1").err
+def test_while_trees_stand_bare_the_day_must_be_named(scionary: Callable[..., Any], leafy: list[Plant], out_of_leaf: None) -> None:
+    refused = scionary("confirm", "Red Tarn 1")
+    assert (refused.code, "Say on which day you saw it in leaf." in refused.err) == (2, True)
+
+
+def test_that_it_stood_bare_on_that_day_is_said(scionary: Callable[..., Any], leafy: list[Plant]) -> None:
     assert "Look: trees do not stand in leaf on 20 Jan 2026." in scionary("confirm", "Red Tarn 1", "--on", "2026-01-20").out

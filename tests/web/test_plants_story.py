@@ -58,7 +58,7 @@ def test_every_kind_has_a_form_that_can_be_seen(client: Client, plant: Plant, ki
     [
         ("lost", {"sign": "shrivelled", "cause": "overheated"}, "Lost: shrivelled; suspected: overheated"),
         ("moved", {"stands": "cold frame"}, "Moved to cold frame"),
-        ("left", {"how": "sale", "price": "45", "ask_unsure": "confirm"}, "Sold"),
+        ("left", {"how": "sale", "price": "45", "ask_unsure": "all_the_same"}, "Sold"),
         ("scored", {"sign": "stalk_drops", "answer": "yes"}, "Stalk drops: alive, not yet united"),
         ("headed_back", {"nodes_left": "2"}, "nodes left: 2"),
         ("treated", {"product": "what the label is of", "note": "<i>wet</i>"}, "&lt;i&gt;wet&lt;/i&gt;"),

@@ -23,6 +23,7 @@ from scionary.book import queries
 from scionary.book.locks import gate
 from scionary.book.models import Event, Graft, Nursery, Plant
 from scionary.book.patience import patiently
+from scionary.book.record import FUTURE_ALLOWANCE
 from scionary.errors import Refused
 
 _REMEDY = (
@@ -44,21 +45,30 @@ class Confirmed(PutRight):
 
 @patiently
 def confirm_right(
-    plants: Sequence[Plant], payload: Mapping[str, Any], nursery: Nursery, *, happened_at: datetime, event_id: UUID, **given: Any
+    plants: Sequence[Plant],
+    payload: Mapping[str, Any],
+    nursery: Nursery,
+    *,
+    happened_at: datetime,
+    now: datetime,
+    event_id: UUID,
+    **given: Any,
 ) -> Confirmed:
     """Write of each plant that its name was seen to be right on the day that a person named, where it had a leaf to tell it by."""
     with transaction.atomic():
         gate(alone=True)
         again = Event.objects.filter(pk=event_id).exists()
-        told = [] if again else check_leaf(plants, happened_at, nursery, day_said=True)
+        told = [] if again else check_leaf(plants, happened_at, nursery, now=now, day_said=True)
         idents = [plant.pk for plant in plants]
-        done = write_right("name_confirmed", idents, payload, happened_at=happened_at, event_id=event_id, **given)
+        done = write_right("name_confirmed", idents, payload, happened_at=happened_at, now=now, event_id=event_id, **given)
         return Confirmed(done.answers, done.words, [*told, *still_unsure(idents)])
 
 
-def check_leaf(plants: Sequence[Plant], moment: datetime, nursery: Nursery, *, day_said: bool) -> list[str]:
+def check_leaf(plants: Sequence[Plant], moment: datetime, nursery: Nursery, *, now: datetime, day_said: bool) -> list[str]:
     """What must be said beside a confirmation on that day; refused where one of these plants had no leaf to tell its name by."""
     day = moment.astimezone(nursery.zone).date()
+    if moment > now + FUTURE_ALLOWANCE:
+        raise Refused(f"{day_words(day)} is still to come.", where="names in leaf", remedy="Give the day on which you saw it in leaf.")
     leafless = not in_leaf_season(day, nursery.latitude_deg)
     if leafless and not day_said:
         raise Refused("trees do not stand in leaf now.", where="names in leaf", remedy="Say on which day you saw it in leaf.")

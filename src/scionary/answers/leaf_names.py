@@ -103,7 +103,7 @@ def confirm_names(
         if Event.objects.filter(pk=event_id).exists():
             return Confirmed([Answer(event_id, "repeated")])
         keys = tuple(f"plant:{ident}" for ident in dict.fromkeys(plants))
-        told = check_leaf(list(queries.plants().filter(pk__in=plants)), happened_at, queries.nursery(), day_said=day_said)
+        told = check_leaf(list(queries.plants().filter(pk__in=plants)), happened_at, queries.nursery(), now=now, day_said=day_said)
         payload = {"note": note} if note else {}
         answers = write_many([("name_confirmed", keys, payload)], happened_at=happened_at, now=now, event_id=event_id, who=who)
         return Confirmed(answers, told=[*told, *still_unsure(plants)])
