@@ -81,6 +81,8 @@ def test_steps_of_plants_are_one_appointment_a_day_of_grafting(
     found = [(day, what) for day, what in told(60) if what.startswith("Untie")]
     assert [what for _, what in found] == ["Untie: 3 plants (Red Tarn)", "Untie: 2 plants (Red Tarn)"]
     assert found[1][0] - found[0][0] == 3
+    for plant in closed:
+        write("scored", plant, sign="growing", answer="yes", days=70)
     write("untied", closed[0], days=100)
     assert "Untie: 2 plants (Red Tarn)" in [what for _, what in told(100)]
 
@@ -103,3 +105,12 @@ def test_labels_that_will_fade_are_told_ahead(graft: Callable[..., Written]) -> 
     graft(2, label_medium="ordinary marker", label_light="sun")
     (found,) = [what for _, what in told(10) if what.startswith("Write labels")]
     assert found.startswith("Write labels in ordinary marker again: 2 plants by ")
+
+
+def test_of_grafts_of_which_nobody_knows_that_they_took_nothing_overdue_is_asked(closed: list[Plant], write: Callable[..., Any]) -> None:
+    ahead = [(day, what) for day, what in told(60) if what.startswith("Untie")]
+    assert ahead
+    day = ahead[0][0]
+    assert not [what for _, what in told(day + 5) if what.startswith("Untie")]
+    write("scored", closed[0], sign="growing", answer="yes", days=day)
+    assert [what for _, what in told(day + 5) if what.startswith("Untie")] == ["Untie: 1 plant (Red Tarn)"]

@@ -259,6 +259,17 @@ def test_a_bench_sheet_keyed_back_makes_the_grafts_with_its_own_codes(bench: Ben
     assert done.words == "3 rows ticked, 1 not looked at"
 
 
+def test_all_others_unchanged_says_nothing_of_what_stands_elsewhere_now(
+    round_of_30: PrintedSheet, thirty: list[Plant], nursery: Nursery, now: datetime, key: Keying
+) -> None:
+    write_event("moved", thirty[4].key, {"stands": "bed 2"}, happened_at=now, now=now)
+    key(round_of_30, {1: ["firm"]}, domes={0: WholeDome(rest=True)})
+    seen = {Plant.objects.get(pk=plant.pk).last_sign for plant in thirty[1:4]}
+    assert seen == {"unchanged"}
+    assert Plant.objects.get(pk=thirty[4].pk).last_sign == ""
+    assert Event.objects.filter(kind="observed", payload__seen="unchanged").count() == 28
+
+
 def test_a_bench_that_is_changed_after_printing_changes_nothing_of_what_the_paper_says(
     bench: BenchDay, nursery: Nursery, dome: Dome, now: datetime, key: Keying
 ) -> None:

@@ -159,3 +159,12 @@ def test_what_was_not_needed_leaves_the_list_after_a_season(closed: list[Plant],
     answer("water", 7, NOT_NEEDED)
     assert len(standing_asides(nursery, on(90))) == 1
     assert standing_asides(nursery, on(100)) == []
+
+
+def test_what_was_not_needed_the_evening_before_is_asked_on_its_day(
+    closed: list[Plant], dome: Dome, nursery: Nursery, now: datetime
+) -> None:
+    evening = datetime.combine(on(13), now.time(), nursery.zone).replace(hour=23)
+    answer_line("water", [dome.key], NOT_NEEDED, today=on(13), now=evening)
+    assert line("water", 13) is None
+    assert line("water", 14) is not None

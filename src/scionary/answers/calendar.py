@@ -17,7 +17,7 @@ from scionary.answers.leaf_names import leaf_names
 from scionary.answers.put_off import SetAsides, set_asides
 from scionary.answers.words import listed, plural
 from scionary.book import queries
-from scionary.book.models import Graft, Nursery
+from scionary.book.models import Graft, Nursery, Plant
 from scionary.files.calendar import Appointment, calendar_file
 
 BACK, AHEAD = timedelta(days=30), timedelta(days=183)
@@ -69,6 +69,8 @@ def _of_plants(nursery: Nursery, asides: SetAsides, today: date, address: str) -
         assert graft.method is not None
         grafted = graft.grafted_at.astimezone(nursery.zone).date()
         for step in plant_steps(graft.method, graft, graft.plant, nursery):
+            if step.step != "in_leaf" and step.when <= today and graft.plant.state != Plant.State.ALIVE:
+                continue  # of a graft of which nobody knows that it took nothing is asked, as on Due
             if (
                 not step.done
                 and _in_sight(step.when, today)

@@ -120,7 +120,7 @@ def _domes(
         key, here = f"dome:{sheet.layout['domes'][index]}", [row for row in rows if row.dome == index]
         if whole.rest:
             left = [row for row in here if not ticked.get(row.number) and "unchanged" in dict(row.boxes)]
-            ticked.update({row.number: ["unchanged"] for row in left if not _gone(since, row)})
+            ticked.update({row.number: ["unchanged"] for row in left if row.number not in since})  # what stands elsewhere was not seen here
         done: dict[str, tuple[str, dict[str, Any]]] = {
             "seen": ("observed", {"note": whole.note} if whole.note else {}),
             "stalks": ("observed", {"seen": "stalks_picked_out"}),
@@ -128,14 +128,10 @@ def _domes(
             "vents": ("vented", {"open_pct": float(whole.vents or 0)}),
             "treated": ("treated", {"product": whole.product} if whole.product else {}),
         }
-        all_seen = all(ticked.get(row.number) or _gone(since, row) for row in here) and any(ticked.get(row.number) for row in here)
+        all_seen = all(ticked.get(row.number) or row.number in since for row in here) and any(ticked.get(row.number) for row in here)
         said = {"seen": bool(whole.note) or all_seen, "stalks": whole.stalks, "water": whole.water, "vents": whole.vents is not None}
         said["treated"] = whole.treated or bool(whole.product)
         entries.update({f"d{index}:{name}": Entry(done[name][0], key, at, done[name][1]) for name in ON_DOME if said[name]})
-
-
-def _gone(since: Mapping[int, Since], row: SheetRow) -> bool:
-    return row.number in since and since[row.number].gone
 
 
 def _dates(sheet: PrintedSheet, ticks: Ticks, nursery: Nursery, now: datetime, entries: dict[str, Entry]) -> set[str]:

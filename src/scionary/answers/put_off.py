@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
@@ -41,6 +42,7 @@ class SetAside:
 class SetAsides:
     """All answers that stand, by line and subject, the last one of each."""
 
+    zone: ZoneInfo
     last: dict[tuple[str, str], tuple[float, date | None]] = field(default_factory=dict)
 
     def hides(self, key: str, line: str, since: datetime | date | None, today: date) -> bool:
@@ -57,7 +59,7 @@ class SetAsides:
         if since is None:
             return True
         if not isinstance(since, datetime):
-            since = datetime(since.year, since.month, since.day, tzinfo=UTC) - timedelta(days=1)  # wherever on the globe that day began
+            since = datetime.combine(since, time(0), self.zone)
         return at >= since.timestamp()
 
 
@@ -67,7 +69,7 @@ def set_asides() -> SetAsides:
     for event in sorted(_answers(), key=lambda event: (event.at, event.event)):
         for key in event.subjects:
             found[str(event.payload["line"]), key] = (event.at, _until(event))
-    return SetAsides(found)
+    return SetAsides(queries.nursery().zone, found)
 
 
 def standing_asides(nursery: Nursery, today: date, *, most: int = 30) -> list[SetAside]:

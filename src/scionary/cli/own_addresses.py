@@ -14,7 +14,7 @@ _FAR = ((socket.AF_INET, "192.0.2.1"), (socket.AF_INET6, "2001:db8::1"))
 def own_names(more: Iterable[str] = ()) -> list[str]:
     """What was told first, then the address on the network, the host's name, and this machine itself."""
     host = socket.gethostname().partition(".")[0].lower()
-    named = [name for name in (f"{host}.local", host) if _is_name(name)]
+    named = [name for name in (f"{host}.local",) if _is_name(name)]  # not the bare name: it may be a domain of the wide network too
     return list(dict.fromkeys([*more, *_on_the_network(), *named, "localhost", "127.0.0.1", "::1"]))
 
 
@@ -40,9 +40,9 @@ def _towards(family: int, far: str) -> Sequence[str]:
 
 
 def _reached_from_beside(text: str) -> bool:
-    """Not this machine's own loop, and no address that means another device on every cable."""
+    """Not this machine's own loop, no address that means another device on every cable, and none of IPv6 that changes every day."""
     try:
         address = ipaddress.ip_address(text)
     except ValueError:
         return False
-    return not (address.is_loopback or address.is_unspecified or address.is_link_local)
+    return not (address.is_loopback or address.is_unspecified or address.is_link_local or (address.version == 6 and address.is_global))

@@ -1,6 +1,6 @@
 // A phone that the book does not know yet gets a name.
 import { known } from "./known.js";
-import { button, changed, field, flag, link, make, say, show, why } from "./page.js";
+import { button, changed, field, flag, go, link, make, say, show, why } from "./page.js";
 import { join } from "./send.js";
 
 const typed = { name: "", words: "" };
@@ -37,5 +37,6 @@ async function take() {
   const words = await join(typed.name.trim());
   typed.words = words === "signed-out" ? "" : words;
   if (words === "signed-out") known.trouble = "signed-out";
+  if (!words && location.hash === "#/join") return go("#/");
   return changed();
 }

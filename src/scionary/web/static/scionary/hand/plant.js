@@ -1,7 +1,7 @@
 // One plant on a round: what is seen is one tap, the next plant one swipe or arrow key away.
 import * as clock from "./clock.js";
 import { dome, known } from "./known.js";
-import { button, choice, field, go, grouped, link, make, show, why } from "./page.js";
+import { button, choice, field, go, grouped, link, make, say, show, why } from "./page.js";
 import { chanceWords, ringAlone } from "./ring.js";
 import { domeSeen, seenToday, standing, walked } from "./round.js";
 import { SIGNS } from "./signs.js";
@@ -121,12 +121,13 @@ function step(i, way) {
 }
 
 async function tap(sign) {
-  const { here, plants, pot } = place;
+  const { here, plants, pot, seen } = place;
+  if (seen.at(-1)?.said === sign.said) return say(`${pot.said}: ${sign.words.toLowerCase()} is written down already.`);
   const events = [{ kind: sign.kind, subjects: [`plant:${pot.plant}`], payload: sign.payload, local: { said: pot.said } }];
   const others = plants.filter((other) => other.plant !== pot.plant);
   if (!domeSeen(here) && others.every((other) => seenToday(other.plant).length))
     events.push({ kind: "observed", subjects: [`dome:${here.id}`], local: { said: here.name } });
-  await write(events, { said: `${pot.said}: ${sign.words.toLowerCase()}.` });
+  return write(events, { said: `${pot.said}: ${sign.words.toLowerCase()}.` });
 }
 
 function whyLost(entry) {
