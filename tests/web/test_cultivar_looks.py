@@ -90,7 +90,7 @@ def test_without_any_description_the_search_says_where_to_write_one(client: Clie
 
 def test_what_was_seen_stands_in_the_story_of_the_plant_it_is_taken_for(client: Client, plants: list[Plant]) -> None:
     target = Plant.objects.get(cultivar__spoken="Ash Gill", running_number=2)
-    typed = {"look_summer": "green", "look_lobes": "5", "plant": str(target.pk), "event_id": str(uuid7())}
+    typed = {"look_summer": "green", "look_lobes": "5", "plant": str(target.pk), "event_id": str(uuid7()), "sure": "1"}
     check_page(client.post(f"{SEARCH}this/", typed, follow=True))
     assert Event.objects.get(kind="name_inferred").payload["note"] == "Known of it: looks lobes of a leaf: 5, colour in summer: green."
 
