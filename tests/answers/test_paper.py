@@ -270,6 +270,19 @@ def test_all_others_unchanged_says_nothing_of_what_stands_elsewhere_now(
     assert Event.objects.filter(kind="observed", payload__seen="unchanged").count() == 28
 
 
+def test_words_without_their_tick_are_asked_about_and_nothing_is_written(
+    round_of_30: PrintedSheet, bench: BenchDay, now: datetime, key: Keying
+) -> None:
+    with pytest.raises(Refused, match="a cause, 'too dry', stands there without a loss"):
+        key(round_of_30, {3: ["firm"]}, causes={3: "too dry"})
+    sheet = print_bench(bench.pk, 2, today=TODAY, now=now)
+    for row in (BenchRow(stock_mm=7.0), BenchRow(note="bleeds")):
+        with pytest.raises(Refused, match="without a graft"):
+            key(sheet, bench={1: BenchRow(True), 2: row})
+    assert not Event.objects.filter(kind__in=("scored", "lost"), device="").exclude(kind="grafted").exists()
+    assert not Plant.objects.filter(grafts__bench=bench).exists()
+
+
 def test_a_bench_that_is_changed_after_printing_changes_nothing_of_what_the_paper_says(
     bench: BenchDay, nursery: Nursery, dome: Dome, now: datetime, key: Keying
 ) -> None:

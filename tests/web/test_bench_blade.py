@@ -60,3 +60,10 @@ def test_a_bench_of_another_day_offers_no_tap(client: Client, bench: BenchDay) -
     assert 'value="disinfected"' in check_page(client.get(f"/bench/{bench.pk}/"))
     save_noun(BenchDay, {"day": timezone.localdate() - timedelta(days=3)}, now=timezone.now(), pk=bench.pk)
     assert 'value="disinfected"' not in check_page(client.get(f"/bench/{bench.pk}/"))
+
+
+def test_after_the_next_graft_the_page_offers_to_undo_that_and_not_the_blade(client: Client, bench: BenchDay) -> None:
+    _tap(client, bench, "changed")
+    text = check_page(client.post(f"/bench/{bench.pk}/graft/", {"event_id": str(uuid7())}, follow=True))
+    assert "Last written" not in text
+    assert "Undo Red Tarn 1" in text

@@ -61,6 +61,9 @@ class Wanted:
     told: frozenset[str]
 
 
+_TICK = "Tick {} as well, or take the words away."
+
+
 def wanted(sheet: PrintedSheet, rows: list[SheetRow], ticks: Ticks, since: Mapping[int, Since], nursery: Nursery, now: datetime) -> Wanted:
     """What the ticks become; a row that cannot be as it is ticked is refused, naming it."""
     by_number = {row.number: row for row in rows}
@@ -71,6 +74,10 @@ def wanted(sheet: PrintedSheet, rows: list[SheetRow], ticks: Ticks, since: Mappi
     if sheet.kind == PrintedSheet.Kind.BENCH:
         return _bench(sheet, by_number, ticks, since, at - timedelta(seconds=len(rows)) if at == now else at)
     ticked = {number: _checked(by_number[number], said) for number, said in ticks.rows.items()}
+    for number, words in ticks.causes.items():
+        if words and "lost" not in ticked.get(number, ()):
+            where = f"row {number}, {by_number[number].said}"
+            raise Refused(f"a cause, {words!r}, stands there without a loss.", where=where, remedy=_TICK.format("Lost"))
     entries: dict[str, Entry] = {}
     _domes(sheet, rows, ticks, ticked, since, at, entries)
     for number, said in ticked.items():
@@ -157,6 +164,8 @@ def _bench(sheet: PrintedSheet, rows: Mapping[int, SheetRow], ticks: Ticks, sinc
             raise Refused(
                 f"{row.blade[:30]!r} is nothing that is done to a blade.", where=f"row {number}", remedy="changed or disinfected."
             )
+        if not row.made and (row.stock_mm or row.scion_mm or row.note):
+            raise Refused("a thickness or a note stands there without a graft.", where=f"row {number}", remedy=_TICK.format("Made"))
         when = first + timedelta(seconds=number)
         if row.blade:
             payload = {"how": row.blade, "grafter": sheet.bench.grafter if sheet.bench else ""}

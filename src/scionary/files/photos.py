@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 _READ = ("JPEG", "PNG", "WEBP")
 KEPT_SIDE = 1600  # longer side of a photo that is kept, in points
 _FIRST_LOOK, _CLOSER_LOOK = 2000, 4000  # longer side, in points; a closer look finds small symbols
+_WHOLE = 3  # so many times fewer points may a picture have that is unpacked whole: a JPEG is made smaller while it is read
 _ORIENTATION = 0x0112  # the EXIF tag that says how the camera was held
 _ALIKE = 0.9  # symbols that point the same way: mean length of their directions; project default, unsourced
 _SAME_ROW = 0.6  # of a symbol's height between two in one row; project default, unsourced
@@ -102,7 +103,8 @@ def _opened(data: bytes, name: str) -> Iterator[Image]:
         with warnings.catch_warnings():  # what is too large is refused in words right below
             warnings.simplefilter("ignore", Images.DecompressionBombWarning)
             opened = Images.open(BytesIO(data), formats=_READ)
-        if opened.width * opened.height > LIMITS["photo_pixels"]:
+        most = LIMITS["photo_pixels"] if opened.format == "JPEG" else LIMITS["photo_pixels"] // _WHOLE
+        if opened.width * opened.height > most:
             raise _too_many_points(name, f"{opened.width} × {opened.height}")
         yield opened
     except Images.DecompressionBombError as error:
@@ -176,7 +178,8 @@ def _check_kind(data: bytes, name: str) -> None:
 
 def _too_many_points(name: str, how_many: str) -> BadFile:
     most = LIMITS["photo_pixels"]
-    return BadFile(f"the picture has {how_many} points; at most {most:,} are read.", where=name, remedy="Send a smaller one.")
+    said = f"the picture has {how_many} points; at most {most:,} are read, of a PNG or WebP {most // _WHOLE:,}."
+    return BadFile(said, where=name, remedy="Send a smaller one.")
 
 
 def _turn(image: Image) -> Transpose | None:

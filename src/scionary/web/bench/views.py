@@ -106,6 +106,7 @@ def graft(request: HttpRequest, ident: UUID) -> HttpResponse:
 
         written = attempt(form, write)
         if written is not None:
+            request.session.pop("last_written", None)  # the page has an Undo for the graft, which is the last now
             _say(request, [], written.flags)
             return go_to(f"/bench/{ident}/")
     return _day_page(request, found, form)
