@@ -4,7 +4,7 @@
 SHELL = /bin/sh
 HOST = 127.0.0.1
 PORT ?= 8000
-PROCESSES = 2
+PROCESSES = 3
 
 python = .venv/bin/python
 set_up = tools/set_up.sh
@@ -12,14 +12,15 @@ quiet_book = env -u DATABASE_URL -u SCIONARY_DEBUG -u SCIONARY_LOGIN -u SCIONARY
 	SCIONARY_LOGS=off SCIONARY_SECRET_KEY=only-for-tests-and-checks-never-for-a-book-of-anybody OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1
 pytest = $(python) -m pytest -n $(PROCESSES) --dist worksteal
 on_both_databases = tests/book tests/answers tests/web tests/cli
+on_both_in_short = tests/book tests/answers tests/web/test_hand_events.py tests/web/test_hand_nouns.py tests/web/test_others_writing.py
 
 .PHONY: help setup run test check long speed calibration reach lock
 
 help:
 	@echo "make run      the demo book if there is no book, the season's summary, then the pages (HOST=, PORT=)"
-	@echo "make test     all tests on SQLite, then those that touch the book on PostgreSQL"
+	@echo "make test     all tests on SQLite, then those of the record and its answers on PostgreSQL"
 	@echo "make check    style, types, borders between parts, docstrings, deploy check, licences"
-	@echo "make long     all tests with the slow families in their full forms, then the timings"
+	@echo "make long     all tests with the slow families in their full forms, pages and terminal on PostgreSQL too, then the timings"
 	@echo "make speed    the timings of docs/speed.md"
 	@echo "make calibration  whether ranges of take rates hold what they promise, on simulated nurseries (minutes)"
 	@echo "make reach    what the take rates were to reach, beside what was measured"
@@ -37,8 +38,8 @@ test:
 	@$(set_up) test
 	@echo "== tests on SQLite"
 	@$(quiet_book) $(pytest)
-	@echo "== tests on PostgreSQL"
-	@$(quiet_book) $(python) tests/postgres.py -- $(pytest) -m "not browser and not own_book" $(on_both_databases)
+	@echo "== tests of the record and its answers on PostgreSQL"
+	@$(quiet_book) $(python) tests/postgres.py -- $(pytest) -m "not browser and not own_book" $(on_both_in_short)
 
 check:
 	@$(set_up) check
