@@ -135,9 +135,13 @@ def _set_bench(event: NewEvent, *, known: bool, now: datetime) -> Answer:
     told = replace(event, kind="edited", subjects=(row.key,), payload={"noun": row.noun, "before": None, "after": _plain(row)})
     if not known:
         lock([row.key])
-        if BenchDay.objects.filter(pk=row.pk).exists():
+        first = Event.objects.filter(pk=event.id).first()  # the same parcel may have come in twice at once
+        if first is not None:
+            told = replace(told, who=first.who, device=first.device)
+        elif BenchDay.objects.filter(pk=row.pk).exists():
             raise Refused("the book holds a bench day with this id.", where="bench_set", remedy="Set the bench again.")
-        row.save(force_insert=True)
+        else:
+            row.save(force_insert=True)
     return record_events([told], now=now)[0]
 
 
