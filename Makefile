@@ -61,6 +61,7 @@ speed:
 	@$(python) benchmarks/label_speed.py
 	@$(python) benchmarks/photo_reading.py
 	@$(python) benchmarks/spread_speed.py
+	@$(python) benchmarks/finding_speed.py
 
 calibration:
 	@$(set_up) run
