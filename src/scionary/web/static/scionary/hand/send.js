@@ -161,6 +161,7 @@ async function forgetOld() {
 
 // This phone's name and token, given once by the book to somebody whom it knows.
 export async function join(name) {
+  if (!/(?:^|; )csrftoken=/.test(document.cookie)) await reach("/hand/data/").catch(() => {}); // a tap may be quicker than the first contact
   if (!pagesToken()) await reach("/hand/data/").catch(() => {}); // the first answer of the book brings the token that its pages show
   const answer = await reach("/hand/device/", { name }).catch((failure) => failure);
   if (answer.status === 200 || answer.status === 201) {
