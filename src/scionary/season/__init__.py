@@ -1,16 +1,60 @@
-"""When to cut and when to graft: sun, heat, frost and water through the year."""
+"""When to cut and when to graft: sun, heat, chill, frost and water through the year."""
 
+from scionary.season.chill import ChillRange, chill_portions, chill_range, utah_chill_units
+from scionary.season.daily_demand import DailyDemand, DemandMethod, daily_evapotranspiration, vapour_pressure_of_day, wind_at_2m
 from scionary.season.degree_days import growing_degree_days
 from scionary.season.evapotranspiration import hargreaves_evapotranspiration, reference_evapotranspiration
 from scionary.season.frost import FrostDates, frost_dates
+from scionary.season.frost_chances import FrostChances, frost_chances
+from scionary.season.hours import DayExtremes, HoursByYear, days_of_hours, hours_by_year, hours_from_extremes
+from scionary.season.light import LightSource, daily_light_integral, light_of_series, ppfd_from_lux, ppfd_from_par, ppfd_from_solar
+from scionary.season.mother_tree import Soil, TreeWater, tree_balance
+from scionary.season.sky import clear_sky_radiation, sun_height
 from scionary.season.sun import day_length, extraterrestrial_radiation
+from scionary.season.water import WaterBalance, available_water, stress_coefficient, water_deficit
+from scionary.season.windows import WindowMap, window_fraction, window_map, with_heating
 
 __all__ = [
+    "ChillRange",
+    "DailyDemand",
+    "DayExtremes",
+    "DemandMethod",
+    "FrostChances",
     "FrostDates",
+    "HoursByYear",
+    "LightSource",
+    "Soil",
+    "TreeWater",
+    "WaterBalance",
+    "WindowMap",
+    "available_water",
+    "chill_portions",
+    "chill_range",
+    "clear_sky_radiation",
+    "daily_evapotranspiration",
+    "daily_light_integral",
     "day_length",
+    "days_of_hours",
     "extraterrestrial_radiation",
+    "frost_chances",
     "frost_dates",
     "growing_degree_days",
     "hargreaves_evapotranspiration",
+    "hours_by_year",
+    "hours_from_extremes",
+    "light_of_series",
+    "ppfd_from_lux",
+    "ppfd_from_par",
+    "ppfd_from_solar",
     "reference_evapotranspiration",
+    "stress_coefficient",
+    "sun_height",
+    "tree_balance",
+    "utah_chill_units",
+    "vapour_pressure_of_day",
+    "water_deficit",
+    "wind_at_2m",
+    "window_fraction",
+    "window_map",
+    "with_heating",
 ]
