@@ -156,10 +156,10 @@ def _counts(hours: Any, days: int, low_c: float, high_c: float, limit_c: float, 
     _check(days, low_c, high_c, limit_c, share)
     by_day = t.reshape(-1, HOURS)
     in_band = _window_sums(np.count_nonzero((by_day >= low_c) & (by_day <= high_c), axis=1), days)
-    hot = _window_sums((by_day > limit_c).any(axis=1), days)
+    hot = _window_sums(np.count_nonzero(by_day > limit_c, axis=1), days)
     good = (in_band >= share * days * HOURS - 1e-9) & (hot == 0)
-    unknown = np.isnan(by_day).any(axis=1)
-    known = _window_sums(unknown, days) == 0 if unknown.any() else np.ones(good.shape, dtype=bool)
+    unknown = np.count_nonzero(np.isnan(by_day), axis=1)
+    known = _window_sums(unknown, days) == 0 if np.any(unknown) else np.ones(good.shape, dtype=bool)
     return _over_years(good & known), _over_years(known)
 
 
