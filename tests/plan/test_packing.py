@@ -1,27 +1,26 @@
 """Pots on trays."""
 
+import time
+
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from plan.standing import assert_stands
 from scionary.errors import BadValue
 from scionary.plan import LayoutKind, RoundPot, SquarePot, pots_on_tray
+from scionary.plan.lattices import best_rows
 
 MM = 25.4
 LENGTH, WIDTH = 20.5 * MM, 10.5 * MM
 
 
-def assert_stands(layout, length_mm, width_mm, tolerance_mm=1e-6):
+def assert_holds(layout, off_mm=1e-6):
     """Check by the pots' own outlines, pair by pair, that none overlaps and none leaves the tray."""
-    half = layout.pot.width_mm / 2
-    for number, (along, across) in enumerate(layout.positions):
-        assert half - tolerance_mm <= along <= length_mm - half + tolerance_mm
-        assert half - tolerance_mm <= across <= width_mm - half + tolerance_mm
-        for other_along, other_across in layout.positions[:number]:
-            if isinstance(layout.pot, RoundPot):
-                gap = np.hypot(along - other_along, across - other_across) - 2 * half
-            else:
-                gap = max(abs(along - other_along), abs(across - other_across)) - 2 * half
-            assert gap >= layout.clearance_mm - tolerance_mm
+    pot = type(layout.pot)(layout.pot.width_mm - layout.tolerance_mm)
+    pots = [(along, across, pot) for along, across in layout.positions.tolist()]
+    assert_stands(pots, layout.length_mm, layout.width_mm, clearance_mm=layout.clearance_mm, off_mm=off_mm)
 
 
 @pytest.mark.parametrize(
@@ -31,7 +30,7 @@ def assert_stands(layout, length_mm, width_mm, tolerance_mm=1e-6):
 def test_a_domed_tray_takes_what_growers_say(pot, count):
     layout = pots_on_tray(LENGTH, WIDTH, pot)
     assert layout.count == count
-    assert_stands(layout, LENGTH, WIDTH)
+    assert_holds(layout)
 
 
 def test_search_finds_the_pot_that_rows_have_no_room_for():
@@ -39,14 +38,20 @@ def test_search_finds_the_pot_that_rows_have_no_room_for():
     assert layout.kind is LayoutKind.SEARCHED
 
 
-@pytest.mark.parametrize("seed", range(12))
-def test_pots_never_overlap_nor_leave_the_tray(seed):
-    rng = np.random.default_rng(seed)
-    length_mm, width_mm, size = rng.uniform(150, 700), rng.uniform(100, 400), rng.uniform(60, 160)
-    for pot in (SquarePot(size), RoundPot(size)):
-        layout = pots_on_tray(length_mm, width_mm, pot, clearance_mm=rng.uniform(0, 15))
-        assert_stands(layout, length_mm, width_mm)
-        assert layout.count <= layout.at_most
+@settings(max_examples=25)
+@given(
+    size=st.floats(40, 200),
+    along=st.floats(0.6, 7),
+    across=st.floats(0.6, 4),
+    clearance_mm=st.one_of(st.just(0.0), st.floats(0, 30)),
+    tolerance=st.sampled_from([0.0, 0.02, -0.05]),
+    kind=st.sampled_from([SquarePot, RoundPot]),
+)
+def test_pots_never_overlap_nor_leave_the_tray(size, along, across, clearance_mm, tolerance, kind):
+    layout = pots_on_tray(along * size, across * size, kind(size), clearance_mm=clearance_mm, tolerance_mm=tolerance * size, tries=1)
+    assert_holds(layout)
+    assert layout.count <= layout.at_most
+    assert layout.next_width_mm < size * (1 + 1e-9)
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -61,12 +66,23 @@ def test_round_pots_stand_no_fewer_than_square_ones():
         assert pots_on_tray(520, 270, RoundPot(size)).count >= pots_on_tray(520, 270, SquarePot(size)).count
 
 
-def test_four_round_pots_in_a_zigzag_need_an_inch_more_than_the_tray_has():
+@pytest.mark.parametrize(("length", "width"), [(20.57, 11.0), (20.99, 10.85)])
+def test_four_round_pots_in_a_zigzag_need_more_than_the_tray_has(length, width):
     pot = RoundPot(6.5 * MM)
-    # two rows: three steps along of sqrt(6.5^2 - (11 - 6.5)^2) in, and one pot
-    needed = 6.5 + 3 * np.sqrt(6.5**2 - 4.5**2)
-    assert pots_on_tray((needed + 0.001) * MM, 11 * MM, pot).count == 4
-    assert pots_on_tray((needed - 0.01) * MM, 11 * MM, pot).count == 3
+    # two rows: three steps along of sqrt(6.5^2 - (width - 6.5)^2) in, and one pot
+    needed = 6.5 + 3 * np.sqrt(6.5**2 - (width - 6.5) ** 2)
+    assert needed == pytest.approx(length, abs=0.005)
+    assert pots_on_tray((needed + 0.001) * MM, width * MM, pot).count == 4
+    assert pots_on_tray((needed - 0.01) * MM, width * MM, pot).count == 3
+
+
+def test_one_more_pot_stands_when_pots_are_as_narrow_as_said():
+    for pot in (SquarePot(98), RoundPot(98), RoundPot(165), RoundPot(60)):
+        layout = pots_on_tray(540, 280, pot)
+        width_mm = layout.next_width_mm
+        assert pots_on_tray(540, 280, type(pot)(width_mm * (1 - 1e-6))).count > layout.count
+    # for square pots it is exact: three across 280
+    assert pots_on_tray(540, 280, SquarePot(98)).next_width_mm == 280 / 3
 
 
 def test_sizes_that_divide_exactly_lose_no_pot_to_rounding():
@@ -80,6 +96,34 @@ def test_clearance_keeps_neighbours_apart_but_not_from_the_side():
     assert pots_on_tray(209, 100, SquarePot(100), clearance_mm=10).count == 1
     positions = pots_on_tray(210, 100, RoundPot(100), clearance_mm=10).positions
     assert positions[0].tolist() == [50, 50]
+
+
+def test_what_a_pot_gives_makes_room_and_what_is_unsure_takes_it():
+    assert pots_on_tray(488, 100, SquarePot(98)).count == 4
+    assert pots_on_tray(488, 100, SquarePot(98), tolerance_mm=0.5).count == 5
+    assert pots_on_tray(490, 100, SquarePot(98), tolerance_mm=-0.5).count == 4
+    assert pots_on_tray(490, 100, SquarePot(98), tolerance_mm=0.5).next_width_mm == pytest.approx(490 / 6 + 0.5)
+
+
+def test_rows_alone_answer_without_a_search():
+    layout = pots_on_tray(LENGTH, WIDTH, RoundPot(4.5 * MM), tries=0)
+    assert (layout.count, layout.kind) == (8, LayoutKind.SQUARE_ROWS)
+
+
+def test_a_stopped_search_still_answers_and_says_so():
+    layout = pots_on_tray(LENGTH, WIDTH, RoundPot(4.5 * MM), progress=lambda _share, _words: False)
+    assert (layout.count, layout.whole) == (8, False)
+    assert_holds(layout)
+    assert pots_on_tray(LENGTH, WIDTH, RoundPot(4.5 * MM), progress=lambda _share, _words: True).whole
+
+
+def test_rows_are_found_in_a_thousandth_of_a_second():
+    room = np.array([540.0, 280.0]) - 98
+    best_rows(room, 98.0)
+    begun = time.perf_counter()
+    for _ in range(50):
+        best_rows(room, 98.0)
+    assert (time.perf_counter() - begun) / 50 < 0.001
 
 
 def test_positions_go_row_by_row():
@@ -112,6 +156,11 @@ def test_a_pot_that_does_not_fit_is_an_answer():
         (lambda: pots_on_tray(100, float("nan"), SquarePot(10)), "width_mm is nan"),
         (lambda: pots_on_tray(100, 100, SquarePot(10), clearance_mm=-1), "clearance_mm is -1; allowed: 0 mm or more"),
         (lambda: pots_on_tray(100, 100, 10), "allowed: a SquarePot or a RoundPot"),
+        (
+            lambda: pots_on_tray(100, 100, SquarePot(20), tolerance_mm=6),
+            "tolerance_mm is 6; allowed: at most a quarter of a pot's width, 5 mm",
+        ),
+        (lambda: pots_on_tray(100, 100, RoundPot(20), tries=-1), "tries is -1; allowed: 0 to 1,000"),
         (lambda: pots_on_tray(1e6, 1e6, RoundPot(1)), "at most 100,000"),
         (lambda: SquarePot(-3), "side_mm is -3"),
         (lambda: RoundPot("4 in"), "diameter_mm is '4 in'; allowed: more than 0 mm"),

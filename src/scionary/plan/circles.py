@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 import numpy as np
 
+from scionary.plan.widening import widen
 from scionary.units import Float
 
-_FEWEST_STARTS, _MOST_STARTS, _ROUNDS = 24, 160, 100
-_LEAST_DAMPING = 1e-6
+Progress = Callable[[float, str], bool | None]
+
+_FEWEST_STARTS, _MOST_STARTS, _ROUNDS = 24, 160, 45
+_LEAST_DAMPING = 1e-3
 _SLACK = 1e-9  # of the distance: aimed at, so that rounding never leaves an overlap
+_WIDENED = 5  # starts of each try that are widened
+_ALIKE = 1e-3  # of the overlap: starts nearer than this are taken to have ended at the same arrangement
+_HOPELESS = 0.97  # of the width: the first try finds no narrower pots than this where there is a place; project default, unsourced
 
 
 def most_points(room: Float, apart: float) -> int:
@@ -34,45 +43,125 @@ def most_points(room: Float, apart: float) -> int:
     return int(2.0 / np.sqrt(3.0) * length * width + length + width + 1.0 + 1e-9)
 
 
-def search_one_more(points: Float, room: Float, apart: float, rng: np.random.Generator) -> Float | None:
+@dataclass(frozen=True)
+class Task:
+    """Round pots of one width on a tray: what a search looks for.
+
+    Attributes
+    ----------
+    sides : ndarray of shape (2,)
+        Inside length and width of the tray.
+    width : float
+        Width of a pot, in the same unit.
+    clearance : float
+        Free room between neighbours.
+    """
+
+    sides: Float
+    width: float
+    clearance: float = 0.0
+
+    @property
+    def room(self) -> Float:
+        """Sides of the rectangle in which centres may lie, half a pot from every side."""
+        return np.maximum(self.sides - self.width, 0.0)
+
+    @property
+    def apart(self) -> float:
+        """Least distance between two centres."""
+        return self.width + self.clearance
+
+
+@dataclass(frozen=True)
+class Search:
+    """What a search for one more pot found.
+
+    Attributes
+    ----------
+    points : ndarray of shape (n + 1, 2) or None
+        Centres in the room of the task, None when so many were not found a place: that proves nothing.
+    widest : float
+        Width of the widest pots of which so many were found a place.
+    whole : bool
+        False when it was stopped before its end.
+    """
+
+    points: Float | None
+    widest: float
+    whole: bool = True
+
+
+def search_one_more(points: Float, task: Task, rng: np.random.Generator, *, tries: int = 3, progress: Progress | None = None) -> Search:
     """Look for one point more than are there, moving all of them.
 
     Parameters
     ----------
     points : ndarray of shape (n, 2)
-        An arrangement that keeps the distance.
-    room : ndarray of shape (2,)
-        Sides of the rectangle; points may lie on them.
-    apart : float
-        Least distance between any two points.
+        An arrangement in the room of the task that keeps the distance.
+    task : Task
+        The tray and the pot.
     rng : Generator
         Where the starts come from.
+    tries : int
+        Times that a set of starts is tried, 1 or more; fewer are when the first is far from finding a place.
+    progress : callable, optional
+        Called with a share done and words; giving False stops.
 
     Returns
     -------
-    ndarray of shape (n + 1, 2) or None
-        None when a bounded number of starts found nothing, which proves nothing.
+    Search
+        What was found.
 
     Notes
     -----
-    Overlaps are squeezed out by damped Gauss-Newton steps (Levenberg-Marquardt), all starts at once: half of them random, half
-    from the given arrangement, disturbed, with a random point added. In a square, and up to 30 points, it finds the best published
-    numbers when there is a thousandth of the distance to spare, but not always where they fit exactly.
+    Overlaps are squeezed out by damped Gauss-Newton steps (Levenberg-Marquardt), all starts at once: half of them random, half from
+    the given arrangement, disturbed, with a random point added. The best few are then moved so that wider and wider pots stand
+    (`widen`), until the width asked for stands or nothing moves.
     """
-    count = len(points) + 1
+    widest = 0.0
+    for number in range(tries):
+        if progress is not None and progress(number / tries, f"looking for a place for pot {len(points) + 1}") is False:
+            return Search(None, widest, whole=False)
+        spots, overlap = _squeezed(_starts(points, task, rng), task)
+        for start in _best_few(overlap):
+            placed, width = widen(spots[start] + task.width / 2.0, task.sides, task.clearance, enough=task.width * (1.0 + _SLACK))
+            widest = max(widest, width)
+            if width >= task.width * (1.0 - _SLACK):
+                return Search(np.clip(placed - task.width / 2.0, 0.0, task.room), widest)
+        if widest < _HOPELESS * task.width:
+            break
+    return Search(None, widest)
+
+
+def _starts(points: Float, task: Task, rng: np.random.Generator) -> Float:
+    count, room, apart = len(points) + 1, task.room, task.apart
     starts = int(np.clip(16_000 // count**2, _FEWEST_STARTS, _MOST_STARTS))
     spots = rng.uniform(size=(starts, count, 2)) * room
     blur = rng.uniform(0.05, 0.4, size=(starts // 2, 1, 1)) * apart
     spots[: starts // 2, :-1] = np.clip(points + blur * rng.normal(size=(starts // 2, count - 1, 2)), 0.0, room)
-    wanted = apart * (1.0 + _SLACK)
+    return spots
+
+
+def _squeezed(spots: Float, task: Task) -> tuple[Float, Float]:
+    """The starts after their steps, and how much the worst pair or side of each is violated."""
+    room, wanted = task.room, task.apart * (1.0 + _SLACK)
     for round_ in range(_ROUNDS):
         step, overlap = _newton_step(spots, room, wanted, damping=max(0.5 * 0.9**round_, _LEAST_DAMPING))
-        best = int(np.argmin(overlap))
-        if overlap[best] < 0.5 * _SLACK * apart:
-            found: Float = np.clip(spots[best], 0.0, room)
-            return found
+        if overlap.min() < 0.5 * _SLACK * task.apart:
+            break
         spots = spots + step
-    return None
+    return np.clip(spots, 0.0, room), overlap
+
+
+def _best_few(overlap: Float) -> list[int]:
+    """The starts with the least overlap, those that ended alike counted once."""
+    few: list[int] = []
+    for start in np.argsort(overlap, kind="stable"):
+        if len(few) == _WIDENED:
+            break
+        if not few or overlap[start] > overlap[few[-1]] * (1.0 + _ALIKE):
+            few.append(int(start))
+    return few
 
 
 def _newton_step(spots: Float, room: Float, wanted: float, damping: float) -> tuple[Float, Float]:

@@ -5,7 +5,6 @@ Pots stand upright, sides of square pots along the tray's sides. The tray's *ins
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
@@ -13,12 +12,15 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
-from scionary.plan.circles import most_points, search_one_more
+from scionary.plan.circles import Progress, Task, most_points, search_one_more
+from scionary.plan.lattices import ROUNDING, best_rows, rows_hold, straight_rows
+from scionary.plan.pots import Pot, RoundPot, SquarePot, check_pot, check_room
 from scionary.units import Float
 
+__all__ = ["Layout", "LayoutKind", "RoundPot", "SquarePot", "pots_on_tray"]
+
 MOST_POTS = 100_000
-_SEARCHED = 30
-_ROUNDING = 1e-9  # sizes in millimetres that come from inches need not divide exactly
+_SEARCHED, _MOST_TRIES, _HALVINGS = 30, 1000, 40
 
 
 class LayoutKind(StrEnum):
@@ -28,41 +30,6 @@ class LayoutKind(StrEnum):
     SQUARE_ROWS = "square rows"
     STAGGERED_ROWS = "staggered rows"
     SEARCHED = "searched"
-
-
-@dataclass(frozen=True)
-class SquarePot:
-    """A pot whose widest cross-section is a square of `side_mm`."""
-
-    side_mm: float
-
-    def __post_init__(self) -> None:
-        """Refuse a pot without size."""
-        _positive("side_mm", self.side_mm)
-
-    @property
-    def width_mm(self) -> float:
-        """Width across, in mm."""
-        return self.side_mm
-
-
-@dataclass(frozen=True)
-class RoundPot:
-    """A pot whose widest cross-section is a circle of `diameter_mm`."""
-
-    diameter_mm: float
-
-    def __post_init__(self) -> None:
-        """Refuse a pot without size."""
-        _positive("diameter_mm", self.diameter_mm)
-
-    @property
-    def width_mm(self) -> float:
-        """Width across, in mm."""
-        return self.diameter_mm
-
-
-Pot = SquarePot | RoundPot
 
 
 @dataclass(frozen=True)
@@ -81,8 +48,14 @@ class Layout:
         The pot.
     clearance_mm : float
         Free room between neighbouring pots.
+    tolerance_mm : float
+        By how much a pot may be squeezed across.
     at_most : int
         No arrangement whatever holds more than this (for square pots: none with sides along the tray's).
+    next_width_mm : float
+        Width of the widest pots of which one more was found a place; for square pots the widest there are.
+    whole : bool
+        False when the search was stopped before its end.
     """
 
     kind: LayoutKind
@@ -91,7 +64,10 @@ class Layout:
     width_mm: float
     pot: Pot
     clearance_mm: float
+    tolerance_mm: float
     at_most: int
+    next_width_mm: float
+    whole: bool = True
 
     @property
     def count(self) -> int:
@@ -110,10 +86,23 @@ class Layout:
             "pot_width_mm": self.pot.width_mm,
             "round": isinstance(self.pot, RoundPot),
             "clearance_mm": self.clearance_mm,
+            "tolerance_mm": self.tolerance_mm,
+            "next_width_mm": self.next_width_mm,
+            "whole": self.whole,
         }
 
 
-def pots_on_tray(length_mm: float, width_mm: float, pot: Pot, *, clearance_mm: float = 0.0, rng: int | np.random.Generator = 0) -> Layout:
+def pots_on_tray(
+    length_mm: float,
+    width_mm: float,
+    pot: Pot,
+    *,
+    clearance_mm: float = 0.0,
+    tolerance_mm: float = 0.0,
+    tries: int = 3,
+    rng: int | np.random.Generator = 0,
+    progress: Progress | None = None,
+) -> Layout:
     """Find how many pots stand on a tray.
 
     Parameters
@@ -124,86 +113,94 @@ def pots_on_tray(length_mm: float, width_mm: float, pot: Pot, *, clearance_mm: f
         The pot.
     clearance_mm : float
         Free room wanted between neighbouring pots, for leaves; none is kept to the tray's sides.
+    tolerance_mm : float
+        By how much a pot may be squeezed across, between neighbours and sides alike, since rims give. Below 0 it is kept free: sizes
+        that are not sure.
+    tries : int
+        How often the search for one more round pot begins anew, 0 to 1,000; 0 gives rows alone.
     rng : int or Generator
-        Seed of the search for one more round pot.
+        Seed of that search.
+    progress : callable, optional
+        Called with a share done and words; giving False stops the search, and what was found until then is the answer.
 
     Returns
     -------
     Layout
         Square pots: the largest number with sides along the tray's. Round pots: the best of square and staggered rows both ways
-        round, and up to 30 pots a search for one more; `at_most` says how many could be possible at best.
+        round, and up to 30 pots a search for one more; `at_most` says how many could be possible at best, `next_width_mm` how
+        narrow the pots would have to be.
 
     Raises
     ------
     BadValue
         When a size is no number, too small, or the tray would hold more than 100,000 pots.
     """
-    _positive("length_mm", length_mm)
-    _positive("width_mm", width_mm)
-    if not (np.isfinite(clearance_mm) and clearance_mm >= 0):
-        raise BadValue("clearance_mm", clearance_mm, "0 mm or more")
-    if not isinstance(pot, SquarePot | RoundPot):
-        raise BadValue("pot", pot, "a SquarePot or a RoundPot")
-    apart = pot.width_mm + clearance_mm
-    room = np.array([length_mm, width_mm]) - pot.width_mm
-    if np.prod(np.maximum(room, 0) / apart + 1) > MOST_POTS:
+    check_pot("pot", pot)
+    check_room(length_mm, width_mm, clearance_mm, tolerance_mm, pot.width_mm)
+    if not (isinstance(tries, int) and 0 <= tries <= _MOST_TRIES):
+        raise BadValue("tries", tries, f"0 to {_MOST_TRIES:,}")
+    task = Task(np.array([length_mm, width_mm], dtype=float), pot.width_mm - tolerance_mm, float(clearance_mm))
+    if np.prod(task.room / task.apart + 1) > MOST_POTS:
         raise BadValue("pot", pot, f"a pot of which the tray holds at most {MOST_POTS:,}")
-    if np.any(room < -_ROUNDING * apart):
-        kind, points, at_most = LayoutKind.NONE, np.empty((0, 2)), 0
+    if np.any(task.sides - task.width < -ROUNDING * task.apart):
+        found = Placed(LayoutKind.NONE, np.empty((0, 2)), 0, float(task.sides.min()))
+    elif isinstance(pot, SquarePot):
+        found = _squares(task)
     else:
-        place = _squares if isinstance(pot, SquarePot) else _circles
-        kind, points, at_most = place(np.maximum(room, 0.0), apart, np.random.default_rng(rng))
-    positions = _row_by_row(points + pot.width_mm / 2.0, apart)
+        found = _circles(task, np.random.default_rng(rng), tries, progress)
+    positions = _row_by_row(found.points + task.width / 2.0, task.apart)
     positions.setflags(write=False)
-    return Layout(kind, positions, float(length_mm), float(width_mm), pot, float(clearance_mm), at_most)
+    sizes = (float(length_mm), float(width_mm), pot, float(clearance_mm), float(tolerance_mm))
+    return Layout(found.kind, positions, *sizes, found.at_most, found.next_width + tolerance_mm, found.whole)
 
 
-Placed = tuple[LayoutKind, Float, int]
+@dataclass(frozen=True)
+class Placed:
+    """What was found: centres in the room of the task, and what could be at best."""
+
+    kind: LayoutKind
+    points: Float
+    at_most: int
+    next_width: float
+    whole: bool = True
 
 
-def _squares(room: Float, apart: float, rng: np.random.Generator) -> Placed:
-    points = _grid(room, apart)
-    return LayoutKind.SQUARE_ROWS, points, len(points)
+def _squares(task: Task) -> Placed:
+    points = straight_rows(task.room, task.apart)
+    return Placed(LayoutKind.SQUARE_ROWS, points, len(points), _next_square(task, len(points)))
 
 
-def _circles(room: Float, apart: float, rng: np.random.Generator) -> Placed:
-    best, kind = _grid(room, apart), LayoutKind.SQUARE_ROWS
-    for turned in (False, True):
-        points = _staggered(room[::-1] if turned else room, apart)
-        if len(points) > len(best):
-            best, kind = points[:, ::-1] if turned else points, LayoutKind.STAGGERED_ROWS
-    at_most = most_points(room, apart)
-    while len(best) < min(at_most, _SEARCHED):
-        more = search_one_more(best, room, apart, rng)
-        if more is None:
+def _next_square(task: Task, count: int) -> float:
+    """Width of the widest square pots of which more than `count` stand: so many along, and as many across as that takes."""
+    along = np.arange(1, count + 2)
+    across = -(-(count + 1) // along)
+    width = np.minimum((task.sides[0] + task.clearance) / along, (task.sides[1] + task.clearance) / across) - task.clearance
+    return float(width.max())
+
+
+def _circles(task: Task, rng: np.random.Generator, tries: int, progress: Progress | None) -> Placed:
+    best, staggered = best_rows(task.room, task.apart)
+    kind = LayoutKind.STAGGERED_ROWS if staggered else LayoutKind.SQUARE_ROWS
+    at_most, whole, widest = most_points(task.room, task.apart), True, 0.0
+    while tries and len(best) < min(at_most, _SEARCHED):
+        more = search_one_more(best, task, rng, tries=tries, progress=progress)
+        widest, whole = more.widest, more.whole
+        if more.points is None:
             break
-        best, kind = more, LayoutKind.SEARCHED
-    return kind, best, at_most
+        best, kind, widest = more.points, LayoutKind.SEARCHED, 0.0
+    return Placed(kind, best, at_most, max(widest, _next_round(task, len(best))), whole)
 
 
-def _grid(room: Float, apart: float) -> Float:
-    """Centres in straight rows, as many as fit, evenly from the corner."""
-    across, along = (np.arange(np.floor(side / apart + _ROUNDING) + 1) * apart for side in room[::-1])
-    return np.stack(np.meshgrid(along, across), axis=-1).reshape(-1, 2)
-
-
-def _staggered(room: Float, apart: float) -> Float:
-    """Centres in rows along the first side, every second row shifted, for the number of rows that holds most."""
-    length, width = room
-    best = np.empty((0, 2))
-    for rows in range(2, int(2 * width / apart + _ROUNDING) + 2):
-        step = width / (rows - 1)
-        shift = float(np.sqrt(max(apart**2 - step**2, 0.0)))
-        spacing = max(apart, 2 * shift)
-        counts = [int((length - first) / spacing + 1 + _ROUNDING) if length - first > -_ROUNDING * apart else 0 for first in (0.0, shift)]
-        if counts[0] * ((rows + 1) // 2) + counts[1] * (rows // 2) > len(best):
-            lines = [_line(row * step, shift * (row % 2), spacing, counts[row % 2]) for row in range(rows)]
-            best = np.concatenate(lines)
-    return best
-
-
-def _line(across: float, first: float, spacing: float, count: int) -> Float:
-    return np.column_stack([first + spacing * np.arange(count), np.full(count, across)])
+def _next_round(task: Task, count: int) -> float:
+    """Width of the widest round pots of which more than `count` stand in rows, by halving."""
+    low, high = 0.0, task.width
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2.0
+        if middle > 0.0 and rows_hold(task.sides - middle, middle + task.clearance) > count:
+            low = middle
+        else:
+            high = middle
+    return low
 
 
 def _row_by_row(points: Float, apart: float) -> Float:
@@ -216,9 +213,3 @@ def _row_by_row(points: Float, apart: float) -> Float:
         ordered.append(line[np.argsort(line[:, 0], kind="stable")])
         rest = rest[~row]
     return np.concatenate(ordered) if ordered else points
-
-
-def _positive(name: str, value: float) -> None:
-    check: Callable[[float], Any] = np.isfinite
-    if not (isinstance(value, int | float | np.number) and check(value) and value > 0):
-        raise BadValue(name, value, "more than 0 mm")
