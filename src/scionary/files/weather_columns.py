@@ -83,7 +83,7 @@ def find_columns(table: Table, columns: Mapping[str, str | int] | None = None) -
     table = _joined_units(_better_headed(table))
     named = {role: _named(table, role, wanted) for role, wanted in (columns or {}).items()}
     taken = set(named.values())
-    times = {role: found for role in TIMES if (heading := named.get(role) or _time_column(table, role, taken))}
+    times = {role: heading for role in TIMES if (heading := named.get(role) or _time_column(table, role, taken))}
     taken |= set(times.values())
     found, assumptions = dict[str, str](), list[str]()
     for role in QUANTITIES:
