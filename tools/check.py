@@ -40,6 +40,7 @@ def commands() -> dict[str, list[str]]:
         "numpydoc: engines' docstrings": [python, "-m", "numpydoc", "lint", *engine_files()],
         "Django: a shared HTTPS site": [python, "-m", "django", "check", "--deploy", "--fail-level", "WARNING"],
         "Django: migrations": [python, "-m", "django", "makemigrations", "--check", "--dry-run"],
+        "texts: the translators' template": [python, "tools/catalogue.py", "--check"],
         "licences": [python, "tools/licences.py"],
     }
 

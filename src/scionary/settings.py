@@ -57,6 +57,11 @@ def _make_key(path: Path) -> None:
     part.replace(path)
 
 
+def _catalogues(folder: Path) -> list[str]:
+    """The languages with a compiled catalogue of texts."""
+    return sorted(found.parts[-3].replace("_", "-").lower() for found in folder.glob("*/LC_MESSAGES/django.mo"))
+
+
 def _database() -> dict[str, Any]:
     url = os.environ.get("DATABASE_URL")
     if url:
@@ -110,6 +115,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",  # tokens in pages are masked anew each time, and it pads what it packs
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -143,6 +149,7 @@ TEMPLATES = [
         "DIRS": sorted((Path(__file__).parent / "web").glob("*/templates")),
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["django.templatetags.i18n"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -158,6 +165,9 @@ TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["d
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = True
+LOCALE_PATHS = [Path(__file__).parent / "locale"]
+# English, and whatever has a compiled catalogue; a browser gets the first of its own languages that is here.
+LANGUAGES = [(LANGUAGE_CODE, "English"), *((language, language) for language in _catalogues(LOCALE_PATHS[0]))]
 USE_TZ = True
 TIME_ZONE = "UTC"
 

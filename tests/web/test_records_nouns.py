@@ -55,7 +55,7 @@ def test_settings_that_cannot_be_are_told_at_the_field(client: Client, nursery: 
 
 @pytest.mark.parametrize("noun", NOUN_PAGES)
 def test_every_list_and_form_can_be_seen(client: Client, nursery: Nursery, noun: str, tree: MotherTree, lot: RootstockLot) -> None:
-    assert NOUN_PAGES[noun].sentence in check_page(client.get(f"/book/{noun}/"))
+    assert str(NOUN_PAGES[noun].sentence) in check_page(client.get(f"/book/{noun}/"))
     check_page(client.get(f"/book/{noun}/new/"))
     row = NOUN_PAGES[noun].model._default_manager.first()
     assert str(row) in check_page(client.get(f"/book/{noun}/{row.pk}/"))

@@ -10,12 +10,13 @@ from zoneinfo import ZoneInfo
 
 from scionary.answers.growing_year import in_leaf_date
 from scionary.book.models import DomeState, Graft, Method, Nursery, Plant
+from scionary.language import mark, say
 from scionary.units import in_unit
 
 DOME_STEPS = ("check", "firm", "water", "vent")
 PLANT_STEPS = ("head_back", "untie", "in_leaf")
 _GROWING_DAYS = 30  # after hardening, a graft that grows is seen to grow; project default, unsourced
-_IN_LEAF_UNSET = {"day": 60, "counted_from": "spring equinox"}  # project default, unsourced
+_IN_LEAF_UNSET = {"day": 60, "counted_from": mark("spring equinox")}  # project default, unsourced
 _SOON = timedelta(days=3)  # a step done up to this long before its date counts as done
 
 
@@ -141,9 +142,13 @@ def _days(raw: dict[str, Any]) -> range | list[int]:
 
 
 def _care_step(raw: dict[str, Any], when: date, method: Method, *, done: bool) -> CareStep:
-    counted_from = f"{raw['day']} days after the {raw['counted_from']}" if raw.get("counted_from") else f"day {raw['day']}"
+    counted_from = (
+        say("{day} days after the {counted_from}", day=raw["day"], counted_from=raw["counted_from"])
+        if raw.get("counted_from")
+        else say("day {day}", day=raw["day"])
+    )
     if raw.get("every"):
-        counted_from = f"every {raw['every']} days from day {raw['day']} to {raw['until']}"
+        counted_from = say("every {every} days from day {day} to {until}", every=raw["every"], day=raw["day"], until=raw["until"])
     rests_on = f"{counted_from}, {method.name}; {raw['source']}"
     return CareStep(str(raw["step"]), when, str(raw["say"]), str(raw["why"]), rests_on, raw.get("open_pct"), done)
 

@@ -17,23 +17,24 @@ from scionary.book.models import Dome, Nursery, Sensor
 from scionary.book.readings import load_readings
 from scionary.dome import AirLimits, AirReport, Episode, air_report
 from scionary.errors import UnknownSubject
+from scionary.language import mark, say
 from scionary.units import temperature_words
 
 _LIMIT_WORDS = {
-    "callus_low_c": "callus band, low end",
-    "callus_high_c": "callus band, high end",
-    "heat_limit_c": "harm above",
-    "humidity_low_pct": "too dry below",
-    "callus_base_c": "callus stands still below",
-    "callus_best_c": "callus forms fastest at",
-    "gap_after_intervals": "a gap after so many missed readings",
-    "gap_after_s": "a gap after",
-    "stuck_after_s": "a sensor is called stuck after",
-    "saturated_pct": "may stand still at or above",
+    "callus_low_c": mark("callus band, low end"),
+    "callus_high_c": mark("callus band, high end"),
+    "heat_limit_c": mark("harm above"),
+    "humidity_low_pct": mark("too dry below"),
+    "callus_base_c": mark("callus stands still below"),
+    "callus_best_c": mark("callus forms fastest at"),
+    "gap_after_intervals": mark("a gap after so many missed readings"),
+    "gap_after_s": mark("a gap after"),
+    "stuck_after_s": mark("a sensor is called stuck after"),
+    "saturated_pct": mark("may stand still at or above"),
 }
-_READ_IT = "Read its file in under Domes."
+_READ_IT = mark("Read its file in under Domes.")
 _WORST = {"heat": 3, "dry": 2, "gap": 1}
-_KIND_WORDS = {"heat": "too hot", "dry": "too dry", "gap": "nothing written", "stuck": "sensor stands still"}
+_KIND_WORDS = {"heat": mark("too hot"), "dry": mark("too dry"), "gap": mark("nothing written"), "stuck": mark("sensor stands still")}
 
 
 @dataclass(frozen=True)
@@ -85,7 +86,11 @@ def air_of(
         begin = begin_of(shown_end, days, nursery)
         rows = load_readings(sensor, begin, shown_end)
     if not len(rows):
-        nothing = "Nothing was written in these days." if exactly else f"The sensor {sensor.name} has written nothing yet."
+        nothing = (
+            say("Nothing was written in these days.")
+            if exactly
+            else say("The sensor {sensor} has written nothing yet.", sensor=sensor.name)
+        )
         return AirAnswer(sensor, sensor.dome, begin, end, rows, used, None, [], nothing, "" if exactly else _READ_IT)
     report = air_report(rows[:, 0], rows[:, 1], rows[:, 2], used)
     edges = edges_of(sensor, rows, begin, end, report, used)
@@ -136,7 +141,7 @@ def _limit(value: float, unit: str, nursery: Nursery) -> str:
 def sensor_called(ident: UUID) -> Sensor:
     found = Sensor.objects.select_related("dome").filter(pk=ident).first()
     if found is None:
-        raise UnknownSubject("the book holds no such sensor.", where="sensor", remedy="Choose one that is listed under Domes.")
+        raise UnknownSubject(say("the book holds no such sensor."), where="sensor", remedy=say("Choose one that is listed under Domes."))
     return found
 
 
@@ -144,20 +149,26 @@ def _words(episode: Episode, nursery: Nursery) -> EpisodeWords:
     begin, end = (datetime.fromtimestamp(at, nursery.zone) for at in (episode.from_s, episode.to_s))
     worst = ""
     if episode.kind == "heat":
-        worst = f", up to {temperature_words(episode.worst, nursery.temperature_unit)}"
+        worst = say(", up to {temperature_words}", temperature_words=temperature_words(episode.worst, nursery.temperature_unit))
     elif episode.kind == "dry":
-        worst = f", down to {episode.worst:.0f} %"
-    sentence = f"{begin:%a %d %b %H:%M}: {_KIND_WORDS[str(episode.kind)]} for {_hours(episode.hours)}{worst}"
+        worst = say(", down to {worst:.0f} %", worst=episode.worst)
+    sentence = say(
+        "{begin:%a %d %b %H:%M}: {kind_words} for {hours}{worst}",
+        begin=begin,
+        kind_words=_KIND_WORDS[str(episode.kind)],
+        hours=_hours(episode.hours),
+        worst=worst,
+    )
     return EpisodeWords(str(episode.kind), begin, end, episode.hours, sentence)
 
 
 def _edge_words(edge: Edge) -> EpisodeWords:
-    sentence = f"{edge.begin:%a %d %b %H:%M}: {_KIND_WORDS['gap']} for {_hours(edge.hours)}"
+    sentence = say("{begin:%a %d %b %H:%M}: {gap} for {hours}", begin=edge.begin, gap=_KIND_WORDS["gap"], hours=_hours(edge.hours))
     return EpisodeWords("gap", edge.begin, edge.end, edge.hours, sentence)
 
 
 def _hours(hours: float) -> str:
-    return f"{hours:.1f} h" if hours < 10 else f"{hours:.0f} h" if hours < 72 else f"{hours / 24:.0f} days"
+    return f"{hours:.1f} h" if hours < 10 else f"{hours:.0f} h" if hours < 72 else say("{part:.0f} days", part=hours / 24)
 
 
 def _sentence(report: AirReport, nursery: Nursery, hours_unknown: float) -> str:
@@ -166,18 +177,38 @@ def _sentence(report: AirReport, nursery: Nursery, hours_unknown: float) -> str:
     if heat:
         worst = max(heat, key=lambda e: e.worst)
         when = datetime.fromtimestamp(worst.from_s, nursery.zone)
-        return f"Too hot on {when:%A %d %B}: up to {temperature_words(worst.worst, nursery.temperature_unit)}. Shade first, vents second."
+        return say(
+            "Too hot on {when:%A %d %B}: up to {temperature_words}. Shade first, vents second.",
+            when=when,
+            temperature_words=temperature_words(worst.worst, nursery.temperature_unit),
+        )
     if dry:
         hours = sum(e.hours for e in dry)
-        return f"Too dry for {hours:.0f} hours in {plural(len(dry), 'stretch', 'stretches')}. Look at the water and the cover's edge."
+        return say(
+            "Too dry for {hours:.0f} hours in {stretches}. Look at the water and the cover's edge.",
+            hours=hours,
+            stretches=plural(len(dry), "stretch", "stretches"),
+        )
     if report.hours_covered <= 0 or hours_unknown > report.hours_covered / 2:
-        return "Half of the time or more is not known: the sensor wrote too little to judge."
-    return "Within the limits as far as the sensor wrote."
+        return say("Half of the time or more is not known: the sensor wrote too little to judge.")
+    return say("Within the limits as far as the sensor wrote.")
 
 
 def _why(report: AirReport, limits: AirLimits, nursery: Nursery, edges: Sequence[Edge]) -> str:
     unit = nursery.temperature_unit
-    band = f"{temperature_words(limits.callus_low_c, unit)} to {temperature_words(limits.callus_high_c, unit)}"
-    unknown = [f"{hours_words(report.hours_unknown)} not known in between"] if report.hours_unknown >= 0.5 else []
-    gaps = "; ".join([*unknown, *(edge.words for edge in edges if edge.hours >= 0.5)]) or "no gaps"
-    return f"{plural(report.readings, 'reading')}, {gaps}. {report.hours_in_callus_band:.0f} hours in the callus band ({band})."
+    band = say(
+        "{temperature_words} to {temperature_words2}",
+        temperature_words=temperature_words(limits.callus_low_c, unit),
+        temperature_words2=temperature_words(limits.callus_high_c, unit),
+    )
+    unknown = (
+        [say("{hours_words} not known in between", hours_words=hours_words(report.hours_unknown))] if report.hours_unknown >= 0.5 else []
+    )
+    gaps = "; ".join([*unknown, *(edge.words for edge in edges if edge.hours >= 0.5)]) or say("no gaps")
+    return say(
+        "{readings}, {gaps}. {hours_in_callus_band:.0f} hours in the callus band ({band}).",
+        readings=plural(report.readings, "reading"),
+        gaps=gaps,
+        hours_in_callus_band=report.hours_in_callus_band,
+        band=band,
+    )

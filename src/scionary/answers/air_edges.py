@@ -11,6 +11,7 @@ import numpy.typing as npt
 from scionary.book.models import Nursery, Sensor, SensorDay
 from scionary.book.readings import load_readings
 from scionary.dome import AirLimits, AirReport
+from scionary.language import say
 
 
 @dataclass(frozen=True)
@@ -27,8 +28,8 @@ class Edge:
 
     @property
     def words(self) -> str:
-        where = f"since {self.begin:%a %d %b %H:%M}" if self.at_end else f"until {self.end:%a %d %b %H:%M}"
-        return f"nothing written {where}: {hours_words(self.hours)} not known"
+        where = say("since {begin:%a %d %b %H:%M}", begin=self.begin) if self.at_end else say("until {end:%a %d %b %H:%M}", end=self.end)
+        return say("nothing written {where}: {hours_words} not known", where=where, hours_words=hours_words(self.hours))
 
 
 def hours_words(hours: float) -> str:

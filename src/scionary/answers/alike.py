@@ -25,9 +25,10 @@ from scionary.book.projection import with_corrections
 from scionary.book.record import NewEvent, record_events
 from scionary.book.settle import void
 from scionary.errors import Refused
+from scionary.language import mark, say
 from scionary.names import BotanicalName
 
-LINE = "two names"
+LINE = mark("two names")
 _CLOSE_ENOUGH = 80.0  # project default, unsourced: "Red Tran" is 87 from "Red Tarn", "Red Fell" 62
 _ROWS_AT_ONCE = 500
 _COUNTED: tuple[tuple[Any, str, str], ...] = (
@@ -35,7 +36,7 @@ _COUNTED: tuple[tuple[Any, str, str], ...] = (
     (MotherTree, "tree", "trees"),
     (ScionBag, "bag", "bags"),
     (Wish, "wish", "wishes"),
-    (Tally, "count from before the book", "counts from before the book"),
+    (Tally, mark("count from before the book"), mark("counts from before the book")),
 )
 Couple = frozenset[UUID]
 
@@ -79,7 +80,7 @@ def alike() -> list[Pair]:
     for first, second, near in _near(cultivars):
         found[frozenset((first.pk, second.pk))] = (near, _spelt_words(near))
     for first, second in _same_botanical(cultivars):
-        found.setdefault(frozenset((first.pk, second.pk)), (100.0, "they bear the same botanical name"))
+        found.setdefault(frozenset((first.pk, second.pk)), (100.0, say("they bear the same botanical name")))
     known = {cultivar.pk: cultivar for cultivar in cultivars}
     open_pairs = {couple: found[couple] for couple in found if couple not in two}
     names = _described([known[ident] for ident in frozenset().union(*open_pairs)])
@@ -105,7 +106,7 @@ def they_are_two(first: UUID, second: UUID, *, now: datetime, who: str = "") -> 
         gate(alone=False)
         lock(["names:two"])
         if first == second or Cultivar.objects.filter(pk__in=(first, second)).count() < 2:
-            raise Refused("two cultivars of the book are needed.", where="names", remedy="Load the page again.")
+            raise Refused(say("two cultivars of the book are needed."), where="names", remedy=say("Load the page again."))
         there = told_two().get(frozenset((first, second)))
         if there is not None:
             return there
@@ -119,7 +120,11 @@ def left_behind() -> list[LeftBehind]:
     """Names that were given up and to which something belongs again."""
     standing = {join.give: join for join in all_joins() if join.stands}
     counts = _counts(set(standing))
-    return [LeftBehind(join.keep, give, f"{_has(counts[give])} under {join.given}") for give, join in standing.items() if counts[give]]
+    return [
+        LeftBehind(join.keep, give, say("{has} under {given}", has=_has(counts[give]), given=join.given))
+        for give, join in standing.items()
+        if counts[give]
+    ]
 
 
 def _near(cultivars: Sequence[Cultivar]) -> Iterator[tuple[Cultivar, Cultivar, float]]:
@@ -136,7 +141,7 @@ def _near(cultivars: Sequence[Cultivar]) -> Iterator[tuple[Cultivar, Cultivar, f
 
 
 def _spelt_words(near: float) -> str:
-    return "they differ by case, accents, apostrophes or hyphens alone" if near >= 100 else "they are spelt nearly alike"
+    return say("they differ by case, accents, apostrophes or hyphens alone") if near >= 100 else say("they are spelt nearly alike")
 
 
 def _same_botanical(cultivars: Sequence[Cultivar]) -> Iterator[tuple[Cultivar, Cultivar]]:
@@ -162,7 +167,7 @@ def same_botanical(name: BotanicalName, but: UUID | None = None) -> list[str]:
 
 def _described(cultivars: Sequence[Cultivar]) -> dict[UUID, OneName]:
     counts = _counts({cultivar.pk for cultivar in cultivars})
-    return {c.pk: OneName(c.pk, c.spoken, counts[c.pk].get("plant", 0), _has(counts[c.pk]) or "nothing yet") for c in cultivars}
+    return {c.pk: OneName(c.pk, c.spoken, counts[c.pk].get("plant", 0), _has(counts[c.pk]) or say("nothing yet")) for c in cultivars}
 
 
 def _counts(cultivars: set[UUID]) -> dict[UUID, dict[str, int]]:

@@ -10,6 +10,7 @@ from scionary.answers.yard import BagLine
 from scionary.book.models import Nursery
 from scionary.files.grids import SheetGrid
 from scionary.files.labels import LabelText, label_sheet, label_warnings
+from scionary.language import say
 from scionary.names import code_of
 
 
@@ -18,14 +19,14 @@ def bag_label_text(line: BagLine, nursery: Nursery) -> LabelText:
     bag = line.bag
     sticks = f", {plural(line.sticks, 'stick')}" if line.sticks is not None else ""
     when = cut_when(bag, nursery)
-    parts = (f"cut {when}" if when else "", "" if bag.code_number is not None else CODE_PENDING)
+    parts = (say("cut {when}", when=when) if when else "", "" if bag.code_number is not None else CODE_PENDING)
     return LabelText(
         said=f"{bag.cultivar.spoken}{sticks}",
         code=code_of(bag.code_number) if bag.code_number is not None else "",
-        name_runs=((f"from {bag.tree.name}", False),) if bag.tree else (),
+        name_runs=((say("from {name}", name=bag.tree.name), False),) if bag.tree else (),
         date=" ".join(part for part in parts if part),
         method=bag.get_care_display() if bag.care else "",
-        stock_lot="look in the book before use" if line.cautions else "",
+        stock_lot=say("look in the book before use") if line.cautions else "",
     )
 
 

@@ -12,6 +12,7 @@ from scionary.answers.cuttings import cutting_undone
 from scionary.answers.words import plural
 from scionary.book.models import Nursery, ScionBag
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.names import CodeStatus, code_of, grouped, number_of, read_code
 
 
@@ -30,7 +31,12 @@ class FoundBag:
     @property
     def words(self) -> str:
         """A bag of scions: Red Tarn from the old tree by the gate, cut 31 Jul 2026, 10:30."""
-        said = f"A bag of scions: {self.cultivar}{f' from {self.tree}' if self.tree else ''}, {self.cut}."
+        said = say(
+            "A bag of scions: {cultivar}{part}, {cut}.",
+            cultivar=self.cultivar,
+            part=say(" from {tree}", tree=self.tree) if self.tree else "",
+            cut=self.cut,
+        )
         return f"{self.warning} {said}" if self.warning else said
 
     def to_dict(self) -> dict[str, Any]:
@@ -55,7 +61,9 @@ def bag_meant(typed: str) -> ScionBag:
     found = _meant(" ".join(typed.split()))
     if found is None:
         held = ", ".join(ScionBag.objects.filter(retired=False).values_list("name", flat=True)[:5])
-        raise Refused(f"no bag is called {typed[:60]!r}, and none has this code.", where="bag", remedy=f"Bags: {held or 'none yet'}.")
+        raise Refused(
+            say("no bag is called {typed!r}, and none has this code.", typed=typed[:60]), where="bag", remedy=f"Bags: {held or 'none yet'}."
+        )
     return found
 
 
@@ -67,8 +75,8 @@ def found_bag(bag: ScionBag, nursery: Nursery) -> FoundBag:
         grouped(code_of(bag.code_number)) if bag.code_number is not None else "",
         bag.cultivar.spoken,
         bag.tree.name if bag.tree else "",
-        f"cut {cut_when(bag, nursery)}" if bag.cut_on else "when it was cut is not written down",
-        "CAUTION: its cutting was undone; throw its label away." if undone else "",
+        say("cut {cut_when}", cut_when=cut_when(bag, nursery)) if bag.cut_on else say("when it was cut is not written down"),
+        say("CAUTION: its cutting was undone; throw its label away.") if undone else "",
     )
 
 
@@ -85,12 +93,16 @@ def cut_ago(bag: ScionBag, nursery: Nursery, now: datetime) -> str:
     if bag.cut_at is not None:
         minutes = max(0, round((now - bag.cut_at).total_seconds() / 60))
         if minutes < 60:
-            return "cut just now" if not minutes else f"cut {plural(minutes, 'minute')} ago"
-        return f"cut {plural(minutes // 60, 'hour')} ago" if minutes < 2880 else f"cut {plural(minutes // 1440, 'day')} ago"
+            return say("cut just now") if not minutes else say("cut {minutes} ago", minutes=plural(minutes, "minute"))
+        return (
+            say("cut {hours} ago", hours=plural(minutes // 60, "hour"))
+            if minutes < 2880
+            else say("cut {days} ago", days=plural(minutes // 1440, "day"))
+        )
     if bag.cut_on is None:
-        return "when it was cut is not written down"
+        return say("when it was cut is not written down")
     days = (now.astimezone(nursery.zone).date() - bag.cut_on).days
-    return "cut today" if days <= 0 else f"cut {plural(days, 'day')} ago"
+    return say("cut today") if days <= 0 else say("cut {days} ago", days=plural(days, "day"))
 
 
 def _meant(asked: str) -> ScionBag | None:

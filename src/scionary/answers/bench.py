@@ -17,14 +17,15 @@ from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.models import AcceptedPlan, BenchDay, Cultivar, Graft, Method, Nursery, Plant, RootstockLot
 from scionary.errors import UnknownSubject
+from scionary.language import mark, say
 from scionary.names import code_of
 from scionary.union import Fit, ThicknessAdvice, thickness_advice
 from scionary.units import length_words
 
 _FIT_WORDS = {
     Fit.FITS: "fits",
-    Fit.SCION_TOO_THIN: "scion thin for this stock: match one side only",
-    Fit.SCION_TOO_THICK: "scion thicker than the method likes",
+    Fit.SCION_TOO_THIN: mark("scion thin for this stock: match one side only"),
+    Fit.SCION_TOO_THICK: mark("scion thicker than the method likes"),
 }
 
 
@@ -41,14 +42,14 @@ class BenchAnswer:
 
     @property
     def next_spoken(self) -> str:
-        return f"{self.bench.cultivar} {self.next_number}" if self.bench.cultivar else "choose a cultivar"
+        return f"{self.bench.cultivar} {self.next_number}" if self.bench.cultivar else say("choose a cultivar")
 
     @property
     def counter(self) -> str:
         """9 of 14 when the plan says 14, else how many were made that day."""
         if self.planned:
-            return f"{self.made_this_season} of {self.planned}"
-        return f"{len(self.made)} made"
+            return say("{made_this_season} of {planned}", made_this_season=self.made_this_season, planned=self.planned)
+        return say("{made} made", made=len(self.made))
 
     def to_dict(self) -> dict[str, object]:
         return {
@@ -66,7 +67,7 @@ def bench_called(ident: UUID) -> BenchDay:
     related = ("cultivar", "method", "lot", "tree", "bag", "dome", "pot_kind")
     found = BenchDay.objects.select_related(*related).filter(pk=ident).first()
     if found is None:
-        raise UnknownSubject("the book holds no such bench day.", where="bench", remedy="Choose one that is listed under Bench.")
+        raise UnknownSubject(say("the book holds no such bench day."), where="bench", remedy=say("Choose one that is listed under Bench."))
     return found
 
 
@@ -103,7 +104,12 @@ def advice(method: Method, stock_mm: float, scion_mm: float, nursery: Nursery) -
     """Whether scion and stock suit the method, and one line that says so."""
     found = thickness_advice(stock_mm, scion_mm, low_ratio=method.ratio_low, high_ratio=method.ratio_high)
     unit = nursery.length_unit
-    words = f"Stock {length_words(stock_mm, unit)}, scion {length_words(scion_mm, unit)}: {_FIT_WORDS[found.words_key]}."
+    words = say(
+        "Stock {length_words}, scion {length_words2}: {words_key}.",
+        length_words=length_words(stock_mm, unit),
+        length_words2=length_words(scion_mm, unit),
+        words_key=_FIT_WORDS[found.words_key],
+    )
     return found, words
 
 
@@ -138,15 +144,27 @@ def _flags(bench: BenchDay) -> list[str]:
     flags = bench_words(bench, queries.nursery())
     leafy = in_leaf_season(bench.day, queries.nursery().latitude_deg)
     if bench.method and bench.method.leafy != leafy:
-        flags.append(f"{bench.method} while trees are {'in leaf' if leafy else 'bare'}: is that the method? Its dates follow it.")
+        flags.append(
+            say(
+                "{method} while trees are {part}: is that the method? Its dates follow it.",
+                method=bench.method,
+                part=say("in leaf") if leafy else "bare",
+            )
+        )
     if bench.lot:
         left = stocks_left(bench.lot)
         if left is not None and left <= 0:
-            beyond = f" {plural(-left, 'graft')} beyond its count." if left < 0 else ""
-            flags.append(f"Stock lot {bench.lot} is used up by the book's count.{beyond} Count again, or choose another lot.")
+            beyond = say(" {grafts} beyond its count.", grafts=plural(-left, "graft")) if left < 0 else ""
+            flags.append(
+                say(
+                    "Stock lot {lot} is used up by the book's count.{beyond} Count again, or choose another lot.",
+                    lot=bench.lot,
+                    beyond=beyond,
+                )
+            )
     full = how_full(bench)
     if full and full[1] >= full[0]:
-        flags.append(f"{bench.dome} holds {full[0]} pots of this size and {full[1]} stand there.")
+        flags.append(say("{dome} holds {full} pots of this size and {full2} stand there.", dome=bench.dome, full=full[0], full2=full[1]))
     return flags
 
 

@@ -16,6 +16,7 @@ from scionary.book.locks import gate
 from scionary.book.models import BenchDay, EventSubject, Graft, Method, Nursery
 from scionary.book.patience import patiently
 from scionary.errors import Refused
+from scionary.language import say
 
 _NAMED = ("cultivar", "dome", "method", "lot", "tree")
 
@@ -72,7 +73,11 @@ def correct_day(bench: BenchDay, change: DayChange, *, nursery: Nursery, now: da
             values["tree"] = None
         save_noun(BenchDay, values, now=now, pk=bench.pk, who=who)
         done = put_right(changes, now=now, who=who) if changes else PutRight([])
-    words = [f"{tree} is a {tree.cultivar}: it no longer counts as their mother tree." for tree in dict.fromkeys(taken_off) if tree]
+    words = [
+        say("{tree} is a {cultivar}: it no longer counts as their mother tree.", tree=tree, cultivar=tree.cultivar)
+        for tree in dict.fromkeys(taken_off)
+        if tree
+    ]
     return replace(done, words=[*words, *done.words])
 
 
@@ -102,7 +107,7 @@ def _rows(bench: BenchDay, change: DayChange, *, now: datetime, who: str) -> dic
     if change.tree:
         cultivar = values.get("cultivar") or bench.cultivar
         if cultivar is None:
-            raise Refused("no cultivar is set for this bench day.", where="cultivar", remedy="Name the cultivar of the tree too.")
+            raise Refused(say("no cultivar is set for this bench day."), where="cultivar", remedy=say("Name the cultivar of the tree too."))
         values["tree"] = tree_called(change.tree, cultivar, now=now, who=who)
     return values
 
@@ -114,8 +119,13 @@ def _check_tree(values: dict[str, Any], grafts: list[Graft]) -> None:
         return
     others = {str(graft.cultivar) for graft in grafts if graft.cultivar_id != tree.cultivar_id}
     if others:
-        message = f"{tree} is a {tree.cultivar}, and {', '.join(sorted(others))} was grafted here too."
-        raise Refused(message, where="tree", remedy="Correct these plants one by one.")
+        message = say(
+            "{tree} is a {cultivar}, and {sorted} was grafted here too.",
+            tree=tree,
+            cultivar=tree.cultivar,
+            sorted=", ".join(sorted(others)),
+        )
+        raise Refused(message, where="tree", remedy=say("Correct these plants one by one."))
 
 
 def _replacing(graft: Graft, values: dict[str, Any], nursery: Nursery) -> dict[str, Any]:

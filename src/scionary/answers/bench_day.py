@@ -14,6 +14,7 @@ from scionary.book.kinds import plain
 from scionary.book.models import BenchDay, Dome, Method, MotherTree, Nursery, RootstockLot
 from scionary.book.patience import patiently
 from scionary.errors import UnknownSubject
+from scionary.language import say
 from scionary.units import read_length_mm
 
 
@@ -60,12 +61,19 @@ def write_bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: 
         if bench.lot:
             left = stocks_left(bench.lot)
             if left is not None and left < 0:
-                flags.append(f"stock lot {bench.lot} had {bench.lot.count} stocks; {-left} more are grafted than it held")
+                flags.append(
+                    say(
+                        "stock lot {lot} had {count} stocks; {part} more are grafted than it held",
+                        lot=bench.lot,
+                        count=bench.lot.count,
+                        part=-left,
+                    )
+                )
         if stock_mm and scion_mm and scion_mm > stock_mm:
-            flags.append("the scion is thicker than the stock")
+            flags.append(say("the scion is thicker than the stock"))
         full = how_full(bench)
         if full and full[1] > full[0]:
-            flags.append(f"{bench.dome} holds {full[0]} pots of this size and {full[1]} stand there")
+            flags.append(say("{dome} holds {full} pots of this size and {full2} stand there", dome=bench.dome, full=full[0], full2=full[1]))
         return Written(written.plants, written.events, flags)
 
 
@@ -119,7 +127,7 @@ def method_called(name: str) -> Method:
     near = list(Method.objects.filter(name__istartswith=name.strip(), retired=False)[:2])
     if exact is None and len(near) != 1:
         known = "; ".join(Method.objects.filter(retired=False).values_list("name", flat=True))
-        raise UnknownSubject(f"no method is called {name!r}.", where="method", remedy=f"Methods: {known}.")
+        raise UnknownSubject(say("no method is called {name!r}.", name=name), where="method", remedy=f"Methods: {known}.")
     return exact or near[0]
 
 
@@ -129,7 +137,9 @@ def _bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: str) 
         tree = MotherTree.objects.filter(name__iexact=words.tree.strip()).first()
         if tree is None:
             known = ", ".join(MotherTree.objects.filter(retired=False).values_list("name", flat=True)[:8])
-            raise UnknownSubject(f"no mother tree is called {words.tree!r}.", where="tree", remedy=f"Known: {known or 'none yet'}.")
+            raise UnknownSubject(
+                say("no mother tree is called {tree!r}.", tree=words.tree), where="tree", remedy=f"Known: {known or 'none yet'}."
+            )
     values = {
         "day": words.day,
         "cultivar": cultivar_called(words.cultivar, now=now, who=who),

@@ -22,6 +22,7 @@ from scionary.book.commands import Written, cultivar_called, save_noun, write_gr
 from scionary.book.models import BenchDay, Cultivar, Dome, Event, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot, ScionBag
 from scionary.book.patience import patiently
 from scionary.errors import Refused
+from scionary.language import say
 
 FIRST_DOME = "Dome 1"
 
@@ -89,7 +90,7 @@ def graft_here(
 ) -> Written:
     """Write down the next grafts of a bench day; the same form sent twice is written once."""
     if bench.cultivar_id is None:
-        raise Refused("no cultivar is set for this bench day.", where="cultivar", remedy="Change the bench and name it.")
+        raise Refused(say("no cultivar is set for this bench day."), where="cultivar", remedy=say("Change the bench and name it."))
     setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, label=label, now=now)
     return write_grafts(setup, count, now=now, who=who, event_id=event_id, numbers=numbers)
 
@@ -142,8 +143,12 @@ def tree_called(name: str, cultivar: Cultivar, *, now: datetime, who: str) -> Mo
     """The mother tree of this name; a new one when the book holds none; a tree of another cultivar is refused, or names would mix."""
     found = MotherTree.objects.select_related("cultivar").filter(name__iexact=name).first()
     if found is not None and found.cultivar_id != cultivar.pk:
-        remedy = f"Name a tree of {cultivar}, leave it empty, or change the tree under Book."
-        raise Refused(f"{found.name} is a {found.cultivar}, not a {cultivar}.", where="tree", remedy=remedy)
+        remedy = say("Name a tree of {cultivar}, leave it empty, or change the tree under Book.", cultivar=cultivar)
+        raise Refused(
+            say("{found} is a {cultivar}, not a {cultivar2}.", found=found.name, cultivar=found.cultivar, cultivar2=cultivar),
+            where="tree",
+            remedy=remedy,
+        )
     return found or save_noun(MotherTree, {"name": name, "cultivar": cultivar}, now=now, who=who)
 
 
@@ -151,28 +156,34 @@ def bag_of_cultivar(typed: str, cultivar: Cultivar) -> ScionBag:
     """The bag with this name or code; one of another cultivar is refused, or names would mix."""
     found = bag_meant(typed)
     if found.cultivar_id != cultivar.pk:
-        remedy = f"Take a bag of {cultivar}, or leave it empty."
-        raise Refused(f"{found.name} holds {found.cultivar}, not {cultivar}.", where="bag", remedy=remedy)
+        remedy = say("Take a bag of {cultivar}, or leave it empty.", cultivar=cultivar)
+        raise Refused(
+            say("{found} holds {cultivar}, not {cultivar2}.", found=found.name, cultivar=found.cultivar, cultivar2=cultivar),
+            where="bag",
+            remedy=remedy,
+        )
     return found
 
 
 def _check_wood(bag: ScionBag | None, tree: MotherTree | None) -> None:
     """Wood in a bag comes from the tree that it was cut from."""
     if bag and bag.tree and tree and bag.tree_id != tree.pk:
-        remedy = "Leave the tree empty: the bag knows it."
-        raise Refused(f"{bag.name} was cut from {bag.tree}, not from {tree}.", where="bag", remedy=remedy)
+        remedy = say("Leave the tree empty: the bag knows it.")
+        raise Refused(
+            say("{bag} was cut from {tree}, not from {tree2}.", bag=bag.name, tree=bag.tree, tree2=tree), where="bag", remedy=remedy
+        )
 
 
 def _new_names(setting: BenchSetting) -> list[str]:
     """A sentence for each name that this makes anew."""
     checks: list[tuple[str, type[Any], str]] = [
-        ("stock lot", RootstockLot, setting.lot),
-        ("mother tree", MotherTree, setting.tree),
+        (say("stock lot"), RootstockLot, setting.lot),
+        (say("mother tree"), MotherTree, setting.tree),
         ("dome", Dome, setting.dome),
     ]
     new = [] if known_as(setting.cultivar) else [("cultivar", setting.cultivar)]
     new += [(word, name) for word, model, name in checks if name and not model._default_manager.filter(name__iexact=name).exists()]
-    return [f"{name} is new to the book and was added as a {word}." for word, name in new]
+    return [say("{name} is new to the book and was added as a {word}.", name=name, word=word) for word, name in new]
 
 
 @dataclass(frozen=True)
@@ -210,7 +221,7 @@ def recent_days(count: int = 12) -> list[DayMade]:
     made: dict[UUID, Counter[str]] = {day.pk: Counter() for day in days}
     for bench, name in Graft.objects.filter(bench__in=days).values_list("bench_id", "cultivar__spoken"):
         if bench is not None:
-            made[bench][name or "no name"] += 1
+            made[bench][name or say("no name")] += 1
     return [DayMade(day, made[day.pk].total(), cultivars_said(day, made[day.pk])) for day in days]
 
 
@@ -218,7 +229,7 @@ def cultivars_said(bench: BenchDay, made: Counter[str]) -> str:
     """The cultivar that a bench day was set for, else those that were made at it."""
     if bench.cultivar is not None:
         return bench.cultivar.spoken
-    return listed([name for name, _ in made.most_common()], most=3) if made else "nothing made yet"
+    return listed([name for name, _ in made.most_common()], most=3) if made else say("nothing made yet")
 
 
 @patiently

@@ -12,8 +12,9 @@ from scionary.book.models import BenchDay, Event, Nursery, Plant
 from scionary.book.projection import with_corrections
 from scionary.book.record import Answer
 from scionary.book.settle import Record, settle
+from scionary.language import mark
 
-BLADE_WORDS = {"changed": "Blade changed", "disinfected": "Blade disinfected"}
+BLADE_WORDS = {"changed": mark("Blade changed"), "disinfected": mark("Blade disinfected")}
 _NOON = time(12)
 
 

@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from scionary.answers.days_known import no_time, whole_day
 from scionary.answers.events_in_bulk import standing_events
 from scionary.book.models import BenchDay
+from scionary.language import say
 
 
 @dataclass(frozen=True)
@@ -90,6 +91,6 @@ def session_words(key: str) -> str:
     """A session's key in words: Maren's blade, 14 Feb 2026, after cleaning 2."""
     _, day, number, hand = key.split(":", 3)
     when = date.fromisoformat(day)
-    whose = f"{hand}’s blade" if hand else "the blade"
-    which = f", after cleaning {number}" if int(number) else ""
+    whose = say("{hand}’s blade", hand=hand) if hand else say("the blade")
+    which = say(", after cleaning {number}", number=number) if int(number) else ""
     return f"{whose}, {when.day} {when:%b %Y}{which}"

@@ -19,9 +19,10 @@ from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Graft, Nursery, Plant
 from scionary.files.calendar import Appointment, calendar_file
+from scionary.language import mark, say
 
 BACK, AHEAD = timedelta(days=30), timedelta(days=183)
-_VERBS = {"head_back": "Head back", "untie": "Untie", "in_leaf": "See which are in leaf"}
+_VERBS = {"head_back": mark("Head back"), "untie": "Untie", "in_leaf": mark("See which are in leaf")}
 
 
 class _Group(NamedTuple):
@@ -37,7 +38,9 @@ def due_calendar(*, today: date, address: str = "") -> bytes:
     """The calendar as a file; `address` is where the pages are reached, put before their paths where it is known."""
     nursery = queries.nursery()
     stamp = queries.reaches() or datetime(2000, 1, 1, tzinfo=UTC)
-    return calendar_file(appointments(nursery, today, address), name=f"{nursery.name or 'Scionary'}: due", zone=nursery.zone, stamp=stamp)
+    return calendar_file(
+        appointments(nursery, today, address), name=say("{part}: due", part=nursery.name or "Scionary"), zone=nursery.zone, stamp=stamp
+    )
 
 
 def appointments(nursery: Nursery, today: date, address: str = "") -> list[Appointment]:
@@ -81,7 +84,7 @@ def _of_plants(nursery: Nursery, asides: SetAsides, today: date, address: str) -
         names = sorted({graft.plant.cultivar.spoken for graft, _ in members if graft.plant.cultivar})
         what = f"{_VERBS[group.step]}: {plural(len(members), 'plant')} ({listed(names, most=3)})"
         step = members[0][1]
-        why = f"{step.why} Grafted on {group.grafted.isoformat()}. {_rests(step)}"
+        why = say("{why} Grafted on {grafted}. {rests}", why=step.why, grafted=group.grafted.isoformat(), rests=_rests(step))
         yield Appointment(_uid("plants", group.step, group.method, str(group.grafted)), group.when, what, why, _page(address, "/due/"))
 
 
@@ -91,9 +94,13 @@ def _of_names(nursery: Nursery, asides: SetAsides, today: date, address: str) ->
     since = leafing_date(today, nursery.latitude_deg)
     pressing = [each for each in answer.plants if each.pressing and not asides.hides(each.plant.key, "names", since, today)]
     if pressing and _in_sight(since, today):
-        what = f"Confirm the names of {plural(len(pressing), 'plant')} in leaf"
+        what = say("Confirm the names of {plants} in leaf", plants=plural(len(pressing), "plant"))
         yield Appointment(
-            _uid("names", str(since.year)), since, what, "A wrong name is seen now, and sold later.", _page(address, "/plants/in-leaf/")
+            _uid("names", str(since.year)),
+            since,
+            what,
+            say("A wrong name is seen now, and sold later."),
+            _page(address, "/plants/in-leaf/"),
         )
 
 
@@ -106,7 +113,12 @@ def _of_labels(nursery: Nursery, asides: SetAsides, today: date, address: str) -
 
     for group in fading_labels(nursery, today + AHEAD, asked):
         if _in_sight(group.first, today):
-            what = f"Write labels in {group.medium.name} again: {plural(len(group.plants), 'plant')} by {(today + AHEAD).isoformat()}"
+            what = say(
+                "Write labels in {name} again: {plants} by {part}",
+                name=group.medium.name,
+                plants=plural(len(group.plants), "plant"),
+                part=(today + AHEAD).isoformat(),
+            )
             yield Appointment(_uid("labels", group.medium.name), group.first, what, group.why, _page(address, "/due/"))
 
 
@@ -115,7 +127,7 @@ def _in_sight(day: date, today: date) -> bool:
 
 
 def _rests(step: CareStep) -> str:
-    return f"Rests on: {step.rests_on}."
+    return say("Rests on: {rests_on}.", rests_on=step.rests_on)
 
 
 def _page(address: str, path: str) -> str:

@@ -12,6 +12,7 @@ from scionary.answers.spelling import did_you_mean
 from scionary.answers.words import listed
 from scionary.book.called import Known, NamesOfBook, known_as, names_of_book, tidied
 from scionary.book.models import Cultivar
+from scionary.language import say
 
 
 @dataclass(frozen=True)
@@ -52,10 +53,10 @@ def near_names(name: str, names: NamesOfBook) -> tuple[str, ...]:
 
 def kept_as_words(written: str, kept: str) -> str:
     """What is said where a name was taken for another: never silently."""
-    return f"Written as {written}, kept as {kept}"
+    return say("Written as {written}, kept as {kept}", written=written, kept=kept)
 
 
 def all_kept_as_words(written: Iterable[str], names: NamesOfBook) -> list[str]:
     """One sentence on all names that are other names of the book; none where each is a cultivar's own."""
     said = [kept_as_words(name, found.kept) for name in dict.fromkeys(written) if (found := names.known(name)) and found.by_other_name]
-    return [f"{listed(said, most=6)}: another name of the same cultivar."] if said else []
+    return [say("{said}: another name of the same cultivar.", said=listed(said, most=6))] if said else []

@@ -22,34 +22,35 @@ from scionary.book import queries
 from scionary.book.kinds import STAGES
 from scionary.book.leafless import stalk_flags
 from scionary.book.models import Nursery, Plant
+from scionary.language import mark, say
 
 _SIGN_WORDS = {
-    "stalk_drops_yes": "stalk drops: alive, not yet united",
-    "stalk_drops_no": "stalk stays",
-    "bud_moving_yes": "bud moving",
-    "bud_moving_no": "bud still",
-    "callus_seen_yes": "callus seen",
+    "stalk_drops_yes": mark("stalk drops: alive, not yet united"),
+    "stalk_drops_no": mark("stalk stays"),
+    "bud_moving_yes": mark("bud moving"),
+    "bud_moving_no": mark("bud still"),
+    "callus_seen_yes": mark("callus seen"),
     "firm_yes": "firm",
-    "firm_no": "not firm",
-    "firm_unsure": "not sure",
+    "firm_no": mark("not firm"),
+    "firm_unsure": mark("not sure"),
     "growing_yes": "growing",
-    "growing_no": "not growing",
-    "in_leaf_yes": "in leaf",
-    "in_leaf_no": "not in leaf",
+    "growing_no": mark("not growing"),
+    "in_leaf_yes": mark("in leaf"),
+    "in_leaf_no": mark("not in leaf"),
     "wilting": "wilting",
     "mould": "mould",
     "missing": "missing",
     "unchanged": "unchanged",
-    "found": "found again",
-    "name_in_doubt": "name in doubt",
+    "found": mark("found again"),
+    "name_in_doubt": mark("name in doubt"),
     "lost": "lost",
 }
 
 _MOVED_BY = {
-    "stalk_drops_yes": "its stalk dropped, which says alive, not yet united",
-    "stalk_drops_no": "its stalk stayed",
-    "bud_moving_yes": "its bud moved",
-    "bud_moving_no": "its bud was seen still",
+    "stalk_drops_yes": mark("its stalk dropped, which says alive, not yet united"),
+    "stalk_drops_no": mark("its stalk stayed"),
+    "bud_moving_yes": mark("its bud moved"),
+    "bud_moving_no": mark("its bud was seen still"),
 }
 _LEAST_MOVE = 0.01  # a smaller move is not told
 
@@ -135,7 +136,7 @@ def alive_words(plants: Iterable[Plant], alive: tuple[int, int, int] | None = No
     everything = [p for p in plants if p.state == Plant.State.MISSING]
     low, mid, high = alive or likely_alive(listed)
     words = count_range(low, mid, high, len(listed))
-    return f"{words}; {len(everything)} missing" if everything else words
+    return say("{words}; {everything} missing", words=words, everything=len(everything)) if everything else words
 
 
 class Evidence(Enum):
@@ -169,16 +170,21 @@ def _ring(plant: Plant, ranges: Mapping[UUID, Chance], what: Evidence) -> Ring:
     name, seen = plant.spoken, _last_seen(plant)
     chance = ranges.get(plant.id, Chance(0.0, 0.5, 1.0, 0.5))
     if what is Evidence.DEAD:
-        return Ring(0, 0, 0, "cross", f"{name}: lost")
+        return Ring(0, 0, 0, "cross", say("{name}: lost", name=name))
     if what is Evidence.NOWHERE:
         return Ring(0, 0, 0, "question", f"{name}: {plant.get_state_display()}")
     if what is Evidence.DOUBT:
-        why = "records disagree" if plant.disputed else "whether it lives is not known"
+        why = say("records disagree") if plant.disputed else say("whether it lives is not known")
         return Ring(0, 0, chance.high, "question", f"{name}: {why}{seen}")
     if what is Evidence.ALIVE:
-        return Ring(1, 1, 1, "", f"{name}: alive{seen}")
-    so_far = " so far" if plant.last_sign.endswith("_yes") and plant.state == Plant.State.ALIVE else ""
-    told = f"{name}: {percent(chance.mid)} to be firm, {percent_range(chance.low, chance.high)}"
+        return Ring(1, 1, 1, "", say("{name}: alive{seen}", name=name, seen=seen))
+    so_far = say(" so far") if plant.last_sign.endswith("_yes") and plant.state == Plant.State.ALIVE else ""
+    told = say(
+        "{name}: {mid} to be firm, {percent_range}",
+        name=name,
+        mid=percent(chance.mid),
+        percent_range=percent_range(chance.low, chance.high),
+    )
     words = f"{told}. {_moved(plant, chance)}{so_far}." if _has_moved(chance) else f"{told}{_last_seen(plant)}{so_far}"
     return Ring(chance.low, chance.mid, chance.high, "", words, _in_short(chance) if plant.id in ranges else "")
 
@@ -199,8 +205,8 @@ def _last_seen(plant: Plant) -> str:
 
 def _moved(plant: Plant, chance: Chance) -> str:
     """What the chance was before any sign was seen and which sign moved it; and what was seen last."""
-    was, seen = f"It was {percent(chance.before)} before ", _last_seen(plant)
+    was, seen = say("It was {before} before ", before=percent(chance.before)), _last_seen(plant)
     if not chance.own_signs:
-        return f"{was}signs were seen beside it{seen}"
+        return say("{was}signs were seen beside it{seen}", was=was, seen=seen)
     counts = plant.last_sign in _MOVED_BY and not (plant.last_sign.startswith("stalk_drops") and stalk_flags(plant))
-    return was + _MOVED_BY[plant.last_sign] if counts else f"{was}its signs were seen{seen}"
+    return was + _MOVED_BY[plant.last_sign] if counts else say("{was}its signs were seen{seen}", was=was, seen=seen)

@@ -14,6 +14,7 @@ import numpy.typing as npt
 from scionary.answers.remembered import remembered
 from scionary.answers.take_facts import FACTORS, PLURALS
 from scionary.answers.take_model import TakeModel
+from scionary.language import mark, say
 from scionary.take import confounding
 
 RESULT_VERSION = 1
@@ -22,16 +23,23 @@ Numbers = npt.NDArray[np.float64]
 _BY_NATURE = ({"tree", "cultivar"}, {"day", "season"}, {"dome", "season"}, {"dome", "day"})
 _MANY_APART = ("day", "dome", "tree")  # two levels seldom share one of these: that they do not is no news
 _MOSTLY = 0.5  # the other level's share of grafts from which nothing need be said; project default, unsourced
-_ON = {"lot": "on stock lot {}", "season": "of season {}", "day": "made on {}", "dome": "in {}", "grafter": "by {}", "method": "by “{}”"}
+_ON = {
+    "lot": mark("on stock lot {}"),
+    "season": mark("of season {}"),
+    "day": mark("made on {}"),
+    "dome": "in {}",
+    "grafter": "by {}",
+    "method": "by “{}”",
+}
 _WAS = {
     "cultivar": "was {}",
-    "tree": "came from {}",
-    "method": "was made by “{}”",
-    "lot": "stood on stock lot {}",
-    "season": "was of season {}",
-    "day": "was made on {}",
-    "dome": "healed in {}",
-    "grafter": "was made by {}",
+    "tree": mark("came from {}"),
+    "method": mark("was made by “{}”"),
+    "lot": mark("stood on stock lot {}"),
+    "season": mark("was of season {}"),
+    "day": mark("was made on {}"),
+    "dome": mark("healed in {}"),
+    "grafter": mark("was made by {}"),
 }
 
 
@@ -46,7 +54,7 @@ class Level:
     @property
     def grafts(self) -> str:
         """Graft on stock lot 25-B; graft of Red Tarn."""
-        return f"graft {_ON.get(self.factor, 'of {}').format(self.name)}"
+        return say("graft {format}", format=_ON.get(self.factor, "of {}").format(self.name))
 
 
 def confounded(model: TakeModel, first: Level, second: Level) -> list[str]:
@@ -73,7 +81,10 @@ def _alike(model: TakeModel, base: str, factor: str) -> list[str]:
     """The factors by which all grafts fall as they do by this one."""
     others = [name for name in (base, *(name for name, (one, _) in model.alias.items() if one == base)) if name != factor]
     apart = [FACTORS[name] for name in others if {name, factor} not in _BY_NATURE]
-    return [f"All grafts fall alike by {FACTORS[factor]} and by {name}, so it may be the {name}." for name in apart]
+    return [
+        say("All grafts fall alike by {factor} and by {name}, so it may be the {name}.", factor=FACTORS[factor], name=name)
+        for name in apart
+    ]
 
 
 def same_outer(model: TakeModel, outer: str, first: Level, second: Level) -> bool:
@@ -100,8 +111,10 @@ class _Side:
 
     @property
     def every(self) -> str:
-        whose = f" whose {FACTORS[self.other]} is written down" if self.some_not else ""
-        return f"every {self.level.grafts}{whose} {_WAS[self.other].format(self.shared_name)}"
+        whose = say(" whose {other} is written down", other=FACTORS[self.other]) if self.some_not else ""
+        return say(
+            "every {grafts}{whose} {format}", grafts=self.level.grafts, whose=whose, format=_WAS[self.other].format(self.shared_name)
+        )
 
 
 def _side(model: TakeModel, level: Level, base: str, code: int, other: str) -> _Side:
@@ -131,9 +144,9 @@ def _told(other: str, first: _Side, second: _Side) -> list[str]:
     lone = [(side, rival) for side, rival in ((first, second), (second, first)) if side.lone is not None]
     if apart and lone:
         said = " and ".join(side.every for side, _ in lone)
-        return [f"{said[:1].upper()}{said[1:]}, so it may be the {FACTORS[other]}."]
+        return [say("{upper}{said}, so it may be the {other}.", upper=said[:1].upper(), said=said[1:], other=FACTORS[other])]
     if apart and other not in _MANY_APART:
-        return [f"No {FACTORS[other]} stands on both sides, so the {PLURALS[other]} may be a part of it."]
+        return [say("No {other} stands on both sides, so the {other2} may be a part of it.", other=FACTORS[other], other2=PLURALS[other])]
     return [words for side, rival in lone if (words := _hangs_on_few(side, rival))]
 
 
@@ -143,4 +156,11 @@ def _hangs_on_few(side: _Side, rival: _Side) -> str:
     if shared >= _MOSTLY * total:
         return ""
     every = side.every
-    return f"{every[:1].upper()}{every[1:]}; of {rival.level.name} only {shared} of {total}, so the comparison hangs on few."
+    return say(
+        "{upper}{every}; of {name} only {shared} of {total}, so the comparison hangs on few.",
+        upper=every[:1].upper(),
+        every=every[1:],
+        name=rival.level.name,
+        shared=shared,
+        total=total,
+    )

@@ -18,12 +18,13 @@ from scionary.answers.take_facts import COVARIATES, FACTORS, PLURALS
 from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import TELLS_APART, listed, percent
 from scionary.errors import Refused
+from scionary.language import mark, say
 from scionary.take import compare
 
 _ENOUGH_GRAFTS = 8  # fewer than this on either side are not pointed at unasked; project default, unsourced
 _FAR_APART = 0.15  # of what was counted, before it is worth saying why no difference is told; project default, unsourced
 _UNLIKE = 0.5  # share of the grafts of two levels that lie on other levels of a factor; project default, unsourced
-_PREFIX = {"lot": "Stock lot ", "season": "Season "}
+_PREFIX = {"lot": mark("Stock lot "), "season": "Season "}
 _WITHIN = {"tree": "cultivar", "day": "season", "dome": "season"}
 
 
@@ -57,8 +58,17 @@ class DifferenceAnswer:
         one, other = self.first, self.second
         if self.plain or not one.grafts or not other.grafts or abs(one.takes / one.grafts - other.takes / other.grafts) < _FAR_APART:
             return ""
-        where = f" these two differ by {listed(self.laid_on)} too, and the model lays a part of it on that;" if self.laid_on else ""
-        return f"Counted: {one.counted} against {other.counted};{where} what few grafts share may be luck."
+        where = (
+            say(" these two differ by {laid_on} too, and the model lays a part of it on that;", laid_on=listed(self.laid_on))
+            if self.laid_on
+            else ""
+        )
+        return say(
+            "Counted: {counted} against {counted2};{where} what few grafts share may be luck.",
+            counted=one.counted,
+            counted2=other.counted,
+            where=where,
+        )
 
     @property
     def plain(self) -> bool:
@@ -70,8 +80,15 @@ class DifferenceAnswer:
         """Stock lot 25-B is lower than 24-A with a chance of 93 %: by 17 points, 4 to 31."""
         lower, higher, chance, ends = self._told()
         low, high = (f"“{row.name}”" if "," in row.name else row.name for row in (lower, higher))
-        said = f"{_PREFIX.get(self.factor, '')}{low} is lower than {high} with a chance of {percent(chance)}: {_size(*ends)}."
-        return said if self.plain else f"Nothing tells {low} and {high} apart yet. {said}"
+        said = say(
+            "{get}{low} is lower than {high} with a chance of {chance}: {size}.",
+            get=_PREFIX.get(self.factor, ""),
+            low=low,
+            high=high,
+            chance=percent(chance),
+            size=_size(*ends),
+        )
+        return said if self.plain else say("Nothing tells {low} and {high} apart yet. {said}", low=low, high=high, said=said)
 
     @property
     def stage_words(self) -> str:
@@ -79,11 +96,21 @@ class DifferenceAnswer:
 
     @property
     def odds_words(self) -> str:
-        return f"{self.odds_ratio:.2g}, {self.odds_ratio_low:.2g} to {self.odds_ratio_high:.2g}"
+        return say(
+            "{odds_ratio:.2g}, {odds_ratio_low:.2g} to {odds_ratio_high:.2g}",
+            odds_ratio=self.odds_ratio,
+            odds_ratio_low=self.odds_ratio_low,
+            odds_ratio_high=self.odds_ratio_high,
+        )
 
     @property
     def points_words(self) -> str:
-        return f"{_signed(self.points)}, {_signed(self.points_low)} to {_signed(self.points_high)} points"
+        return say(
+            "{signed}, {signed2} to {signed3} points",
+            signed=_signed(self.points),
+            signed2=_signed(self.points_low),
+            signed3=_signed(self.points_high),
+        )
 
     def _told(self) -> tuple[Rate, Rate, float, tuple[float, float, float]]:
         """The lower one first, and how far it lies below the other."""
@@ -119,12 +146,20 @@ def difference(first: str, second: str, *, stage: str | None = None, factor: str
     known = comparable(stage, factor)
     one, other = (_meant(text, known, factor, stage) for text in (first, second))
     if one.key == other.key:
-        raise Refused(f"{one.name} cannot be compared with itself.", where=FACTORS[factor], remedy=f"Name two {PLURALS[factor]}.")
+        raise Refused(
+            say("{one} cannot be compared with itself.", one=one.name),
+            where=FACTORS[factor],
+            remedy=say("Name two {factor}.", factor=PLURALS[factor]),
+        )
     model = take_model(stage)
     places = [model.place(factor, row.key) for row in (one, other)]
     if places[0] is None or places[1] is None:
-        remedy = "Ask again in a moment."
-        raise Refused(f"{one.name} and {other.name} are not worked into the rates yet.", where=FACTORS[factor], remedy=remedy)
+        remedy = say("Ask again in a moment.")
+        raise Refused(
+            say("{one} and {other} are not worked into the rates yet.", one=one.name, other=other.name),
+            where=FACTORS[factor],
+            remedy=remedy,
+        )
     base = places[0][0]
     names = model.fit.cells.level_names(base)
     found = compare(model.fit, base, names[places[0][1]], names[places[1][1]])
@@ -181,31 +216,51 @@ def _meant(text: str, known: Sequence[Count], factor: str, stage: str) -> Count:
     if len(found) == 1:
         return found[0]
     if found:
-        raise Refused(f"{len(found)} {PLURALS[factor]} are called {found[0].name}.", where=FACTORS[factor], remedy="Give them names apart.")
+        raise Refused(
+            say("{found} {factor} are called {name}.", found=len(found), factor=PLURALS[factor], name=found[0].name),
+            where=FACTORS[factor],
+            remedy=say("Give them names apart."),
+        )
     names = [row.name for row in known]
     several = [name for name in names if folded(text) and folded(name).startswith(folded(text))]
     if len(several) > 1:
-        raise Refused(f"{text[:40]!r} fits several: {listed(several, most=12)}.", where=FACTORS[factor], remedy="Name one of them in full.")
+        raise Refused(
+            say("{text_!r} fits several: {several}.", text_=text[:40], several=listed(several, most=12)),
+            where=FACTORS[factor],
+            remedy=say("Name one of them in full."),
+        )
     near = did_you_mean(text, names)
-    there = f"There are: {listed(names)}." if names else "Nothing is counted at this stage yet."
-    remedy = f"Did you mean {' or '.join(near)}?" if near else there
-    raise Refused(f"no {FACTORS[factor]} with grafts known to be {STAGES[stage]} or not is called {text[:40]!r}.", remedy=remedy)
+    there = say("There are: {names}.", names=listed(names)) if names else say("Nothing is counted at this stage yet.")
+    remedy = say("Did you mean {near}?", near=" or ".join(near)) if near else there
+    raise Refused(
+        say(
+            "no {factor} with grafts known to be {stage} or not is called {text_!r}.",
+            factor=FACTORS[factor],
+            stage=STAGES[stage],
+            text_=text[:40],
+        ),
+        remedy=remedy,
+    )
 
 
 def _notes(factor: str, base: str, *, apart: bool) -> list[str]:
     """What the comparison leaves out, and what stands for what."""
-    found = ["Both as if they had the same season, lot, method, tree, dome and day; what was measured is taken as alike too."]
+    found = [say("Both as if they had the same season, lot, method, tree, dome and day; what was measured is taken as alike too.")]
     if apart and base == factor:
-        found.append(f"A difference between {PLURALS[_WITHIN[factor]]} themselves is not in it.")
-    found.append("A difference in the records, not a trial: what went along with it may be the reason.")
+        found.append(say("A difference between {plurals} themselves is not in it.", plurals=PLURALS[_WITHIN[factor]]))
+    found.append(say("A difference in the records, not a trial: what went along with it may be the reason."))
     return found
 
 
 def _size(points: float, low: float, high: float) -> str:
     """By 17 points, 4 to 31; by 8 points, from 6 higher to 21 lower."""
     middle, least, most = (round(100 * value) for value in (points, low, high))
-    ends = f"{least} to {most}" if least >= 0 else f"from {-least} higher to {most} lower"
-    return f"by {middle} {'point' if middle == 1 else 'points'}, {ends}"
+    ends = (
+        say("{least} to {most}", least=least, most=most)
+        if least >= 0
+        else say("from {part} higher to {most} lower", part=-least, most=most)
+    )
+    return say("by {middle} {part}, {ends}", middle=middle, part="point" if middle == 1 else "points", ends=ends)
 
 
 def _signed(share: float) -> str:

@@ -12,10 +12,11 @@ from scionary.book import queries
 from scionary.errors import BadValue, Refused
 from scionary.files.cards import CardDate, DomeCardText, dome_card
 from scionary.files.tray_drawing import PotMark
+from scionary.language import mark, say
 
-CAUTION = (
-    "standing water drowns roots: keep pots on a raised grid and lift one before topping up. Heated mats and misting only on a "
-    "residual-current circuit. Blades cut away from hand and body."
+CAUTION = mark(
+    "standing water drowns roots: keep pots on a raised grid and lift one before topping up. Heated mats "
+    "and misting only on a residual-current circuit. Blades cut away from hand and body."
 )
 _MATTERS = ("vent", "firm")
 _ORDER = (*_MATTERS, "check", "water")  # of the steps of one day
@@ -27,14 +28,16 @@ def dome_card_pdf(dome_id: UUID, *, today: date) -> bytes:
     try:
         return dome_card(card_text(answer, paper=queries.nursery().paper, today=today))
     except BadValue as error:
-        remedy = "Look at the dome's size and its plants."
-        raise Refused(f"this card cannot be drawn: {error}.", where=answer.dome.name, remedy=remedy) from error
+        remedy = say("Look at the dome's size and its plants.")
+        raise Refused(say("this card cannot be drawn: {error}.", error=error), where=answer.dome.name, remedy=remedy) from error
 
 
 def card_text(answer: DomeAnswer, *, paper: str, today: date) -> DomeCardText:
     """What the card says."""
     if not any(pot.plant for pot in answer.pots):
-        raise Refused("nothing stands in it yet.", where=answer.dome.name, remedy="Write its grafts down first; the card shows them.")
+        raise Refused(
+            say("nothing stands in it yet."), where=answer.dome.name, remedy=say("Write its grafts down first; the card shows them.")
+        )
     return DomeCardText(
         dome=answer.dome.name,
         pots=[_mark(pot, answer) for pot in answer.pots if pot.x_mm >= 0],
@@ -46,7 +49,7 @@ def card_text(answer: DomeAnswer, *, paper: str, today: date) -> DomeCardText:
         printed=f"{_day_words(today)} {today.year}",
         tray_length_mm=answer.dome.length_mm,
         tray_width_mm=answer.dome.width_mm,
-        front="near side",
+        front=say("near side"),
         page=paper,
         marked=" ".join(f"{pot.plant.spoken}: {', '.join(pot.plant.cautions)}." for pot in answer.pots if pot.plant and pot.plant.cautions),
     )

@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 from scionary.answers.days_known import no_time, whole_day
 from scionary.answers.events_in_bulk import ident_text, moment_text, seconds, standing_events
 from scionary.book.models import Plant
+from scionary.language import say
 
 _LAST_SECOND = 32_503_680_000  # of the year 2999
 _LEAVING = ("moved", "left", "wintered_in", "wintered_out")
@@ -125,4 +126,4 @@ def filling_words(key: str, names: Mapping[UUID, str], zone: ZoneInfo) -> str:
     """A filling's key in words: Long case, filled 3 Mar 2026; `names` are those of domes."""
     _, dome, begins = key.split(":")
     day = datetime.fromtimestamp(int(begins), zone)
-    return f"{names.get(UUID(dome), 'a dome')}, filled {day.day} {day:%b %Y}"
+    return say("{get}, filled {day} {day2:%b %Y}", get=names.get(UUID(dome), "a dome"), day=day.day, day2=day)

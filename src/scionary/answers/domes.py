@@ -19,6 +19,7 @@ from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Dome, DomeState, Graft, Method, Nursery, Plant, PotKind
 from scionary.errors import UnknownSubject
+from scionary.language import say
 from scionary.plan import Layout, RoundPot, SquarePot, pots_on_tray
 from scionary.units import in_unit
 
@@ -63,15 +64,15 @@ class DomeAnswer:
     def title(self) -> str:
         """Dome 2, day 19 of about 31."""
         if self.day is None:
-            return f"{self.dome.name} · empty" if not self.standing else self.dome.name
+            return say("{name} · empty", name=self.dome.name) if not self.standing else self.dome.name
         name = self.dome.name
         if self.day < 0:
-            return f"{name} · grafted {plural(-self.day, 'day')} later"
+            return say("{name} · grafted {days} later", name=name, days=plural(-self.day, "day"))
         if not self.closed_days:
-            return f"{name} · day {self.day}"
+            return say("{name} · day {day}", name=name, day=self.day)
         if self.day > self.closed_days:
-            return f"{name} · day {self.day}, opening by degrees"
-        return f"{name} · day {self.day} of about {self.closed_days}"
+            return say("{name} · day {day}, opening by degrees", name=name, day=self.day)
+        return say("{name} · day {day} of about {closed_days}", name=name, day=self.day, closed_days=self.closed_days)
 
     def dates(self, today: date) -> list[CareStep]:
         """Steps that lie ahead."""
@@ -95,7 +96,7 @@ def dome_answer(ident: UUID, *, today: date) -> DomeAnswer:
     """One dome, as it stands today."""
     dome = Dome.objects.select_related("pot_kind").filter(pk=ident).first()
     if dome is None:
-        raise UnknownSubject("the book holds no such dome.", where="dome", remedy="Choose one that is listed under Domes.")
+        raise UnknownSubject(say("the book holds no such dome."), where="dome", remedy=say("Choose one that is listed under Domes."))
     return _answer(dome, queries.dome_states([dome.pk]).get(dome.pk), queries.nursery(), today)
 
 
@@ -121,7 +122,7 @@ def tray_layout(length_mm: float, width_mm: float, shape: str, across_mm: float)
     """Where pots stand on a tray; remembered, since the search for one more round pot takes a moment."""
     pot = SquarePot(across_mm) if shape == PotKind.Shape.SQUARE else RoundPot(across_mm)
     arguments = {"length": length_mm, "width": width_mm, "shape": shape, "across": across_mm}
-    return remembered("pots_on_tray", 1, arguments, lambda: pots_on_tray(length_mm, width_mm, pot))
+    return remembered("pots_on_tray", 2, arguments, lambda: pots_on_tray(length_mm, width_mm, pot))
 
 
 def usual_pot(dome: Dome, plants: list[Plant]) -> PotKind | None:
@@ -141,9 +142,9 @@ def no_room_words(name: str, coming: int) -> str:
     over = len(plants) + coming - holds
     if over <= 0:
         return ""
-    there = f", {len(plants)} stand{'s' * (len(plants) == 1)} there already" if plants else ""
-    none = f"{over} would have no place on its tray" if over < coming else "they would have no place on its tray"
-    return f"{dome.name} holds {plural(holds, 'pot')} of this size{there}: {none}."
+    there = say(", {plants} stand{part} there already", plants=len(plants), part="s" * (len(plants) == 1)) if plants else ""
+    none = say("{over} would have no place on its tray", over=over) if over < coming else say("they would have no place on its tray")
+    return say("{dome} holds {pots} of this size{there}: {none}.", dome=dome.name, pots=plural(holds, "pot"), there=there, none=none)
 
 
 def pot_size(dome: Dome, plants: list[Plant]) -> tuple[float, str]:
@@ -163,7 +164,9 @@ def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) 
     method = written or (season_method(days[0], nursery) if days else None)
     flags = _flags(plants, len(layout.positions), days)
     if method and written is None:
-        flags.append(f"No method was written down: the dates are those of {method.name}, without what only some growers do.")
+        flags.append(
+            say("No method was written down: the dates are those of {method}, without what only some growers do.", method=method.name)
+        )
     checked, alive = _checked(standing, nursery), likely_alive(plants)
     steps = dome_steps(method, days[0], state, nursery.zone, checked=checked, common_only=written is None) if days and method else []
     return DomeAnswer(
@@ -239,12 +242,18 @@ def _flags(plants: list[Plant], holds: int, days: list[date]) -> list[str]:
     flags = []
     if len(plants) > holds:
         flags.append(
-            f"{plural(len(plants), 'pot')} are recorded here and the tray holds {holds} of this size: move some, or set the dome's size."
+            say(
+                "{pots} are recorded here and the tray holds {holds} of this size: move some, or set the dome's size.",
+                pots=plural(len(plants), "pot"),
+                holds=holds,
+            )
         )
     if days and (days[-1] - days[0]).days > _MIXED_AGES_DAYS:
-        flags.append(f"Grafts here are {(days[-1] - days[0]).days} days apart in age: the youngest decides when it may be opened.")
+        flags.append(
+            say("Grafts here are {days} days apart in age: the youngest decides when it may be opened.", days=(days[-1] - days[0]).days)
+        )
     if any(p.disputed for p in plants):
-        flags.append("Some records here disagree; look at the plants marked with a question mark.")
+        flags.append(say("Some records here disagree; look at the plants marked with a question mark."))
     return flags + _flags_of_plants(plants)
 
 

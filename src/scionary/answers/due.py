@@ -14,6 +14,7 @@ from scionary.answers.put_off import SetAsides, set_asides
 from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import KeptAside, Nursery, Plant
+from scionary.language import say
 
 # Air and domes before plants before paper.
 _RANK = {"air": 0, "vent": 1, "water": 1, "check": 1, "firm": 1, "records": 3, "stock": 3, "wood": 3, "names": 4, "label": 4}
@@ -57,10 +58,10 @@ def _record_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueL
     found = queries.plants().exclude(disputed=[]).exclude(state=Plant.State.LEFT)
     disputed = [plant for plant in found if not asides.hides(plant.key, "records", None, today)]
     if disputed:
-        what = f"Settle what two records say differently: {listed([p.spoken for p in disputed], most=4)}"
-        lines.append(DueLine("records", what, "Until then neither counts.", today, 0, "corrections in the book").of(disputed))
+        what = say("Settle what two records say differently: {part}", part=listed([p.spoken for p in disputed], most=4))
+        lines.append(DueLine("records", what, say("Until then neither counts."), today, 0, say("corrections in the book")).of(disputed))
     newest = KeptAside.objects.order_by("-received_at").values_list("received_at", flat=True).first()
     if newest is not None and not asides.hides(nursery.key, "records", newest, today):
-        what = f"Look at {plural(KeptAside.objects.count(), 'record')} kept aside"
-        lines.append(DueLine("records", what, "They came under the number of another record.", today, 0, "records kept aside"))
+        what = say("Look at {records} kept aside", records=plural(KeptAside.objects.count(), "record"))
+        lines.append(DueLine("records", what, say("They came under the number of another record."), today, 0, say("records kept aside")))
     return lines

@@ -16,6 +16,7 @@ from scionary.answers.wait_advice import graft_again
 from scionary.answers.words import listed
 from scionary.book import queries
 from scionary.book.models import Nursery, Plant, Sensor
+from scionary.language import say
 
 _AHEAD_DAYS = 7
 _LOG_DAYS = 3.0
@@ -34,9 +35,9 @@ def dome_lines(answer: DomeAnswer, asides: SetAsides, today: date) -> list[DueLi
         last = max(step.when for step in steps)
         if _looked_at(answer, today - timedelta(days=_SILENT_DAYS)):
             return []
-        what = f"{answer.dome.name}: write down how it stands"
-        why = f"Its last date was {last.day} {last:%B %Y}. Walk the round; or move the plants out, if they are out."
-        return [DueLine("check", what, why, last, (today - last).days, "dates of after-care", dome=answer.dome)]
+        what = say("{name}: write down how it stands", name=answer.dome.name)
+        why = say("Its last date was {day} {last:%B %Y}. Walk the round; or move the plants out, if they are out.", day=last.day, last=last)
+        return [DueLine("check", what, why, last, (today - last).days, say("dates of after-care"), dome=answer.dome)]
     return [_dome_line(answer, step, today) for step in fresh]
 
 
@@ -66,7 +67,7 @@ def _dome_line(answer: DomeAnswer, step: CareStep, today: date) -> DueLine:
         event = ("vented", {"open_pct": float(step.open_pct or 0)})
     what = f"{answer.dome.name}: {step.say[0].lower()}{step.say[1:]}"
     day = (max(step.when, today) - answer.grafted).days if answer.grafted else None
-    why = f"{step.why} Day {day} since grafting." if day is not None else step.why
+    why = say("{why} Day {day} since grafting.", why=step.why, day=day) if day is not None else step.why
     return DueLine(step.step, what, why, step.when, max((today - step.when).days, 0), step.rests_on, dome=answer.dome, event=event)
 
 
@@ -87,8 +88,12 @@ def _air_line(answer: DomeAnswer, asides: SetAsides, nursery: Nursery, today: da
     if not bad or asides.hides(answer.dome.key, "air", bad[-1].begin, today):
         return None
     kinds = {e.kind for e in bad}
-    what = f"{answer.dome.name}: put the shade on" if "heat" in kinds else f"{answer.dome.name}: look at the water and the cover's edge"
-    rests_on = f"sensor {air.sensor.name}, last {_LOG_DAYS:.0f} days; limits are assumptions"
+    what = (
+        say("{name}: put the shade on", name=answer.dome.name)
+        if "heat" in kinds
+        else say("{name}: look at the water and the cover's edge", name=answer.dome.name)
+    )
+    rests_on = say("sensor {name}, last {log_days:.0f} days; limits are assumptions", name=air.sensor.name, log_days=_LOG_DAYS)
     return DueLine("air", what, f"{bad[-1].sentence}.", bad[-1].begin.date(), 0, rests_on, dome=answer.dome)
 
 
@@ -100,9 +105,11 @@ def again_lines(domes: Sequence[DomeAnswer], asides: SetAsides, today: date) -> 
     if len(lost) < _SEVERAL or not ends:
         return []
     until = min(ends)
-    what = f"{len(lost)} plants are likely lost and could be grafted again until {until.day} {until:%B}"
-    why = f"{listed([p.spoken for p in lost], most=4)}: waiting is worth less than a new graft. Look at each before you cut."
-    rests_on = "each plant's chance, its worth and the price of its place, as its page tells"
+    what = say(
+        "{lost} plants are likely lost and could be grafted again until {day} {until:%B}", lost=len(lost), day=until.day, until=until
+    )
+    why = say("{part}: waiting is worth less than a new graft. Look at each before you cut.", part=listed([p.spoken for p in lost], most=4))
+    rests_on = say("each plant's chance, its worth and the price of its place, as its page tells")
     return [DueLine("again", what, why, today, 0, rests_on).of(lost)]
 
 

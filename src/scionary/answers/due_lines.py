@@ -9,6 +9,7 @@ from typing import Any
 
 from scionary.answers.words import plural
 from scionary.book.models import Dome, Plant
+from scionary.language import say
 
 FIRST_LINES = 5
 SHOWN = 60  # plants of a line that are named one by one
@@ -78,10 +79,10 @@ class DueAnswer:
     @property
     def sentence(self) -> str:
         if self.lines:
-            return f"{plural(len(self.lines), 'thing')} to do."
+            return say("{things} to do.", things=plural(len(self.lines), "thing"))
         if self.ahead:
-            return f"Nothing today. Next: {self.ahead[0].what} on {self.ahead[0].when:%A %d %B}."
-        return "Nothing is due."
+            return say("Nothing today. Next: {what} on {when:%A %d %B}.", what=self.ahead[0].what, when=self.ahead[0].when)
+        return say("Nothing is due.")
 
     def to_dict(self) -> dict[str, Any]:
         return {

@@ -22,13 +22,14 @@ from scionary.answers.put_off import SetAsides
 from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Graft, Method, Nursery, Plant
+from scionary.language import mark, say
 
 _OLDEST_GRAFT_DAYS = 3 * 365  # older grafts have no dated after-care left
 _NAMED = 6
 _WORDS = {
-    "head_back": ("Head back", "the stock above the union, one or two nodes left", "headed_back"),
+    "head_back": (mark("Head back"), mark("the stock above the union, one or two nodes left"), "headed_back"),
     "untie": ("Untie", "", "untied"),
-    "in_leaf": ("See which are in leaf", "", None),
+    "in_leaf": (mark("See which are in leaf"), "", None),
 }
 
 
@@ -144,11 +145,13 @@ def name_lines(asides: SetAsides, today: date) -> list[DueLine]:
     if not pressing or not answer.in_season:
         return []
     plants, unsure = [each.plant for each in pressing], [each for each in pressing if each.plant.name_caution]
-    what = f"Confirm the name of {plural(len(plants), 'plant')} in leaf: {listed([p.spoken for p in plants], most=4)}"
-    why = f"{plural(len(unsure), 'name')} inferred or in doubt. " if unsure else ""
+    what = say(
+        "Confirm the name of {plants} in leaf: {part}", plants=plural(len(plants), "plant"), part=listed([p.spoken for p in plants], most=4)
+    )
+    why = say("{names} inferred or in doubt. ", names=plural(len(unsure), "name")) if unsure else ""
     when = max(answer.since, min((each.seen for each in pressing if each.seen), default=answer.since))
-    rests_on = "seen in leaf, and trees stand in leaf from a month after the spring equinox (project default, unsourced)"
-    return [DueLine("names", what, f"{why}A wrong name is seen now, and sold later.", when, 0, rests_on).of(plants)]
+    rests_on = say("seen in leaf, and trees stand in leaf from a month after the spring equinox (project default, unsourced)")
+    return [DueLine("names", what, say("{why}A wrong name is seen now, and sold later.", why=why), when, 0, rests_on).of(plants)]
 
 
 def label_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLine]:
@@ -163,6 +166,6 @@ def label_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLin
 
 def _label_line(group: Fading, today: date) -> DueLine:
     names = listed([p.spoken for p in group.plants], most=4)
-    what = f"Write {plural(len(group.plants), 'label')} in {group.medium.name} again: {names}"
+    what = say("Write {labels} in {name} again: {names}", labels=plural(len(group.plants), "label"), name=group.medium.name, names=names)
     late = max((today - group.first).days, 0)
     return DueLine("label", what, group.why, group.first, late, group.rests_on, event=("relabelled", {})).of(group.plants)

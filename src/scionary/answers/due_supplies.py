@@ -10,14 +10,15 @@ from scionary.answers.put_off import SetAsides
 from scionary.answers.season_plan import season_plan
 from scionary.answers.words import listed, plural
 from scionary.book.models import Nursery, Wish
+from scionary.language import mark, say
 from scionary.plan import Shortage
 
 _STEPS = {"rootstocks": "stock", "sticks": "wood"}
 _WHY = {
-    "stock": "Stocks have to be potted and rooted before they are grafted, and growers sell out early; common practice, no source.",
-    "wood": "A tree that is stripped bare gives little next year. Ask others for wood, or wish for fewer.",
+    "stock": mark("Stocks have to be potted and rooted before they are grafted, and growers sell out early; common practice, no source."),
+    "wood": mark("A tree that is stripped bare gives little next year. Ask others for wood, or wish for fewer."),
 }
-_RESTS_ON = "the season's wishes, the chance of each, and the stocks and trees that are written down; the plan shows all of it"
+_RESTS_ON = mark("the season's wishes, the chance of each, and the stocks and trees that are written down; the plan shows all of it")
 
 
 def supply_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLine]:
@@ -40,6 +41,6 @@ def supply_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLi
 def _what(step: str, short: list[Shortage]) -> str:
     missing = [f"{round(each.missing or 0)} {each.of}".strip() for each in short]
     if step == "stock":
-        return f"Order stocks, or wish for fewer plants: {listed(missing, most=4)} short"
+        return say("Order stocks, or wish for fewer plants: {missing} short", missing=listed(missing, most=4))
     sticks = sum(round(each.missing or 0) for each in short)
-    return f"Find {plural(sticks, 'stick')} more of scion wood: {listed(missing, most=4)}"
+    return say("Find {sticks} more of scion wood: {missing}", sticks=plural(sticks, "stick"), missing=listed(missing, most=4))

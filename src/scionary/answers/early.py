@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 
 from scionary.answers.words import listed
 from scionary.book.models import Graft, Nursery, Plant
+from scionary.language import say
 
 AFTER_HEALING = frozenset({"headed_back", "untied", "potted_on", "wintered_in", "wintered_out", "left"})
 _CLOSED_DAYS = 31  # where no method is set; common practice, no source
@@ -17,7 +18,7 @@ def still_closed(kind: str, plants: Iterable[Plant], moment: datetime, nursery: 
     if kind not in AFTER_HEALING:
         return []
     early = [plant.spoken for plant in plants if _under_cover(plant, moment, nursery)]
-    return [f"{listed(early)}: still under the cover by the method on that day; is the date right?"] if early else []
+    return [say("{early}: still under the cover by the method on that day; is the date right?", early=listed(early))] if early else []
 
 
 def _under_cover(plant: Plant, moment: datetime, nursery: Nursery) -> bool:

@@ -12,6 +12,7 @@ from scionary.answers.label_media import LIGHTS, Medium, label_media, months_wor
 from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Nursery, Plant
+from scionary.language import say
 
 _MONTH_DAYS = 30.4
 
@@ -50,15 +51,22 @@ def label_words(plant: Plant, nursery: Nursery) -> str:
     known = label_media(nursery)
     written = plant.label_written_at.astimezone(nursery.zone).date()
     hangs = f", {LIGHTS[plant.label_light]}" if plant.label_light else ""
-    said = f"Its label is written with {plant.label_medium}, {written.isoformat()}{hangs}."
+    said = say(
+        "Its label is written with {label_medium}, {written}{hangs}.",
+        label_medium=plant.label_medium,
+        written=written.isoformat(),
+        hangs=hangs,
+    )
     medium = known.called(plant.label_medium)
     if medium is None:
         return f"{said} {unknown_words(plant.label_medium, known)}"
     until = fades_on(plant, medium, nursery)
     if until is None:
-        return f"{said} That does not fade."
-    guess = "" if plant.label_light else " Whether it hangs in sun or shade is not written down; sun is taken."
-    return f"{said} It begins to fade about {until.isoformat()} ({medium.source}).{guess}"
+        return say("{said} That does not fade.", said=said)
+    guess = "" if plant.label_light else say(" Whether it hangs in sun or shade is not written down; sun is taken.")
+    return say(
+        "{said} It begins to fade about {until} ({source}).{guess}", said=said, until=until.isoformat(), source=medium.source, guess=guess
+    )
 
 
 def _fading(medium: Medium, nursery: Nursery, end: datetime, before: tuple[float, str], asked: Callable[[Plant], bool]) -> Fading | None:
@@ -71,7 +79,12 @@ def _fading(medium: Medium, nursery: Nursery, end: datetime, before: tuple[float
     if not plants:
         return None
     plants.sort(key=lambda plant: days[plant.pk])
-    rests_on = f"{medium.source}; said {plural(int(weeks), 'week') if weeks == int(weeks) else f'{weeks:g} weeks'} before ({weeks_source})"
+    rests_on = say(
+        "{source}; said {part} before ({weeks_source})",
+        source=medium.source,
+        part=plural(int(weeks), "week") if weeks == int(weeks) else say("{weeks:g} weeks", weeks=weeks),
+        weeks_source=weeks_source,
+    )
     return Fading(medium, plants, days[plants[0].pk], _why(medium, plants, days[plants[0].pk]), rests_on)
 
 
@@ -80,11 +93,25 @@ def _why(medium: Medium, plants: list[Plant], first: date) -> str:
     unsaid = [plant for plant in plants if not plant.label_light]
     lives = []
     if len(shaded) < len(plants):
-        lives.append(f"{months_words(medium.months('sun') or 0.0)} in the sun")
+        lives.append(say("{months_words} in the sun", months_words=months_words(medium.months("sun") or 0.0)))
     if shaded:
-        lives.append(f"{months_words(medium.months('shade') or 0.0)} in the shade")
-    told = [f"{medium.name[0].upper()}{medium.name[1:]} lasts about {listed(lives)}; the first begins to fade about {first.isoformat()}."]
+        lives.append(say("{months_words} in the shade", months_words=months_words(medium.months("shade") or 0.0)))
+    told = [
+        say(
+            "{upper}{medium} lasts about {lives}; the first begins to fade about {first}.",
+            upper=medium.name[0].upper(),
+            medium=medium.name[1:],
+            lives=listed(lives),
+            first=first.isoformat(),
+        )
+    ]
     if unsaid:
-        of = "it hangs" if len(plants) == 1 else "they hang" if len(unsaid) == len(plants) else f"{len(unsaid)} of them hang"
-        told.append(f"Whether {of} in sun or shade is not written down; sun is taken.")
+        of = (
+            say("it hangs")
+            if len(plants) == 1
+            else say("they hang")
+            if len(unsaid) == len(plants)
+            else say("{unsaid} of them hang", unsaid=len(unsaid))
+        )
+        told.append(say("Whether {of_} in sun or shade is not written down; sun is taken.", of_=of))
     return " ".join(told)

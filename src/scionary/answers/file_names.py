@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from scionary.answers.spelling import did_you_mean, folded, numbered_apart
 from scionary.answers.words import listed
+from scionary.language import say
 
 _MOST = 3
 _MOST_TOLD = 12
@@ -46,13 +47,13 @@ def names_used(used: Iterable[tuple[str, int]], known: Iterable[str], *, parts: 
 def new_names_words(kinds: Mapping[str, Iterable[NamePreview]]) -> str:
     """New to the book: cultivar Ash Gill; methods cleft and whip. Empty when every name is known."""
     said = _by_kind({kind: [entry.name for entry in entries if not entry.known] for kind, entries in kinds.items()})
-    return f"New to the book: {said}." if said else ""
+    return say("New to the book: {said}.", said=said) if said else ""
 
 
 def added_words(kinds: Mapping[str, Sequence[str]]) -> str:
     """Added to the book: cultivar Ash Gill; methods cleft and whip. Empty when nothing was."""
     said = _by_kind(kinds)
-    return f"Added to the book: {said}." if said else ""
+    return say("Added to the book: {said}.", said=said) if said else ""
 
 
 def _by_kind(kinds: Mapping[str, Sequence[str]]) -> str:

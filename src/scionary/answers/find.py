@@ -22,6 +22,7 @@ from scionary.book import queries
 from scionary.book.called import tidied
 from scionary.book.models import CodeLease, Dome, Plant
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.names import CodeReading, CodeStatus, code_of, number_of, read_code
 
@@ -102,7 +103,7 @@ def find(text: str) -> FindAnswer:
     """Find a plant by a code, with ? for what cannot be read, or by what a person says: "Red Tarn 12", "Dome 2 place 5"."""
     asked = tidied(text[:_LONGEST])
     if not asked:
-        raise Refused("nothing is typed.", where="find", remedy="Type a code, or a name such as Red Tarn 12.")
+        raise Refused(say("nothing is typed."), where="find", remedy=say("Type a code, or a name such as Red Tarn 12."))
     nursery = queries.nursery()
     zone = nursery.zone
     by_name = _by_name(asked)
@@ -182,7 +183,11 @@ def _code_answer(asked: str, reading: CodeReading, plants: list[Plant], zone: Zo
     if reading.status is CodeStatus.SUSPECT:
         return FindAnswer(asked, Found.SUSPECT, "code", reading.words, shown, len(shown))
     if len(shown) > 1:
-        words = f"{reading.words} {len(shown)} plants carry this code, which must not be: look at each, and give all but one a new code."
+        words = say(
+            "{reading} {shown} plants carry this code, which must not be: look at each, and give all but one a new code.",
+            reading=reading.words,
+            shown=len(shown),
+        )
         return FindAnswer(asked, Found.SEVERAL, "code", words, shown, len(shown))
     status = Found.EXACT if reading.status is CodeStatus.EXACT else Found.RECOVERED
     words = f"{shown[0].warning} {reading.words}" if shown[0].warning else reading.words
@@ -193,7 +198,7 @@ def _both(asked: str, by_code: list[Plant], by_name: QuerySet[Plant] | None, nam
     """A text that can be read as a code and as a name: all that fit, for a person to choose."""
     listed = list(by_name[: LIMITS["page_rows"]]) if by_name is not None else []
     plants = {plant.id: plant for plant in [*by_code, *listed]}
-    words = "This can be read as a code and as a name; both are shown."
+    words = say("This can be read as a code and as a name; both are shown.")
     extra = len([plant for plant in by_code if plant.id not in {other.id for other in listed}])
     return FindAnswer(asked, Found.SEVERAL, "name", words, tuple(found_plant(plant, zone) for plant in plants.values()), names + extra)
 
@@ -225,7 +230,9 @@ def _name_answer(asked: str, found: QuerySet[Plant], total: int, zone: ZoneInfo)
         words = f"{shown[0].spoken}, {shown[0].state}."
         words = f"{shown[0].warning} {words}" if shown[0].warning else words
         return FindAnswer(asked, Found.EXACT, "name", words, shown, 1)
-    words = f"{plural(total, 'plant')} fit" + (f"; the first {len(shown)} are shown." if total > len(shown) else ".")
+    words = say("{plants} fit", plants=plural(total, "plant")) + (
+        say("; the first {shown} are shown.", shown=len(shown)) if total > len(shown) else "."
+    )
     return FindAnswer(asked, Found.SEVERAL, "name", words, shown, total)
 
 
@@ -235,17 +242,19 @@ def _no_plant_has(reading: CodeReading) -> str:
     number = number_of(reading.code)
     lease = CodeLease.objects.select_related("device").filter(first__lte=number, first__gt=number - F("count")).first()
     if lease is None:
-        return f"{reading.words} It was never issued by this book: is the label from another nursery?"
-    return (
-        f"{reading.words} Its number belongs to a block set aside for {lease.device.name}: perhaps a label printed ahead of the bench day, "
-        "or a device that has not sent its records yet."
+        return say("{reading} It was never issued by this book: is the label from another nursery?", reading=reading.words)
+    return say(
+        "{reading} Its number belongs to a block set aside for {name}: perhaps a label printed ahead of the "
+        "bench day, or a device that has not sent its records yet.",
+        reading=reading.words,
+        name=lease.device.name,
     )
 
 
 def _no_such_name(asked: str, near: tuple[str, ...], reading: CodeReading) -> str:
     if near:
-        return f"No plant is called {asked!r}. Did you mean {' or '.join(near)}?"
-    return f"No plant, place or dome is called {asked!r}, and it is no code either. {reading.words}"
+        return say("No plant is called {asked!r}. Did you mean {near}?", asked=asked, near=" or ".join(near))
+    return say("No plant, place or dome is called {asked!r}, and it is no code either. {reading}", asked=asked, reading=reading.words)
 
 
 def found_plant(plant: Plant, zone: ZoneInfo) -> FoundPlant:
@@ -265,19 +274,25 @@ def found_plant(plant: Plant, zone: ZoneInfo) -> FoundPlant:
 
 def _where(plant: Plant) -> str:
     if plant.dome is not None:
-        return f"{plant.dome.name}, place {plant.place}" if plant.place else plant.dome.name
-    return plant.stands or "not written down"
+        return say("{name}, place {place}", name=plant.dome.name, place=plant.place) if plant.place else plant.dome.name
+    return plant.stands or say("not written down")
 
 
 def _warning(plant: Plant, zone: ZoneInfo) -> str:
-    since = f" on {plant.state_since.astimezone(zone).date().isoformat()}" if plant.state_since else ""
+    since = say(" on {date}", date=plant.state_since.astimezone(zone).date().isoformat()) if plant.state_since else ""
     if plant.state == Plant.State.DEAD:
-        return f"CAUTION: {plant.spoken} was recorded as lost{since}. A living plant with this label may be another one."
+        return say(
+            "CAUTION: {plant} was recorded as lost{since}. A living plant with this label may be another one.",
+            plant=plant.spoken,
+            since=since,
+        )
     if plant.state == Plant.State.LEFT:
-        how = {"sale": "was sold", "gift": "was given away"}.get(plant.left_how, "left")
-        return f"CAUTION: {plant.spoken} {how}{since}. A plant here with this label may be another one."
+        how = {"sale": say("was sold"), "gift": say("was given away")}.get(plant.left_how, "left")
+        return say(
+            "CAUTION: {plant} {how}{since}. A plant here with this label may be another one.", plant=plant.spoken, how=how, since=since
+        )
     if plant.state == Plant.State.MISSING:
-        return f"{plant.spoken} was recorded as missing{since}; if this is it, record it as found."
+        return say("{plant} was recorded as missing{since}; if this is it, record it as found.", plant=plant.spoken, since=since)
     return ""
 
 
@@ -285,9 +300,16 @@ def _steps(plant: Plant) -> tuple[str, ...]:
     """First whether it is that plant after all; then a label of its own for another one. None for a plant that is still here."""
     if plant.state not in (Plant.State.DEAD, Plant.State.LEFT):
         return ()
-    back = "undo its leaving in its story" if plant.state == Plant.State.LEFT else "score on its page what you see, and it counts as alive"
+    back = (
+        say("undo its leaving in its story")
+        if plant.state == Plant.State.LEFT
+        else say("score on its page what you see, and it counts as alive")
+    )
     return (
-        f"Look whether this is {plant.spoken} after all: hold it beside its story. If it is, {back}.",
-        f"If it is another plant, take this label off: its code means {plant.spoken} for ever. Find the plant by what is still known of it "
-        "or write it down, and print its own label.",
+        say("Look whether this is {plant} after all: hold it beside its story. If it is, {back}.", plant=plant.spoken, back=back),
+        say(
+            "If it is another plant, take this label off: its code means {plant} for ever. Find the plant by "
+            "what is still known of it or write it down, and print its own label.",
+            plant=plant.spoken,
+        ),
     )

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from scionary.book.models import Cultivar
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.names import BotanicalName, botanical_name
 
 
@@ -36,11 +37,13 @@ def trade_warnings(trade: str, name: BotanicalName) -> list[str]:
         return []
     told = []
     if any(sign in trade for sign in "'‘’\"“”"):
-        told.append("A trade designation stands without quotes (ICNCP art. 17, from memory).")
+        told.append(say("A trade designation stands without quotes (ICNCP art. 17, from memory)."))
     if trade.strip("'‘’\"“” ").casefold() == name.cultivar.casefold():
-        told.append("The trade designation is the cultivar's own name; then it is none (ICNCP art. 17, from memory).")
+        told.append(say("The trade designation is the cultivar's own name; then it is none (ICNCP art. 17, from memory)."))
     if not name.cultivar:
-        told.append("A trade designation stands beside the cultivar's own name, which is not written down (ICNCP art. 17, from memory).")
+        told.append(
+            say("A trade designation stands beside the cultivar's own name, which is not written down (ICNCP art. 17, from memory).")
+        )
     return told
 
 

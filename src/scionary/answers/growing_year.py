@@ -9,6 +9,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from scionary.book.models import Nursery
+from scionary.language import say
 
 _NORTH_SHIFT_DAYS = 101  # 22 September counts to the year that follows
 _SOUTH_SHIFT_DAYS = 78  # 20 March is the first day of the southern growing year
@@ -57,7 +58,7 @@ def year_at(day: date, nursery: Nursery) -> int:
 def year_words(year: int, nursery: Nursery) -> str:
     """Growing year 2027: autumn 2026 to autumn 2027."""
     begins = year if _southern(nursery.latitude_deg) else year - 1
-    return f"Growing year {year}: autumn {begins} to autumn {begins + 1}."
+    return say("Growing year {year}: autumn {begins} to autumn {part}.", year=year, begins=begins, part=begins + 1)
 
 
 def _southern(latitude_deg: float | None) -> bool:

@@ -20,6 +20,7 @@ from scionary.book import queries
 from scionary.book.leases import AHEAD
 from scionary.book.models import CodeLease, Cultivar, Device, Event, Method, Nursery, Plant, PotKind, RootstockLot
 from scionary.book.phones import codes_at_hand
+from scionary.language import say
 from scionary.names import code_of
 
 VERSION = 1
@@ -80,7 +81,7 @@ def _lots(nursery: Nursery) -> list[dict[str, Any]]:
             "id": str(lot.pk),
             "name": lot.name,
             "left": left[lot.pk],
-            "caution": " ".join(apart[lot.key].words(f"stock lot {lot}", nursery)) if lot.key in apart else "",
+            "caution": " ".join(apart[lot.key].words(say("stock lot {lot}", lot=lot), nursery)) if lot.key in apart else "",
         }
         for lot in rows
     ]

@@ -15,17 +15,18 @@ from scionary.answers.remembered import remembered
 from scionary.answers.take_facts import COVARIATES, FACTORS
 from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import TELLS_APART, listed, percent, percent_range
+from scionary.language import mark, say
 from scionary.take import VarianceShares, variance_shares
 
 RESULT_VERSION = 4
 _STANDS_OUT = 0.15  # the least share that the weightiest has, nine times in ten, before it is named; project default, unsourced
 _FEWEST = 20  # grafts with a known outcome before shares are shown at all; project default, unsourced
-_DIRECTION = "; that is its direction only: how much it weighs beside the rest cannot be told yet"
+_DIRECTION = mark("; that is its direction only: how much it weighs beside the rest cannot be told yet")
 _MORE = {
-    "ratio": ("thicker scions", "thinner scions"),
-    "stored_days": ("wood stored longer", "wood stored less long"),
-    "vpd_kpa": ("drier air", "moister air"),
-    "temperature_c": ("warmer air", "cooler air"),
+    "ratio": (mark("thicker scions"), mark("thinner scions")),
+    "stored_days": (mark("wood stored longer"), mark("wood stored less long")),
+    "vpd_kpa": (mark("drier air"), mark("moister air")),
+    "temperature_c": (mark("warmer air"), mark("cooler air")),
 }
 
 
@@ -43,7 +44,7 @@ class Weight:
     @property
     def said(self) -> str:
         """As a sentence has it: the stock lot; how dry the air was."""
-        return f"the {self.words}" if self.name in FACTORS else self.words
+        return say("the {part}", part=self.words) if self.name in FACTORS else self.words
 
     @property
     def share_words(self) -> str:
@@ -63,13 +64,17 @@ class ImportanceAnswer:
     def sentence(self) -> str:
         """The cultivar matters most: 45 %, 20 to 70 % of what makes grafts differ."""
         if not self.weights:
-            return f"What matters most can be asked once {_FEWEST} grafts have a known outcome at this stage."
+            return say("What matters most can be asked once {fewest} grafts have a known outcome at this stage.", fewest=_FEWEST)
         first = self.weights[0]
         if first.low < _STANDS_OUT:
             few = listed([weight.said for weight in self.weights[:3]])
-            return f"What matters most cannot be told yet: the shares overlap; so far {few} have the largest."
-        share = f"{percent(first.mean)} of what makes grafts differ, {percent_range(first.low, first.high)}"
-        return f"What matters most is {first.said}: {share}."
+            return say("What matters most cannot be told yet: the shares overlap; so far {few} have the largest.", few=few)
+        share = say(
+            "{mean} of what makes grafts differ, {percent_range}",
+            mean=percent(first.mean),
+            percent_range=percent_range(first.low, first.high),
+        )
+        return say("What matters most is {said}: {share}.", said=first.said, share=share)
 
     @property
     def stage_words(self) -> str:
@@ -93,9 +98,9 @@ def _importance(model: TakeModel) -> ImportanceAnswer:
     shares = variance_shares(model.fit)
     weights = [_weight(model, shares, at) for at in range(len(shares.factor))]
     assumed = [
-        "Shares of the variance in log odds. The luck of the single graft, which nothing written down explains, is not among them.",
-        "What goes with more takes need not be their reason: something else may have gone along with it.",
-        "With few levels or grafts a share is mostly what was supposed of it, so its range is wide.",
+        say("Shares of the variance in log odds. The luck of the single graft, which nothing written down explains, is not among them."),
+        say("What goes with more takes need not be their reason: something else may have gone along with it."),
+        say("With few levels or grafts a share is mostly what was supposed of it, so its range is wide."),
     ]
     return ImportanceAnswer(model.stage, weights, _measured(model, ranked=weights[0].low >= _STANDS_OUT), assumed)
 
@@ -111,9 +116,11 @@ def _note(model: TakeModel, name: str) -> str:
     cells = model.fit.cells
     if name not in cells.factors:
         scale = cells.scales[name]
-        return f"measured on {scale.measured} of {scale.measured + scale.missing} grafts"
+        return say("measured on {measured} of {part} grafts", measured=scale.measured, part=scale.measured + scale.missing)
     alike = [FACTORS[other] for other, (base, _) in model.alias.items() if base == name]
-    return "; ".join([model.learned_words(name), *([f"or the {listed(alike)}: grafts fall alike by these"] if alike else [])])
+    return "; ".join(
+        [model.learned_words(name), *([say("or the {alike}: grafts fall alike by these", alike=listed(alike))] if alike else [])]
+    )
 
 
 def _measured(model: TakeModel, *, ranked: bool) -> list[str]:
@@ -124,7 +131,14 @@ def _measured(model: TakeModel, *, ranked: bool) -> list[str]:
         chance = min(max(higher, 1 - higher), 1 - 1 / len(model.fit.latent))
         more = _MORE[name][0 if higher >= 0.5 else 1]
         if chance >= TELLS_APART:
-            found.append(f"More takes with {more}, with a chance of {percent(chance)}{'' if ranked else _DIRECTION}.")
+            found.append(
+                say(
+                    "More takes with {more}, with a chance of {chance}{part}.",
+                    more=more,
+                    chance=percent(chance),
+                    part="" if ranked else _DIRECTION,
+                )
+            )
         else:
-            found.append(f"Whether {_MORE[name][0]} or {_MORE[name][1]} take better cannot be told yet.")
+            found.append(say("Whether {part} or {part2} take better cannot be told yet.", part=_MORE[name][0], part2=_MORE[name][1]))
     return found

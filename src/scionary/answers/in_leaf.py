@@ -25,10 +25,11 @@ from scionary.book.models import Event, Graft, Nursery, Plant
 from scionary.book.patience import patiently
 from scionary.book.record import FUTURE_ALLOWANCE
 from scionary.errors import Refused
+from scionary.language import mark, say
 
-_REMEDY = (
-    "Leave it out, or give the day on which you saw it in leaf. "
-    "A wrong name that you know of without leaves: correct the graft in its story."
+_REMEDY = mark(
+    "Leave it out, or give the day on which you saw it in leaf. A wrong name that you know of without "
+    "leaves: correct the graft in its story."
 )
 
 
@@ -68,13 +69,19 @@ def check_leaf(plants: Sequence[Plant], moment: datetime, nursery: Nursery, *, n
     """What must be said beside a confirmation on that day; refused where one of these plants had no leaf to tell its name by."""
     day = moment.astimezone(nursery.zone).date()
     if moment > now + FUTURE_ALLOWANCE:
-        raise Refused(f"{day_words(day)} is still to come.", where="names in leaf", remedy="Give the day on which you saw it in leaf.")
+        raise Refused(
+            say("{day_words} is still to come.", day_words=day_words(day)),
+            where=say("names in leaf"),
+            remedy=say("Give the day on which you saw it in leaf."),
+        )
     leafless = not in_leaf_season(day, nursery.latitude_deg)
     if leafless and not day_said:
-        raise Refused("trees do not stand in leaf now.", where="names in leaf", remedy="Say on which day you saw it in leaf.")
+        raise Refused(
+            say("trees do not stand in leaf now."), where=say("names in leaf"), remedy=say("Say on which day you saw it in leaf.")
+        )
     if reasons := [why for plant in plants if (why := no_leaf(plant, moment, nursery))]:
-        raise Refused(f"{listed(reasons, most=3)}.", where="names in leaf", remedy=_REMEDY)
-    told = [f"trees do not stand in leaf on {day_words(day)}"] if leafless else []
+        raise Refused(f"{listed(reasons, most=3)}.", where=say("names in leaf"), remedy=_REMEDY)
+    told = [say("trees do not stand in leaf on {day_words}", day_words=day_words(day))] if leafless else []
     return told + _of_those_gone(plants, moment) + _never_seen(plants, day, nursery)
 
 
@@ -82,7 +89,11 @@ def still_unsure(plants: Sequence[UUID]) -> list[str]:
     """What must be said once it is written, where a name was inferred or doubted after the day that was given."""
     sure = Q(name_status=Plant.NameStatus.CONFIRMED, name_doubted_at=None)
     unsure = [plant.spoken for plant in queries.plants().filter(pk__in=plants).exclude(sure)]
-    return [f"{listed(unsure)}: inferred, doubted or grafted again after that day, so the name stays as it was"] if unsure else []
+    return (
+        [say("{unsure}: inferred, doubted or grafted again after that day, so the name stays as it was", unsure=listed(unsure))]
+        if unsure
+        else []
+    )
 
 
 def no_leaf(plant: Plant, moment: datetime, nursery: Nursery) -> str:
@@ -90,13 +101,22 @@ def no_leaf(plant: Plant, moment: datetime, nursery: Nursery) -> str:
     day = moment.astimezone(nursery.zone).date()
     since = plant.state_since.astimezone(nursery.zone).date() if plant.state_since else day
     if plant.state == Plant.State.DEAD and since <= day:
-        return f"{plant.spoken} was recorded as lost on {day_words(since)}"
+        return say("{plant} was recorded as lost on {day_words}", plant=plant.spoken, day_words=day_words(since))
     graft = _graft_on(plant, day, nursery)
     if graft is None or (graft.precision == "day" and (day - graft_day(graft, nursery)).days < EARLY_DAYS):
         grafted = graft_day(graft or next(iter(plant.grafts.all())), nursery)
-        return f"{plant.spoken} was grafted on {day_words(grafted)}: no leaf of that graft tells its name by {day_words(day)}"
+        return say(
+            "{plant} was grafted on {day_words}: no leaf of that graft tells its name by {day_words2}",
+            plant=plant.spoken,
+            day_words=day_words(grafted),
+            day_words2=day_words(day),
+        )
     if not in_leaf_season(day, nursery.latitude_deg) and not _seen_growing(graft, day, nursery):
-        return f"{plant.spoken} was never written down as growing or in leaf by {day_words(day)}, when trees stand bare"
+        return say(
+            "{plant} was never written down as growing or in leaf by {day_words}, when trees stand bare",
+            plant=plant.spoken,
+            day_words=day_words(day),
+        )
     return ""
 
 
@@ -113,9 +133,9 @@ def _seen_growing(graft: Graft, day: date, nursery: Nursery) -> bool:
 
 def _never_seen(plants: Iterable[Plant], day: date, nursery: Nursery) -> list[str]:
     unseen = [plant.spoken for plant in plants if (graft := _graft_on(plant, day, nursery)) and not _seen_growing(graft, day, nursery)]
-    return [f"{listed(unseen)}: never written down as growing or in leaf by that day"] if unseen else []
+    return [say("{unseen}: never written down as growing or in leaf by that day", unseen=listed(unseen))] if unseen else []
 
 
 def _of_those_gone(plants: Iterable[Plant], moment: datetime) -> list[str]:
     gone = [plant.spoken for plant in plants if plant.state == Plant.State.LEFT and plant.state_since and plant.state_since <= moment]
-    return [f"{listed(gone)}: no longer here on that day, so this is a later word on the name"] if gone else []
+    return [say("{gone}: no longer here on that day, so this is a later word on the name", gone=listed(gone))] if gone else []

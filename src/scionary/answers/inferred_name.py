@@ -15,6 +15,7 @@ from scionary.answers.nameless import LIKELY, NamelessLine, Remembered, nameless
 from scionary.answers.putting_right import PutRight, write_right
 from scionary.book.models import Event, Plant
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.names import traits_words
 from scionary.units import length_words
 
@@ -25,7 +26,7 @@ def line_of(known: Remembered, plant: UUID) -> NamelessLine:
     """The line of the list, as it is now, that is about this plant."""
     line = next((line for line in nameless(known).lines if line.plant is not None and line.plant.id == plant), None)
     if line is None:
-        raise Refused("this plant is no longer among the likely ones.", where="plant", remedy="Look at the list again.")
+        raise Refused(say("this plant is no longer among the likely ones."), where="plant", remedy=say("Look at the list again."))
     return line
 
 
@@ -34,10 +35,21 @@ def asked_before(line: NamelessLine) -> list[str]:
     told = []
     assert line.plant is not None
     if line.chance < LIKELY:
-        told.append(f"{line.odds.capitalize()} {line.plant.spoken}: its chance is {line.number}, and that it is another one is likelier.")
+        told.append(
+            say(
+                "{odds} {spoken}: its chance is {number}, and that it is another one is likelier.",
+                odds=line.odds.capitalize(),
+                spoken=line.plant.spoken,
+                number=line.number,
+            )
+        )
     if line.plant.name_status == Plant.NameStatus.CONFIRMED.label:
         told.append(
-            f"The name of {line.plant.spoken} was confirmed in leaf: this takes that back, and the name is inferred, {line.number}."
+            say(
+                "The name of {spoken} was confirmed in leaf: this takes that back, and the name is inferred, {number}.",
+                spoken=line.plant.spoken,
+                number=line.number,
+            )
         )
     return told
 
@@ -55,7 +67,7 @@ def infer_name(
     line = line_of(known, plant)
     _check_here(line)
     if (told := asked_before(line)) and not sure:
-        raise Refused(f"{' '.join(told)}", where="plant", remedy="Hold both beside each other, and say it again.")
+        raise Refused(f"{' '.join(told)}", where="plant", remedy=say("Hold both beside each other, and say it again."))
     payload = {"chance": told_chance(line.chance), "note": known_words(known, unit)}
     return write_right("name_inferred", [plant], payload, **given)
 
@@ -69,8 +81,11 @@ def _check_here(line: NamelessLine) -> None:
     """Refuse a plant that is gone by the book, with the steps to be gone first."""
     found = line.plant
     if found is not None and found.steps:
-        other = f"If it is another plant, it is not {found.spoken}: look further down the list, or write it down as a plant of its own."
-        raise Refused(found.warning, where="plant", remedy=f"{found.steps[0]} Then look here again. {other}")
+        other = say(
+            "If it is another plant, it is not {found}: look further down the list, or write it down as a plant of its own.",
+            found=found.spoken,
+        )
+        raise Refused(found.warning, where="plant", remedy=say("{steps} Then look here again. {other}", steps=found.steps[0], other=other))
 
 
 def known_words(known: Remembered, unit: str = "mm") -> str:
@@ -85,4 +100,4 @@ def known_words(known: Remembered, unit: str = "mm") -> str:
         "height": length_words(known.height_mm, unit) if known.height_mm else "",
         "looks": traits_words(known.looks).replace("; ", ", "),
     }
-    return "Known of it: " + "; ".join(f"{what} {value.strip()}" for what, value in parts.items() if value.strip()) + "."
+    return say("Known of it: ") + "; ".join(f"{what} {value.strip()}" for what, value in parts.items() if value.strip()) + "."

@@ -17,6 +17,7 @@ from scionary.answers.tasks import run_job
 from scionary.answers.works import WORKS, Work
 from scionary.book.models import Job
 from scionary.errors import BadValue, UnknownSubject
+from scionary.language import say
 
 _MOST_TRIES = 3
 _GAVE_UP = (
@@ -27,7 +28,7 @@ _GAVE_UP = (
 def start(work: str, arguments: Mapping[str, Any], *, now: datetime, works: Mapping[str, Work] = WORKS) -> Job:
     """Write down a job and hand it to the worker as soon as the transaction is through."""
     if work not in works:
-        raise BadValue("work", work, "one of " + ", ".join(works))
+        raise BadValue("work", work, say("one of ") + ", ".join(works))
     with transaction.atomic():
         job = Job.objects.create(work=work, arguments=dict(arguments), asked_at=now)
         transaction.on_commit(lambda: _hand_over(job.pk))
@@ -44,7 +45,7 @@ def learn_beside(*, now: datetime) -> Job | None:
 def job(job_id: UUID) -> Job:
     found = Job.objects.filter(pk=job_id).first()
     if found is None:
-        raise UnknownSubject("the book holds no such job.", where="job", remedy="Start it again from its page.")
+        raise UnknownSubject(say("the book holds no such job."), where="job", remedy=say("Start it again from its page."))
     return found
 
 
@@ -56,7 +57,7 @@ def ask_to_stop(job_id: UUID, *, now: datetime) -> Job:
         if not row.over:
             row.stop_asked = True
             if row.status == Job.Status.WAITING:
-                row.status, row.message, row.ended_at = Job.Status.STOPPED, "stopped before it began.", now
+                row.status, row.message, row.ended_at = Job.Status.STOPPED, say("stopped before it began."), now
             row.save(update_fields=["stop_asked", "status", "message", "ended_at"])
     return row
 
@@ -75,7 +76,7 @@ def resume_after_restart(*, now: datetime) -> int:
                 row.save(update_fields=["status", "message", "ended_at"])
                 continue
             if row.status == Job.Status.RUNNING:
-                row.status, row.fraction, row.word = Job.Status.WAITING, 0.0, "begun again after a restart"
+                row.status, row.fraction, row.word = Job.Status.WAITING, 0.0, say("begun again after a restart")
                 row.save(update_fields=["status", "fraction", "word"])
                 again += 1
             if str(row.pk) not in tries:

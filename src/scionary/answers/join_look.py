@@ -36,21 +36,22 @@ from scionary.book.models import (
 from scionary.book.projection import records_of
 from scionary.book.settle import settle
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import mark, say
 
 # Each kind of row that belongs to a cultivar, with the words for one and for several.
 _BELONGS: tuple[tuple[Any, str, str], ...] = (
-    (MotherTree, "mother tree", "mother trees"),
-    (ScionBag, "bag of scions", "bags of scions"),
+    (MotherTree, mark("mother tree"), mark("mother trees")),
+    (ScionBag, mark("bag of scions"), mark("bags of scions")),
     (Wish, "wish", "wishes"),
-    (BenchDay, "bench day", "bench days"),
-    (Tally, "count from before the book", "counts from before the book"),
-    (OtherName, "other name", "other names"),
+    (BenchDay, mark("bench day"), mark("bench days")),
+    (Tally, mark("count from before the book"), mark("counts from before the book")),
+    (OtherName, mark("other name"), mark("other names")),
 )
 # What the kept cultivar takes over where its own record says nothing.
 _TAKES_OVER = ("botanical", "trade_designation", "traits", "price", "later_survival", "note")
 _PROTECTION = ("protected", "protected_until", "protection_register")
 _EMPTY: tuple[Any, ...] = (None, "", {}, False)
-_FIELD_WORDS = {"traits": "looks", "later_survival": "later survival", "protected": "protection"}
+_FIELD_WORDS = {"traits": "looks", "later_survival": mark("later survival"), "protected": "protection"}
 
 
 @dataclass(frozen=True)
@@ -101,11 +102,15 @@ class JoinLook:
     @property
     def sentence(self) -> str:
         """Red Tran becomes Red Tarn: 3 plants, 1 mother tree; 2 plants get another number, 3 labels are to be written again."""
-        moved = ", ".join([*([plural(len(self.plants), "plant")] if self.plants else []), *self.counted]) or "nothing else names it"
-        told = f"{self.give} becomes {self.keep}: {moved}."
+        moved = ", ".join([*([plural(len(self.plants), "plant", "plants")] if self.plants else []), *self.counted]) or say(
+            "nothing else names it"
+        )
+        told = say("{give} becomes {keep}: {moved}.", give=self.give, keep=self.keep, moved=moved)
         if self.renumbered:
-            told += f" {plural(len(self.renumbered), 'plant')} get{'s' * (len(self.renumbered) == 1)} another number."
-        return told + (f" {plural(len(self.labels), 'label')} to write again." if self.labels else "")
+            told += say(
+                " {plants} get{part} another number.", plants=plural(len(self.renumbered), "plant"), part="s" * (len(self.renumbered) == 1)
+            )
+        return told + (say(" {labels} to write again.", labels=plural(len(self.labels), "label")) if self.labels else "")
 
     @property
     def seen(self) -> str:
@@ -130,22 +135,22 @@ def look_at_join(keep: UUID, give: UUID, *, now: datetime) -> JoinLook:
     plants = [Renamed(each.plant, each.plant.spoken, _spoken(kept, each.number), each.number) for each in renamings]
     rows = list(_rows(kept, given))
     if given.retired and not grafts and not rows and (done := _standing(given)):
-        raise Refused(f"{done.words} already.", where="names", remedy="Its page says what was changed then.")
+        raise Refused(f"{done.words} already.", where="names", remedy=say("Its page says what was changed then."))
     return JoinLook(kept, given, grafts, plants, rows, _counted(rows), _takes_over(kept, given), _cautions(kept, given))
 
 
 def _cultivar(ident: UUID) -> Cultivar:
     found = Cultivar.objects.filter(pk=ident).first()
     if found is None:
-        raise UnknownSubject("the book holds no such cultivar.", where="cultivar", remedy="Choose one that is listed.")
+        raise UnknownSubject(say("the book holds no such cultivar."), where="cultivar", remedy=say("Choose one that is listed."))
     return found
 
 
 def _check(keep: Cultivar, give: Cultivar) -> None:
     if keep.pk == give.pk:
-        raise Refused(f"{keep} cannot be joined with itself.", where="names", remedy="Name two cultivars.")
+        raise Refused(say("{keep} cannot be joined with itself.", keep=keep), where="names", remedy=say("Name two cultivars."))
     if keep.retired and (done := _standing(keep)):
-        raise Refused(f"{done.words}.", where="names", remedy=f"Join with {done.kept} instead.")
+        raise Refused(f"{done.words}.", where="names", remedy=say("Join with {kept} instead.", kept=done.kept))
 
 
 def _standing(give: Cultivar) -> Join | None:
@@ -195,7 +200,7 @@ def _counted(rows: list[OneRow]) -> list[str]:
     """2 mother trees, 1 wish: what else would change."""
     counts = Counter(row.noun for row in rows)
     words = {model.noun: (one, several) for model, one, several in _BELONGS}
-    words |= {AcceptedPlan.noun: ("accepted plan", "accepted plans"), Trial.noun: ("trial", "trials")}
+    words |= {AcceptedPlan.noun: (say("accepted plan"), say("accepted plans")), Trial.noun: ("trial", "trials")}
     return [plural(counts[noun], *both) for noun, both in words.items() if counts[noun]]
 
 
@@ -206,23 +211,32 @@ def _takes_over(keep: Cultivar, give: Cultivar) -> list[str]:
 
 
 def _said(value: Any) -> str:
-    return "yes" if value is True else ", ".join(value) if isinstance(value, dict) else str(value) if value else "not known"
+    return "yes" if value is True else ", ".join(value) if isinstance(value, dict) else str(value) if value else say("not known")
 
 
 def _cautions(keep: Cultivar, give: Cultivar) -> list[str]:
     """What speaks against it, or must be looked at after."""
     told = []
     if keep.botanical and give.botanical and spelling(keep.botanical) != spelling(give.botanical):
-        told.append(f"Their botanical names differ: {keep.botanical} and {give.botanical}. {give}'s stays with the name that is given up.")
+        told.append(
+            say(
+                "Their botanical names differ: {botanical} and {botanical2}. {give}'s stays with the name that is given up.",
+                botanical=keep.botanical,
+                botanical2=give.botanical,
+                give=give,
+            )
+        )
     if frozenset((keep.pk, give.pk)) in told_two():
-        told.append("It was said of these two before that they are two.")
+        told.append(say("It was said of these two before that they are two."))
     if keep.retired:
-        told.append(f"{keep} is marked as no longer grown.")
+        told.append(say("{keep} is marked as no longer grown.", keep=keep))
     wishes = Wish.objects.filter(retired=False)
     years = sorted({*_seasons(wishes, keep)} & {*_seasons(wishes, give)})
     if years:
         listed = ", ".join(map(str, years))
-        told.append(f"Both are wished for in {listed}: the wishes then stand side by side. Take one away if it is the same wish.")
+        told.append(
+            say("Both are wished for in {listed}: the wishes then stand side by side. Take one away if it is the same wish.", listed=listed)
+        )
     return told
 
 

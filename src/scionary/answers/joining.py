@@ -20,6 +20,7 @@ from scionary.book.patience import patiently
 from scionary.book.record import record_events
 from scionary.book.rows import as_plain
 from scionary.errors import Refused
+from scionary.language import say
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,7 @@ def join(keep: UUID, give: UUID, *, now: datetime, who: str = "", seen: str = ""
         lock(["codes:all"])
         look = look_at_join(keep, give, now=now)
         if seen and seen != look.seen:
-            raise Refused("the book has changed since you looked.", where="names", remedy="Look again, then join them.")
+            raise Refused(say("the book has changed since you looked."), where="names", remedy=say("Look again, then join them."))
         done = Join(uuid7(), now, who, look.keep.pk, look.give.pk, look.keep.spoken, look.give.spoken)
         if look.grafts:
             put_right(look.grafts, now=now, who=who, device=done.mark)
@@ -71,10 +72,10 @@ def take_apart(ident: UUID, *, now: datetime, who: str = "") -> TakenApart:
 def _check_last(done: Join) -> None:
     """The last joining of a name is undone first, or what it moved would be torn."""
     if not done.stands:
-        raise Refused("this joining is undone already.", where="names", remedy="Nothing is left to undo.")
+        raise Refused(say("this joining is undone already."), where="names", remedy=say("Nothing is left to undo."))
     last = next(each for each in all_joins() if each.stands and each.concerns([done.keep, done.give]))
     if last.ident != done.ident:
-        raise Refused(f"{last.words} after that.", where="names", remedy="Undo that first.")
+        raise Refused(say("{last} after that.", last=last.words), where="names", remedy=say("Undo that first."))
 
 
 def _put_back(row: OneRow, now: datetime, who: str) -> str:
@@ -83,7 +84,7 @@ def _put_back(row: OneRow, now: datetime, who: str) -> str:
     found = model._default_manager.get(pk=row.ident)
     here = as_plain(found)
     if any(here[name] != value for name, value in row.after.items()):
-        return f"{found} was changed since, and stays as it is."
+        return say("{found} was changed since, and stays as it is.", found=found)
     save_noun(model, row.before, now=now, pk=row.ident, who=who)
     return ""
 

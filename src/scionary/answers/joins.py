@@ -17,6 +17,7 @@ from scionary.book.locks import AT_ONCE
 from scionary.book.models import Cultivar, Event
 from scionary.book.record import NewEvent
 from scionary.errors import UnknownSubject
+from scionary.language import say
 
 _MARK = "join "
 
@@ -64,7 +65,7 @@ class Join:
     @property
     def words(self) -> str:
         """Red Tran was joined with Red Tarn."""
-        return f"{self.given} was joined with {self.kept}"
+        return say("{given} was joined with {kept}", given=self.given, kept=self.kept)
 
     def called_before(self, each: OnePlant) -> str:
         return f"{self.given} {each.before}" if each.before else self.given
@@ -92,7 +93,7 @@ def joins_of(cultivar: Cultivar) -> list[Join]:
 def join_called(ident: UUID) -> Join:
     found = next((join for join in all_joins() if join.ident == ident), None)
     if found is None:
-        raise UnknownSubject("the book holds no such joining of names.", where="names", remedy="Choose one that is listed.")
+        raise UnknownSubject(say("the book holds no such joining of names."), where="names", remedy=say("Choose one that is listed."))
     return found
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from scionary.answers.rates import CONFIDENCE, RatesAnswer
 from scionary.book.models import Nursery
+from scionary.language import say
 
 
 @dataclass(frozen=True)
@@ -20,7 +21,12 @@ class TruthAnswer:
     @property
     def sentence(self) -> str:
         expected = round(CONFIDENCE * self.of)
-        return f"{self.inside} of {self.of} ranges hold the demo's own truth; about {expected} of {self.of} should."
+        return say(
+            "{inside} of {of_} ranges hold the demo's own truth; about {expected} of {of_} should.",
+            inside=self.inside,
+            of_=self.of,
+            expected=expected,
+        )
 
     def to_dict(self) -> dict[str, Any]:
         return {**asdict(self), "sentence": self.sentence}

@@ -12,6 +12,7 @@ from scionary.book.locks import chunks
 from scionary.book.models import Nursery, Plant
 from scionary.files.grids import SheetGrid
 from scionary.files.labels import label_warnings
+from scionary.language import say
 
 
 def label_cautions(plants: Sequence[Plant], nursery: Nursery, *, today: date) -> list[str]:
@@ -20,15 +21,30 @@ def label_cautions(plants: Sequence[Plant], nursery: Nursery, *, today: date) ->
     shared = _shared_codes(plants)
     for plant in plants:
         if plant.state in (Plant.State.DEAD, Plant.State.LEFT):
-            since = f" since {plant.state_since.astimezone(nursery.zone).date().isoformat()}" if plant.state_since else ""
+            since = say(" since {date}", date=plant.state_since.astimezone(nursery.zone).date().isoformat()) if plant.state_since else ""
             state = plant.get_state_display()
-            found.append(f"{plant.spoken}: {state}{since}. A plant that stands here is another one and needs a label of its own.")
+            found.append(
+                say(
+                    "{plant}: {state}{since}. A plant that stands here is another one and needs a label of its own.",
+                    plant=plant.spoken,
+                    state=state,
+                    since=since,
+                )
+            )
         if plant.quarantine_caution:
             found.append(
-                f"{plant.spoken}: {plant.quarantine_caution}. Its label does not say so, since it will hang longer: mark the plant."
+                say(
+                    "{plant}: {quarantine_caution}. Its label does not say so, since it will hang longer: mark the plant.",
+                    plant=plant.spoken,
+                    quarantine_caution=plant.quarantine_caution,
+                )
             )
         if plant.pk in shared:
-            found.append(f"{plant.spoken}: {shared[plant.pk]} carries the same code. Give one of them a new one, on its page.")
+            found.append(
+                say(
+                    "{plant}: {pk} carries the same code. Give one of them a new one, on its page.", plant=plant.spoken, pk=shared[plant.pk]
+                )
+            )
     return found
 
 

@@ -10,16 +10,17 @@ from scionary.answers.protected import all_protected_words
 from scionary.book.models import Nursery, Plant
 from scionary.errors import Refused
 from scionary.files.label_list import label_list
+from scionary.language import say
 from scionary.limits import LIMITS
 
 
 def label_list_pdf(plants: Sequence[Plant], *, nursery: Nursery, today: date) -> bytes:
     """A line for each plant: name, code in open characters, boxes for "written" and "hung"."""
     if not 1 <= len(plants) <= LIMITS["label_count"]:
-        remedy = f"Choose 1 to {LIMITS['label_count']}."
-        raise Refused(f"{len(plants) or 'no'} plants are chosen.", where="labels", remedy=remedy)
+        remedy = say("Choose 1 to {label_count}.", label_count=LIMITS["label_count"])
+        raise Refused(say("{part} plants are chosen.", part=len(plants) or "no"), where="labels", remedy=remedy)
     cautions = all_protected_words((plant.cultivar for plant in plants), today)
     page = "letter" if nursery.paper == "letter" else "A4"
     return label_list(
-        label_texts(plants, nursery), page=page, title="Labels to write", printed=today.isoformat(), caution=" ".join(cautions)
+        label_texts(plants, nursery), page=page, title=say("Labels to write"), printed=today.isoformat(), caution=" ".join(cautions)
     )

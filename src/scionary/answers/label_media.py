@@ -17,9 +17,10 @@ from scionary.book.kinds import plain
 from scionary.book.models import Nursery, Plant
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import mark, say
 
-LIGHTS = {"sun": "in the sun", "shade": "in the shade"}
-OWN = "my own practice"
+LIGHTS = {"sun": mark("in the sun"), "shade": mark("in the shade")}
+OWN = mark("my own practice")
 LONGEST_NAME, LONGEST_SOURCE = 30, 200
 LEAST_MONTHS, MOST_MONTHS = 0.25, 600.0
 MOST_WEEKS = 52.0
@@ -49,9 +50,9 @@ class Medium:
     def words(self) -> str:
         """3 months in the sun, 9 in the shade."""
         if not self.fades:
-            return "does not fade"
-        shade = f", {self.months_shade:g} in the shade" if self.months_shade is not None else ""
-        return f"{months_words(self.months_sun or 0.0)} in the sun{shade}"
+            return say("does not fade")
+        shade = say(", {months_shade:g} in the shade", months_shade=self.months_shade) if self.months_shade is not None else ""
+        return say("{months_words} in the sun{shade}", months_words=months_words(self.months_sun or 0.0), shade=shade)
 
     def to_dict(self) -> dict[str, Any]:
         return asdict(self)
@@ -95,7 +96,7 @@ def unknown_words(name: str, known: LabelMedia) -> str:
     """A sentence about a medium of which the book does not know how long it lasts; empty for one that it knows."""
     if not name.strip() or known.called(name) is not None:
         return ""
-    return f"How long {name} lasts is not known to the book, so nothing will remind you. Add it under Book, Life of labels."
+    return say("How long {name} lasts is not known to the book, so nothing will remind you. Add it under Book, Life of labels.", name=name)
 
 
 def unknown_in_use(known: LabelMedia) -> list[tuple[str, int]]:
@@ -113,10 +114,16 @@ def save_medium(was: str, values: Mapping[str, Any], *, now: datetime, who: str 
         place = _place(rows, was) if was else None
         others = [each["medium"].casefold() for at, each in enumerate(rows) if "medium" in each and at != place]
         if row["medium"].casefold() in others:
-            raise Refused(f"{row['medium']} stands there already.", where="medium", remedy="Change that one, or give another name.")
+            raise Refused(
+                say("{medium} stands there already.", medium=row["medium"]),
+                where="medium",
+                remedy=say("Change that one, or give another name."),
+            )
         if place is None:
             if len(others) >= _MOST_MEDIA:
-                raise Refused(f"{len(others)} media are kept already.", where="medium", remedy="Take one out first.")
+                raise Refused(
+                    say("{others} media are kept already.", others=len(others)), where="medium", remedy=say("Take one out first.")
+                )
             rows.append(row)
         else:
             rows[place] = row | {"source": _source(rows[place], row)}
@@ -136,7 +143,9 @@ def drop_medium(name: str, *, now: datetime, who: str = "") -> Nursery:
 def save_weeks_before(weeks: float, *, now: datetime, who: str = "") -> Nursery:
     """How many weeks before its writing begins to fade a label is due."""
     if not 0.0 <= weeks <= MOST_WEEKS:
-        raise Refused(f"{weeks:g} weeks before.", where="weeks", remedy=f"Give 0 to {MOST_WEEKS:g}.")
+        raise Refused(
+            say("{weeks:g} weeks before.", weeks=weeks), where="weeks", remedy=say("Give 0 to {most_weeks:g}.", most_weeks=MOST_WEEKS)
+        )
 
     def change(rows: list[dict[str, Any]]) -> None:
         rows[:] = [row for row in rows if "weeks_before" not in row]
@@ -163,7 +172,9 @@ def _place(rows: Iterable[Mapping[str, Any]], name: str) -> int:
     wanted = name.strip().casefold()
     found = next((at for at, row in enumerate(rows) if row.get("medium", "").casefold() == wanted), None)
     if found is None:
-        raise UnknownSubject(f"no medium is called {name[:LONGEST_NAME]!r}.", where="medium", remedy="Choose one that is listed.")
+        raise UnknownSubject(
+            say("no medium is called {name!r}.", name=name[:LONGEST_NAME]), where="medium", remedy=say("Choose one that is listed.")
+        )
     return found
 
 
@@ -176,13 +187,21 @@ def _source(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
 def _checked(values: Mapping[str, Any]) -> dict[str, Any]:
     name, source = " ".join(plain(str(values["medium"])).split()), plain(str(values.get("source") or OWN))
     if not 1 <= len(name) <= LONGEST_NAME:
-        raise Refused("a medium needs a name.", where="medium", remedy=f"Give one of 1 to {LONGEST_NAME} characters: wax pencil.")
+        raise Refused(
+            say("a medium needs a name."),
+            where="medium",
+            remedy=say("Give one of 1 to {longest_name} characters: wax pencil.", longest_name=LONGEST_NAME),
+        )
     sun, shade = _months(values.get("months_sun"), "sun"), _months(values.get("months_shade"), "shade")
     if sun is None and shade is not None:
-        raise Refused("the months in the sun are not said.", where="months_sun", remedy="Give them too, or leave both empty.")
+        raise Refused(say("the months in the sun are not said."), where="months_sun", remedy=say("Give them too, or leave both empty."))
     if sun is not None and shade is not None and shade < sun:
-        remedy = "Give at least as many as in the sun, or leave it empty."
-        raise Refused(f"{shade:g} months in the shade are fewer than {sun:g} in the sun.", where="months_shade", remedy=remedy)
+        remedy = say("Give at least as many as in the sun, or leave it empty.")
+        raise Refused(
+            say("{shade:g} months in the shade are fewer than {sun:g} in the sun.", shade=shade, sun=sun),
+            where="months_shade",
+            remedy=remedy,
+        )
     return {"medium": name, "months_sun": sun, "months_shade": shade, "source": source[:LONGEST_SOURCE]}
 
 
@@ -190,10 +209,14 @@ def _months(value: float | None, light: str) -> float | None:
     if value is None:
         return None
     if not LEAST_MONTHS <= value <= MOST_MONTHS:
-        remedy = f"Give {LEAST_MONTHS:g} to {MOST_MONTHS:g}, or leave it empty where it does not fade."
-        raise Refused(f"{value:g} months {LIGHTS[light]}.", where=f"months_{light}", remedy=remedy)
+        remedy = say(
+            "Give {least_months:g} to {most_months:g}, or leave it empty where it does not fade.",
+            least_months=LEAST_MONTHS,
+            most_months=MOST_MONTHS,
+        )
+        raise Refused(say("{value:g} months {light}.", value=value, light=LIGHTS[light]), where=f"months_{light}", remedy=remedy)
     return float(value)
 
 
 def months_words(months: float) -> str:
-    return f"{months:g} month" if months == 1 else f"{months:g} months"
+    return say("{months:g} month", months=months) if months == 1 else say("{months:g} months", months=months)

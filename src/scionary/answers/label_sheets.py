@@ -7,16 +7,17 @@ from collections.abc import Mapping
 from scionary.errors import BadValue, Refused
 from scionary.files.grids import GRID_WORDS, GRIDS, SheetGrid
 from scionary.files.paper import page_size_mm
+from scionary.language import mark, say
 from scionary.units import read_length_mm
 
 OWN = "own"
 _LENGTHS = {
-    "label_width": "label width",
-    "label_height": "label height",
-    "left": "left margin",
-    "top": "top margin",
-    "gap_across": "gap across",
-    "gap_down": "gap down",
+    "label_width": mark("label width"),
+    "label_height": mark("label height"),
+    "left": mark("left margin"),
+    "top": mark("top margin"),
+    "gap_across": mark("gap across"),
+    "gap_down": mark("gap down"),
 }
 _NEEDED = ("label_width", "label_height")
 
@@ -25,7 +26,7 @@ def sheet_called(name: str) -> SheetGrid:
     """The sheet of this name."""
     if name not in GRIDS:
         listed = "; ".join(f"{key} ({words})" for key, words in GRID_WORDS.items())
-        raise Refused(f"no label sheet is called {name[:40]!r}.", where="sheet", remedy=f"Sheets: {listed}.")
+        raise Refused(say("no label sheet is called {name!r}.", name=name[:40]), where="sheet", remedy=f"Sheets: {listed}.")
     return GRIDS[name]
 
 
@@ -40,7 +41,11 @@ def own_sheet(typed: Mapping[str, str], *, paper: str, unit: str = "mm") -> Shee
     lengths = {name: _length(typed.get(name, ""), name, unit) for name in _LENGTHS}
     missing = [_LENGTHS[name] for name in _NEEDED if lengths[name] is None]
     if missing:
-        raise Refused(f"the {' and the '.join(missing)} is not said.", where="sheet", remedy="Measure one label and give it.")
+        raise Refused(
+            say("the {missing} is not said.", missing=" and the ".join(missing)),
+            where="sheet",
+            remedy=say("Measure one label and give it."),
+        )
     across, down = lengths["gap_across"] or 0.0, lengths["gap_down"] or 0.0
     width, height = lengths["label_width"] or 0.0, lengths["label_height"] or 0.0
     page_width, page_height = page_size_mm(page)
@@ -63,7 +68,7 @@ def measured_sheet(**lengths: float | str) -> SheetGrid:
     try:
         return SheetGrid(**lengths)  # type: ignore[arg-type]
     except BadValue as error:
-        raise Refused(f"{error}.", where="sheet", remedy="Measure the sheet again.") from error
+        raise Refused(f"{error}.", where="sheet", remedy=say("Measure the sheet again.")) from error
 
 
 def _middle(page: float, count: int, label: float, gap: float) -> float:
@@ -79,14 +84,16 @@ def _page(typed: Mapping[str, str], paper: str, unit: str) -> str:
     try:
         page_size_mm(asked)
     except BadValue as error:
-        raise Refused(f"{error}.", where="page", remedy="Name the paper, or give its two sides.") from error
+        raise Refused(f"{error}.", where="page", remedy=say("Name the paper, or give its two sides.")) from error
     return asked
 
 
 def _count(text: str, name: str) -> int:
     text = text.strip() or "1"
     if not text.isascii() or not text.isdigit() or not 1 <= int(text[:6]) <= 500:
-        raise Refused(f"{text[:20]!r} is no number of {name}.", where=name, remedy="Give a whole number from 1.")
+        raise Refused(
+            say("{text_!r} is no number of {name}.", text_=text[:20], name=name), where=name, remedy=say("Give a whole number from 1.")
+        )
     return int(text)
 
 
@@ -97,4 +104,6 @@ def _length(text: str, name: str, unit: str) -> float | None:
         return read_length_mm(text[:40], unit)
     except BadValue as error:
         where = _LENGTHS.get(name, name)
-        raise Refused(f"{text[:40]!r} is no length.", where=where, remedy="Write it like 63.5 mm or 2 1/2 in.") from error
+        raise Refused(
+            say("{text_!r} is no length.", text_=text[:40]), where=where, remedy=say("Write it like 63.5 mm or 2 1/2 in.")
+        ) from error

@@ -14,11 +14,12 @@ from scionary.book.models import Graft, Nursery, Plant
 from scionary.errors import Refused, UnknownSubject
 from scionary.files.grids import SheetGrid
 from scionary.files.labels import LabelText, label_sheet, label_warnings
+from scionary.language import mark, say
 from scionary.limits import LIMITS
 from scionary.names import BotanicalName, code_of
 
-CODE_PENDING = "code pending"
-SYMBOL_WORDS = {"qr": "QR", "datamatrix": "Data Matrix, smaller"}
+CODE_PENDING = mark("code pending")
+SYMBOL_WORDS = {"qr": "QR", "datamatrix": mark("Data Matrix, smaller")}
 MOST_COPIES = 4
 
 
@@ -42,7 +43,11 @@ def plants_to_label(idents: Sequence[UUID]) -> list[Plant]:
     found = {plant.id: plant for plant in queries.plants().filter(pk__in=idents)}
     missing = [ident for ident in idents if ident not in found]
     if missing:
-        raise UnknownSubject(f"the book holds no plant with the id {missing[0]}.", where="labels", remedy="Choose plants that are listed.")
+        raise UnknownSubject(
+            say("the book holds no plant with the id {missing}.", missing=missing[0]),
+            where="labels",
+            remedy=say("Choose plants that are listed."),
+        )
     return [found[ident] for ident in idents]
 
 
@@ -86,7 +91,12 @@ def labels_pdf(
     warnings = label_warnings(texts, sheet)
     pending = [plant.spoken for plant in plants if plant.code_number is None]
     if pending:
-        warnings.insert(0, f"{', '.join(pending[:5])}: no code yet; the label says so. Print it again once the device has new numbers.")
+        warnings.insert(
+            0,
+            say(
+                "{pending}: no code yet; the label says so. Print it again once the device has new numbers.", pending=", ".join(pending[:5])
+            ),
+        )
     printed = [text for text in texts for _ in range(copies)]
     return LabelSheets(label_sheet(printed, sheet, start_at=start_at, outlines=outlines, symbol=symbol), len(printed), tuple(warnings))
 
@@ -94,20 +104,30 @@ def labels_pdf(
 def check_print(count: int, sheet: SheetGrid, *, start_at: int, symbol: str, copies: int) -> None:
     """Refuse what cannot be printed."""
     if symbol not in SYMBOL_WORDS:
-        raise Refused(f"no symbol is called {symbol[:20]!r}.", where="symbol", remedy=f"Symbols: {', '.join(SYMBOL_WORDS)}.")
+        raise Refused(
+            say("no symbol is called {symbol!r}.", symbol=symbol[:20]), where="symbol", remedy=f"Symbols: {', '.join(SYMBOL_WORDS)}."
+        )
     if not 1 <= copies <= MOST_COPIES:
-        raise Refused(f"{copies} of each label.", where="copies", remedy=f"Give a number from 1 to {MOST_COPIES}.")
+        raise Refused(
+            say("{copies} of each label.", copies=copies),
+            where="copies",
+            remedy=say("Give a number from 1 to {most_copies}.", most_copies=MOST_COPIES),
+        )
     _check_count(count * copies)
     if not 0 <= start_at < sheet.count:
-        remedy = f"Give a place from 1 to {sheet.count}."
-        raise Refused(f"the sheet has no place {start_at + 1}.", where="first label", remedy=remedy)
+        remedy = say("Give a place from 1 to {count}.", count=sheet.count)
+        raise Refused(say("the sheet has no place {part}.", part=start_at + 1), where=say("first label"), remedy=remedy)
 
 
 def _check_count(count: int) -> None:
     if count < 1:
-        raise Refused("no plant is chosen.", where="labels", remedy="Choose at least one.")
+        raise Refused(say("no plant is chosen."), where="labels", remedy=say("Choose at least one."))
     if count > LIMITS["label_count"]:
-        raise Refused(f"{count} labels at once.", where="labels", remedy=f"Print at most {LIMITS['label_count']} in one go.")
+        raise Refused(
+            say("{count} labels at once.", count=count),
+            where="labels",
+            remedy=say("Print at most {label_count} in one go.", label_count=LIMITS["label_count"]),
+        )
 
 
 def _text(plant: Plant, nursery: Nursery) -> LabelText:
@@ -120,7 +140,7 @@ def _text(plant: Plant, nursery: Nursery) -> LabelText:
         name_runs=botanical.runs if botanical else (),
         date=" ".join(part for part in (_day(graft, nursery), "" if plant.code_number is not None else CODE_PENDING) if part),
         method=graft.method.name if graft and graft.method and not plant.name_caution else "",
-        stock_lot=plant.name_caution or (f"stock {graft.lot.name}" if graft and graft.lot else ""),
+        stock_lot=plant.name_caution or (say("stock {name}", name=graft.lot.name) if graft and graft.lot else ""),
         trade=botanical.trade_designation if botanical else "",
         beside=", ".join(plant.cautions),
     )

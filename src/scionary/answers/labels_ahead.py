@@ -15,6 +15,7 @@ from scionary.book.patience import patiently
 from scionary.errors import Refused
 from scionary.files.grids import SheetGrid
 from scionary.files.labels import LabelText, label_sheet
+from scionary.language import say
 from scionary.names import CodeStatus, code_of, grouped, number_of, read_code
 
 _BETWEEN = re.compile(r"[,;\n\r]+")
@@ -45,14 +46,14 @@ def labels_ahead_pdf(
 def numbers_on_labels(typed: str) -> tuple[int, ...]:
     """The numbers of codes as they stand on labels, with commas between; each must be read for sure."""
     if len(typed) > _MOST_TYPED:
-        raise Refused("that is more text than a day's labels hold.", where="codes", remedy="Give fewer codes at once.")
+        raise Refused(say("that is more text than a day's labels hold."), where="codes", remedy=say("Give fewer codes at once."))
     return tuple(_number(part.strip()) for part in _BETWEEN.split(typed) if part.strip())
 
 
 def _number(text: str) -> int:
     reading = read_code(text)
     if reading.status not in (CodeStatus.EXACT, CodeStatus.RECOVERED) or reading.code is None:
-        raise Refused(f"{text[:40]!r}: {reading.words}", where="codes", remedy="Look at the label again; put commas between codes.")
+        raise Refused(f"{text[:40]!r}: {reading.words}", where="codes", remedy=say("Look at the label again; put commas between codes."))
     return number_of(reading.code)
 
 
@@ -60,6 +61,10 @@ def counted(count: int | None, numbers: tuple[int, ...]) -> int:
     """How many grafts: as many as there are codes; a number that says otherwise is refused."""
     if numbers and count not in (None, len(numbers)):
         codes = ", ".join(grouped(code_of(number)) for number in numbers[:4])
-        remedy = f"Give {len(numbers)}, or leave the number out."
-        raise Refused(f"{count} grafts, but {len(numbers)} codes ({codes}).", where="codes", remedy=remedy)
+        remedy = say("Give {numbers}, or leave the number out.", numbers=len(numbers))
+        raise Refused(
+            say("{count} grafts, but {numbers} codes ({codes}).", count=count, numbers=len(numbers), codes=codes),
+            where="codes",
+            remedy=remedy,
+        )
     return len(numbers) or (1 if count is None else count)

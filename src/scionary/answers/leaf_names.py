@@ -27,6 +27,7 @@ from scionary.book.locks import gate
 from scionary.book.models import Event, Nursery, Plant
 from scionary.book.patience import patiently
 from scionary.book.record import Answer
+from scionary.language import say
 from scionary.names import traits_words
 
 _UNSURE = ~Q(name_status=Plant.NameStatus.CONFIRMED) | Q(name_doubted_at__isnull=False)
@@ -120,7 +121,7 @@ def _leaf_plant(plant: Plant, today: date, nursery: Nursery) -> LeafPlant | None
         return None
     seen = graft.in_leaf_at.astimezone(nursery.zone).date() if graft.in_leaf_at else None
     first = seen is not None and growing_year(seen, nursery.latitude_deg) == growing_year(today, nursery.latitude_deg)
-    return LeafPlant(plant, plant.name_caution or "never confirmed in leaf", seen, first or bool(plant.name_caution))
+    return LeafPlant(plant, plant.name_caution or say("never confirmed in leaf"), seen, first or bool(plant.name_caution))
 
 
 def _with_sources(found: Sequence[LeafPlant]) -> list[LeafPlant]:
@@ -138,7 +139,7 @@ def _group(place: str, cultivar: str, members: Sequence[LeafPlant]) -> LeafGroup
 
 
 def _place(plant: Plant) -> str:
-    return plant.dome.name if plant.dome else plant.stands or "Place not written down"
+    return plant.dome.name if plant.dome else plant.stands or say("Place not written down")
 
 
 def _looks(plant: Plant) -> str:
@@ -147,7 +148,13 @@ def _looks(plant: Plant) -> str:
 
 def _said(count: int, in_season: bool, since: date) -> tuple[str, str]:
     if not count:
-        return "Every plant that was seen in leaf has its name confirmed.", ""
+        return say("Every plant that was seen in leaf has its name confirmed."), ""
     if not in_season:
-        return f"{plural(count, 'name')} to confirm, once trees stand in leaf again: about {day_words(since)}.", ""
-    return f"{plural(count, 'name')} to confirm while the leaves are there.", "Hold each plant beside what its cultivar looks like."
+        return say(
+            "{names} to confirm, once trees stand in leaf again: about {day_words}.",
+            names=plural(count, "name"),
+            day_words=day_words(since),
+        ), ""
+    return say("{names} to confirm while the leaves are there.", names=plural(count, "name")), say(
+        "Hold each plant beside what its cultivar looks like."
+    )

@@ -17,6 +17,7 @@ from scionary.answers.waiting import learn_waiting
 from scionary.answers.waiting_plants import awaited
 from scionary.answers.works import LastStep, Progress, tell
 from scionary.book import queries
+from scionary.language import say
 
 _MODEL_SHARE, _PUSH_SHARE = 0.5, 0.9  # how far the work is after each
 
@@ -33,9 +34,9 @@ def learn(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> La
         return progress(share * _MODEL_SHARE, word)
 
     last = take_model.learn(arguments, part, now)
-    tell(progress, _MODEL_SHARE, "when buds push")
+    tell(progress, _MODEL_SHARE, say("when buds push"))
     learn_push(awaited().grafts)
-    tell(progress, _PUSH_SHARE, "the season's total")
+    tell(progress, _PUSH_SHARE, say("the season's total"))
     learn_season_total()
     if take_model.is_large():
         for learn_one in (learn_counts, learn_accuracies, learn_chances, learn_sign_findings, learn_stage_chain):

@@ -9,8 +9,9 @@ from zoneinfo import ZoneInfo
 
 from scionary.book.kinds import KINDS
 from scionary.book.models import Plant
+from scionary.language import mark
 
-HOW = {"sale": "sold", "gift": "given away"}
+HOW = {"sale": "sold", "gift": mark("given away")}
 
 
 def left_words(plant: Plant, zone: ZoneInfo) -> str:

@@ -23,6 +23,7 @@ from scionary.book.readings import load_readings, store_readings
 from scionary.errors import BadFile, Refused, UnknownSubject
 from scionary.files.loggers import LoggerFile, read_logger
 from scionary.files.problems import Problem
+from scionary.language import say
 from scionary.limits import LIMITS
 
 KIND = "logger"
@@ -111,7 +112,12 @@ def preview_logger(
         sensor_is_new=found is None,
         dome=target.name if target else "",
         warnings=tuple(_warnings(read, data, found, _dome(dome), now)),
-        words=f"{plural(len(read.time_s), 'reading')} from {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M}.",
+        words=say(
+            "{readings} from {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M}.",
+            readings=plural(len(read.time_s), "reading"),
+            first=first,
+            last=last,
+        ),
     )
 
 
@@ -127,10 +133,10 @@ def accept_logger(
     progress: Progress | None = None,
 ) -> LoggerResult:
     """Read a logger's file into the book, all or nothing; a sensor that is new is made and given to the dome."""
-    tell(progress, 0.05, "reading the file")
+    tell(progress, 0.05, say("reading the file"))
     nursery = queries.nursery()
     read = _read(data, name, how or LoggerReading(), nursery)
-    tell(progress, 0.7, "writing the readings")
+    tell(progress, 0.7, say("writing the readings"))
     return _write(read, data, name, sensor, dome, nursery, now=now, who=who)
 
 
@@ -140,9 +146,9 @@ def logger_import(arguments: Mapping[str, Any], progress: Progress, now: datetim
     nursery = queries.nursery()
     how = LoggerReading(**arguments.get("how", {}))
     dome = UUID(arguments["dome"]) if arguments.get("dome") else None
-    tell(progress, 0.05, "reading the file")
+    tell(progress, 0.05, say("reading the file"))
     read = _read(data, name, how, nursery)
-    tell(progress, 0.7, "writing the readings")
+    tell(progress, 0.7, say("writing the readings"))
     sensor, who = arguments.get("sensor", ""), arguments.get("who", "")
     return lambda: _write(read, data, name, sensor, dome, nursery, now=now, who=who).to_dict()
 
@@ -154,9 +160,15 @@ def _read(data: bytes, name: str, how: LoggerReading, nursery: Nursery) -> Logge
         data, name=name, time_zone=zone, columns=how.columns, date_order=how.date_order, unit=how.unit, limit_bytes=LIMITS["file_bytes"]
     )
     if read.rows > LIMITS["logger_rows"]:
-        raise BadFile(f"{read.rows} lines; at most {LIMITS['logger_rows']} are read.", where=name, remedy="Export a shorter time.")
+        raise BadFile(
+            say("{rows} lines; at most {logger_rows} are read.", rows=read.rows, logger_rows=LIMITS["logger_rows"]),
+            where=name,
+            remedy=say("Export a shorter time."),
+        )
     if not (np.isfinite(read.temperature_c) | np.isfinite(read.relative_humidity_pct)).any():
-        raise BadFile("no line holds a temperature or humidity that can be.", where=name, remedy="Look at the columns and the unit.")
+        raise BadFile(
+            say("no line holds a temperature or humidity that can be."), where=name, remedy=say("Look at the columns and the unit.")
+        )
     return read
 
 
@@ -175,7 +187,7 @@ def _write(
         keep_accepted(data, name, KIND, now=now)
     first, last = _span(read, nursery)
     known = len(rows) - new
-    words = f"{called}: {plural(new, 'new reading')}" + (f"; {known} stood in the book before" if known else "") + "."
+    words = f"{called}: {plural(new, 'new reading')}" + (say("; {known} stood in the book before", known=known) if known else "") + "."
     return LoggerResult(
         sensor_id=kept.pk,
         sensor=kept.name,
@@ -216,12 +228,16 @@ def _sensor(name: str, dome: UUID | None) -> tuple[Sensor | None, str]:
         return found, found.name if found else called
     house = _dome(dome)
     if house is None:
-        raise Refused("neither sensor nor dome is named.", where="sensor", remedy="Name the sensor, or the dome that it hangs in.")
+        raise Refused(
+            say("neither sensor nor dome is named."), where="sensor", remedy=say("Name the sensor, or the dome that it hangs in.")
+        )
     here = list(Sensor.objects.select_related("dome").filter(dome=house, retired=False))
     if len(here) > 1:
         names = ", ".join(sensor.name for sensor in here)
-        raise Refused(f"{house.name} has more than one sensor.", where="sensor", remedy=f"Say which: {names}.")
-    return (here[0], here[0].name) if here else (None, f"{house.name} logger")
+        raise Refused(
+            say("{house} has more than one sensor.", house=house.name), where="sensor", remedy=say("Say which: {names}.", names=names)
+        )
+    return (here[0], here[0].name) if here else (None, say("{house} logger", house=house.name))
 
 
 def _dome(ident: UUID | None) -> Dome | None:
@@ -229,7 +245,7 @@ def _dome(ident: UUID | None) -> Dome | None:
         return None
     found = Dome.objects.filter(pk=ident).first()
     if found is None:
-        raise UnknownSubject("the book holds no such dome.", where="dome", remedy="Choose one that is listed under Domes.")
+        raise UnknownSubject(say("the book holds no such dome."), where="dome", remedy=say("Choose one that is listed under Domes."))
     return found
 
 
@@ -242,15 +258,22 @@ def _warnings(read: LoggerFile, data: bytes, found: Sensor | None, dome: Dome | 
     told = []
     before = accepted_before(data, KIND)
     if before is not None:
-        told.append(f"This very file was read in before, on {before.received_at.date().isoformat()}.")
+        told.append(say("This very file was read in before, on {date}.", date=before.received_at.date().isoformat()))
     ahead = int((read.time_s > now.timestamp() + _CLOCK_ALLOWANCE_S).sum())
     if ahead:
-        told.append(f"{plural(ahead, 'reading')} lie in the future: is the logger's clock right, and its zone?")
+        told.append(say("{readings} lie in the future: is the logger's clock right, and its zone?", readings=plural(ahead, "reading")))
     early = int((read.time_s < _FIRST_LOGGERS_S).sum())
     if early:
-        told.append(f"{plural(early, 'reading')} are from before 1990: has the logger's clock lost its date?")
+        told.append(say("{readings} are from before 1990: has the logger's clock lost its date?", readings=plural(early, "reading")))
     if found is not None and found.dome is not None and dome is not None and found.dome_id != dome.pk:
-        told.append(f"{found.name} hung in {found.dome.name} until now; all its readings will be shown under {dome.name}.")
+        told.append(
+            say(
+                "{found} hung in {name} until now; all its readings will be shown under {dome}.",
+                found=found.name,
+                name=found.dome.name,
+                dome=dome.name,
+            )
+        )
     if found is not None:
         told += _overlap(found, read)
     return told
@@ -266,4 +289,9 @@ def _overlap(sensor: Sensor, read: LoggerFile) -> list[str]:
     other = int((~np.isclose(stored[ours, 1:], given, atol=0.05, equal_nan=True)).any(axis=1).sum())
     if not other:
         return []
-    return [f"{plural(other, 'reading')} in the book at the same time say something else; those of the file take their place."]
+    return [
+        say(
+            "{readings} in the book at the same time say something else; those of the file take their place.",
+            readings=plural(other, "reading"),
+        )
+    ]

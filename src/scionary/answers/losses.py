@@ -8,8 +8,9 @@ from typing import Any
 from django.db.models import Count
 
 from scionary.book.models import Graft
+from scionary.language import mark
 
-NOT_SAID = "not written down"
+NOT_SAID = mark("not written down")
 
 
 @dataclass(frozen=True)

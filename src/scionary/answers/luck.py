@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from scionary.answers.take_facts import FACTORS
 from scionary.answers.take_model import SEED, TakeModel
+from scionary.language import say
 
 SUPPOSED_SD = 0.5  # scale of the half-normal that is supposed of a factor without records; project default, unsourced
 
@@ -31,14 +32,21 @@ def luck_of(model: TakeModel, factor: str) -> Luck:
     base = model.alias[factor][0] if factor in model.alias else factor
     if base not in fit.design.factors:
         supposed = np.abs(np.random.default_rng(SEED).normal(0.0, SUPPOSED_SD, len(fit.scale_draws)))
-        words = f"By {name} the book cannot tell grafts apart yet: supposed is a spread of about {SUPPOSED_SD:g} in log odds"
-        return Luck(supposed, f"{words} (project default, unsourced).")
+        words = say(
+            "By {name} the book cannot tell grafts apart yet: supposed is a spread of about {supposed_sd:g} in log odds",
+            name=name,
+            supposed_sd=SUPPOSED_SD,
+        )
+        return Luck(supposed, say("{words} (project default, unsourced).", words=words))
     alike = 1 + sum(other == base for other, _ in model.alias.values())
     draws = fit.scale_draws[:, fit.design.factors.index(base)] / np.sqrt(alike)
-    shared = " (shared evenly among what falls alike)" if alike > 1 else ""
-    source = "" if model.known(factor) > 1 else " (project default, unsourced)"
+    shared = say(" (shared evenly among what falls alike)") if alike > 1 else ""
+    source = "" if model.known(factor) > 1 else say(" (project default, unsourced)")
     taught = f"{model.learned_words(factor)}{source}{shared}"
-    return Luck(draws, f"By {name} grafts differ by about {np.median(draws):.2f} in log odds; {taught}.")
+    return Luck(
+        draws,
+        say("By {name} grafts differ by about {median:.2f} in log odds; {taught}.", name=name, median=np.median(draws), taught=taught),
+    )
 
 
 def shared_luck(model: TakeModel, *factors: str) -> tuple[float, list[str]]:

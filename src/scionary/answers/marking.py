@@ -23,6 +23,7 @@ from scionary.book.models import Event, Nursery, Plant
 from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
 from scionary.errors import Refused
+from scionary.language import mark, say
 
 Progress = Callable[[float, str], bool | None]
 
@@ -45,10 +46,10 @@ _OPEN: dict[Mark, Q] = {
     Mark.END_DOUBT: Q(name_doubted_at__isnull=False),
 }
 MARK_WORDS = {
-    Mark.QUARANTINE: "set in quarantine",
-    Mark.RELEASE: "released from quarantine",
-    Mark.DOUBT: "name in doubt",
-    Mark.END_DOUBT: "doubt in the name ended",
+    Mark.QUARANTINE: mark("set in quarantine"),
+    Mark.RELEASE: mark("released from quarantine"),
+    Mark.DOUBT: mark("name in doubt"),
+    Mark.END_DOUBT: mark("doubt in the name ended"),
 }
 _OF_QUARANTINE = (Mark.QUARANTINE, Mark.RELEASE)
 _ENDING = (Mark.RELEASE, Mark.END_DOUBT)
@@ -71,7 +72,7 @@ class Marked:
         """3 plants, 1 mother tree and 1 stock lot."""
         counts = Counter(key.split(":")[0] for key in self.others)
         others = [plural(count, NOUN_WORDS[noun]) for noun, count in sorted(counts.items())]
-        return listed([plural(self.plants, "plant"), *others] if self.plants or not others else others)
+        return listed([plural(self.plants, "plant", "plants"), *others] if self.plants or not others else others)
 
     @property
     def count(self) -> int:
@@ -178,10 +179,14 @@ def mark_set(
 
 def _check(question: SpreadQuestion, mark: Mark, reason: str) -> None:
     if question.ask is not _ASK[mark]:
-        fits = "a wrong name" if _ASK[mark] is Ask.NAME else "a sickness"
-        raise Refused(f"“{MARK_WORDS[mark]}” is about {fits}.", where="spread", remedy=f"Ask for {fits}: it passes by other ways.")
+        fits = say("a wrong name") if _ASK[mark] is Ask.NAME else "a sickness"
+        raise Refused(
+            say("“{mark}” is about {fits}.", mark=MARK_WORDS[mark], fits=fits),
+            where="spread",
+            remedy=say("Ask for {fits}: it passes by other ways.", fits=fits),
+        )
     if not reason:
-        raise Refused("no reason is given.", where="reason", remedy="Say in a few words why: it stands beside each plant.")
+        raise Refused(say("no reason is given."), where="reason", remedy=say("Say in a few words why: it stands beside each plant."))
 
 
 def _reason_meant(found: _Reach, of: str | None) -> str:
@@ -189,19 +194,23 @@ def _reason_meant(found: _Reach, of: str | None) -> str:
     known = sorted({*found.plants.values(), *found.others.values()})
     if of is None and len(known) > 1:
         told = listed([f"“{why}”" for why in known], most=8)
-        raise Refused(f"several reasons stand in this set: {told}.", where="spread", remedy="Say which of them is over.")
+        raise Refused(
+            say("several reasons stand in this set: {told}.", told=told), where="spread", remedy=say("Say which of them is over.")
+        )
     return known[0] if of is None and known else of or ""
 
 
 def _check_size(found: _Reach, shown: int | None, most: int | None) -> None:
     if not found.told.count:
-        raise Refused("there is nothing left that this would change.", where="plants", remedy="Look at the list again.")
+        raise Refused(say("there is nothing left that this would change."), where="plants", remedy=say("Look at the list again."))
     if shown is not None and shown != found.told.count:
-        told = f"the book has changed since you looked: it is {found.told.words} now."
-        raise Refused(told, where="plants", remedy="Nothing was written. Look at the list again, then press once more.")
+        told = say("the book has changed since you looked: it is {words} now.", words=found.told.words)
+        raise Refused(told, where="plants", remedy=say("Nothing was written. Look at the list again, then press once more."))
     if most is not None and len(found.plants) > most:
-        told = "Choose fewer ways or a later day, or write it down with the command `scionary spread`."
-        raise Refused(f"{len(found.plants):,} plants at once; the page takes {most:,}.", where="plants", remedy=told)
+        told = say("Choose fewer ways or a later day, or write it down with the command `scionary spread`.")
+        raise Refused(
+            say("{plants:,} plants at once; the page takes {most:,}.", plants=len(found.plants), most=most), where="plants", remedy=told
+        )
 
 
 def _events(keys: Sequence[str], mark: Mark, reason: str, *, happened_at: datetime, who: str, first: UUID | None) -> list[NewEvent]:
@@ -216,5 +225,8 @@ def _events(keys: Sequence[str], mark: Mark, reason: str, *, happened_at: dateti
 def _record(events: Sequence[NewEvent], now: datetime, progress: Progress | None) -> None:
     for number, event in enumerate(events):
         record_events([event], now=now)
-        if progress is not None and progress((number + 1) / len(events), f"{number + 1} of {len(events)}") is False:
-            raise Refused("it was stopped.", where="spread", remedy="Nothing was written down.")
+        if (
+            progress is not None
+            and progress((number + 1) / len(events), say("{part} of {events}", part=number + 1, events=len(events))) is False
+        ):
+            raise Refused(say("it was stopped."), where="spread", remedy=say("Nothing was written down."))

@@ -14,15 +14,16 @@ from scionary.book.commands import save_noun
 from scionary.book.models import Method
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import mark, say
 
 STEP_KINDS = {
-    "check": "look in",
-    "firm": "check which are firm",
+    "check": mark("look in"),
+    "firm": mark("check which are firm"),
     "water": "water",
     "vent": "vents",
-    "head_back": "head back",
+    "head_back": mark("head back"),
     "untie": "untie",
-    "in_leaf": "see which are in leaf",
+    "in_leaf": mark("see which are in leaf"),
 }
 STEP_FIELDS = ("step", "day", "every", "until", "open_pct", "say", "why", "source", "practice")
 
@@ -30,14 +31,14 @@ STEP_FIELDS = ("step", "day", "every", "until", "open_pct", "say", "why", "sourc
 def method_called(ident: UUID) -> Method:
     found = Method.objects.filter(pk=ident).first()
     if found is None:
-        raise UnknownSubject("the book holds no such method.", where="method", remedy="Choose one that is listed.")
+        raise UnknownSubject(say("the book holds no such method."), where="method", remedy=say("Choose one that is listed."))
     return found
 
 
 def step_at(method: Method, place: int) -> dict[str, Any]:
     """One step of a method's after-care, counted from 0."""
     if not 0 <= place < len(method.after_care):
-        raise UnknownSubject("this method has no such step.", where=method.name, remedy="Choose one that is listed.")
+        raise UnknownSubject(say("this method has no such step."), where=method.name, remedy=say("Choose one that is listed."))
     return dict(method.after_care[place])
 
 
@@ -73,7 +74,9 @@ def pick_practice(ident: UUID, topic: str, name: str, *, now: datetime, who: str
     def change(method: Method) -> None:
         found = _topic(method, topic)
         if name not in [practice["name"] for practice in found["practices"]]:
-            raise Refused(f"{name[:60]!r} is no practice of this topic.", where=topic, remedy="Pick one that is listed.")
+            raise Refused(
+                say("{name!r} is no practice of this topic.", name=name[:60]), where=topic, remedy=say("Pick one that is listed.")
+            )
         found["picked"] = name
 
     return _changed(ident, change, now=now, who=who)
@@ -88,7 +91,7 @@ def add_practice(ident: UUID, topic: str, practice: Mapping[str, str], *, now: d
             found = {"topic": topic, "picked": practice["name"], "practices": []}
             method.practices.append(found)
         if practice["name"].casefold() in [each["name"].casefold() for each in found["practices"]]:
-            raise Refused(f"{practice['name']} stands there already.", where="name", remedy="Give it another name.")
+            raise Refused(say("{name} stands there already.", name=practice["name"]), where="name", remedy=say("Give it another name."))
         found["practices"].append(dict(practice))
 
     return _changed(ident, change, now=now, who=who)
@@ -108,12 +111,14 @@ def _unchanged(method: Method, place: int, was: str) -> dict[str, Any]:
     """The step, when it still says what the person saw."""
     step = step_at(method, place)
     if step.get("say") != was:
-        raise Refused("the steps were changed meanwhile.", where=method.name, remedy="Load the page again and choose the step anew.")
+        raise Refused(
+            say("the steps were changed meanwhile."), where=method.name, remedy=say("Load the page again and choose the step anew.")
+        )
     return step
 
 
 def _topic(method: Method, topic: str) -> dict[str, Any]:
     found: dict[str, Any] | None = next((each for each in method.practices if each["topic"] == topic), None)
     if found is None:
-        raise Refused(f"{topic[:60]!r} is no topic of this method.", where=method.name, remedy="Load the page again.")
+        raise Refused(say("{topic!r} is no topic of this method.", topic=topic[:60]), where=method.name, remedy=say("Load the page again."))
     return found

@@ -17,13 +17,14 @@ from scionary.answers.rates import CONFIDENCE, KINDS, PAST, Rate, kinds_of, rate
 from scionary.answers.take_facts import FACTORS
 from scionary.answers.take_model import SEED, TakeModel, take_model
 from scionary.errors import BadValue, Refused
+from scionary.language import mark, say
 
 if TYPE_CHECKING:
     from scionary.take import EffectTable
 
 DRAWS, SUMMARY = "draws", "summary"
 ENDINGS = {DRAWS: ".npz", SUMMARY: ".json"}
-WORDS = {DRAWS: "draws of the take model", SUMMARY: "summary of the take model"}
+WORDS = {DRAWS: mark("draws of the take model"), SUMMARY: mark("summary of the take model")}
 FORMAT = 1
 Arrays = dict[str, npt.NDArray[Any]]
 
@@ -36,10 +37,10 @@ def model_file_name(what: str, stage: str, now: datetime) -> str:
 def write_model(what: str, target: Path, *, stage: str | None, now: datetime) -> str:
     """Write draws or summary of a stage into a file, whole or not at all; gives the stage."""
     if what not in ENDINGS:
-        raise BadValue("what", what, "one of " + ", ".join(ENDINGS))
+        raise BadValue("what", what, say("one of ") + ", ".join(ENDINGS))
     if target.suffix.lower() != ENDINGS[what]:
-        remedy = f"Let its name end in {ENDINGS[what]}."
-        raise Refused(f"the {WORDS[what]} cannot be written into such a file.", where=str(target), remedy=remedy)
+        remedy = say("Let its name end in {what}.", what=ENDINGS[what])
+        raise Refused(say("the {what} cannot be written into such a file.", what=WORDS[what]), where=str(target), remedy=remedy)
     stage = stage or usual_stage()
     part = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
     try:
@@ -50,8 +51,8 @@ def write_model(what: str, target: Path, *, stage: str | None, now: datetime) ->
                 handle.write(_json(model_summary(stage, now=now)))
         part.replace(target)
     except OSError as error:
-        reason = error.strerror or "it cannot be written"
-        raise Refused(f"{reason}.", where=str(target), remedy="Name a file in a folder where there is room.") from error
+        reason = error.strerror or say("it cannot be written")
+        raise Refused(f"{reason}.", where=str(target), remedy=say("Name a file in a folder where there is room.")) from error
     finally:
         part.unlink(missing_ok=True)
     return stage

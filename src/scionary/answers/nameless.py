@@ -19,6 +19,7 @@ from scionary.book import queries
 from scionary.book.called import tidied
 from scionary.book.chances import chance_words
 from scionary.errors import BadValue, Refused
+from scionary.language import mark, say
 from scionary.names import (
     BY_KEY,
     TRAIT,
@@ -36,33 +37,33 @@ SHOWN = 8
 LIKELY = 0.5
 _ALIKE = 0.99
 _ODDS = (
-    (0.95, "almost certainly"),
-    (0.8, "very likely"),
-    (LIKELY, "more likely than not"),
+    (0.95, mark("almost certainly")),
+    (0.8, mark("very likely")),
+    (LIKELY, mark("more likely than not")),
     (0.2, "perhaps"),
-    (0.05, "not likely"),
+    (0.05, mark("not likely")),
     (0.0, "hardly"),
 )
 _SPEAKS = 0.5  # bits: a field that makes a plant at least 1.4 times more or less likely is told; project default, unsourced
 _FIELDS = {
-    "code": ("code", "Look for any character of the code that can still be read"),
-    "name": ("name", "Look for any letters of the name that can still be read"),
-    "stands": ("where", "Say where it stands"),
-    "pot_kind": ("pot", "Say what pot it is in"),
-    "grafter": ("grafter", "Ask who grafted it"),
-    "grafted_about": ("grafted", "Ask about when it was grafted"),
-    "height_mm": ("height", "Measure how tall it is"),
+    "code": ("code", mark("Look for any character of the code that can still be read")),
+    "name": ("name", mark("Look for any letters of the name that can still be read")),
+    "stands": ("where", mark("Say where it stands")),
+    "pot_kind": ("pot", mark("Say what pot it is in")),
+    "grafter": ("grafter", mark("Ask who grafted it")),
+    "grafted_about": ("grafted", mark("Ask about when it was grafted")),
+    "height_mm": ("height", mark("Measure how tall it is")),
 }
 _TYPED = ("code", "name", "where", "pot", "grafter")
 _FIELD_WORDS = {
     "code": "code",
     "name": "name",
-    "stands": "where it stands",
+    "stands": mark("where it stands"),
     "pot_kind": "pot",
-    "grafter": "who grafted it",
-    "grafted_about": "when it was grafted",
+    "grafter": mark("who grafted it"),
+    "grafted_about": mark("when it was grafted"),
     "height_mm": "height",
-    "looks": "what it looks like",
+    "looks": mark("what it looks like"),
 }
 LOOK = "look_"
 """Stands before a trait where it is a field of a form."""
@@ -139,7 +140,7 @@ def nameless(known: Remembered, *, at_most: int = SHOWN) -> NamelessAnswer:
         found = rank_plants(evidence, index, at_most=at_most)
     except BadValue as wrong:
         if wrong.name == "code":
-            raise Refused(f"{known.code!r} is no code.", where="code", remedy=wrong.allowed) from None
+            raise Refused(say("{code!r} is no code.", code=known.code), where="code", remedy=wrong.allowed) from None
         raise
     lines = _lines(found, book)
     return NamelessAnswer(_sentence(lines), lines, _next(known, evidence, index), tuple(notes), _assumptions(), len(book.ids))
@@ -158,7 +159,7 @@ def _weighed(known: Remembered, book: BookPlants) -> tuple[PlantIndex, Evidence,
     notes: list[str] = []
     parts, number = _parts(known.name)
     if number:
-        notes.append(f"The number {number} of the name is not weighed: search for it under Plants.")
+        notes.append(say("The number {number} of the name is not weighed: search for it under Plants.", number=number))
     index, stands = _where(known.where, book, notes)
     columns = book.by_dome.columns
     evidence = Evidence(
@@ -180,7 +181,7 @@ def _looks(seen: Mapping[str, str], index: PlantIndex, notes: list[str]) -> dict
     told = known_traits(seen)
     unknown = listed([BY_KEY[key].words for key in told if key not in index.traits])
     if unknown:
-        notes.append(f"No cultivar's page says its {unknown} yet, so that is not weighed.")
+        notes.append(say("No cultivar's page says its {unknown} yet, so that is not weighed.", unknown=unknown))
     return {key: value for key, value in told.items() if key in index.traits}
 
 
@@ -202,7 +203,7 @@ def _where(typed: str, book: BookPlants, notes: list[str]) -> tuple[PlantIndex, 
     place = place_words(dome, int(split["place"]))
     if place in places:
         return book.by_place, place
-    notes.append(f"By the book nothing stands at {place}; {dome} alone is weighed.")
+    notes.append(say("By the book nothing stands at {place}; {dome} alone is weighed.", place=place, dome=dome))
     return book.by_dome, dome
 
 
@@ -214,8 +215,10 @@ def _meant(what: str, typed: str, known: Sequence[str], notes: list[str]) -> str
     holding = [each for each in known if asked.casefold() in each.casefold()]
     found = _same(asked, known) or (holding[0] if len(holding) == 1 else None)
     if found is None:
-        offered = f" It knows {listed(known)}." if known else ""
-        notes.append(f"The book knows no {what} called {asked!r}, so that is not weighed.{offered}")
+        offered = say(" It knows {known}.", known=listed(known)) if known else ""
+        notes.append(
+            say("The book knows no {what} called {asked!r}, so that is not weighed.{offered}", what=what, asked=asked, offered=offered)
+        )
     return found
 
 
@@ -252,20 +255,22 @@ def _sentence(lines: Sequence[NamelessLine]) -> str:
     listed_ones = [line for line in lines if line.kind != CandidateKind.OTHERS]
     first = listed_ones[0]
     if first.kind == CandidateKind.NONE and first.chance >= LIKELY:
-        return f"It is {first.odds} none of the plants in the book: {first.number}."
+        return say("It is {odds} none of the plants in the book: {number}.", odds=first.odds, number=first.number)
     best = next((line for line in listed_ones if line.plant is not None), None)
     if best is None or best.plant is None:
-        return "The book holds no plant that it could be."
+        return say("The book holds no plant that it could be.")
     if best.chance >= LIKELY:
-        return f"It is {best.odds} {best.plant.spoken}: {best.number}."
+        return say("It is {odds} {spoken}: {number}.", odds=best.odds, spoken=best.plant.spoken, number=best.number)
     alike = [line for line in listed_ones if line.plant is not None and line.chance > best.chance * _ALIKE]
     if len(alike) > 1:
-        return f"No plant stands out yet; {best.plant.spoken} and others are equally likely: {best.number} each."
-    return f"No plant stands out yet; the likeliest is {best.plant.spoken}: {best.number}."
+        return say(
+            "No plant stands out yet; {spoken} and others are equally likely: {number} each.", spoken=best.plant.spoken, number=best.number
+        )
+    return say("No plant stands out yet; the likeliest is {spoken}: {number}.", spoken=best.plant.spoken, number=best.number)
 
 
 def _too_little(book: BookPlants) -> str:
-    return "Say one thing that is known of it, then the plants are ranked." if book.ids else "The book holds no plants yet."
+    return say("Say one thing that is known of it, then the plants are ranked.") if book.ids else say("The book holds no plants yet.")
 
 
 def _next(known: Remembered, evidence: Evidence, index: PlantIndex) -> NextLook | None:
@@ -275,7 +280,7 @@ def _next(known: Remembered, evidence: Evidence, index: PlantIndex) -> NextLook 
     for question in questions(evidence, index):
         name, words = _asked(question.field)
         if name and not _typed(known, name) and question.bits > 0.0:
-            return NextLook(name, f"{words}: that is expected to narrow it most.", question.bits)
+            return NextLook(name, say("{words}: that is expected to narrow it most.", words=words), question.bits)
     return None
 
 
@@ -296,12 +301,26 @@ def _typed(known: Remembered, name: str) -> bool:
 def _assumptions() -> tuple[str, ...]:
     assumed = FindingAssumptions()
     return (
-        f"{percent(assumed.none_of_these)} that it is none of the book's plants, before anything is known (project default, unsourced)",
-        f"a plant recorded as missing counts {assumed.missing:g} times, one recorded as lost, sold or given away "
-        f"1/{1 / assumed.gone:.0f} (project default, unsourced)",
-        f"{percent(assumed.code_character)} that a character which can be read is read right (project default, unsourced)",
-        f"{percent(assumed.stands)} that it stands where the book says (project default, unsourced)",
-        f"{percent(assumed.trait_seen)} that one says of its looks what is written of its cultivar, and "
-        f"{percent(assumed.misleading_look)} that the whole look misleads (project default, unsourced)",
-        "what is known counts piece by piece, as if each came from its own source; above 90 % that is told about two points too high",
+        say(
+            "{none_of_these} that it is none of the book's plants, before anything is known (project default, unsourced)",
+            none_of_these=percent(assumed.none_of_these),
+        ),
+        say(
+            "a plant recorded as missing counts {missing:g} times, one recorded as lost, sold or given away "
+            "1/{part:.0f} (project default, unsourced)",
+            missing=assumed.missing,
+            part=1 / assumed.gone,
+        ),
+        say(
+            "{code_character} that a character which can be read is read right (project default, unsourced)",
+            code_character=percent(assumed.code_character),
+        ),
+        say("{stands} that it stands where the book says (project default, unsourced)", stands=percent(assumed.stands)),
+        say(
+            "{trait_seen} that one says of its looks what is written of its cultivar, and {misleading_look} that "
+            "the whole look misleads (project default, unsourced)",
+            trait_seen=percent(assumed.trait_seen),
+            misleading_look=percent(assumed.misleading_look),
+        ),
+        say("what is known counts piece by piece, as if each came from its own source; above 90 % that is told about two points too high"),
     )

@@ -13,6 +13,7 @@ from scionary.book.models import Event, Plant
 from scionary.book.patience import patiently
 from scionary.book.record import Answer
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.names import code_of, grouped
 
 
@@ -32,7 +33,7 @@ def give_new_code(plant: Plant, *, now: datetime, who: str = "") -> tuple[str, A
         held = Plant.objects.get(pk=plant.pk)
         if held.code_number is not None and not same_code(held):
             code = grouped(code_of(held.code_number))
-            raise Refused(f"{code} is this plant's alone.", where="code", remedy="Print its label again.")
+            raise Refused(say("{code} is this plant's alone.", code=code), where="code", remedy=say("Print its label again."))
         first = Event.objects.filter(kind="grafted", subjects__key=plant.key).order_by("happened_at", "id")[0]
         number = take_numbers("", 1, now=now)[0]
         return grouped(code_of(number)), correct(first.pk, {"code_number": number}, now=now, who=who)

@@ -11,6 +11,7 @@ from scionary.book.models import RawFile
 from scionary.book.patience import patiently
 from scionary.book.readings import keep_file
 from scionary.errors import BadFile, Refused
+from scionary.language import say
 from scionary.limits import LIMITS
 
 OFFERED = "offered"
@@ -20,10 +21,14 @@ _KEPT_FOR = timedelta(days=1)
 def check_size(data: bytes, name: str) -> None:
     """Refuse an empty file, or one larger than the limit, before anything is read of it."""
     if not data:
-        raise BadFile("the file is empty.", where=name, remedy="Choose the file again.")
+        raise BadFile(say("the file is empty."), where=name, remedy=say("Choose the file again."))
     if len(data) > LIMITS["file_bytes"]:
-        size = f"the file has {len(data) / 1e6:.0f} MB; at most {LIMITS['file_bytes'] / 1e6:.0f} MB are read."
-        raise BadFile(size, where=name, remedy="Split it, or export less of it.")
+        size = say(
+            "the file has {part:.0f} MB; at most {part2:.0f} MB are read.",
+            part=len(data) / 1000000.0,
+            part2=LIMITS["file_bytes"] / 1000000.0,
+        )
+        raise BadFile(size, where=name, remedy=say("Split it, or export less of it."))
 
 
 @patiently
@@ -41,7 +46,7 @@ def offered(sha256: str) -> tuple[bytes, str]:
     """The bytes and the name of a file that was given before."""
     kept = RawFile.objects.filter(pk=sha256).first()
     if kept is None:
-        raise Refused("the file is no longer kept here.", where="file", remedy="Choose it again.")
+        raise Refused(say("the file is no longer kept here."), where="file", remedy=say("Choose it again."))
     return bytes(kept.data), kept.name
 
 

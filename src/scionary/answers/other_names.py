@@ -13,8 +13,12 @@ from scionary.book.locks import gate, lock
 from scionary.book.models import Cultivar, OtherName
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import mark, say
 
-KINDS = {OtherName.Kind.SYNONYM: "another name it is rightly called", OtherName.Kind.MISSPELLING: "a misspelling, or a slip of the tongue"}
+KINDS = {
+    OtherName.Kind.SYNONYM: mark("another name it is rightly called"),
+    OtherName.Kind.MISSPELLING: mark("a misspelling, or a slip of the tongue"),
+}
 
 
 def other_names(cultivar: Cultivar) -> list[OtherName]:
@@ -27,7 +31,9 @@ def other_name_called(name: str) -> OtherName:
     key = spelling(name)
     found = next((other for other in OtherName.objects.filter(retired=False) if spelling(other.name) == key), None)
     if found is None:
-        raise UnknownSubject(f"no cultivar is also called {name[:60]!r}.", where="name", remedy="See: scionary names show NAME.")
+        raise UnknownSubject(
+            say("no cultivar is also called {name!r}.", name=name[:60]), where="name", remedy=say("See: scionary names show NAME.")
+        )
     return found
 
 
@@ -36,9 +42,11 @@ def add_other_name(cultivar: Cultivar, name: str, kind: str, *, now: datetime, w
     """Let a cultivar be called by one more name; a name that means another cultivar is refused."""
     typed = tidied(name)
     if kind not in KINDS:
-        raise Refused(f"{kind[:20]!r} is no kind of name.", where="kind", remedy=f"Give one of: {', '.join(KINDS)}.")
+        raise Refused(
+            say("{kind!r} is no kind of name.", kind=kind[:20]), where="kind", remedy=say("Give one of: {kinds}.", kinds=", ".join(KINDS))
+        )
     if not any(letter.isalnum() for letter in typed):
-        raise Refused("no name is typed.", where="name", remedy="Type what it is also called.")
+        raise Refused(say("no name is typed."), where="name", remedy=say("Type what it is also called."))
     with transaction.atomic():
         gate(alone=False)
         lock(["names:other"])
@@ -54,9 +62,13 @@ def take_away(ident: UUID, *, now: datetime, who: str = "") -> OtherName:
     """A cultivar is no longer found by this name; that it was stays in the book."""
     found = OtherName.objects.filter(pk=ident, retired=False).first()
     if found is None:
-        raise UnknownSubject("the book holds no such other name.", where="name", remedy="Load the page again.")
+        raise UnknownSubject(say("the book holds no such other name."), where="name", remedy=say("Load the page again."))
     if found.kind == OtherName.Kind.JOINED:
-        raise Refused(f"{found} was joined with {found.cultivar}.", where="name", remedy="Undo the joining instead.")
+        raise Refused(
+            say("{found} was joined with {cultivar}.", found=found, cultivar=found.cultivar),
+            where="name",
+            remedy=say("Undo the joining instead."),
+        )
     return save_noun(OtherName, {"retired": True}, now=now, pk=ident, who=who)
 
 
@@ -64,16 +76,20 @@ def check_not_anothers(name: str, cultivar: Cultivar | None = None) -> None:
     """Refuse a cultivar's own name that is another name of a different one: what is typed so would change its meaning."""
     other = names_of_book().others.get(spelling(name))
     if other is not None and (cultivar is None or other.cultivar != cultivar.pk):
-        remedy = f"Take it away there first, or go on with {other.kept}."
-        raise Refused(f"{other.name} is another name of {other.kept}.", where="spoken", remedy=remedy)
+        remedy = say("Take it away there first, or go on with {kept}.", kept=other.kept)
+        raise Refused(say("{other} is another name of {kept}.", other=other.name, kept=other.kept), where="spoken", remedy=remedy)
 
 
 def _check_free(cultivar: Cultivar, typed: str) -> None:
     names, key = names_of_book(), spelling(typed)
     if key == spelling(cultivar.spoken):
-        raise Refused(f"{typed} is its own name.", where="name", remedy="It is found by that already.")
+        raise Refused(say("{typed} is its own name.", typed=typed), where="name", remedy=say("It is found by that already."))
     if own := names.own.get(key):
-        remedy = "If the two are one, join them under Names that may be one."
-        raise Refused(f"{own.kept} is a cultivar of its own.", where="name", remedy=remedy)
+        remedy = say("If the two are one, join them under Names that may be one.")
+        raise Refused(say("{kept} is a cultivar of its own.", kept=own.kept), where="name", remedy=remedy)
     if other := names.others.get(key):
-        raise Refused(f"{other.name} is another name of {other.kept} already.", where="name", remedy="Take it away there first.")
+        raise Refused(
+            say("{other} is another name of {kept} already.", other=other.name, kept=other.kept),
+            where="name",
+            remedy=say("Take it away there first."),
+        )

@@ -25,30 +25,31 @@ from scionary.book.patience import patiently
 from scionary.errors import BadValue, Refused, UnknownSubject
 from scionary.files.bench_sheet import BenchSheetText
 from scionary.files.round_sheet import RoundDome, RoundRow, RoundSheetText
+from scionary.language import mark, say
 from scionary.names import code_of
 from scionary.names.sheet_codes import SHEETS, read_sheet_code, sheet_code_of, sheet_grouped
 
 MOST_DOMES, MOST_GRAFTS = 20, 100
 BOXES = (
-    ("drops", "Stalk drops"),
-    ("stays", "Stalk stays"),
-    ("bud", "Bud moving"),
-    ("in-leaf", "In leaf"),
+    ("drops", mark("Stalk drops")),
+    ("stays", mark("Stalk stays")),
+    ("bud", mark("Bud moving")),
+    ("in-leaf", mark("In leaf")),
     ("firm", "Firm"),
-    ("unsure", "Not sure"),
+    ("unsure", mark("Not sure")),
     ("wilting", "Wilting"),
     ("mould", "Mould"),
     ("unchanged", "Unchanged"),
     ("lost", "Lost"),
 )
 CARD_BOXES = ("firm", "unsure", "lost")  # in the order of the card's own words
-WHOLE = (("water", "Water topped up"), ("stalks", "Fallen stalks picked out"), ("rest", "All others unchanged"))
-VENTS = ((0, "closed"), (33, "a third"), (50, "half"), (67, "two thirds"), (100, "open"))
-ROUND_CAUTION = (
-    "standing water drowns roots: keep pots on a raised grid. Heated mats and misting only on a residual-current circuit. "
-    "A treatment's label is the law where it is sold."
+WHOLE = (("water", mark("Water topped up")), ("stalks", mark("Fallen stalks picked out")), ("rest", mark("All others unchanged")))
+VENTS = ((0, "closed"), (33, "a third"), (50, "half"), (67, mark("two thirds")), (100, "open"))
+ROUND_CAUTION = mark(
+    "standing water drowns roots: keep pots on a raised grid. Heated mats and misting only on a "
+    "residual-current circuit. A treatment's label is the law where it is sold."
 )
-BENCH_CAUTION = (
+BENCH_CAUTION = mark(
     "cut away from hand and body, with a guard or a cut-resistant glove; stop when tired or cold. Alcohol burns: no flame or heater near."
 )
 _STALKS = ("drops", "stays")
@@ -72,15 +73,15 @@ def print_dome_card(dome: UUID, *, today: date, now: datetime, who: str = "") ->
 def print_round(domes: Sequence[UUID], *, today: date, now: datetime, who: str = "") -> PrintedSheet:
     """Keep a round sheet of one or several domes, as it is printed now; domes in which nothing is to be looked at are left out."""
     if not 1 <= len(domes) <= MOST_DOMES:
-        raise Refused(f"{len(domes)} domes.", where="domes", remedy=f"Tick 1 to {MOST_DOMES}.")
+        raise Refused(f"{len(domes)} domes.", where="domes", remedy=say("Tick 1 to {most_domes}.", most_domes=MOST_DOMES))
     found = Dome.objects.in_bulk(list(domes))
     missing = next((ident for ident in domes if ident not in found), None)
     if missing is not None:
-        raise UnknownSubject("the book holds no such dome.", where="dome", remedy="Choose one that is listed under Domes.")
+        raise UnknownSubject(say("the book holds no such dome."), where="dome", remedy=say("Choose one that is listed under Domes."))
     listed = [(found[ident], _looked_at(found[ident])) for ident in dict.fromkeys(domes)]
     listed = [(dome, plants) for dome, plants in listed if plants]
     if not listed:
-        raise Refused("nothing stands in it that has to be looked at.", where=found[domes[0]].name, remedy="Choose another dome.")
+        raise Refused(say("nothing stands in it that has to be looked at."), where=found[domes[0]].name, remedy=say("Choose another dome."))
     text = RoundSheetText(
         code="",
         domes=[RoundDome(dome.name, dome.stands, [_round_row(plant) for plant in plants]) for dome, plants in listed],
@@ -100,10 +101,12 @@ def print_round(domes: Sequence[UUID], *, today: date, now: datetime, who: str =
 def print_bench(bench: UUID, grafts: int, *, today: date, now: datetime, who: str = "") -> PrintedSheet:
     """Keep a bench sheet with so many codes set aside for the grafts that will be made."""
     if not 1 <= grafts <= MOST_GRAFTS:
-        raise Refused(f"{grafts} rows.", where="rows", remedy=f"Give 1 to {MOST_GRAFTS}; print a second sheet for more.")
+        raise Refused(
+            f"{grafts} rows.", where="rows", remedy=say("Give 1 to {most_grafts}; print a second sheet for more.", most_grafts=MOST_GRAFTS)
+        )
     found, nursery = bench_called(bench), queries.nursery()
     if found.cultivar is None:
-        raise Refused("no cultivar is set for this bench day.", where="cultivar", remedy="Change the bench and name it.")
+        raise Refused(say("no cultivar is set for this bench day."), where="cultivar", remedy=say("Change the bench and name it."))
     with transaction.atomic():
         numbers = take_numbers(AHEAD, grafts, now=now)
         text = BenchSheetText(
@@ -131,12 +134,14 @@ def sheet_called(typed: str) -> PrintedSheet:
     try:
         code = read_sheet_code(typed[:60])
     except BadValue as error:
-        remedy = "It stands at the edge of the sheet: S and five characters. Type it again."
-        raise Refused(f"{typed[:40]!r} is no code of a sheet.", where="code", remedy=remedy) from error
+        remedy = say("It stands at the edge of the sheet: S and five characters. Type it again.")
+        raise Refused(say("{typed!r} is no code of a sheet.", typed=typed[:40]), where="code", remedy=remedy) from error
     found = PrintedSheet.objects.select_related("dome", "bench__cultivar", "bench__dome").filter(code=code).first()
     if found is None:
-        remedy = "Is it from another book, or printed after the backup that this book was filled from?"
-        raise UnknownSubject(f"this book printed no sheet with the code {sheet_grouped(code)}.", where="code", remedy=remedy)
+        remedy = say("Is it from another book, or printed after the backup that this book was filled from?")
+        raise UnknownSubject(
+            say("this book printed no sheet with the code {sheet_grouped}.", sheet_grouped=sheet_grouped(code)), where="code", remedy=remedy
+        )
     return found
 
 
@@ -146,8 +151,8 @@ def printed_lately(most: int = 30) -> list[PrintedSheet]:
 
 def bench_setting_words(bench: BenchDay) -> str:
     """How a bench is set, in one line."""
-    lot, dome = f"stock lot {bench.lot}" if bench.lot else "", f"into {bench.dome}" if bench.dome else ""
-    tree = f"from {bench.tree}" if bench.tree else ""
+    lot, dome = say("stock lot {lot}", lot=bench.lot) if bench.lot else "", say("into {dome}", dome=bench.dome) if bench.dome else ""
+    tree = say("from {tree}", tree=bench.tree) if bench.tree else ""
     return " · ".join(part for part in (day_words(bench.day), str(bench.method or ""), tree, lot, dome, bench.grafter) if part)
 
 
@@ -164,7 +169,9 @@ def _keep(kind: str, layout: Mapping[str, Any], text: dict[str, Any], *, where: 
         try:
             drawn(kind, whole)
         except BadValue as error:
-            raise Refused(f"this sheet cannot be drawn: {error}.", where=where, remedy="Look at what stands there.") from error
+            raise Refused(
+                say("this sheet cannot be drawn: {error}.", error=error), where=where, remedy=say("Look at what stands there.")
+            ) from error
         return save_noun(PrintedSheet, {"kind": kind, "code": code, "printed_at": now, "layout": whole, **about}, now=now, who=who)
 
 

@@ -14,6 +14,7 @@ from scionary.files.cards import CardDate, DomeCardText, dome_card
 from scionary.files.labels import LabelText, label_sheet
 from scionary.files.round_sheet import RoundDome, RoundRow, RoundSheetText, round_sheet
 from scionary.files.tray_drawing import PotMark
+from scionary.language import say
 
 
 def sheet_pdf(sheet: PrintedSheet) -> bytes:
@@ -25,7 +26,9 @@ def sheet_labels_pdf(sheet: PrintedSheet, nursery: Nursery) -> bytes:
     """The labels of a bench sheet's codes, each with lines to write on."""
     if sheet.kind != PrintedSheet.Kind.BENCH:
         raise Refused(
-            "only a bench sheet has codes that were set aside.", where=str(sheet), remedy="Print labels from the dome or bench day."
+            say("only a bench sheet has codes that were set aside."),
+            where=str(sheet),
+            remedy=say("Print labels from the dome or bench day."),
         )
     labels = [LabelText("", code) for code in sheet.layout["text"]["codes"]]
     return label_sheet(labels, label_sheet_called(usual_preset(nursery)))

@@ -25,6 +25,7 @@ from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
 from scionary.book.settle import Record
 from scionary.errors import Refused
+from scionary.language import say
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,7 @@ class KeyedIn:
 
     @property
     def words(self) -> str:
-        return f"{plural(self.ticked, 'row')} ticked, {self.rows - self.ticked} not looked at"
+        return say("{rows} ticked, {part} not looked at", rows=plural(self.ticked, "row"), part=self.rows - self.ticked)
 
 
 def changes_of(sheet: PrintedSheet, ticks: Ticks, *, nursery: Nursery, now: datetime) -> Changes:
@@ -73,8 +74,10 @@ def key_sheet(sheet: PrintedSheet, ticks: Ticks, *, nursery: Nursery, now: datet
     printed = sheet.printed_at.astimezone(nursery.zone).date()
     days = [ticks.day, *(day for day in ticks.dates.values() if day)]
     if not printed <= min(days) or max(days) > today:
-        remedy = f"Give a day from {printed.isoformat()}, when it was printed, to today."
-        raise Refused(f"{(min(days) if min(days) < printed else max(days)).isoformat()} cannot be.", where="day", remedy=remedy)
+        remedy = say("Give a day from {printed}, when it was printed, to today.", printed=printed.isoformat())
+        raise Refused(
+            say("{part} cannot be.", part=(min(days) if min(days) < printed else max(days)).isoformat()), where="day", remedy=remedy
+        )
     with transaction.atomic():
         gate(alone=True)
         lock_numbers()
@@ -153,7 +156,7 @@ def _as_grafts(sheet: PrintedSheet, new: Mapping[str, Entry], nursery: Nursery, 
         return dict(new)
     bench = _as_printed(bench_called(sheet.bench_id), sheet.layout.get("setting"))
     if bench.cultivar_id is None:
-        raise Refused("no cultivar is set for this bench day.", where="cultivar", remedy="Change the bench and name it.")
+        raise Refused(say("no cultivar is set for this bench day."), where="cultivar", remedy=say("Change the bench and name it."))
     codes = {row.number: row.code or 0 for row in rows_of(sheet)}
     numbers = [codes[int(slot[1:].split(":")[0])] for slot in made]
     check_ahead(numbers)
@@ -181,4 +184,8 @@ def _as_printed(bench: BenchDay, setting: Mapping[str, str] | None) -> BenchDay:
 def _row_flags(rows: list[SheetRow], since: Mapping[int, Since], ticks: Ticks) -> list[str]:
     """What to say of ticked rows whose plants are not as they were when it was printed."""
     ticked = {number for number, said in ticks.rows.items() if said} | {number for number, row in ticks.bench.items() if row.made}
-    return [f"row {row.number}, {row.said}: {since[row.number].words}" for row in rows if row.number in since and row.number in ticked]
+    return [
+        say("row {number}, {said}: {words}", number=row.number, said=row.said, words=since[row.number].words)
+        for row in rows
+        if row.number in since and row.number in ticked
+    ]

@@ -8,6 +8,7 @@ from uuid import UUID
 from scionary.answers.paper import BOXES
 from scionary.book.locks import chunks
 from scionary.book.models import Event, Plant, PrintedSheet
+from scionary.language import say
 from scionary.names import code_of, grouped
 
 _WORDS = dict(BOXES)
@@ -71,14 +72,14 @@ def since_printed(sheet: PrintedSheet, rows: list[SheetRow], own: frozenset[UUID
 
 def _since(sheet: PrintedSheet, row: SheetRow, plant: Plant | None) -> Since | None:
     if plant is None:
-        return Since("its graft was undone: what is ticked is kept, and counts when the graft is brought back", gone=True)
+        return Since(say("its graft was undone: what is ticked is kept, and counts when the graft is brought back"), gone=True)
     if plant.state == Plant.State.LEFT:
-        return Since("it has left by sale or gift: what is ticked is kept and flagged", gone=True)
+        return Since(say("it has left by sale or gift: what is ticked is kept and flagged"), gone=True)
     words = []
     if str(plant.dome_id or "") != sheet.layout["domes"][row.dome]:
-        words.append(f"it stands {f'in {plant.dome}' if plant.dome else plant.stands or 'elsewhere'} now")
+        words.append(say("it stands {part} now", part=say("in {dome}", dome=plant.dome) if plant.dome else plant.stands or "elsewhere"))
     if plant.spoken != row.said.removesuffix("*"):
-        words.append(f"it is called {plant.spoken} now")
+        words.append(say("it is called {plant} now", plant=plant.spoken))
     return Since("; ".join(words)) if words else None
 
 
@@ -88,5 +89,6 @@ def _codes_taken(rows: list[SheetRow], own: frozenset[UUID]) -> dict[int, Since]
     taken = set(grafted.values_list("payload__code_number", flat=True))
     names = {plant.code_number: plant.spoken for plant in Plant.objects.filter(code_number__in=taken).select_related("cultivar")}
     return {
-        numbers[code]: Since(f"{names.get(code, 'a graft that was undone')} was written down with this code", shut=True) for code in taken
+        numbers[code]: Since(say("{get} was written down with this code", get=names.get(code, say("a graft that was undone"))), shut=True)
+        for code in taken
     }

@@ -13,6 +13,7 @@ from scionary.answers.rounds import SEEN
 from scionary.book.commands import noon
 from scionary.book.models import Nursery, PrintedSheet
 from scionary.errors import Refused
+from scionary.language import mark, say
 
 EITHER = (("firm", "unsure", "lost"), ("drops", "stays"), ("in-leaf", "lost"), BLADE)  # of each only one can be
 
@@ -61,7 +62,7 @@ class Wanted:
     told: frozenset[str]
 
 
-_TICK = "Tick {} as well, or take the words away."
+_TICK = mark("Tick {} as well, or take the words away.")
 
 
 def wanted(sheet: PrintedSheet, rows: list[SheetRow], ticks: Ticks, since: Mapping[int, Since], nursery: Nursery, now: datetime) -> Wanted:
@@ -69,15 +70,19 @@ def wanted(sheet: PrintedSheet, rows: list[SheetRow], ticks: Ticks, since: Mappi
     by_number = {row.number: row for row in rows}
     strange = next((number for number in (*ticks.rows, *ticks.bench, *ticks.causes) if number not in by_number), None)
     if strange is not None:
-        raise Refused(f"the sheet has no row {strange}.", where=f"row {strange}", remedy=f"It has rows 1 to {len(rows)}; load it again.")
+        raise Refused(
+            say("the sheet has no row {strange}.", strange=strange),
+            where=say("row {strange}", strange=strange),
+            remedy=say("It has rows 1 to {rows}; load it again.", rows=len(rows)),
+        )
     at = moment(ticks.day, nursery, now)
     if sheet.kind == PrintedSheet.Kind.BENCH:
         return _bench(sheet, by_number, ticks, since, at - timedelta(seconds=len(rows)) if at == now else at)
     ticked = {number: _checked(by_number[number], said) for number, said in ticks.rows.items()}
     for number, words in ticks.causes.items():
         if words and "lost" not in ticked.get(number, ()):
-            where = f"row {number}, {by_number[number].said}"
-            raise Refused(f"a cause, {words!r}, stands there without a loss.", where=where, remedy=_TICK.format("Lost"))
+            where = say("row {number}, {said}", number=number, said=by_number[number].said)
+            raise Refused(say("a cause, {words!r}, stands there without a loss.", words=words), where=where, remedy=_TICK.format("Lost"))
     entries: dict[str, Entry] = {}
     _domes(sheet, rows, ticks, ticked, since, at, entries)
     for number, said in ticked.items():
@@ -101,13 +106,19 @@ def _checked(row: SheetRow, said: Collection[str]) -> list[str]:
     """The row's answers in the order of the paper."""
     boxes = dict(row.boxes)
     strange = next((answer for answer in said if answer not in boxes), None)
-    where = f"row {row.number}, {row.said}"
+    where = say("row {number}, {said}", number=row.number, said=row.said)
     if strange is not None:
-        raise Refused(f"it has no box {strange[:30]!r} on this sheet.", where=where, remedy=f"Its boxes: {', '.join(boxes)}.")
+        raise Refused(
+            say("it has no box {strange!r} on this sheet.", strange=strange[:30]),
+            where=where,
+            remedy=say("Its boxes: {boxes}.", boxes=", ".join(boxes)),
+        )
     for group in EITHER:
         both = [boxes[answer].lower() for answer in group if answer in said]
         if len(both) > 1:
-            raise Refused(f"{' and '.join(both)} are both ticked.", where=where, remedy="Which one is right? Take the other away.")
+            raise Refused(
+                say("{both} are both ticked.", both=" and ".join(both)), where=where, remedy=say("Which one is right? Take the other away.")
+            )
     return [answer for answer in boxes if answer in said]
 
 
@@ -123,7 +134,7 @@ def _domes(
     """What is ticked for whole domes; a dome counts as looked at with its last plant, or with a note."""
     for index, whole in ticks.domes.items():
         if not 0 <= index < len(sheet.layout["domes"]):
-            raise Refused(f"the sheet has no dome {index + 1}.", where="dome", remedy="Load the sheet again.")
+            raise Refused(say("the sheet has no dome {part}.", part=index + 1), where="dome", remedy=say("Load the sheet again."))
         key, here = f"dome:{sheet.layout['domes'][index]}", [row for row in rows if row.dome == index]
         if whole.rest:
             left = [row for row in here if not ticked.get(row.number) and "unchanged" in dict(row.boxes)]
@@ -147,7 +158,7 @@ def _dates(sheet: PrintedSheet, ticks: Ticks, nursery: Nursery, now: datetime, e
     told = set()
     for at, day in ticks.dates.items():
         if not 0 <= at < len(lines):
-            raise Refused(f"the card has no date {at + 1}.", where="dates", remedy="Load the card again.")
+            raise Refused(say("the card has no date {part}.", part=at + 1), where="dates", remedy=say("Load the card again."))
         for step, (kind, payload) in enumerate(lines[at]["done"]):
             told.add(f"t{at}:{step}")
             if day is not None:
@@ -162,10 +173,16 @@ def _bench(sheet: PrintedSheet, rows: Mapping[int, SheetRow], ticks: Ticks, sinc
     for number, row in ticks.bench.items():
         if row.blade not in ("", *BLADE):
             raise Refused(
-                f"{row.blade[:30]!r} is nothing that is done to a blade.", where=f"row {number}", remedy="changed or disinfected."
+                say("{blade!r} is nothing that is done to a blade.", blade=row.blade[:30]),
+                where=say("row {number}", number=number),
+                remedy=say("changed or disinfected."),
             )
         if not row.made and (row.stock_mm or row.scion_mm or row.note):
-            raise Refused("a thickness or a note stands there without a graft.", where=f"row {number}", remedy=_TICK.format("Made"))
+            raise Refused(
+                say("a thickness or a note stands there without a graft."),
+                where=say("row {number}", number=number),
+                remedy=_TICK.format("Made"),
+            )
         when = first + timedelta(seconds=number)
         if row.blade:
             payload = {"how": row.blade, "grafter": sheet.bench.grafter if sheet.bench else ""}

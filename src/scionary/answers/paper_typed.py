@@ -10,9 +10,10 @@ from scionary.answers.paper_slots import BLADE
 from scionary.answers.paper_ticks import BenchRow, Ticks
 from scionary.book.models import Nursery, PrintedSheet
 from scionary.errors import BadValue, Refused
+from scionary.language import mark, say
 from scionary.units import read_length_mm
 
-_HOW = "Write ROW=WHAT: the place, the number of the row or the name as printed, and what is ticked."
+_HOW = mark("Write ROW=WHAT: the place, the number of the row or the name as printed, and what is ticked.")
 
 
 def with_typed(ticks: Ticks, typed: Sequence[str], sheet: PrintedSheet, rows: list[SheetRow], nursery: Nursery) -> Ticks:
@@ -24,7 +25,7 @@ def with_typed(ticks: Ticks, typed: Sequence[str], sheet: PrintedSheet, rows: li
 def _split(text: str) -> tuple[str, str]:
     who, sign, what = text.rpartition("=")
     if not sign or not who.strip() or not what.strip():
-        raise Refused(f"{text[:60]!r} cannot be read.", where="rows", remedy=_HOW)
+        raise Refused(say("{text_!r} cannot be read.", text_=text[:60]), where="rows", remedy=_HOW)
     return who.strip(), what.strip()
 
 
@@ -65,8 +66,10 @@ def _length(text: str, number: int, nursery: Nursery) -> float | None:
     try:
         return read_length_mm(text, nursery.length_unit) if text.strip() else None
     except BadValue as error:
-        remedy = f"Write made, stock x scion such as 7x6.5, {' or '.join(BLADE)}; + between."
-        raise Refused(f"{text[:40]!r} is nothing that a bench sheet has.", where=f"row {number}", remedy=remedy) from error
+        remedy = say("Write made, stock x scion such as 7x6.5, {blade}; + between.", blade=" or ".join(BLADE))
+        raise Refused(
+            say("{text_!r} is nothing that a bench sheet has.", text_=text[:40]), where=say("row {number}", number=number), remedy=remedy
+        ) from error
 
 
 def _row(who: str, rows: list[SheetRow], number_of: Callable[[SheetRow], int] = lambda row: row.place) -> SheetRow:
@@ -76,6 +79,10 @@ def _row(who: str, rows: list[SheetRow], number_of: Callable[[SheetRow], int] = 
     else:
         found = [row for row in rows if row.said.removesuffix("*").casefold() == who.casefold()]
     if len(found) != 1:
-        told = f"{len(found)} rows are called {who[:40]}" if found else f"the sheet has no row {who[:40]!r}"
-        raise Refused(f"{told}.", where="rows", remedy="Give the name as it stands on the paper." if found else _HOW)
+        told = (
+            say("{found} rows are called {who}", found=len(found), who=who[:40])
+            if found
+            else say("the sheet has no row {who!r}", who=who[:40])
+        )
+        raise Refused(f"{told}.", where="rows", remedy=say("Give the name as it stands on the paper.") if found else _HOW)
     return found[0]

@@ -11,10 +11,11 @@ from scionary.answers.past_meaning import Meaning
 from scionary.answers.words import listed, plural
 from scionary.book.locks import chunks
 from scionary.book.models import Cultivar, Event, Graft, Nursery, RawFile, Tally
+from scionary.language import mark, say
 
 _MOST_TOLD = 6
 _IMPORT = "import "  # how the device of an imported event begins; the start of the file's hash follows
-_BY_HAND = "the book's own records"
+_BY_HAND = mark("the book's own records")
 
 Key = tuple[str, int]  # a cultivar's name, case folded, and a growing year
 
@@ -29,10 +30,22 @@ def held_already(taken: Iterable[Meaning], nursery: Nursery) -> list[str]:
     told = []
     for key in sorted(set(held) & set(wanted), key=lambda each: (each[0], each[1])):
         sources = listed([name for name, _ in held[key].most_common()], most=3)
-        grafts = plural(held[key].total(), "graft")
-        told.append(f"The book already holds {grafts} of {wanted[key]} in {key[1]} from {sources}: the same ones?")
+        grafts = plural(held[key].total(), "graft", "grafts")
+        told.append(
+            say(
+                "The book already holds {grafts} of {key} in {key2} from {sources}: the same ones?",
+                grafts=grafts,
+                key=wanted[key],
+                key2=key[1],
+                sources=sources,
+            )
+        )
     rest = len(told) - _MOST_TOLD
-    return told if rest <= 0 else [*told[:_MOST_TOLD], f"The same question for {plural(rest, 'more cultivar and year', 'more')}."]
+    return (
+        told
+        if rest <= 0
+        else [*told[:_MOST_TOLD], say("The same question for {more}.", more=plural(rest, "more cultivar and year", "more"))]
+    )
 
 
 def _key(meaning: Meaning, nursery: Nursery) -> Key | None:

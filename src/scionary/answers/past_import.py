@@ -27,11 +27,12 @@ from scionary.book.models import Cultivar, Event, EventSubject, Method, Noun, Pl
 from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import mark, say
 from scionary.limits import LIMITS
 
-UNDONE = "past undone"
+UNDONE = mark("past undone")
 _AT_ONCE = 400  # plants written in one go
-_DAY_NOT_SAID = "the day of this look is not in the records"
+_DAY_NOT_SAID = mark("the day of this look is not in the records")
 
 
 @dataclass(frozen=True)
@@ -78,18 +79,18 @@ def accept_past(
     progress: Progress | None = None,
 ) -> ImportResult:
     """Take a file of past records into the book, all or nothing; rows not understood only stay behind when the person said so."""
-    tell(progress, 0.05, "reading the file")
+    tell(progress, 0.05, say("reading the file"))
     read = _acceptable(data, name, how or PastReading(), skip_not_understood, now)
-    tell(progress, 0.4, f"writing {plural(len(read.taken), 'row')}")
+    tell(progress, 0.4, say("writing {rows}", rows=plural(len(read.taken), "row")))
     return _write(read, data, name, now=now, who=who)
 
 
 def past_import(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:
     """The work "import past records". Arguments: sha256 of an offered file, how, skip_not_understood, who."""
     data, name = offered(arguments["sha256"])
-    tell(progress, 0.05, "reading the file")
+    tell(progress, 0.05, say("reading the file"))
     read = _acceptable(data, name, reading_of(arguments.get("how", {})), bool(arguments.get("skip_not_understood")), now)
-    tell(progress, 0.4, f"writing {plural(len(read.taken), 'row')}")
+    tell(progress, 0.4, say("writing {rows}", rows=plural(len(read.taken), "row")))
     return lambda: _write(read, data, name, now=now, who=arguments.get("who", "")).to_dict()
 
 
@@ -106,7 +107,7 @@ def undo_import(sha256: str, *, now: datetime, who: str = "") -> UndoResult:
         file = RawFile.objects.select_for_update().filter(pk=sha256, kind=KIND).defer("data").first()
         if file is None:
             raise UnknownSubject(
-                "no file of past records with this hash stands in the book.", where="import", remedy="Choose one that is listed."
+                say("no file of past records with this hash stands in the book."), where="import", remedy=say("Choose one that is listed.")
             )
         mark = _mark(sha256, file.received_at)
         events = list(Event.objects.filter(device=mark).values_list("id", "kind"))
@@ -120,7 +121,12 @@ def undo_import(sha256: str, *, now: datetime, who: str = "") -> UndoResult:
             save_noun(Tally, {"retired": True}, now=now, pk=tally, who=who)
         RawFile.objects.filter(pk=sha256).update(kind=UNDONE)
     plants = sum(kind == "grafted" for _, kind in events)
-    words = f"{file.name}: {plural(plants, 'plant')} and {plural(len(tallies), 'count')} taken out again. Names that it brought in stay."
+    words = say(
+        "{file}: {plants} and {counts} taken out again. Names that it brought in stay.",
+        file=file.name,
+        plants=plural(plants, "plant"),
+        counts=plural(len(tallies), "count"),
+    )
     return UndoResult(file.name, plants, len(tallies), words)
 
 
@@ -131,19 +137,23 @@ def _acceptable(data: bytes, name: str, how: PastReading, skip_not_understood: b
     if read.records.date_orders:
         orders = " or ".join(read.records.date_orders)
         raise Refused(
-            "day and month of some dates cannot be told apart.", where=name, remedy=f"Say in which order they are written: {orders}."
+            say("day and month of some dates cannot be told apart."),
+            where=name,
+            remedy=say("Say in which order they are written: {orders}.", orders=orders),
         )
     if read.not_understood and not skip_not_understood:
         first = read.not_understood[0]
         count = len({problem.row for problem in read.not_understood})
-        where = f"{name}, row {first.row}" + (f", {first.column}" if first.column else "")
+        where = say("{name}, row {row}", name=name, row=first.row) + (f", {first.column}" if first.column else "")
         remedy = f"{first.remedy} Or say that {plural(count, 'row')} not understood may be left out.".strip()
         raise Refused(first.why, where=where, remedy=remedy)
     if not read.taken:
-        raise Refused("no row holds grafts.", where=name, remedy="Look at what each column holds.")
+        raise Refused(say("no row holds grafts."), where=name, remedy=say("Look at what each column holds."))
     if len(read.taken) > LIMITS["import_rows"]:
         raise Refused(
-            f"{len(read.taken)} rows at once.", where=name, remedy=f"Split the file; at most {LIMITS['import_rows']} are taken in one go."
+            say("{taken} rows at once.", taken=len(read.taken)),
+            where=name,
+            remedy=say("Split the file; at most {import_rows} are taken in one go.", import_rows=LIMITS["import_rows"]),
         )
     return read
 
@@ -152,8 +162,8 @@ def _check_new(data: bytes, name: str) -> None:
     before = accepted_before(data, KIND)
     if before is not None:
         day = before.received_at.date().isoformat()
-        remedy = "Its rows are in the book; undo that import first to read it in another way."
-        raise Refused(f"this very file was taken in on {day}.", where=name, remedy=remedy)
+        remedy = say("Its rows are in the book; undo that import first to read it in another way.")
+        raise Refused(say("this very file was taken in on {day}.", day=day), where=name, remedy=remedy)
 
 
 @patiently
@@ -171,8 +181,14 @@ def _write(read: Understood, data: bytes, name: str, *, now: datetime, who: str)
     left = tuple(sorted({problem.row for problem in read.not_understood}))
     grafts = sum(meaning.row.grafts for meaning in read.taken)
     new = {model: tuple(sorted(_names_of(model) - names)) for model, names in before.items()}
-    words = f"{name}: {plural(grafts, 'graft')} taken in as {plural(len(plants), 'plant')} and {plural(len(counts), 'count')}."
-    words += f" {plural(len(left), 'row')} left out{_in_part(read, left)}." if left else ""
+    words = say(
+        "{name}: {grafts} taken in as {plants} and {counts}.",
+        name=name,
+        grafts=plural(grafts, "graft"),
+        plants=plural(len(plants), "plant"),
+        counts=plural(len(counts), "count"),
+    )
+    words += say(" {rows} left out{in_part}.", rows=plural(len(left), "row"), in_part=_in_part(read, left)) if left else ""
     added = added_words({"cultivar": new[Cultivar], "method": new[Method], "stock lot": new[RootstockLot]})
     words += f" {added}" if added else ""
     return ImportResult(
@@ -182,7 +198,7 @@ def _write(read: Understood, data: bytes, name: str, *, now: datetime, who: str)
 
 def _in_part(read: Understood, left: Sequence[int]) -> str:
     """In a table with columns by year, a row may be understood for one year and not for another."""
-    return ", whole or in part" if {meaning.row.row for meaning in read.taken} & set(left) else ""
+    return say(", whole or in part") if {meaning.row.row for meaning in read.taken} & set(left) else ""
 
 
 class _Nouns:
@@ -257,7 +273,7 @@ def _plant_events(meaning: Meaning, payload: dict[str, Any], name: str, mark: st
     if meaning.grafted_at is None:
         return []
     subject = (f"plant:{uuid7()}",)
-    note = "; ".join(part for part in (meaning.note[:1500], f"from {name[:120]}, row {meaning.row.row}") if part)
+    note = "; ".join(part for part in (meaning.note[:1500], say("from {name}, row {row}", name=name[:120], row=meaning.row.row)) if part)
     payload = payload | {"precision": meaning.precision, "stands": meaning.row.place[:120], "note": note}
     events = [NewEvent("grafted", meaning.grafted_at, subject, payload, who=who, device=mark)]
     for sign in meaning.signs:
@@ -280,7 +296,7 @@ def _write_counts(counts: Sequence[Meaning], nouns: _Nouns, name: str, mark: str
             "lot": nouns.lots.get(meaning.lot.casefold()),
             "grafts": row.grafts,
             "note": meaning.note,
-            "source": f"{name[:100]}, row {row.row} {mark}",
+            "source": say("{name}, row {row} {mark}", name=name[:100], row=row.row, mark=mark),
         }
         for stage, takes in meaning.counts:
             save_noun(Tally, values | {"stage": stage, "takes": takes}, now=now, who=who)
@@ -288,11 +304,11 @@ def _write_counts(counts: Sequence[Meaning], nouns: _Nouns, name: str, mark: str
 
 def _mark(digest: str, accepted_at: datetime) -> str:
     """What the events of one import carry as their device, so that they can be found again."""
-    return f"import {digest[:16]} {accepted_at:%Y%m%d%H%M%S%f}"
+    return say("import {digest} {accepted_at:%Y%m%d%H%M%S%f}", digest=digest[:16], accepted_at=accepted_at)
 
 
 def _file_mark(digest: str) -> str:
-    return f"(file {digest[:16]})"
+    return say("(file {digest})", digest=digest[:16])
 
 
 def _check_untouched(grafted: Sequence[UUID], mark: str) -> None:
@@ -302,8 +318,8 @@ def _check_untouched(grafted: Sequence[UUID], mark: str) -> None:
         since = EventSubject.objects.filter(subject_id__in=plants).exclude(event__device=mark).exclude(event__kind="edited")
         others = since.values("subject_id").distinct().count()
         if others:
-            message = f"about {plural(others, 'plant')} of this file more was written since."
-            raise Refused(message, where="import", remedy="Correct these plants one by one, from their stories.")
+            message = say("about {plants} of this file more was written since.", plants=plural(others, "plant"))
+            raise Refused(message, where="import", remedy=say("Correct these plants one by one, from their stories."))
 
 
 def _subjects(events: Sequence[UUID]) -> dict[UUID, tuple[str, ...]]:

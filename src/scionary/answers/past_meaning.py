@@ -14,13 +14,14 @@ from scionary.book.commands import noon
 from scionary.book.models import Nursery
 from scionary.errors import Refused
 from scionary.files.past_records import Look, NotUnderstood, PastRow
+from scionary.language import mark, say
 
 # The records seldom say when someone looked: so many days after grafting, and the note says so. Project default, unsourced.
 LOOK_DAYS = {"firm": 45, "growing": 90}
 _IN_LEAF_DAYS = 60  # after the equinox of the next spring; project default, unsourced
-NOT_SAID = "not said"  # a person's answer: the records do not say at which stage they counted
-WHY_A_PLANT = "one graft whose time is known, and the stage of its takes"
-_NO_STAGE = "at which stage it took is not said"
+NOT_SAID = mark("not said")  # a person's answer: the records do not say at which stage they counted
+WHY_A_PLANT = mark("one graft whose time is known, and the stage of its takes")
+_NO_STAGE = mark("at which stage it took is not said")
 _MID_MONTH, _MID_YEAR = 15, (7, 1)
 _EARLIEST_YEAR = 1900
 _LONGEST_NAME = 60
@@ -82,7 +83,11 @@ def read_stage(stage: str | None) -> str | None:
     if stage in (None, "", NOT_SAID):
         return None
     if stage not in STAGES:
-        raise Refused(f"no stage is called {stage!r}.", where="stage", remedy=f"Stages: {', '.join(STAGES)}, or '{NOT_SAID}'.")
+        raise Refused(
+            say("no stage is called {stage!r}.", stage=stage),
+            where="stage",
+            remedy=say("Stages: {stages}, or '{not_said}'.", stages=", ".join(STAGES), not_said=NOT_SAID),
+        )
     return stage
 
 
@@ -105,11 +110,17 @@ def meanings(
 def _problem(row: PastRow, choices: Choices) -> NotUnderstood | None:
     name = choices.cultivar(row.cultivar)
     if len(name) > _LONGEST_NAME:
-        why = f"the cultivar's name has {len(name)} characters; at most {_LONGEST_NAME} are kept."
-        return NotUnderstood(row.row, "cultivar", name[:80], why, "Shorten it; what else stands there belongs into a note.")
+        why = say("the cultivar's name has {name} characters; at most {longest_name} are kept.", name=len(name), longest_name=_LONGEST_NAME)
+        return NotUnderstood(row.row, "cultivar", name[:80], why, say("Shorten it; what else stands there belongs into a note."))
     year = row.date.year if row.date else row.season
     if year is not None and year < _EARLIEST_YEAR:
-        return NotUnderstood(row.row, "date", str(year), f"the year {year} lies before {_EARLIEST_YEAR}.", "Write the year in four digits.")
+        return NotUnderstood(
+            row.row,
+            "date",
+            str(year),
+            say("the year {year} lies before {earliest_year}.", year=year, earliest_year=_EARLIEST_YEAR),
+            say("Write the year in four digits."),
+        )
     return None
 
 
@@ -145,10 +156,10 @@ def stage_decides(meaning: Meaning, *, as_counts: bool) -> bool:
 
 def _why_a_count(row: PastRow, moment: datetime | None, *, as_counts: bool) -> str:
     if row.grafts != 1:
-        return "a row of several grafts"
+        return say("a row of several grafts")
     if as_counts:
-        return "all rows are to be kept as counts"
-    return "when it was grafted is not known" if moment is None else _NO_STAGE
+        return say("all rows are to be kept as counts")
+    return say("when it was grafted is not known") if moment is None else _NO_STAGE
 
 
 def grafted(row: PastRow, nursery: Nursery, now: datetime) -> tuple[datetime | None, str]:
@@ -196,17 +207,19 @@ def _running(label: str) -> int | None:
 def _plant_words(cultivar: str, moment: datetime, precision: str, signs: tuple[Sign, ...], nursery: Nursery) -> str:
     day = moment.astimezone(nursery.zone).date().isoformat()
     when = {"month": day[:7], "year": day[:4]}.get(precision, day)
-    seen = ", ".join(f"{STAGES[sign.stage]}: {sign.answer}" for sign in signs) or "how it went is not known"
-    return f"A plant of its own: {cultivar}, grafted {when}; {seen}."
+    seen = ", ".join(f"{STAGES[sign.stage]}: {sign.answer}" for sign in signs) or say("how it went is not known")
+    return say("A plant of its own: {cultivar}, grafted {when}; {seen}.", cultivar=cultivar, when=when, seen=seen)
 
 
 def _count_words(row: PastRow, cultivar: str, counts: tuple[tuple[str | None, int | None], ...]) -> str:
-    when = row.date.isoformat() if row.date and row.precision == "day" else str(row.season) if row.season else "when is not known"
+    when = row.date.isoformat() if row.date and row.precision == "day" else str(row.season) if row.season else say("when is not known")
     parts = []
     for stage, takes in counts:
-        where = STAGES[stage] if stage else "the stage is not said"
+        where = STAGES[stage] if stage else say("the stage is not said")
         parts.append(
-            f"{takes} of {row.grafts} took ({where})" if takes is not None else f"how many of {row.grafts} took is not known ({where})"
+            say("{takes} of {grafts} took ({where})", takes=takes, grafts=row.grafts, where=where)
+            if takes is not None
+            else say("how many of {grafts} took is not known ({where})", grafts=row.grafts, where=where)
         )
     return f"A count: {cultivar}, {plural(row.grafts, 'graft')}, {when}; {'; '.join(parts)}."
 

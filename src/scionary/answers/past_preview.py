@@ -22,9 +22,10 @@ from scionary.book.models import Cultivar, Method, RootstockLot
 from scionary.errors import BadValue, Refused
 from scionary.files.past_records import NotUnderstood, PastRecords, read_past_records
 from scionary.files.spreadsheets import Table, read_table
+from scionary.language import mark, say
 
 KIND = "past"
-DATE_ORDER_WORDS = {"dmy": "day, month, year", "mdy": "month, day, year", "ymd": "year, month, day"}
+DATE_ORDER_WORDS = {"dmy": mark("day, month, year"), "mdy": mark("month, day, year"), "ymd": mark("year, month, day")}
 
 
 @dataclass(frozen=True)
@@ -111,7 +112,7 @@ def understand(data: bytes, name: str, how: PastReading, *, now: datetime) -> Un
         known = list(Cultivar.objects.values_list("spoken", flat=True))
         records = read_past_records(table, how.mapping, date_order=how.date_order, known_cultivars=known)
     except BadValue as error:
-        raise Refused(f"{error}.", where=name, remedy="Choose again.") from error
+        raise Refused(f"{error}.", where=name, remedy=say("Choose again.")) from error
     choices = _as_kept(records, how.choices, names_of_book())
     taken, refused = meanings(records.rows, stage=how.stage, choices=choices, as_counts=how.as_counts, nursery=queries.nursery(), now=now)
     return Understood(table, records, taken, [*records.not_understood, *refused])
@@ -131,10 +132,14 @@ def preview_past(data: bytes, name: str, *, now: datetime, how: PastReading | No
     grafts = sum(meaning.row.grafts for meaning in taken)
     before = accepted_before(data, KIND)
     bad_rows = len({problem.row for problem in read.not_understood})
-    words = (
-        f"{plural(len(taken), 'row')} with {plural(grafts, 'graft')}: {plural(plants, 'plant')}, {plural(len(taken) - plants, 'count')}."
+    words = say(
+        "{rows} with {grafts}: {plants}, {counts}.",
+        rows=plural(len(taken), "row"),
+        grafts=plural(grafts, "graft"),
+        plants=plural(plants, "plant"),
+        counts=plural(len(taken) - plants, "count"),
     )
-    words += f" {plural(bad_rows, 'row')} not understood." if bad_rows else ""
+    words += say(" {rows} not understood.", rows=plural(bad_rows, "row")) if bad_rows else ""
     return ImportPreview(
         name=name,
         rows=tuple(_rows(read)),
@@ -171,7 +176,7 @@ def _reasons(taken: Iterable[Meaning]) -> list[str]:
 def _rows(read: Understood) -> list[RowPreview]:
     """Every row in the order of the file; a row of a wide table may become several things."""
     rows = [RowPreview(m.row.row, "plant" if m.is_plant else "count", m.words) for m in read.taken]
-    rows += [RowPreview(p.row, "not understood", p.why, p.column, p.text, p.remedy) for p in read.not_understood]
+    rows += [RowPreview(p.row, say("not understood"), p.why, p.column, p.text, p.remedy) for p in read.not_understood]
     rows += [RowPreview(p.row, "nothing", p.why, p.column, p.text, p.remedy) for p in read.records.left_out]
     return sorted(rows, key=lambda row: row.row)
 
@@ -181,12 +186,20 @@ def _questions(read: Understood, how: PastReading) -> list[Question]:
     found = []
     if read.records.date_orders:
         choices = tuple((order, DATE_ORDER_WORDS.get(order, order)) for order in read.records.date_orders)
-        found.append(Question("date_order", "In which order are the dates of this file written?", choices))
+        found.append(Question("date_order", say("In which order are the dates of this file written?"), choices))
     if not how.stage and any(look.stage is None and look.takes is not None for m in read.taken for look in m.row.looks):
-        choices = (*STAGES.items(), (NOT_SAID, "the file does not say"))
+        choices = (*STAGES.items(), (NOT_SAID, say("the file does not say")))
         single = sum(stage_decides(meaning, as_counts=how.as_counts) for meaning in read.taken)
-        more = f" Once it is said, {plural(single, 'row')} of one graft become{'s' * (single == 1)} plants of their own." if single else ""
-        asked = Question("stage", f"At which stage were the takes counted?{more}", choices, needed=bool(single))
+        more = (
+            say(
+                " Once it is said, {rows} of one graft become{part} plants of their own.",
+                rows=plural(single, "row"),
+                part="s" * (single == 1),
+            )
+            if single
+            else ""
+        )
+        asked = Question("stage", say("At which stage were the takes counted?{more}", more=more), choices, needed=bool(single))
         found.insert(0 if single else len(found), asked)
     return found
 
@@ -196,15 +209,19 @@ def _warnings(taken: list[Meaning], now: datetime) -> list[str]:
     told = []
     ahead = [m.row.row for m in taken if (m.grafted_at and m.grafted_at > now) or (m.row.date and m.row.date > now.date())]
     if ahead:
-        told.append(f"{_row_words(ahead)} a date in the future; it is written as it stands.")
+        told.append(say("{row_words} a date in the future; it is written as it stands.", row_words=_row_words(ahead)))
     more = [m.row.row for m in taken if _later_has_more(m)]
     if more:
-        told.append(f"{_row_words(more)} more takes at a later stage than at an earlier one.")
+        told.append(say("{row_words} more takes at a later stage than at an earlier one.", row_words=_row_words(more)))
     return told
 
 
 def _row_words(rows: list[int]) -> str:
-    return f"Row {rows[0]} has" if len(rows) == 1 else f"{len(rows)} rows, the first of them {rows[0]}, have"
+    return (
+        say("Row {rows} has", rows=rows[0])
+        if len(rows) == 1
+        else say("{rows} rows, the first of them {rows2}, have", rows=len(rows), rows2=rows[0])
+    )
 
 
 def _later_has_more(meaning: Meaning) -> bool:

@@ -8,6 +8,7 @@ from uuid import UUID
 from scionary.answers.find import find
 from scionary.book.models import Graft, MotherTree, Plant
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.names import code_of, grouped
 
 
@@ -62,16 +63,18 @@ def plant_raised(text: str, tree: MotherTree | None = None) -> Plant:
     answer = find(text)
     if answer.plant is None:
         near = "; ".join(f"{plant.spoken} ({grouped(plant.code)})" if plant.code else plant.spoken for plant in answer.plants[:4])
-        told = f"Give the code of one of them: {near}." if near else "Give the code on its label, or its name and number."
+        told = (
+            say("Give the code of one of them: {near}.", near=near) if near else say("Give the code on its label, or its name and number.")
+        )
         raise Refused(answer.words, where="raised_from", remedy=told)
     plant = Plant.objects.select_related("cultivar").get(pk=answer.plant.id)
     wood = _tree_of(_standing_graft(plant))
     behind = {each.pk for step in forebears(plant) for each in (step.grown_into, step.tree) if each} | ({wood.pk} if wood else set())
     if tree is not None and tree.pk in behind:
         raise Refused(
-            f"{plant.spoken} was itself grafted with wood from {tree}, which so cannot have grown from it.",
+            say("{plant} was itself grafted with wood from {tree}, which so cannot have grown from it.", plant=plant.spoken, tree=tree),
             where="raised_from",
-            remedy="If a young tree took the old one's place, add it as a mother tree under a name of its own.",
+            remedy=say("If a young tree took the old one's place, add it as a mother tree under a name of its own."),
         )
     return plant
 

@@ -12,14 +12,15 @@ from scionary.answers.words import listed, plural
 from scionary.book.models import Dome
 from scionary.errors import BadFile, BadValue, Refused
 from scionary.files.photos import read_photo, too_heavy
+from scionary.language import mark, say
 from scionary.limits import LIMITS
 from scionary.names import grouped, number_of
 
 _LONGEST_SHOWN = 80
 TRY = (
-    "Go nearer, until the label fills a good part of the picture.",
-    "Turn so that neither sun nor lamp is mirrored in the label, and wipe it dry.",
-    "Hold still until the camera is sharp, and keep the white border of the symbol in the picture.",
+    mark("Go nearer, until the label fills a good part of the picture."),
+    mark("Turn so that neither sun nor lamp is mirrored in the label, and wipe it dry."),
+    mark("Hold still until the camera is sharp, and keep the white border of the symbol in the picture."),
 )
 
 
@@ -58,7 +59,9 @@ class SeenLabel:
     def words(self) -> str:
         """What is said of it in a sentence."""
         if self.answer is None:
-            return f"{self.text}: the card of a dome." if self.dome else f"“{self.text}” is no code of a plant."
+            return (
+                say("{part}: the card of a dome.", part=self.text) if self.dome else say("“{part}” is no code of a plant.", part=self.text)
+            )
         plant = self.plant
         if plant is None:
             return self.answer.words
@@ -87,13 +90,13 @@ class PhotoAnswer:
         """How much was read, and what does not lead to a plant."""
         without = [name for name, symbols in self.photos if not symbols]
         if not self.labels:
-            return "No label was found." if without else "No photo could be read."
+            return say("No label was found.") if without else say("No photo could be read.")
         codes = [label for label in self.labels if label.answer is not None]
-        said = [f"{plural(len(codes), 'label')} read, {plural(len(self.plants), 'plant')} found."]
+        said = [say("{labels} read, {plants} found.", labels=plural(len(codes), "label"), plants=plural(len(self.plants), "plant"))]
         if len(codes) < len(self.labels):
-            said.append(f"{plural(len(self.labels) - len(codes), 'symbol')} beside them: no code of a plant.")
+            said.append(say("{symbols} beside them: no code of a plant.", symbols=plural(len(self.labels) - len(codes), "symbol")))
         if without:
-            said.append(f"None in {listed(without)}.")
+            said.append(say("None in {without}.", without=listed(without)))
         return " ".join(said)
 
     @property
@@ -140,7 +143,9 @@ def check_count(count: int) -> None:
     """Refuse more photos than are read in one go."""
     most = LIMITS["photo_count"]
     if count > most:
-        raise Refused(f"{count} photos at once.", where="photos", remedy=f"Send at most {most}, then the others.")
+        raise Refused(
+            say("{count} photos at once.", count=count), where="photos", remedy=say("Send at most {most}, then the others.", most=most)
+        )
 
 
 def is_code(text: str) -> bool:

@@ -12,6 +12,7 @@ from scionary.book.models import Nursery, Photo
 from scionary.book.photos import SHOWN, PhotoWritten, Picture, StandingPhoto, check_shown, keep_photo, standing_photos
 from scionary.errors import UnknownSubject
 from scionary.files.photos import smaller, too_heavy
+from scionary.language import say
 
 SMALL_SIDE = 320  # of a photo in a list, in points
 
@@ -70,7 +71,7 @@ def picture_data(ident: UUID, *, small: bool) -> bytes:
 
 def _gone() -> UnknownSubject:
     return UnknownSubject(
-        "the book shows no such photo.", where="photo", remedy="It may have been undone: look at the page that it was on."
+        say("the book shows no such photo."), where="photo", remedy=say("It may have been undone: look at the page that it was on.")
     )
 
 

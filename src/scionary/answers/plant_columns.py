@@ -15,6 +15,7 @@ from scionary.book import queries
 from scionary.book.models import Cultivar, EventSubject, Graft, Plant
 from scionary.book.projection import records_of
 from scionary.book.settle import settle
+from scionary.language import say
 from scionary.names import FindingAssumptions, PlantIndex, Standing, index_plants, trait_tables
 
 _STANDING = {Plant.State.MISSING: Standing.MISSING, Plant.State.DEAD: Standing.GONE, Plant.State.LEFT: Standing.GONE}
@@ -37,7 +38,7 @@ def book_plants() -> BookPlants:
 
 def place_words(dome: str, place: int) -> str:
     """A place in a dome, as a person says it."""
-    return f"{dome}, place {place}"
+    return say("{dome}, place {place}", dome=dome, place=place)
 
 
 def _index() -> BookPlants:

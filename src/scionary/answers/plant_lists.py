@@ -7,17 +7,18 @@ from django.db.models import QuerySet
 from scionary.book import queries
 from scionary.book.models import Plant
 from scionary.errors import Refused
+from scionary.language import mark, say
 
 FILTERS = {
     "standing": "standing",
-    "waiting": "not known yet",
+    "waiting": mark("not known yet"),
     "alive": "alive",
     "dead": "lost",
     "missing": "missing",
     "left": "left",
-    "doubt": "records disagree or flagged",
-    "quarantine": "in quarantine",
-    "name": "name in doubt",
+    "doubt": mark("records disagree or flagged"),
+    "quarantine": mark("in quarantine"),
+    "name": mark("name in doubt"),
     "all": "all",
 }
 
@@ -36,5 +37,5 @@ def filtered(key: str) -> QuerySet[Plant]:
     if key == "all":
         return found
     if key not in FILTERS:
-        raise Refused(f"{key[:30]!r} is no list of plants.", where="state", remedy=f"Lists: {', '.join(FILTERS)}.")
+        raise Refused(say("{key!r} is no list of plants.", key=key[:30]), where="state", remedy=f"Lists: {', '.join(FILTERS)}.")
     return found.filter(state=key)

@@ -18,6 +18,7 @@ from scionary.book.models import Event, Nursery
 from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
 from scionary.errors import Refused
+from scionary.language import say
 
 PUT_OFF, NOT_NEEDED = "put_off", "not_needed"
 WEEK = timedelta(days=7)
@@ -137,7 +138,7 @@ def answer_line(
     """
     if answer == PUT_OFF and (until is None or not today < until <= today + _FARTHEST):
         told = "none" if until is None else until.isoformat()
-        raise Refused(f"the day is {told}.", where="until", remedy="Give a day after today, a year from now at most.")
+        raise Refused(say("the day is {told}.", told=told), where="until", remedy=say("Give a day after today, a year from now at most."))
     with transaction.atomic():
         if event_id is not None and Event.objects.filter(pk=event_id).exists():
             return []

@@ -25,6 +25,7 @@ from scionary.book.projection import records_of
 from scionary.book.record import Answer
 from scionary.book.settle import Record, settle
 from scionary.book.states import PlantState
+from scionary.language import say
 
 _NAMING = ("grafted", "regrafted", "relabelled", "name_confirmed")
 _PLACING = ("grafted", "regrafted", "moved")
@@ -169,9 +170,11 @@ def shared_with_others(plant: Plant) -> list[str]:
     """A sentence when another plant has the same spoken name or place, as can happen after an undo or between two devices."""
     others, told = Plant.objects.exclude(pk=plant.pk), []
     if plant.running_number and others.filter(cultivar=plant.cultivar_id, running_number=plant.running_number).exists():
-        told.append(f"another plant is called {plant.spoken} too; relabel one of them with another number")
+        told.append(say("another plant is called {plant} too; relabel one of them with another number", plant=plant.spoken))
     if plant.dome and plant.place and others.filter(dome=plant.dome, place=plant.place).exists():
-        told.append(f"another plant is written down at place {plant.place} of {plant.dome} too; move one of them")
+        told.append(
+            say("another plant is written down at place {place} of {dome} too; move one of them", place=plant.place, dome=plant.dome)
+        )
     return told
 
 
@@ -239,10 +242,24 @@ def _fixes(trials: Sequence[_Trial]) -> tuple[dict[UUID, dict[str, Any]], list[s
             if place != after.place:
                 fixes[trial.last(_PLACING, "dome")]["place"] = place
                 dome = Dome.objects.get(pk=after.dome_id)
-                words.append(f"Place {after.place} of {dome} is taken: {trial.before.spoken} stands at place {place}.")
+                words.append(
+                    say(
+                        "Place {place} of {dome} is taken: {spoken} stands at place {place2}.",
+                        place=after.place,
+                        dome=dome,
+                        spoken=trial.before.spoken,
+                        place2=place,
+                    )
+                )
     return dict(fixes), words
 
 
 def _name_words(trial: _Trial, number: int) -> str:
     name = Cultivar.objects.get(pk=trial.after.cultivar_id) if trial.after.cultivar_id else ""
-    return f"There is a {name} {trial.after.running_number} already: {trial.before.spoken} is now called {name} {number}."
+    return say(
+        "There is a {name} {running_number} already: {spoken} is now called {name} {number}.",
+        name=name,
+        running_number=trial.after.running_number,
+        spoken=trial.before.spoken,
+        number=number,
+    )

@@ -16,6 +16,7 @@ from scionary.answers.take_model import SEED, STAGES, TakeModel, take_model
 from scionary.answers.words import percent, percent_range, plural
 from scionary.book.models import Cultivar, Dome
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.take import StagingChance, rank_stagings, ready_stagings, survival_chance
 
 RESULT_VERSION = 1
@@ -69,26 +70,37 @@ class RareAnswer:
     @property
     def sentence(self) -> str:
         """What the best staging promises, and whether it is worth the work."""
-        grafts = plural(self.scions, "graft")
+        grafts = plural(self.scions, "graft", "grafts")
         best, plain = self.best, self.at_once
         if self.scions == 1:
-            return f"One graft of {self.name}: it takes in {_of_100(plain.chance)} of 100 such cases."
+            return say("One graft of {part}: it takes in {of_100} of 100 such cases.", part=self.name, of_100=_of_100(plain.chance))
         if best.chance - plain.chance < _HARDLY:
-            return (
-                f"{grafts} of {self.name}, everything at once: at least one takes in {_of_100(plain.chance)} of 100 such cases. "
-                "Splitting them up hardly helps."
+            return say(
+                "{grafts} of {part}, everything at once: at least one takes in {of_100} of 100 such cases. Splitting them up hardly helps.",
+                grafts=grafts,
+                part=self.name,
+                of_100=_of_100(plain.chance),
             )
-        return (
-            f"{grafts} of {self.name}, {best.staging.name}: at least one takes in {_of_100(best.chance)} of 100 such cases; everything at "
-            f"once: in {_of_100(plain.chance)}."
+        return say(
+            "{grafts} of {part}, {name}: at least one takes in {of_100} of 100 such cases; everything at once: in {of_1002}.",
+            grafts=grafts,
+            part=self.name,
+            name=best.staging.name,
+            of_100=_of_100(best.chance),
+            of_1002=_of_100(plain.chance),
         )
 
     @property
     def why(self) -> str:
         low, mid, high = self.single
-        return (
-            f"A single graft is {self.stage_words} with a chance of {percent(mid)}, {percent_range(low, high)}; counted: {self.counted}. "
-            f"One graft more, everything at once: {_of_100(self.one_more)} of 100."
+        return say(
+            "A single graft is {stage_words} with a chance of {mid}, {percent_range}; counted: {counted}. One "
+            "graft more, everything at once: {of_100} of 100.",
+            stage_words=self.stage_words,
+            mid=percent(mid),
+            percent_range=percent_range(low, high),
+            counted=self.counted,
+            of_100=_of_100(self.one_more),
         )
 
     @property
@@ -96,9 +108,9 @@ class RareAnswer:
         """What the numbers do not know."""
         if self.scions == 1:
             return ""
-        return (
-            "A mishap that takes a whole dome (a cover blown off, an afternoon in the sun) counts here only as far as your records hold "
-            "such. Two domes guard against it whatever the numbers say."
+        return say(
+            "A mishap that takes a whole dome (a cover blown off, an afternoon in the sun) counts here only as "
+            "far as your records hold such. Two domes guard against it whatever the numbers say."
         )
 
     def to_dict(self) -> dict[str, Any]:
@@ -145,7 +157,7 @@ def rare(ask: RareAsk) -> RareAnswer:
 
     stagings, single, one_more = remembered("rare", RESULT_VERSION, asked, compute)
     return RareAnswer(
-        name=ask.cultivar.spoken if ask.cultivar else ask.name or "a name that is new to the book",
+        name=ask.cultivar.spoken if ask.cultivar else ask.name or say("a name that is new to the book"),
         scions=ask.scions,
         stage=stage,
         stagings=stagings,
@@ -161,12 +173,16 @@ def rare(ask: RareAsk) -> RareAnswer:
 
 def _check(ask: RareAsk, domes: int) -> None:
     if not 1 <= ask.scions <= MOST_SCIONS:
-        raise Refused(f"{ask.scions} scions.", where="scions", remedy=f"Give a number from 1 to {MOST_SCIONS}.")
+        raise Refused(
+            f"{ask.scions} scions.", where="scions", remedy=say("Give a number from 1 to {most_scions}.", most_scions=MOST_SCIONS)
+        )
     for name, count in (("days", ask.days), ("domes", domes), ("methods", ask.methods)):
         if not 1 <= count <= MOST_PARTS:
-            raise Refused(f"{count} {name}.", where=name, remedy=f"Give a number from 1 to {MOST_PARTS}.")
+            raise Refused(f"{count} {name}.", where=name, remedy=say("Give a number from 1 to {most_parts}.", most_parts=MOST_PARTS))
     if ask.stage and ask.stage not in STAGES:
-        raise Refused(f"{ask.stage!r} is no stage.", where="stage", remedy=f"One of: {', '.join(STAGES)}.")
+        raise Refused(
+            say("{stage!r} is no stage.", stage=ask.stage), where="stage", remedy=say("One of: {stages}.", stages=", ".join(STAGES))
+        )
 
 
 def _log_odds(model: TakeModel, key: str) -> npt.NDArray[np.float64]:
@@ -198,22 +214,27 @@ def _single(draws: npt.NDArray[np.float64], luck: Mapping[str, Any]) -> tuple[fl
 def _counted(stage: str, key: str) -> str:
     rows, _ = counts(stage, "cultivar")
     found = next((row for row in rows if key and row.key == key), None)
-    return f"{found.takes} of {found.grafts}" if found and found.grafts else "none of it yet"
+    return say("{takes} of {grafts}", takes=found.takes, grafts=found.grafts) if found and found.grafts else say("none of it yet")
 
 
 def _assumptions(model: TakeModel, key: str) -> list[str]:
     said = [luck_of(model, factor).words for factor in STAGED]
     if not key or model.place("cultivar", key) is None:
-        said.insert(0, "Of this cultivar nothing is counted at this stage: it is taken for one more like the others.")
-    said.append("All grafts are of one season and of wood that is as good on the last day as on the first; a second day's wood must keep.")
-    said.append("A second method is one that is in the hand already. Grafts of one batch differ by nothing but chance.")
+        said.insert(0, say("Of this cultivar nothing is counted at this stage: it is taken for one more like the others."))
     said.append(
-        "A single graft's chance may differ from the coming season's in Findings and in the plan: those take the cultivar's own mother "
-        "trees and the method of most grafts, and the plan spreads them over several fillings; here method, day and dome are left open."
+        say("All grafts are of one season and of wood that is as good on the last day as on the first; a second day's wood must keep.")
     )
-    said.append(f"At least one is {STAGES[model.stage]}: what is lost later is not counted here.")
+    said.append(say("A second method is one that is in the hand already. Grafts of one batch differ by nothing but chance."))
+    said.append(
+        say(
+            "A single graft's chance may differ from the coming season's in Findings and in the plan: those take "
+            "the cultivar's own mother trees and the method of most grafts, and the plan spreads them over "
+            "several fillings; here method, day and dome are left open."
+        )
+    )
+    said.append(say("At least one is {stage}: what is lost later is not counted here.", stage=STAGES[model.stage]))
     return said
 
 
 def _of_100(chance: float) -> str:
-    return f"{100 * chance:.0f}" if 0.005 <= chance < 0.995 else "more than 99" if chance > 0.5 else "fewer than 1"
+    return f"{100 * chance:.0f}" if 0.005 <= chance < 0.995 else say("more than 99") if chance > 0.5 else say("fewer than 1")

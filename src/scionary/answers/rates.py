@@ -26,32 +26,38 @@ from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import percent, percent_range, plural, share_words
 from scionary.book import queries
 from scionary.errors import BadValue
+from scionary.language import mark, say, several
 from scionary.take import RateRange, RateTable, wilson_interval
 
 RESULT_VERSION = 5
 CONFIDENCE = 0.9
 
 KINDS = {
-    "long_run": "in the long run",
-    "next_season": "next season",
-    "reference": "all else alike",
+    "long_run": mark("in the long run"),
+    "next_season": mark("next season"),
+    "reference": mark("all else alike"),
 }
 KIND_MEANS = {
-    "long_run": "what to expect over many seasons, by the methods and from the trees that its own grafts had, averaged over the "
-    "seasons, stock lots, days and domes that may come",
-    "next_season": "what one season may bring: the same, with the luck of its lot, days and domes, good or bad; so the range is wider",
-    "reference": "for comparing only: as if all had the same season, lot, method, tree and dome",
+    "long_run": mark(
+        "what to expect over many seasons, by the methods and from the trees that its own grafts had, "
+        "averaged over the seasons, stock lots, days and domes that may come"
+    ),
+    "next_season": mark(
+        "what one season may bring: the same, with the luck of its lot, days and domes, good or bad; so the range is wider"
+    ),
+    "reference": mark("for comparing only: as if all had the same season, lot, method, tree and dome"),
 }
 KIND_FOR = {
-    "long_run": "Is this one worth my while?",
-    "next_season": "What must I be ready for next time? Plan counts with this one.",
-    "reference": "Is this one really better than that one?",
+    "long_run": mark("Is this one worth my while?"),
+    "next_season": mark("What must I be ready for next time? Plan counts with this one."),
+    "reference": mark("Is this one really better than that one?"),
 }
 PAST = ("season", "day", "dome")  # their levels do not come again, so they have no next season
-AS_MEASURED = "Coming grafts are taken as average in what was measured; only Plan lets it vary as it did."
-COUNT_NOTE = (
-    "The count's own range is 19 times in 20 and takes each graft as standing alone; grafts of one season, lot, day or dome share their "
-    "luck, so it is too narrow for grafts to come. All other ranges here are nine times in ten and have that luck in them."
+AS_MEASURED = mark("Coming grafts are taken as average in what was measured; only Plan lets it vary as it did.")
+COUNT_NOTE = mark(
+    "The count's own range is 19 times in 20 and takes each graft as standing alone; grafts of one "
+    "season, lot, day or dome share their luck, so it is too narrow for grafts to come. All other ranges "
+    "here are nine times in ten and have that luck in them."
 )
 _ENOUGH_GRAFTS = 10  # known at a later stage before it is the usual one; project default, unsourced
 _LEAST_PULL = 0.05  # of a chance, before the pull towards the others is worth a sentence; project default, unsourced
@@ -83,7 +89,7 @@ class Rate:
 
     @property
     def counted(self) -> str:
-        return f"{self.takes} of {self.grafts}" if self.grafts else "none yet"
+        return say("{takes} of {grafts}", takes=self.takes, grafts=self.grafts) if self.grafts else say("none yet")
 
     @property
     def words(self) -> str:
@@ -126,7 +132,7 @@ class RatesAnswer:
     @property
     def whole_words(self) -> list[str]:
         """All grafts in the long run: 60 %, 40 to 78 %; a line for each rate that all grafts together have."""
-        return [f"All grafts {way.called}: {way.words}." for way in self.whole]
+        return [say("All grafts {called}: {way}.", called=way.called, way=way.words) for way in self.whole]
 
     @property
     def count_note(self) -> str:
@@ -140,7 +146,7 @@ class RatesAnswer:
     @property
     def title(self) -> str:
         """What the picture shows: the kind of rate and by what."""
-        return f"Chance {self.kind_words}, by {self.factor_words}"
+        return say("Chance {kind_words}, by {factor_words}", kind_words=self.kind_words, factor_words=self.factor_words)
 
     @property
     def kind_words(self) -> str:
@@ -159,8 +165,13 @@ class RatesAnswer:
         """The first line of the page: what the whole record says."""
         total = self.overall
         if not total.grafts:
-            return "No graft has a known outcome at this stage yet."
-        return f"{total.counted}, and {share_words(total.low, total.high)}: {percent_range(total.low, total.high)}."
+            return say("No graft has a known outcome at this stage yet.")
+        return say(
+            "{counted}, and {share_words}: {percent_range}.",
+            counted=total.counted,
+            share_words=share_words(total.low, total.high),
+            percent_range=percent_range(total.low, total.high),
+        )
 
     def to_dict(self) -> dict[str, Any]:
         return {**asdict(self), "sentence": self.sentence, "count_note": self.count_note}
@@ -234,7 +245,7 @@ def rates(stage: str | None = None, factor: str = "cultivar", kind: str | None =
     rows, vague = counts(stage, factor)
     kind = kind or usual_kind(factor)
     if kind not in kinds_of(factor):
-        past = f"; a {FACTORS[factor]} that is past has no other" if factor in PAST else ""
+        past = say("; a {factor} that is past has no other", factor=FACTORS[factor]) if factor in PAST else ""
         raise BadValue("kind", kind, ", ".join(kinds_of(factor)) + past)
     model = take_model(stage)
     named = [row for row in rows if row.key]
@@ -316,7 +327,11 @@ def _held(model: TakeModel, factor: str, kind: str) -> list[str]:
     if base not in PAST or factor in PAST or kind == "reference":
         return []
     return [
-        f"Each {FACTORS[factor]} has its own {FACTORS[base]}, whose luck stays in its rates: their ranges are too narrow for another one."
+        say(
+            "Each {factor} has its own {base}, whose luck stays in its rates: their ranges are too narrow for another one.",
+            factor=FACTORS[factor],
+            base=FACTORS[base],
+        )
     ]
 
 
@@ -338,10 +353,16 @@ def _pull(rows: Sequence[Rate], factor: str) -> str:
     if not pulled:
         return ""
     row = max(pulled, key=lambda each: abs(_moved(each)))
-    say, share = ("1 graft says", "shares") if row.grafts == 1 else (f"{row.grafts} grafts say", "share")
-    return (
-        f"{row.name}: {row.counted} took, yet its chance is put at {percent(row.mean)}, because {say} little and {share} the luck of "
-        f"a season, lot and dome, so the estimate leans on the other {PLURALS[factor]}; the more grafts, the less it leans."
+    return several(
+        row.grafts,
+        "{row}: {counted} took, yet its chance is put at {mean}, because 1 graft says little and shares the luck of a season, lot and "
+        "dome, so the estimate leans on the other {factor}; the more grafts, the less it leans.",
+        "{row}: {counted} took, yet its chance is put at {mean}, because {count} grafts say little and share the luck of a season, lot "
+        "and dome, so the estimate leans on the other {factor}; the more grafts, the less it leans.",
+        row=row.name,
+        counted=row.counted,
+        mean=percent(row.mean),
+        factor=say(PLURALS[factor]),
     )
 
 
@@ -396,15 +417,22 @@ def _assumptions(model: TakeModel, rows: list[Count], vague: int) -> list[str]:
     lines = list(model.assumptions)
     if unknown:
         lines.append(
-            f"{plural(unknown, 'graft')} with no known outcome at this stage: left out, neither taken nor lost. What is scored within "
-            f"{EARLY_DAYS} days of grafting is too early to count, and so is no leaf while trees are bare. What was lost counts once no "
-            "more of its day stand unscored than were scored: else losses were known and takes were not (project defaults, unsourced)."
+            say(
+                "{grafts} with no known outcome at this stage: left out, neither taken nor lost. What is scored "
+                "within {early_days} days of grafting is too early to count, and so is no leaf while trees are bare. "
+                "What was lost counts once no more of its day stand unscored than were scored: else losses were "
+                "known and takes were not (project defaults, unsourced).",
+                grafts=plural(unknown, "graft"),
+                early_days=EARLY_DAYS,
+            )
         )
     if model.fit.cells.scales:
         lines.append(AS_MEASURED)
     lines.append(COUNT_NOTE)
     if vague:
-        lines.append(f"{plural(vague, 'graft')} from records that do not say at which stage they were counted: counted here.")
+        lines.append(
+            say("{grafts} from records that do not say at which stage they were counted: counted here.", grafts=plural(vague, "graft"))
+        )
     if nameless:
-        lines.append(f"{plural(nameless, 'graft')} for which this was not recorded: in the total, not in the rows.")
+        lines.append(say("{grafts} for which this was not recorded: in the total, not in the rows.", grafts=plural(nameless, "graft")))
     return lines

@@ -11,6 +11,7 @@ from scionary.book import queries
 from scionary.book.commands import write_many
 from scionary.book.models import Dome, Plant
 from scionary.errors import Refused
+from scionary.language import mark, say
 
 # What a person says on a round, and the event that it becomes: (kind, payload).
 SEEN: dict[str, tuple[str, dict[str, Any]]] = {
@@ -36,8 +37,8 @@ KEYS = {
     "wilting": "w", "mould": "m", "missing": "i", "unchanged": "u",
 }  # fmt: skip
 # What is seen on a lost plant and what is suspected: words to choose from; neither is needed.
-LOST_SIGNS = ("dried up", "black wood", "mouldy", "rotten", "broken off", "eaten")
-CAUSES = ("too dry", "too hot", "too wet", "stock never woke", "cambium did not meet", "knocked")
+LOST_SIGNS = (mark("dried up"), mark("black wood"), "mouldy", "rotten", mark("broken off"), "eaten")
+CAUSES = (mark("too dry"), mark("too hot"), mark("too wet"), mark("stock never woke"), mark("cambium did not meet"), "knocked")
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,11 @@ def _plant_events(seen: tuple[str, ...], standing: list[Plant], plant_of: Callab
         who, sign, what = text.rpartition("=")
         what = what.strip().lower()
         if not sign or what not in SEEN:
-            raise Refused(f"{text!r} cannot be read.", where="round", remedy=f"Write PLANT=WHAT; WHAT is one of {', '.join(SEEN)}.")
+            raise Refused(
+                say("{text_!r} cannot be read.", text_=text),
+                where="round",
+                remedy=say("Write PLANT=WHAT; WHAT is one of {seen}.", seen=", ".join(SEEN)),
+            )
         if who.strip().lower() == "rest":
             rest = what
         else:
@@ -88,5 +93,5 @@ def _plant(who: str, standing: list[Plant], plant_of: Callable[[str], Plant]) ->
         for plant in standing:
             if plant.place == int(who):
                 return plant
-        raise Refused(f"no plant stands at place {who}.", where="round", remedy="Look at the tray: scionary round DOME.")
+        raise Refused(say("no plant stands at place {who}.", who=who), where="round", remedy=say("Look at the tray: scionary round DOME."))
     return plant_of(who)

@@ -34,19 +34,20 @@ from scionary.book.projection import records_of
 from scionary.book.record import Answer
 from scionary.book.settle import Record
 from scionary.errors import Refused
+from scionary.language import mark, say
 
 CONFIRM, LEAVE_OUT, ALL_THE_SAME = "confirm", "leave_out", "all_the_same"
 QUARANTINE, UNSURE, UNCONFIRMED_YET = "quarantine", "unsure", "unconfirmed"
 _ASKED = NAME_FLAGS | {IN_QUARANTINE}
 _BEFORE = timedelta(seconds=1)  # a name is confirmed before its plant is gone
-_NOT_IN_LEAF = (
-    "Trees do not stand in leaf on that day, so no name is confirmed here. "
-    "A leaf that you saw on another day: write that down first, with its day, on the plant's page."
+_NOT_IN_LEAF = mark(
+    "Trees do not stand in leaf on that day, so no name is confirmed here. A leaf that you saw on "
+    "another day: write that down first, with its day, on the plant's page."
 )
 _SENTENCES = {
-    QUARANTINE: "{} in quarantine.",
-    UNSURE: "The name of {} is not sure.",
-    UNCONFIRMED_YET: "Never confirmed in leaf, and grafted from a tree that is written down: {}.",
+    QUARANTINE: mark("{} in quarantine."),
+    UNSURE: mark("The name of {} is not sure."),
+    UNCONFIRMED_YET: mark("Never confirmed in leaf, and grafted from a tree that is written down: {}."),
 }
 
 
@@ -127,7 +128,9 @@ def _answered(held: Sequence[Held], decided: Mapping[str, str], asked: str) -> d
     open_now = [each for each in held if decided.get(each.key) not in dict(each.choices)]
     if open_now or (asked and asked != asked_mark(held)):
         told = " ".join(each.sentence for each in open_now or held)
-        raise Refused(f"this is not answered yet: {told}", where="leave", remedy="Look again: nothing is written down yet.")
+        raise Refused(
+            say("this is not answered yet: {told}", told=told), where="leave", remedy=say("Look again: nothing is written down yet.")
+        )
     return {plant.pk: decided[each.key] for each in held for plant, _ in each.plants}
 
 
@@ -158,12 +161,14 @@ def _why(plant: Plant, flags: Sequence[str], doubt: str, nursery: Nursery) -> st
     parts = []
     if IN_QUARANTINE in flags and plant.quarantined_at:
         since = day_words(plant.quarantined_at.astimezone(nursery.zone).date())
-        parts.append(f"in quarantine since {since}: {plant.quarantine_reason}")
+        parts.append(say("in quarantine since {since}: {quarantine_reason}", since=since, quarantine_reason=plant.quarantine_reason))
     if {IN_DOUBT, INFERRED} & set(flags):
         parts.append(f"{plant.name_caution}: {plant.name_doubt}" if plant.name_doubt else plant.name_caution)
     elif UNCONFIRMED in flags:
         parts.append(
-            "name never confirmed in leaf" if _tree_known(plant) else "name never confirmed in leaf, its mother tree not written down"
+            say("name never confirmed in leaf")
+            if _tree_known(plant)
+            else say("name never confirmed in leaf, its mother tree not written down")
         )
     return "; ".join([*parts, *([doubt] if doubt and NAME_FLAGS & set(flags) else [])])
 
@@ -182,11 +187,11 @@ def _held(key: str, members: Sequence[tuple[Plant, str]], bare: str) -> Held:
     names = listed([plant.spoken for plant, _ in members])
     subject = f"{names} {'stands' if len(members) == 1 else 'stand'}" if key == QUARANTINE else names
     choices = (
-        (LEAVE_OUT, "Leave it out" if len(members) == 1 else "Leave these out"),
-        (ALL_THE_SAME, "Record all the same, flagged"),
+        (LEAVE_OUT, say("Leave it out") if len(members) == 1 else say("Leave these out")),
+        (ALL_THE_SAME, say("Record all the same, flagged")),
         *(() if key == QUARANTINE or bare else ((CONFIRM, _confirm_words([plant for plant, _ in members])),)),
     )
-    note = "The book only records: ask the plant health authority before it leaves." if key == QUARANTINE else bare
+    note = say("The book only records: ask the plant health authority before it leaves.") if key == QUARANTINE else bare
     return Held(key, _SENTENCES[key].format(subject), tuple(members), choices, note)
 
 
@@ -194,14 +199,17 @@ def _confirm_words(plants: Sequence[Plant]) -> str:
     """What one says by confirming; of an inferred name with its chance, of several with the least."""
     inferred = [plant for plant in plants if plant.name_status == Plant.NameStatus.INFERRED]
     if len(plants) == 1:
-        return f"Confirm the name{f' ({plants[0].name_words})' if inferred else ''}: I saw it in leaf"
+        return say("Confirm the name{part}: I saw it in leaf", part=f" ({plants[0].name_words})" if inferred else "")
     least = min(inferred, key=lambda plant: plant.name_chance or 0.0).name_words if inferred else ""
-    return f"Confirm the names{f' (of {len(inferred)} {least} or more)' if inferred else ''}: I saw each in leaf"
+    return say(
+        "Confirm the names{part}: I saw each in leaf",
+        part=say(" (of {inferred} {least} or more)", inferred=len(inferred), least=least) if inferred else "",
+    )
 
 
 def _words(plants: Sequence[Plant], going: Sequence[Plant], seen: Sequence[str]) -> list[str]:
     """What became of those that were asked about."""
     stay = [plant.spoken for plant in plants if plant not in going]
-    left = f"Left out, and still here: {listed(stay)}." if stay else ""
-    confirmed = f"{plural(len(seen), 'name')} confirmed in leaf." if seen else ""
+    left = say("Left out, and still here: {stay}.", stay=listed(stay)) if stay else ""
+    confirmed = say("{names} confirmed in leaf.", names=plural(len(seen), "name")) if seen else ""
     return [words for words in (confirmed, left) if words]

@@ -30,12 +30,13 @@ from scionary.book.commands import cultivar_called, save_noun
 from scionary.book.models import AcceptedPlan, Dome, Method, MotherTree, Nursery, PotKind, RootstockLot, Wish
 from scionary.book.patience import patiently
 from scionary.errors import Refused
+from scionary.language import mark, say
 from scionary.plan import SeasonNeeds, Shortage, Supplies, Way, WishNeeds, season_needs
 from scionary.plan import Wish as WantedKind
 from scionary.take import chance_of_at_least, grafts_needed, likely_takes
 
-NONE_YET = "none yet"
-_SUPPLIES = {"Any stocks": "stocks", "Sticks": "scion wood", "Trays at once": "domes", "Bench hours": "hours at the bench"}
+NONE_YET = mark("none yet")
+_SUPPLIES = {"Any stocks": "stocks", "Sticks": mark("scion wood"), "Trays at once": "domes", "Bench hours": mark("hours at the bench")}
 _WISH_TEXT = re.compile(r"^\s*(?P<count>\d{1,6})(?:\s*[x×])?\s+(?P<name>\D.*?)\s*$")
 
 
@@ -72,9 +73,9 @@ class PlanLine:
     @property
     def takes_words(self) -> str:
         if self.takes is None:
-            return "not reachable at any sensible number"
+            return say("not reachable at any sensible number")
         low, mid, _ = self.takes
-        return f"{mid}; one year in twenty {f'{low} or fewer' if low else 'none'}"
+        return say("{mid}; one year in twenty {part}", mid=mid, part=say("{low} or fewer", low=low) if low else "none")
 
     @property
     def promise(self) -> str:
@@ -82,8 +83,15 @@ class PlanLine:
         if self.takes is None:
             return ""
         low, mid, _ = self.takes
-        few = f"{low} or fewer" if low else "none"
-        return f"At least {self.wanted} {how_sure(self.assurance)}, likely {mid} {STAGES[self.stage]}; one year in twenty {few}."
+        few = say("{low} or fewer", low=low) if low else "none"
+        return say(
+            "At least {wanted} {how_sure}, likely {mid} {stage}; one year in twenty {few}.",
+            wanted=self.wanted,
+            how_sure=how_sure(self.assurance),
+            mid=mid,
+            stage=STAGES[self.stage],
+            few=few,
+        )
 
     @property
     def stage_note(self) -> str:
@@ -93,18 +101,26 @@ class PlanLine:
     @property
     def sentence(self) -> str:
         """20 Red Tarn, nine years in ten: graft 34."""
-        answer = f"graft {self.grafts}" if self.grafts is not None else "no sensible number of grafts is enough"
+        answer = say("graft {grafts}", grafts=self.grafts) if self.grafts is not None else say("no sensible number of grafts is enough")
         return f"{self.wanted} {self.name}, {how_sure(self.assurance)}: {answer}."
 
     @property
     def why(self) -> str:
         """What dividing by the rate would say, and how often that would be enough."""
         if self.counted != NONE_YET and (self.by_rate is None or self.by_rate_chance is None):
-            return f"Counted so far: {self.counted}. Dividing by that gives no number; the chance used leans on the other cultivars."
+            return say(
+                "Counted so far: {counted}. Dividing by that gives no number; the chance used leans on the other cultivars.",
+                counted=self.counted,
+            )
         if self.by_rate is None or self.by_rate_chance is None:
-            return "Nothing is counted for this cultivar yet: the number rests on the others, or on what growers tell."
+            return say("Nothing is counted for this cultivar yet: the number rests on the others, or on what growers tell.")
         chance = percent(self.by_rate_chance)
-        return f"Counted so far: {self.counted}. Dividing by that would say {self.by_rate}, and be enough with a chance of {chance}."
+        return say(
+            "Counted so far: {counted}. Dividing by that would say {by_rate}, and be enough with a chance of {chance}.",
+            counted=self.counted,
+            by_rate=self.by_rate,
+            chance=chance,
+        )
 
 
 @dataclass(frozen=True)
@@ -140,16 +156,16 @@ class PlanAnswer:
     def not_written_down(self) -> list[str]:
         """The supplies of which nobody said how many there are."""
         named = [(_SUPPLIES.get(each.name, each.name), each) for each in self.resources if each.have is None]
-        return [f"{name} of some cultivars" if each.partly else name for name, each in named]
+        return [say("{name} of some cultivars", name=name) if each.partly else name for name, each in named]
 
     @property
     def _shortness(self) -> str:
         unknown = self.not_written_down
-        told = f"Not written down: {listed(unknown)}; whether these are short cannot be told." if unknown else ""
+        told = say("Not written down: {unknown}; whether these are short cannot be told.", unknown=listed(unknown)) if unknown else ""
         if self.shortages:
             return f"{plural(len(self.shortages), 'thing')} short. {told}".strip()
         known = any(each.have is not None for each in self.resources)
-        return told if unknown and not known else f"Nothing else is short. {told}" if unknown else "Nothing is short."
+        return told if unknown and not known else say("Nothing else is short. {told}", told=told) if unknown else say("Nothing is short.")
 
     @property
     def short(self) -> list[str]:
@@ -158,12 +174,18 @@ class PlanAnswer:
     @property
     def sentence(self) -> str:
         if not self.lines:
-            return f"No wishes for {self.season} yet."
-        parts = [plural(self.needs.grafts, "graft"), plural(self.needs.sticks, "stick")]
+            return say("No wishes for {season} yet.", season=self.season)
+        parts = [plural(self.needs.grafts, "graft", "grafts"), plural(self.needs.sticks, "stick", "sticks")]
         if self.needs.trays is not None:
-            parts.append(plural(self.needs.trays, "tray"))
-        parts.append(plural(ceil(self.needs.hours), "hour"))
-        return f"{self.season}: {', '.join(parts)} for {plural(len(self.lines), 'wish', 'wishes')}. {self._shortness}"
+            parts.append(plural(self.needs.trays, "tray", "trays"))
+        parts.append(plural(ceil(self.needs.hours), "hour", "hours"))
+        return say(
+            "{season}: {parts} for {wishes}. {shortness}",
+            season=self.season,
+            parts=", ".join(parts),
+            wishes=plural(len(self.lines), "wish", "wishes"),
+            shortness=self._shortness,
+        )
 
     def to_dict(self) -> dict[str, Any]:
         return {
@@ -231,7 +253,9 @@ def add_wishes(texts: Sequence[str], *, season: int | None, today: date, assuran
         for text in texts:
             match = _WISH_TEXT.match(text)
             if match is None:
-                raise Refused(f"{text[:60]!r} is no wish.", where="wish", remedy="Write a number and a name: 20 Red Tarn.")
+                raise Refused(
+                    say("{text_!r} is no wish.", text_=text[:60]), where="wish", remedy=say("Write a number and a name: 20 Red Tarn.")
+                )
             values = {
                 "cultivar": cultivar_called(match["name"], now=now, who=who),
                 "wanted": int(match["count"]),
@@ -245,7 +269,7 @@ def add_wishes(texts: Sequence[str], *, season: int | None, today: date, assuran
 def accept_plan(answer: PlanAnswer, *, now: datetime, who: str = "") -> AcceptedPlan:
     """Take the plan to the bench: its numbers are what the bench counts against."""
     if not answer.lines:
-        raise Refused("there is no wish to plan for.", where="plan", remedy="Add one: 20 Red Tarn.")
+        raise Refused(say("there is no wish to plan for."), where="plan", remedy=say("Add one: 20 Red Tarn."))
     totals: Counter[str] = Counter()
     for line in answer.lines:
         totals[str(line.cultivar)] += line.grafts or 0
@@ -265,7 +289,7 @@ def _names(wishes: Sequence[Wish]) -> list[str]:
     for wish in wishes:
         spoken = wish.cultivar.spoken
         seen[spoken] += 1
-        names.append(spoken if seen[spoken] == 1 else f"{spoken}, wish {seen[spoken]}")
+        names.append(spoken if seen[spoken] == 1 else say("{spoken}, wish {spoken2}", spoken=spoken, spoken2=seen[spoken]))
     return names
 
 
@@ -326,7 +350,7 @@ def _sticks(kinds: Sequence[WantedKind], wishes: Sequence[Wish]) -> dict[str, in
 
 def _pots_a_tray(names: set[str], domes: Sequence[Dome]) -> dict[str, int]:
     """How many pots of each kind a dome takes on average, rounded down; without a dome, a tray of the usual inside size."""
-    trays = list(domes) or [Dome(name="a tray of the usual size")]
+    trays = list(domes) or [Dome(name=say("a tray of the usual size"))]
     found: dict[str, int] = {}
     for pot in PotKind.objects.filter(name__in=names):
         fits = [len(tray_layout(d.length_mm, d.width_mm, pot.shape, pot.across_mm).positions) for d in trays]
@@ -353,7 +377,7 @@ def _line(wish: Wish, need: WishNeeds, counted: Count, draws: Any, stage: str) -
         hours=need.hours,
         takes=need.takes,
         chance=need.chance,
-        counted=f"{counted.takes} of {counted.grafts}" if counted.grafts else NONE_YET,
+        counted=say("{takes} of {grafts}", takes=counted.takes, grafts=counted.grafts) if counted.grafts else NONE_YET,
         by_rate=by_rate,
         by_rate_chance=by_rate_chance,
         stage=stage,
@@ -361,10 +385,13 @@ def _line(wish: Wish, need: WishNeeds, counted: Count, draws: Any, stage: str) -
 
 
 def _resources(needs: SeasonNeeds, supplies: Supplies) -> list[Resource]:
-    rows = [Resource(f"{kind or 'Any'} stocks", count, supplies.rootstocks.get(kind)) for kind, count in needs.rootstocks_by_kind.items()]
+    rows = [
+        Resource(say("{part} stocks", part=kind or "Any"), count, supplies.rootstocks.get(kind))
+        for kind, count in needs.rootstocks_by_kind.items()
+    ]
     sticks = sum(supplies.sticks.values()) if len(supplies.sticks) == len(needs.wishes) else None
     rows.append(Resource("Sticks", needs.sticks, sticks, partly=sticks is None and bool(supplies.sticks)))
     if needs.trays is not None:
-        rows.append(Resource("Trays at once", needs.trays, supplies.trays))
-    rows.append(Resource("Bench hours", needs.hours, supplies.bench_hours))
+        rows.append(Resource(say("Trays at once"), needs.trays, supplies.trays))
+    rows.append(Resource(say("Bench hours"), needs.hours, supplies.bench_hours))
     return rows

@@ -22,6 +22,7 @@ from scionary.answers.take_model import may_wait
 from scionary.answers.waiting_plants import AllAwaited, Awaited, awaited
 from scionary.answers.words import plural
 from scionary.book import queries
+from scionary.language import say
 
 RESULT_VERSION = 1
 QUICK_PLANTS = 300  # with more that wait, the total is worked out beside the pages
@@ -51,18 +52,34 @@ class SeasonTotal:
     def words(self) -> str:
         """Of 231 grafts of 2027, between 120 and 160 will be firm, most likely about 140."""
         if self.grafts == 1:
-            return f"One graft of {self.season}: its chance to be firm is told on its plant's page."
-        between = f"between {self.low} and {self.high}" if self.low < self.high else str(self.low)
-        return f"Of {self.grafts} grafts of {self.season}, {between} will be firm, most likely about {self.middle}."
+            return say("One graft of {season}: its chance to be firm is told on its plant's page.", season=self.season)
+        between = say("between {low} and {high}", low=self.low, high=self.high) if self.low < self.high else str(self.low)
+        return say(
+            "Of {grafts} grafts of {season}, {between} will be firm, most likely about {middle}.",
+            grafts=self.grafts,
+            season=self.season,
+            between=between,
+            middle=self.middle,
+        )
 
     @property
     def rest(self) -> str:
         """What the total is made of."""
-        never = f" {plural(self.unknown, 'graft')} more left or went missing before it could be told: not counted." if self.unknown else ""
+        never = (
+            say(" {grafts} more left or went missing before it could be told: not counted.", grafts=plural(self.unknown, "graft"))
+            if self.unknown
+            else ""
+        )
         expected = round(self.firm + self.before)
-        return (
-            f"{self.firm} are known to be firm, {self.lost} are lost or not firm, {self.waiting} wait; before any sign was seen on those "
-            f"about {expected} in all were to be expected. Nine times in ten the number lies in the range.{never}"
+        return say(
+            "{firm} are known to be firm, {lost} are lost or not firm, {waiting} wait; before any sign was seen "
+            "on those about {expected} in all were to be expected. Nine times in ten the number lies in the "
+            "range.{never}",
+            firm=self.firm,
+            lost=self.lost,
+            waiting=self.waiting,
+            expected=expected,
+            never=never,
         )
 
     def to_dict(self) -> dict[str, Any]:

@@ -14,9 +14,10 @@ from scionary.book import queries
 from scionary.book.apart import QUARANTINE, open_marks
 from scionary.book.models import BenchDay, Event, Graft, MotherTree, Nursery, Plant, RootstockLot, ScionBag
 from scionary.book.settle import Record
+from scionary.language import mark, say
 
 _SHOWN = 20
-_ASK = "Before plants of it are moved or sold, ask the plant health authority: the book only records."
+_ASK = mark("Before plants of it are moved or sold, ask the plant health authority: the book only records.")
 
 
 @dataclass(frozen=True)
@@ -30,9 +31,16 @@ class SetApart:
         """What must be said where its wood or stocks are used."""
         said = []
         if self.quarantine:
-            said.append(f"{_capital(what)} stands in quarantine since {_since(self.quarantine, nursery)}. {_ASK}")
+            said.append(
+                say(
+                    "{capital} stands in quarantine since {since}. {ask}",
+                    capital=_capital(what),
+                    since=_since(self.quarantine, nursery),
+                    ask=_ASK,
+                )
+            )
         if self.doubt:
-            said.append(f"The name of {what} is in doubt since {_since(self.doubt, nursery)}.")
+            said.append(say("The name of {what} is in doubt since {since}.", what=what, since=_since(self.doubt, nursery)))
         return said
 
 
@@ -63,19 +71,28 @@ def _sources(plants: Iterable[Plant]) -> dict[UUID, list[MotherTree | ScionBag]]
 
 
 def _short(row: MotherTree | ScionBag, apart: SetApart) -> list[str]:
-    doubt = [f"the name of {row} is in doubt: {apart.doubt.payload['reason']}"] if apart.doubt else []
-    return doubt + ([f"{row} stands in quarantine: {apart.quarantine.payload['reason']}"] if apart.quarantine else [])
+    doubt = [say("the name of {row} is in doubt: {reason}", row=row, reason=apart.doubt.payload["reason"])] if apart.doubt else []
+    return doubt + (
+        [say("{row} stands in quarantine: {reason}", row=row, reason=apart.quarantine.payload["reason"])] if apart.quarantine else []
+    )
 
 
 def bench_words(bench: BenchDay, nursery: Nursery) -> list[str]:
     """What to know before grafting with what the bench is set for: its tree, bag and lot, and the plants that the tree grew from."""
     tree = bench.tree or (bench.bag.tree if bench.bag else None)
-    used = {row.key: what for row, what in ((tree, f"{tree}"), (bench.bag, f"{bench.bag}"), (bench.lot, f"stock lot {bench.lot}")) if row}
+    used = {
+        row.key: what
+        for row, what in ((tree, f"{tree}"), (bench.bag, f"{bench.bag}"), (bench.lot, say("stock lot {lot}", lot=bench.lot)))
+        if row
+    }
     found = set_apart(used)
     said = [words for key, what in used.items() if key in found for words in found[key].words(what, nursery)]
     for step in forebears_of_tree(tree) if tree else ():
         cautions = [words for words in (step.plant.quarantine_caution, step.plant.name_caution) if words]
-        said += [f"{step.grown_into} grew from {step.plant.spoken}: {words}." for words in cautions]
+        said += [
+            say("{grown_into} grew from {spoken}: {words}.", grown_into=step.grown_into, spoken=step.plant.spoken, words=words)
+            for words in cautions
+        ]
     return said
 
 

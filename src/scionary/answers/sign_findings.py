@@ -15,14 +15,15 @@ from scionary.answers.season_total import QUICK_PLANTS, SeasonTotal, season_tota
 from scionary.answers.take_model import SEED
 from scionary.answers.waiting_plants import SIGNS, AllAwaited, awaited
 from scionary.answers.words import percent, percent_range, plural
+from scionary.language import mark, say
 
 if TYPE_CHECKING:
     from scionary.take import SignAccuracy
 
 RESULT_VERSION = 1
 _DID = {
-    "stalk_drops": ("dropped their stalk", "dropped its stalk"),
-    "bud_moving": ("showed a moving bud", "showed a moving bud"),
+    "stalk_drops": (mark("dropped their stalk"), mark("dropped its stalk")),
+    "bud_moving": (mark("showed a moving bud"), mark("showed a moving bud")),
 }
 _STEP_DAYS, _FIRST_DAYS, _MOST_DAYS = 7, 35, 126  # days of the curve: from one to the other, further on until nearly all have pushed
 _NEARLY_ALL = 0.95
@@ -59,11 +60,13 @@ class SignWorth:
         yes, no = ((self.counts[f"yes_{end}"], self.counts[f"no_{end}"]) for end in ("taken", "lost"))
         did = _DID[self.sign][sum(yes) == 1]
         if not sum(yes) and not sum(no):
-            return "Of none on which it was scored is the end known yet."
+            return say("Of none on which it was scored is the end known yet.")
         if not sum(yes):
-            return f"Of {sum(no)} that failed, {no[0]} {_DID[self.sign][sum(no) == 1]}; none with a known end took."
-        failed = f"so did {no[0]} of {sum(no)} that failed" if sum(no) else "none with a known end failed"
-        return f"Of {sum(yes)} that took, {yes[0]} {did}; {failed}."
+            return say(
+                "Of {sum} that failed, {no} {part}; none with a known end took.", sum=sum(no), no=no[0], part=_DID[self.sign][sum(no) == 1]
+            )
+        failed = say("so did {no} of {sum} that failed", no=no[0], sum=sum(no)) if sum(no) else say("none with a known end failed")
+        return say("Of {sum} that took, {yes} {did}; {failed}.", sum=sum(yes), yes=yes[0], did=did, failed=failed)
 
     @property
     def worth(self) -> str:
@@ -71,21 +74,27 @@ class SignWorth:
         takes, failures = (
             f"{percent(each[0])} ({percent_range(each[1], each[2])})" for each in (self.shown_by_takes, self.shown_by_failures)
         )
-        return f"Of grafts to come, {takes} of those that take show it, and {failures} of those that fail."
+        return say(
+            "Of grafts to come, {takes} of those that take show it, and {failures} of those that fail.", takes=takes, failures=failures
+        )
 
     @property
     def followed_words(self) -> str:
         """How many were followed up to a known end."""
         gone = sum(self.counts.values()) - self.followed
-        parts = [f"Scored on {plural(self.scored, 'graft')}: {self.followed} followed up to a known end"]
-        parts += [f"{self.waiting} still wait"] * bool(self.waiting) + [f"{gone} never followed up"] * bool(gone)
+        parts = [
+            say("Scored on {grafts}: {followed} followed up to a known end", grafts=plural(self.scored, "graft"), followed=self.followed)
+        ]
+        parts += [say("{waiting} still wait", waiting=self.waiting)] * bool(self.waiting) + [
+            say("{gone} never followed up", gone=gone)
+        ] * bool(gone)
         return f"{', '.join(parts)}."
 
     @property
     def says(self) -> str:
         """How much it says, in words."""
         apart = self.shown_by_takes[0] - self.shown_by_failures[0]
-        much = "tells takes from failures well" if apart > 0.6 else "is a hint" if apart > 0.25 else "says little by itself"
+        much = say("tells takes from failures well") if apart > 0.6 else say("is a hint") if apart > 0.25 else say("says little by itself")
         return f"{self.name[:1].upper()}{self.name[1:]} {much}."
 
     def to_dict(self) -> dict[str, Any]:
@@ -124,15 +133,25 @@ class PushFinding:
         """Half of the takes have pushed by about day 31; on day 45 ..."""
         half = next((each.day for each in self.days if each.mid >= 0.5), None)
         last = next((each for each in self.days if each.mid >= 0.8), self.days[-1])
-        begin = f"Half of the buds of takes have moved by about day {half}" if half else f"By day {last.day} fewer than half have moved"
-        lost = f"On that day {percent(last.if_lost)} of failures stand in leaf on their reserves."
-        return f"{begin}; by day {last.day} it is {last.words}. {lost}"
+        begin = (
+            say("Half of the buds of takes have moved by about day {half}", half=half)
+            if half
+            else say("By day {day} fewer than half have moved", day=last.day)
+        )
+        lost = say("On that day {if_lost} of failures stand in leaf on their reserves.", if_lost=percent(last.if_lost))
+        return say("{begin}; by day {day} it is {last}. {lost}", begin=begin, day=last.day, last=last.words, lost=lost)
 
     @property
     def learned_from(self) -> str:
-        unknown = f", and {self.unknown} whose end is not known" if self.unknown else ""
-        seasons = plural(len(self.seasons), "season")
-        return f"Learned from looks at {self.took} grafts that took and {self.failed} that failed{unknown}, over {seasons}."
+        unknown = say(", and {unknown} whose end is not known", unknown=self.unknown) if self.unknown else ""
+        seasons = plural(len(self.seasons), "season", "seasons")
+        return say(
+            "Learned from looks at {took} grafts that took and {failed} that failed{unknown}, over {seasons}.",
+            took=self.took,
+            failed=self.failed,
+            unknown=unknown,
+            seasons=seasons,
+        )
 
     def to_dict(self) -> dict[str, Any]:
         return {**asdict(self), "words": self.words}
@@ -155,7 +174,7 @@ class SignsAnswer:
             return self.total.words
         told = [worth for worth in self.worths if worth.followed]
         best = max(told, key=lambda each: each.shown_by_takes[0] - each.shown_by_failures[0], default=None)
-        return best.says if best is not None else "No early sign was followed up to a known end yet."
+        return best.says if best is not None else say("No early sign was followed up to a known end yet.")
 
     @property
     def no_push(self) -> str:
@@ -163,10 +182,11 @@ class SignsAnswer:
         if self.push is not None:
             return ""
         if self.push_coming:
-            return "When buds push is worked out beside the pages, and stands here once that is done."
-        return (
-            f"A curve needs looks at the buds of {FEWEST_LOOKS} grafts with a known end. Until then a bud that moves is a sign like "
-            "any other, whatever its day."
+            return say("When buds push is worked out beside the pages, and stands here once that is done.")
+        return say(
+            "A curve needs looks at the buds of {fewest_looks} grafts with a known end. Until then a bud that "
+            "moves is a sign like any other, whatever its day.",
+            fewest_looks=FEWEST_LOOKS,
         )
 
     def to_dict(self) -> dict[str, Any]:

@@ -21,6 +21,7 @@ from scionary.answers.words import listed, plural
 from scionary.book.locks import chunks
 from scionary.book.models import BenchDay, Nursery, Plant
 from scionary.errors import UnknownSubject
+from scionary.language import mark, say
 from scionary.names import Reach, spread_from, spread_to
 
 _SOURCES = ("tree", "bag", "lot")
@@ -39,12 +40,12 @@ USUAL: dict[Ask, tuple[Way, ...]] = {
     Ask.NAME: (Way.WOOD,),
 }
 WAY_WORDS = {
-    Way.WOOD: "wood: mother tree, bag, and trees that grew from a plant",
-    Way.STOCK: "stock of one lot",
-    Way.BLADE: "one blade, cut one after the other",
-    Way.COVER: "under one cover at one time",
-    Way.TREATED: "treated together",
-    Way.BENCH: "one bench day: labels may have been swapped",
+    Way.WOOD: mark("wood: mother tree, bag, and trees that grew from a plant"),
+    Way.STOCK: mark("stock of one lot"),
+    Way.BLADE: mark("one blade, cut one after the other"),
+    Way.COVER: mark("under one cover at one time"),
+    Way.TREATED: mark("treated together"),
+    Way.BENCH: mark("one bench day: labels may have been swapped"),
 }
 
 
@@ -115,19 +116,27 @@ class SpreadAnswer:
     def sentence(self) -> str:
         """The answer in one sentence."""
         here = sum(self.states[state] for state in (Plant.State.WAITING, Plant.State.ALIVE, Plant.State.MISSING))
-        parts = [f"{here} here", f"{self.states[Plant.State.LEFT]} sold or given away", f"{self.states[Plant.State.DEAD]} lost"]
+        parts = [
+            say("{here} here", here=here),
+            say("{left} sold or given away", left=self.states[Plant.State.LEFT]),
+            say("{dead} lost", dead=self.states[Plant.State.DEAD]),
+        ]
         told = ", ".join(part for part in parts if not part.startswith("0 "))
         many = f"{plural(len(self.plants), 'plant')}{f' ({told})' if told else ''}"
         others = [plural(self.things[noun], NOUN_WORDS[noun]) for noun in _SOURCES if self.things[noun]]
         many = listed([many, *others] if self.plants or not others else others)
-        what = "have it" if self.question.ask is Ask.SICKNESS else "be wrong with it"
+        what = say("have it") if self.question.ask is Ask.SICKNESS else say("be wrong with it")
         when = f" {'until' if self.question.back else 'since'} {_day(self.question.since)}" if self.question.since else ""
         if not self.plants and not self.sources:
-            back = f"It leads back to nothing{when}" if self.question.back else f"Nothing could {what}{when}"
-            return f"{back}: by these ways the book knows of nothing that it met."
+            back = (
+                say("It leads back to nothing{when}", when=when)
+                if self.question.back
+                else say("Nothing could {what}{when}", what=what, when=when)
+            )
+            return say("{back}: by these ways the book knows of nothing that it met.", back=back)
         if self.question.back:
-            return f"It could have come to {self.begin.words} from {many}."
-        return f"{many} could {what}."
+            return say("It could have come to {words} from {many}.", words=self.begin.words, many=many)
+        return say("{many} could {what}.", many=many, what=what)
 
     def shared(self) -> list[Shared]:
         """What the plant where it began shared with others by these ways, the smallest company first."""
@@ -177,13 +186,15 @@ def spread(question: SpreadQuestion, nursery: Nursery, *, progress: Callable[[fl
     begin = things([question.key], zone)[question.key]
     named = noun in ("plant", "tree", "bag", "lot", "bench")
     if noun not in ("blade", "cover", "treatment") and begin.nameless:
-        raise UnknownSubject("the book holds no such thing.", where="from", remedy="Start from the page of a plant or tree.")
+        raise UnknownSubject(say("the book holds no such thing."), where="from", remedy=say("Start from the page of a plant or tree."))
     found = contact_map(question.ways, zone, only_standing=question.ask is Ask.NAME)
     began = _begin(question.key, found)
     if not began and named:
         found, began = nowhere(question.key), [0]
     if not began:
-        raise UnknownSubject("by these ways it met nothing.", where="from", remedy="Choose other ways, or start from a plant or tree.")
+        raise UnknownSubject(
+            say("by these ways it met nothing."), where="from", remedy=say("Choose other ways, or start from a plant or tree.")
+        )
     edge = _edge(question, zone)
     search = (
         spread_to(found.contacts, began, until=edge, progress=progress)

@@ -9,6 +9,7 @@ import numpy as np
 
 from scionary.answers.spread import SpreadAnswer
 from scionary.answers.things import Thing, things
+from scionary.language import say
 
 _MOST_ROWS = 60
 _MOST_BRANCHES = 8  # of one thing; further ones are told by their number
@@ -33,8 +34,8 @@ class Row:
         if self.thing is not None:
             return self.thing.words
         if self.branches:
-            return f"{self.branches} more ways, to {self.plants} plants"
-        return f"{self.plants} plants"
+            return say("{branches} more ways, to {plants} plants", branches=self.branches, plants=self.plants)
+        return say("{plants} plants", plants=self.plants)
 
 
 @dataclass(frozen=True)

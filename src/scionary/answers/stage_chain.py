@@ -21,10 +21,11 @@ from scionary.answers.take_facts import all_grafts
 from scionary.answers.words import percent, percent_range, plural
 from scionary.book import queries
 from scionary.book.kinds import STAGES as ORDER
+from scionary.language import mark, say
 from scionary.take import RateRange, pooled_rates, wilson_interval
 
 RESULT_VERSION = 1
-_WORDS = {"firm": "firm", "growing": "growing", "in_leaf": "in leaf the next spring"}
+_WORDS = {"firm": "firm", "growing": "growing", "in_leaf": mark("in leaf the next spring")}
 _STEPS = (("firm", "growing"), ("growing", "in_leaf"), ("firm", "in_leaf"))
 
 
@@ -55,23 +56,32 @@ class Step:
 
     @property
     def name(self) -> str:
-        return f"{_WORDS[self.later]}, of those {_WORDS[self.earlier]}"
+        return say("{later}, of those {earlier}", later=_WORDS[self.later], earlier=_WORDS[self.earlier])
 
     @property
     def words(self) -> str:
         """Of 92 grafts that were firm, 71 were growing later: 77 %, 69 to 84 %; 21 were lost in between."""
         if not self.known:
-            return f"Of no graft that was {_WORDS[self.earlier]} is it known whether it was {_WORDS[self.later]}."
+            return say(
+                "Of no graft that was {earlier} is it known whether it was {later}.", earlier=_WORDS[self.earlier], later=_WORDS[self.later]
+            )
         was = "was" if self.reached == 1 else "were"
-        gone = f"{self.lost} {'was' if self.lost == 1 else 'were'} lost in between"
-        return (
-            f"Of {plural(self.known, 'graft')} that {'was' if self.known == 1 else 'were'} {_WORDS[self.earlier]}, {self.reached} {was} "
-            f"{_WORDS[self.later]}: {self.share_words}; {gone}."
+        gone = say("{lost} {part} lost in between", lost=self.lost, part="was" if self.lost == 1 else "were")
+        return say(
+            "Of {grafts} that {part} {earlier}, {reached} {was} {later}: {share_words}; {gone}.",
+            grafts=plural(self.known, "graft"),
+            part="was" if self.known == 1 else "were",
+            earlier=_WORDS[self.earlier],
+            reached=self.reached,
+            was=was,
+            later=_WORDS[self.later],
+            share_words=self.share_words,
+            gone=gone,
         )
 
     @property
     def share_words(self) -> str:
-        return f"{percent(self.reached / self.known)}, {percent_range(self.low, self.high)}" if self.known else "not known yet"
+        return f"{percent(self.reached / self.known)}, {percent_range(self.low, self.high)}" if self.known else say("not known yet")
 
     @property
     def coming_words(self) -> str:
@@ -96,7 +106,7 @@ class ChainAnswer:
         if whole.known:
             return whole.words
         counted = [step for step in self.steps if step.known]
-        return counted[0].words if counted else "Of no firm graft is a later stage known yet."
+        return counted[0].words if counted else say("Of no firm graft is a later stage known yet.")
 
     def to_dict(self) -> dict[str, Any]:
         return {**asdict(self), "sentence": self.sentence}
@@ -123,8 +133,8 @@ def _chain() -> ChainAnswer:
     return ChainAnswer(
         [_step(told, earlier, later) for earlier, later in _STEPS],
         [
-            "Only grafts whose outcome at both stages is known count here, so these numbers are fewer than those of a single stage.",
-            "A season's share is taken to come from a spread that all seasons have (beta-binomial, project defaults, unsourced).",
+            say("Only grafts whose outcome at both stages is known count here, so these numbers are fewer than those of a single stage."),
+            say("A season's share is taken to come from a spread that all seasons have (beta-binomial, project defaults, unsourced)."),
         ],
     )
 

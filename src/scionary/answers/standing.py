@@ -18,10 +18,11 @@ from scionary.book.commands import GraftSetup, cultivar_called, noon, write_graf
 from scionary.book.models import Dome, Method, Nursery, RootstockLot
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import mark, say
 from scionary.limits import LIMITS
 from scionary.names import code_of
 
-_EXAMPLE = "Write it like: 3 Red Tarn, 2 Ash Gill."
+_EXAMPLE = mark("Write it like: 3 Red Tarn, 2 Ash Gill.")
 _LINES = re.compile(r"[,;\n]|\s+and\s+", re.IGNORECASE)
 _TIMES = r"[x×*]"
 _NUMBER_FIRST = re.compile(rf"(?P<count>\d+)\s*(?:{_TIMES}\s+|×\s*)?\s*(?P<name>\D.*)")
@@ -100,29 +101,39 @@ def read_standing(text: str) -> list[StandingLine]:
     parts = [" ".join(part.split()) for part in _LINES.split(text)]
     lines = [_line(part, place) for place, part in enumerate(parts, start=1) if part]
     if not lines:
-        raise Refused("nothing is named.", where="plants", remedy=_EXAMPLE)
+        raise Refused(say("nothing is named."), where="plants", remedy=_EXAMPLE)
     total = sum(line.count for line in lines)
     if total > LIMITS["batch_grafts"]:
-        raise Refused(f"{total} plants at once.", where="plants", remedy=f"Write down at most {LIMITS['batch_grafts']} in one go.")
+        raise Refused(
+            say("{total} plants at once.", total=total),
+            where="plants",
+            remedy=say("Write down at most {batch_grafts} in one go.", batch_grafts=LIMITS["batch_grafts"]),
+        )
     return lines
 
 
 def _line(part: str, place: int) -> StandingLine:
-    where = f"plants, part {place} ({part[:40]!r})"
+    where = say("plants, part {place} ({part!r})", place=place, part=part[:40])
     if re.search(r"(?<!\w)-\d|\d[.]\d", part):
-        raise Refused("the number is no whole number above zero.", where=where, remedy=_EXAMPLE)
+        raise Refused(say("the number is no whole number above zero."), where=where, remedy=_EXAMPLE)
     found = _SURE.fullmatch(part)
     first, last = _NUMBER_FIRST.fullmatch(part), _NUMBER_LAST.fullmatch(part)
     if not found and first and last:
-        raise Refused("two numbers: which is how many?", where=where, remedy="Write the name, a colon and how many: No. 7: 3.")
+        raise Refused(say("two numbers: which is how many?"), where=where, remedy=say("Write the name, a colon and how many: No. 7: 3."))
     found = found or first or last
     name, count = (found["name"].strip(" :"), int(found["count"])) if found else (part, 1)
     if not any(letter.isalpha() for letter in name):
-        raise Refused("no name is given.", where=where, remedy=_EXAMPLE)
+        raise Refused(say("no name is given."), where=where, remedy=_EXAMPLE)
     if len(name) > _LONGEST_NAME:
-        raise Refused(f"the name has {len(name)} characters.", where=where, remedy=f"Give at most {_LONGEST_NAME}.")
+        raise Refused(
+            say("the name has {name} characters.", name=len(name)),
+            where=where,
+            remedy=say("Give at most {longest_name}.", longest_name=_LONGEST_NAME),
+        )
     if not 1 <= count <= LIMITS["batch_grafts"]:
-        raise Refused(f"{count} plants.", where=where, remedy=f"Give a number from 1 to {LIMITS['batch_grafts']}.")
+        raise Refused(
+            f"{count} plants.", where=where, remedy=say("Give a number from 1 to {batch_grafts}.", batch_grafts=LIMITS["batch_grafts"])
+        )
     return StandingLine(name, count)
 
 
@@ -150,8 +161,8 @@ def read_when(text: str, *, today: date) -> Grafted:
 
 
 def _no_day(text: str) -> Refused:
-    remedy = "Give a day (2026-06-14), a month (2026-06), a year (2026), or '5 weeks ago'."
-    return Refused(f"{text[:40]!r} is no day that exists.", where="grafted", remedy=remedy)
+    remedy = say("Give a day (2026-06-14), a month (2026-06), a year (2026), or '5 weeks ago'.")
+    return Refused(say("{text_!r} is no day that exists.", text_=text[:40]), where="grafted", remedy=remedy)
 
 
 def preview_standing(lines: Sequence[StandingLine]) -> list[StandingPreview]:
@@ -162,10 +173,10 @@ def preview_standing(lines: Sequence[StandingLine]) -> list[StandingPreview]:
         known = names.known(line.cultivar)
         name = known.kept if known else line.cultivar
         perhaps = () if known else near_names(line.cultivar, names)
-        words = f"{plural(line.count, 'plant')} of {name}"
+        words = say("{plants} of {name}", plants=plural(line.count, "plant"), name=name)
         words += f". {kept_as_words(line.cultivar, name)}" if known and known.by_other_name else ""
-        words += "" if known else "; the book does not hold this cultivar yet, it will be added"
-        words += f". Did you mean {' or '.join(perhaps)}?" if perhaps else ""
+        words += "" if known else say("; the book does not hold this cultivar yet, it will be added")
+        words += say(". Did you mean {perhaps}?", perhaps=" or ".join(perhaps)) if perhaps else ""
         shown.append(StandingPreview(name, line.count, known is not None, perhaps, words))
     return shown
 
@@ -189,7 +200,7 @@ def plants_already_standing(
     With `event_id`, the id of the first plant's event, the same call again writes nothing.
     """
     if not lines:
-        raise Refused("nothing is named.", where="plants", remedy=_EXAMPLE)
+        raise Refused(say("nothing is named."), where="plants", remedy=_EXAMPLE)
     _look_up(dome, method, lot)
     nursery = Nursery.objects.order_by("id")[0]
     happened_at = _moment(grafted, nursery, now)
@@ -203,19 +214,25 @@ def plants_already_standing(
             setup = GraftSetup(cultivar.pk, happened_at, method=method, lot=lot, dome=dome, stands=stands, precision=grafted.precision)
             written = write_grafts(setup, line.count, now=now, who=who, device=device, event_id=None if place else event_id)
             if not written.plants:
-                return StandingWritten((), (), (), (), "These plants were written down already.")
+                return StandingWritten((), (), (), (), say("These plants were written down already."))
             plants += [StandingPlant(p.id, p.spoken, code_of(p.code_number or 0), p.place) for p in written.plants]
             flags |= set(written.flags)
             events += written.events
     new = tuple(dict.fromkeys(line.cultivar for line in lines if names.known(line.cultivar) is None))
-    words = f"{plural(len(plants), 'plant')} written down: {listed([f'{line.count} {names.kept(line.cultivar)}' for line in lines])}."
+    words = say(
+        "{plants} written down: {part}.",
+        plants=plural(len(plants), "plant"),
+        part=listed([f"{line.count} {names.kept(line.cultivar)}" for line in lines]),
+    )
     return StandingWritten(tuple(plants), new, tuple(sorted(flags)), tuple(events), words)
 
 
 def _look_up(dome: UUID | None, method: UUID | None, lot: UUID | None) -> None:
     for model, ident in ((Dome, dome), (Method, method), (RootstockLot, lot)):
         if ident is not None and not model._default_manager.filter(pk=ident).exists():
-            raise UnknownSubject(f"the book holds no such {model.noun}.", where=model.noun, remedy="Choose one that is listed.")
+            raise UnknownSubject(
+                say("the book holds no such {noun}.", noun=model.noun), where=model.noun, remedy=say("Choose one that is listed.")
+            )
 
 
 def _moment(grafted: Grafted, nursery: Nursery, now: datetime) -> datetime:

@@ -19,6 +19,7 @@ from scionary.book.models import NOUNS, Event, Nursery, Plant
 from scionary.book.projection import records_of
 from scionary.book.settle import Record, settle
 from scionary.errors import UnknownSubject
+from scionary.language import mark, say
 from scionary.names import code_of, grouped
 from scionary.units import length_words
 
@@ -30,18 +31,18 @@ _FIELD_WORDS = {
     "height_mm": "height",
     "water_mm": "water",
     "open_pct": "open, %",
-    "lot": "stock lot",
-    "tree": "mother tree",
-    "bench": "bench day",
+    "lot": mark("stock lot"),
+    "tree": mark("mother tree"),
+    "bench": mark("bench day"),
     "stands": "where",
     "happened_at": "when",
-    "nodes_left": "nodes left",
+    "nodes_left": mark("nodes left"),
     "running_number": "number",
-    "label_says": "its label says",
-    "label_medium": "label written with",
-    "medium": "written with",
-    "label_light": "label hangs in",
-    "light": "hangs in",
+    "label_says": mark("its label says"),
+    "label_medium": mark("label written with"),
+    "medium": mark("written with"),
+    "label_light": mark("label hangs in"),
+    "light": mark("hangs in"),
     "code_number": "code",
 }
 _NAMES_SAY_IT = ("cultivar", "dome", "method", "lot", "tree", "pot")
@@ -105,7 +106,9 @@ def event_of(plant: Plant, ident: UUID) -> tuple[str, datetime, dict[str, Any]]:
         return record.kind, record.happened_at, dict(record.payload)
     event = Event.objects.filter(pk=ident, subjects__key=plant.key).exclude(kind__in=("edited", "corrected")).first()
     if event is None:
-        raise UnknownSubject("this plant's story holds no such record.", where="event", remedy="Choose one that is listed in its story.")
+        raise UnknownSubject(
+            say("this plant's story holds no such record."), where="event", remedy=say("Choose one that is listed in its story.")
+        )
     return event.kind, event.happened_at, dict(event.payload)
 
 
@@ -163,10 +166,10 @@ def _field_words(name: str, value: Any, names: Names, nursery: Nursery) -> str:
 
 def _correction_words(event: Event, by_id: Mapping[UUID, Event], gone: set[UUID], names: Names, nursery: Nursery) -> tuple[str, list[str]]:
     target = by_id.get(event.target) if event.target else None
-    what = KINDS[target.kind].words if target else "a record that has not arrived"
+    what = KINDS[target.kind].words if target else say("a record that has not arrived")
     replace = event.payload.get("replace")
     if not replace:
-        return (f"Brought back: {what}" if target and target.kind == "corrected" else f"Undone: {what}"), []
+        return (say("Brought back: {what}", what=what) if target and target.kind == "corrected" else f"Undone: {what}"), []
     if target is None or target.kind == "corrected":
         return f"Corrected: {what}", [_field_words(name, value, names, nursery) for name, value in replace.items()]
     before = _values(target.payload, target.happened_at)
@@ -199,7 +202,7 @@ def _changes(before: Mapping[str, Any], after: Mapping[str, Any], names: Names, 
 
 def _where(payload: Mapping[str, Any], names: Names) -> str:
     dome = names.get(str(payload.get("dome")), "") if payload.get("dome") else ""
-    place = f", place {payload['place']}" if dome and payload.get("place") else ""
+    place = say(", place {place}", place=payload["place"]) if dome and payload.get("place") else ""
     return f"{dome}{place}" or str(payload.get("stands", ""))
 
 
@@ -217,7 +220,7 @@ def _regrafted(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str
 
 def _moved(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
     where = _where(payload, names)
-    return (f"Moved to {where}" if where else "Moved out"), ("dome", "place", "stands")
+    return (say("Moved to {where}", where=where) if where else say("Moved out")), ("dome", "place", "stands")
 
 
 def _scored(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
@@ -225,12 +228,12 @@ def _scored(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, .
 
 
 def _observed(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
-    return _capital(sign_words(payload["seen"]) if payload.get("seen") else "looked at"), ("seen",)
+    return _capital(sign_words(payload["seen"]) if payload.get("seen") else say("looked at")), ("seen",)
 
 
 def _vented(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
     share = payload.get("open_pct", 0)
-    return f"Vents opened to {share:.0f} %" if share else "Vents closed", ("open_pct",)
+    return say("Vents opened to {share:.0f} %", share=share) if share else say("Vents closed"), ("open_pct",)
 
 
 def _lost(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
@@ -239,7 +242,7 @@ def _lost(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...
 
 
 def _left(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
-    price = f" for {payload['price']:.2f}" if payload.get("price") else ""
+    price = say(" for {price:.2f}", price=payload["price"]) if payload.get("price") else ""
     return f"{_capital(kind_words('left', payload))}{price}", ("how", "price")
 
 
@@ -261,10 +264,10 @@ _WORDS: dict[str, Callable[[Mapping[str, Any], Names], tuple[str, tuple[str, ...
     "photographed": lambda payload, names: ("Photographed", ("photo",)),
     "lost": _lost,
     "left": _left,
-    "name_doubted": _for_a_reason("Name in doubt"),
-    "name_doubt_ended": _for_a_reason("Name no longer in doubt"),
-    "quarantined": _for_a_reason("Set apart in quarantine"),
-    "released": _for_a_reason("Released from quarantine"),
+    "name_doubted": _for_a_reason(mark("Name in doubt")),
+    "name_doubt_ended": _for_a_reason(mark("Name no longer in doubt")),
+    "quarantined": _for_a_reason(mark("Set apart in quarantine")),
+    "released": _for_a_reason(mark("Released from quarantine")),
 }
 
 

@@ -32,37 +32,38 @@ from scionary.book.models import (
     Tally,
 )
 from scionary.book.readings import load_readings
+from scionary.language import mark, say
 
 RESULT_VERSION = 4
 FACTORS = {
     "cultivar": "cultivar",
-    "tree": "mother tree",
+    "tree": mark("mother tree"),
     "method": "method",
-    "lot": "stock lot",
+    "lot": mark("stock lot"),
     "season": "season",
-    "day": "bench day",
-    "dome": "filling of a dome",
+    "day": mark("bench day"),
+    "dome": mark("filling of a dome"),
     "grafter": "grafter",
 }
 PLURALS = {
     "cultivar": "cultivars",
-    "tree": "mother trees",
+    "tree": mark("mother trees"),
     "method": "methods",
-    "lot": "stock lots",
+    "lot": mark("stock lots"),
     "season": "seasons",
-    "day": "bench days",
-    "dome": "fillings of domes",
+    "day": mark("bench days"),
+    "dome": mark("fillings of domes"),
     "grafter": "grafters",
 }
 COVARIATES = {
-    "ratio": "how thick the scion is against its stock",
-    "stored_days": "how long the scion wood was stored",
-    "vpd_kpa": "how dry the air was in the first 14 days",
-    "temperature_c": "how warm the air was in the first 14 days",
+    "ratio": mark("how thick the scion is against its stock"),
+    "stored_days": mark("how long the scion wood was stored"),
+    "vpd_kpa": mark("how dry the air was in the first 14 days"),
+    "temperature_c": mark("how warm the air was in the first 14 days"),
 }
 FILLING_GAP_DAYS = 28  # a dome grafted into again after so long is a new filling; project default, unsourced
 AIR_DAYS = 14
-NOT_RECORDED = ("", "not recorded")
+NOT_RECORDED = ("", mark("not recorded"))
 _NOUNS: dict[str, type[Noun]] = {
     "cultivar": Cultivar, "method": Method, "lot": RootstockLot, "dome": Dome, "tree": MotherTree, "bag": ScionBag
 }  # fmt: skip
@@ -114,7 +115,7 @@ def fillings_of(grafts: Iterable[Graft], nursery: Nursery) -> dict[UUID, tuple[s
 
 
 def _filling(graft: Graft, begin: date) -> tuple[str, str]:
-    return f"{graft.dome_id}:{begin}", f"{graft.dome}, from {begin.day} {begin:%B %Y}"
+    return f"{graft.dome_id}:{begin}", say("{dome}, from {day} {begin:%B %Y}", dome=graft.dome, day=begin.day, begin=begin)
 
 
 def filling_begins(days: Iterable[tuple[UUID, date]]) -> dict[tuple[UUID, date], date]:
@@ -172,7 +173,7 @@ def _tally_fact(tally: Tally, nursery: Nursery) -> TakeFact:
         levels["season"] = (str(year), str(year))
     if tally.grafted_on:
         levels["day"] = (tally.grafted_on.isoformat(), f"{tally.grafted_on.day} {tally.grafted_on:%B %Y}")
-    return TakeFact(tally.grafts, tally.takes, levels, vague=tally.stage is None, own_filling=f"tally {tally.pk}")
+    return TakeFact(tally.grafts, tally.takes, levels, vague=tally.stage is None, own_filling=say("tally {pk}", pk=tally.pk))
 
 
 def _tallies(stage: str) -> list[Tally]:

@@ -25,6 +25,7 @@ from scionary.answers.works import LastStep, Progress, tell
 from scionary.book import queries
 from scionary.book.models import Graft, Tally
 from scionary.errors import BadValue
+from scionary.language import mark, say
 
 if TYPE_CHECKING:
     from scionary.take import Covariate, TakeCells, TakeFit, TakeRecords
@@ -33,12 +34,12 @@ RESULT_VERSION = 3
 POINTS, MANY_POINTS = 128, 512  # over the scales; with many grafts and factors the few are not enough
 MANY_GRAFTS = 1000
 SEED = 20
-STAGES = {"firm": "firm after the cover came off", "growing": "growing", "in_leaf": "in leaf the next spring"}
+STAGES = {"firm": mark("firm after the cover came off"), "growing": "growing", "in_leaf": mark("in leaf the next spring")}
 STAYING = ("cultivar", "tree", "method", "grafter")
 FEWEST_MEASURED = 20  # grafts with a measurement before it is looked at; project default, unsourced
 QUICK_GRAFTS = 3000  # a larger book is fitted beside the pages
 MOST_LEVELS = 1500  # in all factors together: with more, learning three stages takes half an hour and longer
-WORK = "learn from results"
+WORK = mark("learn from results")
 
 _may_wait: ContextVar[bool] = ContextVar("may_wait", default=True)
 
@@ -66,7 +67,7 @@ class TakeModel:
     @property
     def behind_words(self) -> str:
         """Empty when the fit is of the records as they are."""
-        return "What was written down lately is still being worked into these rates." if self.behind else ""
+        return say("What was written down lately is still being worked into these rates.") if self.behind else ""
 
     def place(self, factor: str, key: str) -> tuple[str, int] | None:
         """The factor of the fit and the position in it where a level stands; None when the fit does not know it."""
@@ -85,7 +86,11 @@ class TakeModel:
     def learned_words(self, factor: str) -> str:
         """Whether the records teach how far a factor's levels lie apart: fewer than two teach nothing."""
         known = self.known(factor)
-        return f"learned from {known}" if known > 1 else f"{'one' if known else 'none'} so far: this is what is supposed"
+        return (
+            say("learned from {known}", known=known)
+            if known > 1
+            else say("{part} so far: this is what is supposed", part="one" if known else "none")
+        )
 
 
 def _prior_words(fit: TakeFit) -> list[str]:
@@ -93,18 +98,21 @@ def _prior_words(fit: TakeFit) -> list[str]:
     priors, by_scale = fit.design.priors, dict[float, list[str]]()
     for factor in fit.design.factors:
         by_scale.setdefault(priors.scale_of(factor), []).append(FACTORS[factor])
-    scales = "; ".join(f"{scale:g} by {listed(names, most=len(names))}" for scale, names in by_scale.items())
-    apart = "How far grafts lie apart is learned. Before any record it is about this much, in log odds: "
-    return [priors.words(())[0], f"{apart}{scales} (project default, unsourced)."]
+    scales = "; ".join(say("{scale:g} by {names}", scale=scale, names=listed(names, most=len(names))) for scale, names in by_scale.items())
+    apart = say("How far grafts lie apart is learned. Before any record it is about this much, in log odds: ")
+    return [priors.words(())[0], say("{apart}{scales} (project default, unsourced).", apart=apart, scales=scales)]
 
 
 def _measured_words(scales: Mapping[str, Covariate]) -> list[str]:
     """What was measured, of how many grafts, and what is supposed of the others."""
     if not scales:
         return []
-    known = [f"{COVARIATES[name]} (of {scale.measured} of {scale.measured + scale.missing} grafts)" for name, scale in scales.items()]
-    rest = " A graft without a measurement is taken as average in it." if any(scale.missing for scale in scales.values()) else ""
-    return [f"Measured and taken into account: {listed(known)}.{rest}"]
+    known = [
+        say("{name} (of {measured} of {part} grafts)", name=COVARIATES[name], measured=scale.measured, part=scale.measured + scale.missing)
+        for name, scale in scales.items()
+    ]
+    rest = say(" A graft without a measurement is taken as average in it.") if any(scale.missing for scale in scales.values()) else ""
+    return [say("Measured and taken into account: {known}.{rest}", known=listed(known), rest=rest)]
 
 
 @contextmanager
@@ -150,7 +158,7 @@ def learn(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> La
         def told(share: float, word: str, at: int = at) -> None:
             tell(progress, (at + share) / len(STAGES), word)
 
-        told(0.0, "reading the records")
+        told(0.0, say("reading the records"))
         _fitted(stage, _prepared(stage), told)
     return lambda: {"stages": list(STAGES)}
 
@@ -202,7 +210,7 @@ def _prepare(known: Sequence[TakeFact], stamp: str) -> _Prepared:
     )
     names = {factor: {fact.levels[factor][0]: fact.levels[factor][1] for fact in known} for factor in FACTORS}
     alike = [
-        f"Grafts fall alike by {FACTORS[other]} and by {FACTORS[name]}: what either does counts for both."
+        say("Grafts fall alike by {other} and by {name}: what either does counts for both.", other=FACTORS[other], name=FACTORS[name])
         for name, (other, _) in alias.items()
     ]
     return _Prepared(records, names, alias, (*alike, *dropped), _content(records, alias), stamp)
@@ -263,7 +271,11 @@ def _few_enough(known: Sequence[TakeFact], factors: list[str]) -> tuple[list[str
     while sum(levels.values()) > MOST_LEVELS and len(levels) > 1:
         largest = max((factor for factor in levels if factor != "cultivar"), key=lambda factor: levels[factor])
         dropped.append(
-            f"{FACTORS[largest].capitalize()}: {levels.pop(largest)} of them are too many to be told apart here, so it is left out."
+            say(
+                "{largest}: {pop} of them are too many to be told apart here, so it is left out.",
+                largest=FACTORS[largest].capitalize(),
+                pop=levels.pop(largest),
+            )
         )
     return list(levels), dropped
 

@@ -15,6 +15,7 @@ from scionary.book.backup import backup
 from scionary.book.export import export
 from scionary.book.models import Event, Job, SensorDay
 from scionary.errors import BadValue, UnknownSubject
+from scionary.language import say
 from scionary.limits import LIMITS
 
 BACKUP, TABLES = "backup", "tables"
@@ -35,23 +36,23 @@ def file_name(what: str, now: datetime) -> str:
 def write_home(what: str, path: Path, *, now: datetime) -> None:
     """Write the backup, or the tables, into one archive."""
     if what not in _WRITE:
-        raise BadValue("what", what, "one of " + ", ".join(_WRITE))
+        raise BadValue("what", what, say("one of ") + ", ".join(_WRITE))
     _WRITE[what](path, now=now)
 
 
 def take_home(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:
     """The work "take home". Arguments: what. The newest file of each kind is kept beside the book, older ones are deleted."""
     what = str(arguments.get("what"))
-    tell(progress, 0.05, "writing the archive")
+    tell(progress, 0.05, say("writing the archive"))
     folder = _folder()
     path = folder / f"{what}-{now:%Y%m%dT%H%M%S%f}.zip"
     write_home(what, path, now=now)
-    tell(progress, 0.95, "putting it where it can be fetched")
+    tell(progress, 0.95, say("putting it where it can be fetched"))
 
     def last_step() -> dict[str, Any]:
         for older in set(folder.glob(f"{what}-*.zip")) - {path}:
             older.unlink(missing_ok=True)
-        return {"words": f"{file_name(what, now)} is ready.", "file": path.name, "called": file_name(what, now)}
+        return {"words": say("{file_name} is ready.", file_name=file_name(what, now)), "file": path.name, "called": file_name(what, now)}
 
     return last_step
 
@@ -61,8 +62,8 @@ def taken_home(job: Job) -> tuple[Path, str]:
     result = job.result or {}
     path = _folder() / Path(str(result.get("file") or "none")).name
     if job.work != "take home" or not path.is_file():
-        remedy = "Start it again under Book, Take home."
-        raise UnknownSubject("this file is no longer kept; a newer one took its place.", where="take home", remedy=remedy)
+        remedy = say("Start it again under Book, Take home.")
+        raise UnknownSubject(say("this file is no longer kept; a newer one took its place."), where=say("take home"), remedy=remedy)
     return path, str(result["called"])
 
 

@@ -17,10 +17,11 @@ from scionary.answers.works import WORKS, LastStep, Progress, Work
 from scionary.book.models import Job
 from scionary.book.patience import patiently
 from scionary.errors import ScionaryError, Stopped
+from scionary.language import mark, say
 
 logger = logging.getLogger("scionary.jobs")
 _TELL_EVERY_S = 0.2
-_FAILED = "The work broke off because of a fault in the program; nothing was written. The log beside the book says where."
+_FAILED = mark("The work broke off because of a fault in the program; nothing was written. The log beside the book says where.")
 
 
 @task()
@@ -35,7 +36,7 @@ def work_off(job_id: UUID, *, now: datetime, works: Mapping[str, Work]) -> str:
     if job is None:
         return "over"
     if job.stop_asked:
-        return _end(job, Job.Status.STOPPED, "stopped before it began.")
+        return _end(job, Job.Status.STOPPED, say("stopped before it began."))
     try:
         last_step = works[job.work](job.arguments, progress_of(job.pk), now)
         return _finish(job, last_step)
@@ -82,7 +83,7 @@ def _finish(job: Job, last_step: LastStep) -> str:
         if row.over:
             return "over"
         if row.stop_asked:
-            raise Stopped("stopped as you asked; nothing was written.")
+            raise Stopped(say("stopped as you asked; nothing was written."))
         row.result = last_step()
         row.status, row.fraction, row.word, row.message = Job.Status.DONE, 1.0, "", ""
         row.ended_at = timezone.now()

@@ -17,6 +17,7 @@ from scionary.book.kinds import plain
 from scionary.book.locks import chunks
 from scionary.book.models import BenchDay, Dome, Event, MotherTree, Noun, Plant, RootstockLot, ScionBag
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import mark, say
 
 _NOUNS: dict[str, type[Noun]] = {"tree": MotherTree, "bag": ScionBag, "lot": RootstockLot, "bench": BenchDay, "dome": Dome}
 _LONGEST_KEY = 120
@@ -29,16 +30,16 @@ _PAGES = {
     "bench": "/bench/{}/",
     "dome": "/domes/{}/",
 }
-_CALLED = {"tree": "{}", "bag": "{}, a bag of scions", "lot": "stock lot {}", "bench": "the {}", "dome": "{}"}
+_CALLED = {"tree": "{}", "bag": mark("{}, a bag of scions"), "lot": mark("stock lot {}"), "bench": "the {}", "dome": "{}"}
 NOUN_WORDS = {
     "plant": "plant",
-    "tree": "mother tree",
-    "bag": "scion bag",
-    "lot": "stock lot",
-    "blade": "blade session",
-    "cover": "filling of a dome",
+    "tree": mark("mother tree"),
+    "bag": mark("scion bag"),
+    "lot": mark("stock lot"),
+    "blade": mark("blade session"),
+    "cover": mark("filling of a dome"),
     "treatment": "treatment",
-    "bench": "bench day",
+    "bench": mark("bench day"),
 }
 
 
@@ -68,7 +69,7 @@ def things(keys: Iterable[str], zone: ZoneInfo) -> dict[str, Thing]:
     found |= {key: Thing(key, filling_words(key, names, zone)) for key in covers}
     found |= _treatments(by_noun.pop("treatment", []), zone)
     for key in by_noun.pop("plant", ()):
-        found[key] = Thing(key, "a plant whose graft was undone", nameless=True)
+        found[key] = Thing(key, say("a plant whose graft was undone"), nameless=True)
     plants = [key for key in found if key.startswith("plant:")]
     for chunk in chunks(UUID(key[6:]) for key in plants):
         for plant in Plant.objects.select_related("cultivar", "dome").filter(pk__in=chunk):
@@ -102,7 +103,15 @@ def _treatments(keys: list[str], zone: ZoneInfo) -> dict[str, Thing]:
             found[key] = Thing(key, "a treatment", nameless=True)
             continue
         day, product = event.happened_at.astimezone(zone), event.payload.get("product", "")
-        found[key] = Thing(key, f"the treatment{f' with {product}' if product else ''} of {day.day} {day:%B %Y}")
+        found[key] = Thing(
+            key,
+            say(
+                "the treatment{part} of {day} {day2:%B %Y}",
+                part=say(" with {product}", product=product) if product else "",
+                day=day.day,
+                day2=day,
+            ),
+        )
     return found
 
 
@@ -119,7 +128,9 @@ def checked_key(text: str) -> str:
             return f"{noun}:{UUID(rest).hex}"
         except ValueError:
             pass
-    raise UnknownSubject(f"{text[:60]!r} names nothing in the book.", where="from", remedy="Start from the page of a plant or tree.")
+    raise UnknownSubject(
+        say("{text_!r} names nothing in the book.", text_=text[:60]), where="from", remedy=say("Start from the page of a plant or tree.")
+    )
 
 
 def _bench_of_day(text: str) -> str | None:
@@ -135,8 +146,12 @@ def _bench_of_day(text: str) -> str | None:
     if len(found) == 1:
         return f"bench:{found[0].pk.hex}"
     told = listed([f"{bench.cultivar or 'several cultivars'}{f' by {bench.grafter}' if bench.grafter else ''}" for bench in found])
-    said = f"there are {len(found)} bench days of that date: {told}." if found else "there is no bench day of that date."
-    raise Refused(said, where=text, remedy="Name one of the plants that were made there, with --by bench.")
+    said = (
+        say("there are {found} bench days of that date: {told}.", found=len(found), told=told)
+        if found
+        else say("there is no bench day of that date.")
+    )
+    raise Refused(said, where=text, remedy=say("Name one of the plants that were made there, with --by bench."))
 
 
 def thing_called(text: str) -> str:
@@ -156,5 +171,5 @@ def thing_called(text: str) -> str:
     if not rows and answer.bag is not None:
         return f"bag:{answer.bag.id.hex}"
     fitting = [f"{noun} {row}" for noun, row in rows] or [plant.spoken for plant in answer.plants[:6]]
-    said = f"it fits several: {', '.join(fitting)}." if fitting else answer.words
-    raise Refused(said, where=text[:60], remedy="Give a plant's code, or the full name of a mother tree, bag, stock lot or dome.")
+    said = say("it fits several: {fitting}.", fitting=", ".join(fitting)) if fitting else answer.words
+    raise Refused(said, where=text[:60], remedy=say("Give a plant's code, or the full name of a mother tree, bag, stock lot or dome."))

@@ -17,6 +17,7 @@ from scionary.book.locks import gate, lock
 from scionary.book.models import Trial
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import say
 
 _LONGEST_WHY = 200
 
@@ -29,7 +30,7 @@ def leave_out(ident: UUID, *, block: int, place: int | None, why: str, now: date
     """
     reason = " ".join(plain(why).split())[:_LONGEST_WHY]
     if not reason:
-        raise Refused("it does not say why.", where="why", remedy="Say what happened: no wood left, the wrong film.")
+        raise Refused(say("it does not say why."), where="why", remedy=say("Say what happened: no wood left, the wrong film."))
     with transaction.atomic():
         gate(alone=False)
         lock([f"trial:{ident}"])
@@ -37,7 +38,11 @@ def leave_out(ident: UUID, *, block: int, place: int | None, why: str, now: date
         where = _block(trial, block)
         wanted = where["places"] if place is None else [place]
         if not set(wanted) <= set(where["places"]):
-            raise Refused(f"{where['name']} has no place {place} in this trial.", where="place", remedy="Give a place of its drawing.")
+            raise Refused(
+                say("{name} has no place {place} in this trial.", name=where["name"], place=place),
+                where="place",
+                remedy=say("Give a place of its drawing."),
+            )
         gone = {(where["dome"], where["filling"], number) for number in wanted}
         kept = [out for out in trial.left_out if (out["dome"], out["filling"], out["place"]) not in gone]
         known = _known(trial, block, now)
@@ -75,6 +80,6 @@ def _known(trial: Trial, block: int, now: datetime) -> set[int]:
 
 def _block(trial: Trial, at: int) -> dict[str, Any]:
     if not 0 <= at < len(trial.layout):
-        raise UnknownSubject("the trial has no such filling of a dome.", where="dome", remedy="Choose one of its drawings.")
+        raise UnknownSubject(say("the trial has no such filling of a dome."), where="dome", remedy=say("Choose one of its drawings."))
     block: dict[str, Any] = trial.layout[at]
     return block

@@ -23,6 +23,7 @@ from scionary.book.kinds import plain
 from scionary.book.models import Dome, Trial
 from scionary.book.patience import patiently
 from scionary.errors import BadValue, Refused, UnknownSubject
+from scionary.language import say
 from scionary.take import TrialLayout, trial_layout
 
 MOST_FILLINGS = 12
@@ -77,7 +78,7 @@ class TrialPlan:
 
     @property
     def unit(self) -> str:
-        return "filled dome" if self.ask.whole_dome else "graft"
+        return say("filled dome") if self.ask.whole_dome else "graft"
 
     @property
     def fillings_needed(self) -> int | None:
@@ -91,20 +92,27 @@ class TrialPlan:
     def sentence(self) -> str:
         """What the places at hand can tell."""
         others = " or ".join(percent(other) for other in others_than(self.hope.rate, self.ask.difference))
-        return (
-            f"With {plural(self.an_arm, self.unit)} of each this trial would tell {percent(self.hope.rate)} from {others} apart in about "
-            f"{round(100 * self.hope.chance)} of 100 such trials."
+        return say(
+            "With {plural} of each this trial would tell {rate} from {others} apart in about {round} of 100 such trials.",
+            plural=plural(self.an_arm, self.unit),
+            rate=percent(self.hope.rate),
+            others=others,
+            round=round(100 * self.hope.chance),
         )
 
     @property
     def why(self) -> str:
         """What would be needed for a good chance."""
         if self.hope.needed is None:
-            return "No sensible number of domes would tell so small a difference apart when a dome is treated as a whole."
-        often = f"{round(100 * POWER)} of 100"
-        need = f"It takes {plural(self.hope.needed, self.unit)} of each to tell them apart in {often}"
+            return say("No sensible number of domes would tell so small a difference apart when a dome is treated as a whole.")
+        often = say("{round} of 100", round=round(100 * POWER))
+        need = say("It takes {plural} of each to tell them apart in {often}", plural=plural(self.hope.needed, self.unit), often=often)
         fillings = self.fillings_needed or 1
-        return f"{need}: these domes {'filled once' if fillings == 1 else f'filled {fillings} times'}."
+        return say(
+            "{need}: these domes {part}.",
+            need=need,
+            part=say("filled once") if fillings == 1 else say("filled {fillings} times", fillings=fillings),
+        )
 
     @property
     def advice(self) -> str:
@@ -112,8 +120,8 @@ class TrialPlan:
         if self.hope.chance >= _FAIR_CHANCE:
             return ""
         if self.ask.whole_dome:
-            return "As it stands it would most likely leave the question open. Where it can be, put them side by side in every dome."
-        return "As it stands it would most likely leave the question open: fill the domes more often, or ask for a larger difference."
+            return say("As it stands it would most likely leave the question open. Where it can be, put them side by side in every dome.")
+        return say("As it stands it would most likely leave the question open: fill the domes more often, or ask for a larger difference.")
 
     def to_dict(self) -> dict[str, Any]:
         return {
@@ -146,17 +154,29 @@ def plan_trial(ask: TrialAsk, *, seed: int = SEED, today: date | None = None) ->
     block_sd, luck_words = shared_luck(model, "day", "dome")
     pairs = comb(len(checked.arms), 2)
     hope = hope_of(layout, usual_rate(stage, checked.cultivars), checked.difference, block_sd=min(block_sd, 5.0), comparisons=pairs)
-    busy = [f"{each.dome.name} holds {plural(each.standing, 'plant')} now" for each in domes if each.standing and not checked.free_only]
-    remarks = [*layout.warnings, *([f"{listed(busy)}: by the day the trial begins that must be cleared."] if busy else [])]
+    busy = [
+        say("{name} holds {plants} now", name=each.dome.name, plants=plural(each.standing, "plant"))
+        for each in domes
+        if each.standing and not checked.free_only
+    ]
+    remarks = [*layout.warnings, *([say("{busy}: by the day the trial begins that must be cleared.", busy=listed(busy))] if busy else [])]
     if today is not None and checked.begins_on < today:
         remarks.append(before_the_lot(checked.begins_on, today))
     assumed = [
-        f"The usual rate, {percent(hope.rate)} {STAGES[stage]}, is the middle of what your records say of "
-        f"{'these cultivars' if checked.cultivars else 'all cultivars'} in a coming season.",
+        say(
+            "The usual rate, {rate} {stage}, is the middle of what your records say of {part} in a coming season.",
+            rate=percent(hope.rate),
+            stage=STAGES[stage],
+            part=say("these cultivars") if checked.cultivars else say("all cultivars"),
+        ),
         *luck_words,
-        f"A difference is claimed when one so large would come by luck in fewer than {SIGNIFICANCE:.0%} of trials without any "
-        f"(common practice, no source){f', shared out over {pairs} comparisons' if pairs > 1 else ''}.",
-        "All grafts are made as laid out and their outcome becomes known; what is missing comes on top.",
+        say(
+            "A difference is claimed when one so large would come by luck in fewer than {significance:.0%} of "
+            "trials without any (common practice, no source){part}.",
+            significance=SIGNIFICANCE,
+            part=say(", shared out over {pairs} comparisons", pairs=pairs) if pairs > 1 else "",
+        ),
+        say("All grafts are made as laid out and their outcome becomes known; what is missing comes on top."),
     ]
     return TrialPlan(checked, stage, domes, layout, hope, remarks, assumed)
 
@@ -191,20 +211,34 @@ def keep_trial(ask: TrialAsk, *, now: datetime, ident: UUID, seed: int | None = 
 def _checked(ask: TrialAsk) -> TrialAsk:
     arms = tuple(" ".join(plain(arm).split()) for arm in ask.arms if plain(arm).strip())
     if not 2 <= len(arms) <= 4:
-        raise Refused(f"it compares {plural(len(arms), 'thing')}.", where="arms", remedy="Name two to four: film, rubber strip.")
+        raise Refused(
+            say("it compares {things}.", things=plural(len(arms), "thing")),
+            where="arms",
+            remedy=say("Name two to four: film, rubber strip."),
+        )
     if len({arm.casefold() for arm in arms}) < len(arms):
-        raise Refused("two things that are compared have the same name.", where="arms", remedy="Give each a name of its own.")
+        raise Refused(say("two things that are compared have the same name."), where="arms", remedy=say("Give each a name of its own."))
     if ask.stage and ask.stage not in STAGES:
-        raise Refused(f"{ask.stage!r} is no stage.", where="stage", remedy=f"One of: {', '.join(STAGES)}.")
+        raise Refused(
+            say("{stage!r} is no stage.", stage=ask.stage), where="stage", remedy=say("One of: {stages}.", stages=", ".join(STAGES))
+        )
     if not 1 <= ask.fillings <= MOST_FILLINGS:
-        raise Refused(f"{ask.fillings} fillings.", where="fillings", remedy=f"Give a number from 1 to {MOST_FILLINGS}.")
+        raise Refused(
+            f"{ask.fillings} fillings.",
+            where="fillings",
+            remedy=say("Give a number from 1 to {most_fillings}.", most_fillings=MOST_FILLINGS),
+        )
     if ask.grafts_a_dome is not None and ask.grafts_a_dome < 1:
-        raise Refused(f"{ask.grafts_a_dome} grafts.", where="grafts", remedy="Give a number from 1, or leave it empty.")
+        raise Refused(f"{ask.grafts_a_dome} grafts.", where="grafts", remedy=say("Give a number from 1, or leave it empty."))
     if not 0.01 <= ask.difference <= 0.45:
-        raise Refused(f"a difference of {ask.difference:g}.", where="difference", remedy="Give 0.01 to 0.45: 0.15 is 15 more in 100.")
+        raise Refused(
+            say("a difference of {difference:g}.", difference=ask.difference),
+            where="difference",
+            remedy=say("Give 0.01 to 0.45: 0.15 is 15 more in 100."),
+        )
     name = " ".join(plain(ask.name).split())
     if not name:
-        raise Refused("the trial has no name.", where="name", remedy="Name it as you would speak of it: Film or rubber.")
+        raise Refused(say("the trial has no name."), where="name", remedy=say("Name it as you would speak of it: Film or rubber."))
     return TrialAsk(**{**vars(ask), "arms": arms, "name": name, "question": " ".join(plain(ask.question).split())})
 
 
@@ -213,13 +247,15 @@ def _domes(ask: TrialAsk) -> list[DomePlaces]:
     chosen = Dome.objects.filter(pk__in=ask.domes) if ask.domes else Dome.objects.filter(retired=False)
     domes = list(chosen.select_related("pot_kind").order_by("name"))
     if len(domes) < len(set(ask.domes)):
-        raise UnknownSubject("the book holds no such dome.", where="domes", remedy="Choose among those under Domes.")
+        raise UnknownSubject(say("the book holds no such dome."), where="domes", remedy=say("Choose among those under Domes."))
     if not domes:
-        raise Refused("the book holds no dome yet.", where="domes", remedy="Add one under Domes: its size says how many places it has.")
+        raise Refused(
+            say("the book holds no dome yet."), where="domes", remedy=say("Add one under Domes: its size says how many places it has.")
+        )
     places = [_places(dome, ask) for dome in domes]
     full = [each.dome.name for each in places if not each.places]
     if full:
-        raise Refused(f"{listed(full)} has no free place.", where="domes", remedy="Leave it out, or count all places.")
+        raise Refused(say("{full} has no free place.", full=listed(full)), where="domes", remedy=say("Leave it out, or count all places."))
     return places
 
 
@@ -238,19 +274,21 @@ def _laid_out(ask: TrialAsk, domes: Sequence[DomePlaces], seed: int) -> TrialLay
         return trial_layout(ask.arms, trays, whole_tray=ask.whole_dome, rng=seed)
     except BadValue as error:
         remedy = (
-            "Choose more domes, fill them more often, or put them side by side in each dome."
+            say("Choose more domes, fill them more often, or put them side by side in each dome.")
             if ask.whole_dome
-            else "Give each dome more places, or compare fewer things."
+            else say("Give each dome more places, or compare fewer things.")
         )
-        raise Refused("these places are too few to set them side by side.", where="domes", remedy=remedy) from error
+        raise Refused(say("these places are too few to set them side by side."), where="domes", remedy=remedy) from error
 
 
 def before_the_lot(begins_on: date, drawn: date) -> str:
     """What to say of a trial that counts grafts from before its lot was drawn."""
     first, later = (f"{day.day} {day:%B %Y}" for day in (begins_on, drawn))
-    return (
-        f"Grafts count from {first}, before the lot is drawn ({later}): what was grafted earlier was not placed by the lot, and may bend "
-        "the result."
+    return say(
+        "Grafts count from {first}, before the lot is drawn ({later}): what was grafted earlier was not "
+        "placed by the lot, and may bend the result.",
+        first=first,
+        later=later,
     )
 
 
@@ -263,7 +301,7 @@ def domes_with_room() -> list[Dome]:
 
 def block_name(dome: str, filling: int) -> str:
     """Dome 1; Dome 1, filling 2."""
-    return dome if filling == 1 else f"{dome}, filling {filling}"
+    return dome if filling == 1 else say("{dome}, filling {filling}", dome=dome, filling=filling)
 
 
 def _blocks(plan: TrialPlan) -> list[dict[str, Any]]:

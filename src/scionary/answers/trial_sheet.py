@@ -10,23 +10,29 @@ from scionary.answers.trials import LETTERS, trial_called
 from scionary.book import queries
 from scionary.errors import BadValue, Refused
 from scionary.files.trial_sheet import SheetPot, SheetTray, TrialSheetText, trial_sheet
+from scionary.language import mark, say
 
-CAUTION = (
-    "blades cut away from hand and body, with a guard or a cut-resistant glove; stop when tired or cold. Heated mats and misting only on a "
-    "residual-current circuit. Alcohol burns: no flame or heater near."
+CAUTION = mark(
+    "blades cut away from hand and body, with a guard or a cut-resistant glove; stop when tired or cold. "
+    "Heated mats and misting only on a residual-current circuit. Alcohol burns: no flame or heater near."
 )
 
 
 def trial_sheet_pdf(ident: UUID, *, today: date) -> bytes:
     """The sheet of a trial as a PDF, a page or more a filling of a dome."""
     trial = trial_called(ident)
-    whole = " A dome gets one thing as a whole." if trial.whole_dome else ""
+    whole = say(" A dome gets one thing as a whole.") if trial.whole_dome else ""
     text = TrialSheetText(
         name=trial.name,
         question=trial.question,
         arms=list(zip(LETTERS, trial.arms, strict=False)),
         trays=[_tray(tray) for tray in trial_trays(trial)],
-        about=f"What gets what was drawn by lot.{whole} Begins {_day(trial.begins_on)}; counted: {trial.get_stage_display()}.",
+        about=say(
+            "What gets what was drawn by lot.{whole} Begins {day}; counted: {get_stage_display}.",
+            whole=whole,
+            day=_day(trial.begins_on),
+            get_stage_display=trial.get_stage_display(),
+        ),
         caution=CAUTION,
         printed=_day(today),
         page=queries.nursery().paper,
@@ -34,7 +40,9 @@ def trial_sheet_pdf(ident: UUID, *, today: date) -> bytes:
     try:
         return trial_sheet(text)
     except BadValue as error:
-        raise Refused(f"this sheet cannot be drawn: {error}.", where=trial.name, remedy="Look at the sizes of its domes.") from error
+        raise Refused(
+            say("this sheet cannot be drawn: {error}.", error=error), where=trial.name, remedy=say("Look at the sizes of its domes.")
+        ) from error
 
 
 def _tray(tray: DrawnTray) -> SheetTray:

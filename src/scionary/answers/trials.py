@@ -17,6 +17,7 @@ from scionary.answers.words import listed, percent, plural
 from scionary.book import queries
 from scionary.book.models import Cultivar, Trial
 from scionary.errors import UnknownSubject
+from scionary.language import say
 from scionary.take import ArmComparison, LookVerdict, TrialAnalysis, TrialLayout, TrialLook, analyse_trial, look_at_trial
 
 LETTERS = "ABCD"
@@ -40,7 +41,7 @@ class ArmCount:
     @property
     def words(self) -> str:
         """7 of 9 took."""
-        return f"{self.took} of {self.known} took" if self.known else "none known yet"
+        return say("{took} of {known} took", took=self.took, known=self.known) if self.known else say("none known yet")
 
 
 @dataclass(frozen=True)
@@ -92,32 +93,32 @@ class TrialAnswer:
     def state(self) -> str:
         """Where it stands, in two or three words."""
         if not self.over:
-            return "running" if self.begun else "not begun"
+            return "running" if self.begun else say("not begun")
         lacking = len(self.places) - self.known
-        return f"over, {lacking} not known" if lacking else "all is known"
+        return say("over, {lacking} not known", lacking=lacking) if lacking else say("all is known")
 
     @property
     def sentence(self) -> str:
         """What it says today."""
         if not self.begun:
-            return "Nothing of it is grafted yet: print the bench sheet, and graft in its order."
+            return say("Nothing of it is grafted yet: print the bench sheet, and graft in its order.")
         if self.over:
-            return self.analysis.words if self.analysis else "Nothing of this trial can be known any more."
+            return self.analysis.words if self.analysis else say("Nothing of this trial can be known any more.")
         if self.look is not None:
             return _named(self.look.words, self.layout.arms)
         if not self.known:
-            return "Go on: no outcome is known yet."
-        return "Go on: it is judged once, when all outcomes are in."
+            return say("Go on: no outcome is known yet.")
+        return say("Go on: it is judged once, when all outcomes are in.")
 
     @property
     def why(self) -> str:
         """How much of it is known."""
-        parts = [f"{self.known} of {len(self.places)} known"]
+        parts = [say("{known} of {places} known", known=self.known, places=len(self.places))]
         for fate in (Fate.WAITING, Fate.TO_COME, *MISSING):
             count = sum(place.fate is fate for place in self.places)
             if count:
                 parts.append(f"{count} {fate}")
-        return f"{'; '.join(parts)}. Counted: grafts that were {self.stage_words}."
+        return say("{parts}. Counted: grafts that were {stage_words}.", parts="; ".join(parts), stage_words=self.stage_words)
 
     @property
     def claim(self) -> bool:
@@ -154,15 +155,21 @@ class TrialAnswer:
     def assumptions(self) -> list[str]:
         said = [*(self.analysis.assumptions if self.analysis else ()), *(self.look.assumptions if self.look else ())]
         said.append(
-            f"A graft counts where it began to heal, from {_day(self.trial.begins_on)} on, in the first filling of each dome that "
-            "begins then or later (its next ones where the trial has more); moved later, it still counts there."
+            say(
+                "A graft counts where it began to heal, from {day} on, in the first filling of each dome that begins "
+                "then or later (its next ones where the trial has more); moved later, it still counts there.",
+                day=_day(self.trial.begins_on),
+            )
         )
         said.append(
-            f"An outcome that is not known {WAITED_DAYS} days after it could be seen counts as missing until it is written down (project "
-            "default, unsourced)."
+            say(
+                "An outcome that is not known {waited_days} days after it could be seen counts as missing until it "
+                "is written down (project default, unsourced).",
+                waited_days=WAITED_DAYS,
+            )
         )
-        said.append(f"The lot's number is {self.trial.seed}: with it the same lot can be drawn again.")
-        said.append("What did not go as laid out is left out; it must be noted before its outcome is seen, or it bends the result.")
+        said.append(say("The lot's number is {seed}: with it the same lot can be drawn again.", seed=self.trial.seed))
+        said.append(say("What did not go as laid out is left out; it must be noted before its outcome is seen, or it bends the result."))
         return [*dict.fromkeys(said)]
 
     def to_dict(self) -> dict[str, Any]:
@@ -205,7 +212,9 @@ def trials(*, today: date, all_trials: bool = False) -> list[TrialAnswer]:
 def trial_called(ident: UUID) -> Trial:
     found = Trial.objects.filter(pk=ident).first()
     if found is None:
-        raise UnknownSubject("the book holds no such trial.", where="trial", remedy="Choose one that is listed under Findings, Trials.")
+        raise UnknownSubject(
+            say("the book holds no such trial."), where="trial", remedy=say("Choose one that is listed under Findings, Trials.")
+        )
     return found
 
 
@@ -278,10 +287,12 @@ def _flags(trial: Trial, places: list[TrialPlace]) -> list[str]:
     said = []
     lost = without_place(trial)
     if lost:
-        said.append(f"{plural(lost, 'graft')} in these domes without a place: whether they belong to the trial cannot be told.")
+        said.append(
+            say("{grafts} in these domes without a place: whether they belong to the trial cannot be told.", grafts=plural(lost, "graft"))
+        )
     others = [place.plant.spoken for place in places if place.fate is Fate.OTHER and place.plant]
     if others:
-        said.append(f"Not of the trial's cultivars, and left out: {listed(others)}.")
+        said.append(say("Not of the trial's cultivars, and left out: {others}.", others=listed(others)))
     if late := _late(places):
         said.append(late)
     drawn = trial.made_at.astimezone(queries.nursery().zone).date()
@@ -292,22 +303,37 @@ def _flags(trial: Trial, places: list[TrialPlace]) -> list[str]:
 
 def _late(places: list[TrialPlace]) -> str:
     late = sum(place.fate is Fate.LEFT_OUT_KNOWN for place in places)
-    they = "its outcome was" if late == 1 else "their outcomes were"
-    return f"{plural(late, 'place')} left out after {they} known: leaving out what is already seen bends the result." if late else ""
+    they = say("its outcome was") if late == 1 else say("their outcomes were")
+    return (
+        say(
+            "{places} left out after {they} known: leaving out what is already seen bends the result.",
+            places=plural(late, "place"),
+            they=they,
+        )
+        if late
+        else ""
+    )
 
 
 def _pair(pair: ArmComparison, confidence: float) -> str:
     """Rubber against film: about 6 more in 100 grafts (8 fewer to 21 more in 90 of 100 such cases); better with a chance of 71 %."""
     better = percent(pair.chance_second_better)
-    return (
-        f"{pair.second} against {pair.first}: about {_more(pair.difference)} in 100 grafts ({_more(pair.low)} to {_more(pair.high)} in "
-        f"{round(100 * confidence)} of 100 such cases); it is the better one with a chance of {better}."
+    return say(
+        "{second} against {first}: about {more} in 100 grafts ({more2} to {more3} in {round} of 100 such "
+        "cases); it is the better one with a chance of {better}.",
+        second=pair.second,
+        first=pair.first,
+        more=_more(pair.difference),
+        more2=_more(pair.low),
+        more3=_more(pair.high),
+        round=round(100 * confidence),
+        better=better,
     )
 
 
 def _more(share: float) -> str:
     count = round(100 * share)
-    return f"{-count} fewer" if count < 0 else f"{count} more"
+    return say("{part} fewer", part=-count) if count < 0 else say("{count} more", count=count)
 
 
 def _named(words: str, arms: tuple[str, ...]) -> str:

@@ -19,6 +19,7 @@ from scionary.answers.rates import coming_draws
 from scionary.answers.words import percent, percent_range
 from scionary.book import queries
 from scionary.book.models import Graft, Nursery, Plant, Wish
+from scionary.language import say
 
 if TYPE_CHECKING:
     from scionary.take import WaitAdvice
@@ -96,26 +97,38 @@ class PlantAdvice:
     @property
     def sentence(self) -> str:
         """Wait: 62 %, turns at 30 %."""
-        first = {"wait": "Wait", "regraft": "Graft the stock again", "give up": "Give its place to another plant"}[self.step]
+        first = {"wait": "Wait", "regraft": say("Graft the stock again"), "give up": say("Give its place to another plant")}[self.step]
         if self.turning is not None:
-            doubt = "; a close call" if self.close else ""
-            return f"{first}: {percent(self.chance)}, turns at {percent(self.turning)}{doubt}."
-        return f"{first}: {percent(self.chance)}, and so at any chance."
+            doubt = say("; a close call") if self.close else ""
+            return say(
+                "{first}: {chance}, turns at {turning}{doubt}.",
+                first=first,
+                chance=percent(self.chance),
+                turning=percent(self.turning),
+                doubt=doubt,
+            )
+        return say("{first}: {chance}, and so at any chance.", first=first, chance=percent(self.chance))
 
     @property
     def why(self) -> str:
         """The chance's range, and how much time is left."""
         stakes = self.stakes
         left = stakes.until is not None and stakes.days_left > 0
-        time = f"it can be grafted again until {_said(stakes.until)}" if left else "this is no time to graft it again"
-        again = f" A new graft has {percent(stakes.regraft_chance)}." if stakes.days_left else ""
-        told = f"whether it is firm shows in {stakes.days_to_know} days"
-        return f"Its chance to be firm lies in {percent_range(self.low, self.high)}; {told}; {time}.{again}"
+        time = say("it can be grafted again until {said}", said=_said(stakes.until)) if left else say("this is no time to graft it again")
+        again = say(" A new graft has {regraft_chance}.", regraft_chance=percent(stakes.regraft_chance)) if stakes.days_left else ""
+        told = say("whether it is firm shows in {days_to_know} days", days_to_know=stakes.days_to_know)
+        return say(
+            "Its chance to be firm lies in {percent_range}; {told}; {time}.{again}",
+            percent_range=percent_range(self.low, self.high),
+            told=told,
+            time=time,
+            again=again,
+        )
 
     @property
     def choices(self) -> list[tuple[str, str]]:
         """Each choice with what it is worth, the best first."""
-        words = {"wait": "wait", "regraft": "graft the stock again", "give up": "give its place to another plant"}
+        words = {"wait": "wait", "regraft": say("graft the stock again"), "give up": say("give its place to another plant")}
         ordered = sorted(self.values.items(), key=lambda pair: -pair[1])
         return [(words[step], f"{value:.1f}") for step, value in ordered]
 
@@ -200,7 +213,7 @@ def _stakes(
     again: Mapping[UUID, float],
     known_worth: tuple[float, str] | None = None,
 ) -> Stakes:
-    worth, worth_from = (figures.worth, "as you set it") if figures.worth is not None else known_worth or _worth(graft)
+    worth, worth_from = (figures.worth, say("as you set it")) if figures.worth is not None else known_worth or _worth(graft)
     until = figures.until or _window_end(graft, nursery, today)
     days_left = max((until - today).days, 0) if until else 0
     told = (stage_date(STAGE, graft.method, graft_day(graft, nursery), nursery.latitude_deg) - today).days
@@ -221,9 +234,9 @@ def _worth(graft: Graft) -> tuple[float, str]:
     """What a plant of this cultivar is worth, and who says so."""
     wish = Wish.objects.filter(cultivar=graft.cultivar_id, worth__isnull=False, retired=False).order_by("-season").first()
     if wish is not None and wish.worth is not None:
-        return float(wish.worth), f"from your wish for {wish.season}"
+        return float(wish.worth), say("from your wish for {season}", season=wish.season)
     price = graft.cultivar.price if graft.cultivar else None
-    return (float(price), "the cultivar's price") if price is not None else (WORTH, "project default, unsourced")
+    return (float(price), say("the cultivar's price")) if price is not None else (WORTH, say("project default, unsourced"))
 
 
 def _window_end(graft: Graft, nursery: Nursery, today: date) -> date | None:
@@ -245,11 +258,20 @@ def _turn_of_leaf(today: date, latitude_deg: float | None) -> date:
 
 def _assumptions(stakes: Stakes, found: WaitAdvice) -> list[str]:
     return [
-        f"A plant that took is worth {stakes.worth:g} ({stakes.worth_from}), whenever it took.",
-        f"Its place is worth {stakes.place:g} a week to another plant, and a new graft costs {stakes.graft:g} in scion and work "
-        f"({PLACE_SHARE:.0%} and {GRAFT_SHARE:.0%} of a plant's worth unless you set them; project default, unsourced).",
-        "Leafy scions are grafted while trees stand in leaf, others while they are bare: from or until a month after the equinox "
-        "(project default, unsourced).",
+        say("A plant that took is worth {worth:g} ({worth_from}), whenever it took.", worth=stakes.worth, worth_from=stakes.worth_from),
+        say(
+            "Its place is worth {place:g} a week to another plant, and a new graft costs {graft:g} in scion and "
+            "work ({place_share:.0%} and {graft_share:.0%} of a plant's worth unless you set them; project "
+            "default, unsourced).",
+            place=stakes.place,
+            graft=stakes.graft,
+            place_share=PLACE_SHARE,
+            graft_share=GRAFT_SHARE,
+        ),
+        say(
+            "Leafy scions are grafted while trees stand in leaf, others while they are bare: from or until a "
+            "month after the equinox (project default, unsourced)."
+        ),
         *(words for words in found.assumptions if not words.startswith("A plant that took is worth")),
     ]
 

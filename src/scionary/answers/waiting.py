@@ -15,6 +15,7 @@ from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.kinds import STAGES
 from scionary.book.models import Graft, Method, Nursery, Plant
+from scionary.language import say
 
 RESULT_VERSION = 1
 _OLDEST_DAYS = 3 * 365  # an older graft has passed every stage
@@ -35,11 +36,21 @@ class Waiting:
         if self.first is None:
             return ""
         one = self.grafts == 1
-        does = f"wait{'s' * one} for spring" if self.stage == "in_leaf" else f"{'is' if one else 'are'} too young"
-        reached = f"stand{'s' * one} in leaf" if self.stage == "in_leaf" else f"{'is' if one else 'are'} {self.stage}"
-        lost = f", {self.lost} of them lost already" if self.lost else ""
+        does = (
+            say("wait{part} for spring", part="s" * one)
+            if self.stage == "in_leaf"
+            else say("{part} too young", part="is" if one else "are")
+        )
+        reached = say("stand{part} in leaf", part="s" * one) if self.stage == "in_leaf" else f"{'is' if one else 'are'} {self.stage}"
+        lost = say(", {lost} of them lost already", lost=self.lost) if self.lost else ""
         day = f"{self.first.day} {self.first:%B %Y}"
-        told = f"whether {'it' if one else 'they'} {reached} is known from about {day} and not counted yet{lost}"
+        told = say(
+            "whether {part} {reached} is known from about {day} and not counted yet{lost}",
+            part="it" if one else "they",
+            reached=reached,
+            day=day,
+            lost=lost,
+        )
         return f"{plural(self.grafts, 'graft')} {does}: {told}."
 
     def to_dict(self) -> dict[str, Any]:

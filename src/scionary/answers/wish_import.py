@@ -26,6 +26,7 @@ from scionary.files.past_records import NotUnderstood
 from scionary.files.spreadsheets import Table, read_table
 from scionary.files.wishes import Wish as WishRow
 from scionary.files.wishes import WishList, read_wishes
+from scionary.language import say
 from scionary.limits import LIMITS
 
 KIND = "wishes"
@@ -103,12 +104,17 @@ def preview_wishes(data: bytes, name: str, *, today: date, how: WishReading | No
     book = names_of_book()
     names = _names(read.wishes, used, book)
     rows = [RowPreview(wish.row, "wish", _words(wish, called)) for wish, called in zip(read.wishes, names, strict=True)]
-    rows += [RowPreview(p.row, "not understood", p.why, p.column, p.text, p.remedy) for p in read.not_understood]
+    rows += [RowPreview(p.row, say("not understood"), p.why, p.column, p.text, p.remedy) for p in read.not_understood]
     bad_rows = len({problem.row for problem in read.not_understood})
     wanted = sum(wish.number or 0 for wish in read.wishes)
     before = accepted_before(data, KIND)
-    words = f"{plural(len(read.wishes), 'wish', 'wishes')}, {plural(wanted, 'plant')}, for the growing year {read.season}."
-    words += f" {plural(bad_rows, 'row')} not understood." if bad_rows else ""
+    words = say(
+        "{wishes}, {plants}, for the growing year {season}.",
+        wishes=plural(len(read.wishes), "wish", "wishes"),
+        plants=plural(wanted, "plant"),
+        season=read.season,
+    )
+    words += say(" {rows} not understood.", rows=plural(bad_rows, "row")) if bad_rows else ""
     return WishPreview(
         name=name,
         season=read.season,
@@ -139,7 +145,7 @@ def accept_wishes(
     before = accepted_before(data, KIND)
     if before is not None:
         day = before.received_at.date().isoformat()
-        raise Refused(f"this very list was taken in on {day}.", where=name, remedy="Its wishes stand under Plan.")
+        raise Refused(say("this very list was taken in on {day}.", day=day), where=name, remedy=say("Its wishes stand under Plan."))
     read = _read(data, name, used, now.astimezone(queries.nursery().zone).date())
     _check_settled(read, name, skip_not_understood)
     book = names_of_book()
@@ -151,8 +157,14 @@ def accept_wishes(
         keep_accepted(data, name, KIND, now=now)
     left = tuple(sorted({problem.row for problem in read.not_understood}))
     wanted = sum(wish.number or 0 for wish in read.wishes)
-    words = f"{name}: {plural(len(read.wishes), 'wish', 'wishes')} for {plural(wanted, 'plant')} taken in, growing year {read.season}."
-    words += f" {plural(len(left), 'row')} left out." if left else ""
+    words = say(
+        "{name}: {wishes} for {plants} taken in, growing year {season}.",
+        name=name,
+        wishes=plural(len(read.wishes), "wish", "wishes"),
+        plants=plural(wanted, "plant"),
+        season=read.season,
+    )
+    words += say(" {rows} left out.", rows=plural(len(left), "row")) if left else ""
     words += f" {added_words({'cultivar': new})}" if new else ""
     return WishResult(name, read.season, len(read.wishes), wanted, new, left, words)
 
@@ -164,10 +176,12 @@ def _read(data: bytes, name: str, how: WishReading, today: date) -> _Read:
         known = list(Cultivar.objects.values_list("spoken", flat=True))
         listed = read_wishes(table, how.mapping, date_order=how.date_order, known_cultivars=known)
     except BadValue as error:
-        raise Refused(f"{error}.", where=name, remedy="Choose again.") from error
+        raise Refused(f"{error}.", where=name, remedy=say("Choose again.")) from error
     if len(table.rows) > LIMITS["import_rows"]:
         raise BadFile(
-            f"it has {len(table.rows)} rows; at most {LIMITS['import_rows']} are taken in one go.", where=name, remedy="Split it."
+            say("it has {rows} rows; at most {import_rows} are taken in one go.", rows=len(table.rows), import_rows=LIMITS["import_rows"]),
+            where=name,
+            remedy=say("Split it."),
         )
     problems = {wish.row: problem for wish in listed.rows if (problem := _problem(wish))}
     wishes = [wish for wish in listed.rows if wish.row not in problems]
@@ -178,15 +192,27 @@ def _read(data: bytes, name: str, how: WishReading, today: date) -> _Read:
 def _problem(wish: WishRow) -> NotUnderstood | None:
     if not wish.number:
         return NotUnderstood(
-            wish.row, "number", str(wish.number or ""), f"how many {wish.cultivar} are wanted is not said.", "Write a number."
+            wish.row,
+            "number",
+            str(wish.number or ""),
+            say("how many {cultivar} are wanted is not said.", cultivar=wish.cultivar),
+            say("Write a number."),
         )
     if wish.number > 100_000:
-        return NotUnderstood(wish.row, "number", str(wish.number), "more than 100,000 plants are wanted.", "Write a smaller number.")
+        return NotUnderstood(
+            wish.row, "number", str(wish.number), say("more than 100,000 plants are wanted."), say("Write a smaller number.")
+        )
     if len(wish.cultivar) > _LONGEST_NAME:
-        why = f"the cultivar's name has {len(wish.cultivar)} characters; at most {_LONGEST_NAME} are kept."
-        return NotUnderstood(wish.row, "cultivar", wish.cultivar[:80], why, "Shorten it.")
+        why = say(
+            "the cultivar's name has {cultivar} characters; at most {longest_name} are kept.",
+            cultivar=len(wish.cultivar),
+            longest_name=_LONGEST_NAME,
+        )
+        return NotUnderstood(wish.row, "cultivar", wish.cultivar[:80], why, say("Shorten it."))
     if wish.worth is not None and wish.worth >= 10_000_000:
-        return NotUnderstood(wish.row, "worth", str(wish.worth), "that price is too large to keep.", "Write the price of one plant.")
+        return NotUnderstood(
+            wish.row, "worth", str(wish.worth), say("that price is too large to keep."), say("Write the price of one plant.")
+        )
     return None
 
 
@@ -194,22 +220,28 @@ def _check_settled(read: _Read, name: str, skip_not_understood: bool) -> None:
     if read.found.date_orders:
         orders = " or ".join(read.found.date_orders)
         raise Refused(
-            "day and month of some dates cannot be told apart.", where=name, remedy=f"Say in which order they are written: {orders}."
+            say("day and month of some dates cannot be told apart."),
+            where=name,
+            remedy=say("Say in which order they are written: {orders}.", orders=orders),
         )
     if read.not_understood and not skip_not_understood:
         first = read.not_understood[0]
         count = len({problem.row for problem in read.not_understood})
-        where = f"{name}, row {first.row}" + (f", {first.column}" if first.column else "")
-        raise Refused(first.why, where=where, remedy=f"{first.remedy} Or say that {plural(count, 'row')} not understood may be left out.")
+        where = say("{name}, row {row}", name=name, row=first.row) + (f", {first.column}" if first.column else "")
+        raise Refused(
+            first.why,
+            where=where,
+            remedy=say("{remedy} Or say that {rows} not understood may be left out.", remedy=first.remedy, rows=plural(count, "row")),
+        )
     if not read.wishes:
-        raise Refused("no row holds a wish.", where=name, remedy="Look at what each column holds.")
+        raise Refused(say("no row holds a wish."), where=name, remedy=say("Look at what each column holds."))
 
 
 def _questions(read: _Read) -> list[Question]:
     if not read.found.date_orders:
         return []
     choices = tuple((order, DATE_ORDER_WORDS.get(order, order)) for order in read.found.date_orders)
-    return [Question("date_order", "In which order are the dates of this file written?", choices)]
+    return [Question("date_order", say("In which order are the dates of this file written?"), choices)]
 
 
 def _names(wishes: list[WishRow], how: WishReading, book: NamesOfBook) -> list[str]:
@@ -251,8 +283,8 @@ def by_when(wish: WishRow) -> date | None:
 
 def _words(wish: WishRow, called: str) -> str:
     day = by_when(wish)
-    perhaps = f" Did you mean {wish.did_you_mean}?" if wish.did_you_mean and called == wish.cultivar else ""
-    worth = f", worth {wish.worth:.2f} each" if wish.worth is not None else ""
+    perhaps = say(" Did you mean {did_you_mean}?", did_you_mean=wish.did_you_mean) if wish.did_you_mean and called == wish.cultivar else ""
+    worth = say(", worth {worth:.2f} each", worth=wish.worth) if wish.worth is not None else ""
     sure = f", {how_sure(wish.assurance)}" if wish.assurance else ""
     return f"{wish.number} {called}{f' by {day.isoformat()}' if day else ''}{sure}{worth}.{perhaps}"
 
@@ -261,9 +293,17 @@ def _warnings(read: _Read, names: list[str], today: date) -> list[str]:
     told = []
     late = [wish.row for wish in read.wishes if (day := by_when(wish)) is not None and day < today]
     if late:
-        told.append(f"Row {late[0]}{f' and {len(late) - 1} more' if late[1:] else ''}: the day by which it is wanted is past.")
+        told.append(
+            say(
+                "Row {late}{part}: the day by which it is wanted is past.",
+                late=late[0],
+                part=say(" and {part} more", part=len(late) - 1) if late[1:] else "",
+            )
+        )
     standing = Wish.objects.filter(season=read.season, retired=False).values_list("cultivar__spoken", flat=True)
     again = sorted(set(standing) & set(names))
     if again:
-        told.append(f"There is a wish for {', '.join(again[:6])} in {read.season} already; these come on top of it.")
+        told.append(
+            say("There is a wish for {again} in {season} already; these come on top of it.", again=", ".join(again[:6]), season=read.season)
+        )
     return told

@@ -13,12 +13,13 @@ from scionary.book.commands import cultivar_called, save_noun
 from scionary.book.models import Wish
 from scionary.book.patience import patiently
 from scionary.errors import UnknownSubject
+from scionary.language import say
 
 
 def wish_called(ident: UUID) -> Wish:
     found = Wish.objects.select_related("cultivar").filter(pk=ident).first()
     if found is None:
-        raise UnknownSubject("the book holds no such wish.", where="wish", remedy="Choose one that is listed under Plan.")
+        raise UnknownSubject(say("the book holds no such wish."), where="wish", remedy=say("Choose one that is listed under Plan."))
     return found
 
 

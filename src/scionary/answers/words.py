@@ -4,8 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from scionary.language import mark, say, several
+
 TELLS_APART = 0.8  # chance from which a difference is called one, everywhere; project default, unsourced
-_ORDINARY = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_ORDINARY = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")  # as typed, too
+_TENTHS = (
+    mark("one year in ten"),
+    mark("two years in ten"),
+    mark("three years in ten"),
+    mark("four years in ten"),
+    mark("five years in ten"),
+    mark("six years in ten"),
+    mark("seven years in ten"),
+    mark("eight years in ten"),
+    mark("nine years in ten"),
+)
 
 
 def read_whole(text: str) -> int | None:
@@ -20,35 +33,35 @@ def percent(share: float) -> str:
     """62 % for 0.62; never 0 or 100 for what is merely near."""
     value = round(share * 100)
     if value == 0 and share > 0:
-        return "under 1 %"
+        return say("under 1 %")
     if value == 100 and share < 1:
-        return "over 99 %"
+        return say("over 99 %")
     return f"{value} %"
 
 
 def percent_range(low: float, high: float) -> str:
     """30 to 75 %; 60 to over 99 %."""
-    return f"{percent(low).removesuffix(' %')} to {percent(high)}"
+    return say("{low} to {high}", low=percent(low).removesuffix(" %"), high=percent(high))
 
 
 def count_range(low: int, mid: int, high: int, of: int) -> str:
     """7 of 10; between 5 and 9."""
     if low == high:
-        return f"{mid} of {of}"
-    return f"{mid} of {of}; between {low} and {high}"
+        return say("{mid} of {all}", mid=mid, all=of)
+    return say("{mid} of {all}; between {low} and {high}", mid=mid, all=of, low=low, high=high)
 
 
 def how_sure(share: float) -> str:
     """Nine years in ten, for an assurance of 0.9."""
     tenths = round(share * 10)
     if abs(share * 10 - tenths) < 1e-9 and 1 <= tenths <= 9:
-        return f"{_ORDINARY[tenths]} years in ten"
-    return f"{round(share * 100)} years in a hundred"
+        return say(_TENTHS[tenths - 1])
+    return say("{years} years in a hundred", years=round(share * 100))
 
 
 def plural(count: int, one: str, many: str | None = None) -> str:
     """1 graft, 2 grafts."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
+    return f"{count} {several(count, one, many or one + 's')}"
 
 
 def listed(names: Sequence[str], *, most: int = 6, of: int | None = None) -> str:
@@ -56,15 +69,15 @@ def listed(names: Sequence[str], *, most: int = 6, of: int | None = None) -> str
     shown = list(names[:most])
     rest = (len(names) if of is None else of) - len(shown)
     if rest:
-        return f"{', '.join(shown)} and {rest} more"
-    return " and ".join([", ".join(shown[:-1]), shown[-1]]) if len(shown) > 1 else "".join(shown)
+        return say("{shown} and {rest} more", shown=", ".join(shown), rest=rest)
+    return say("{names} and {last}", names=", ".join(shown[:-1]), last=shown[-1]) if len(shown) > 1 else "".join(shown)
 
 
 def share_words(low: float, high: float) -> str:
     """A plain remark on how much a range says."""
     width = high - low
     if width > 0.6:
-        return "that says little"
+        return say("that says little")
     if width > 0.35:
-        return "that is a first hint"
-    return "that is worth something"
+        return say("that is a first hint")
+    return say("that is worth something")

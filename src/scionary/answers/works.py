@@ -12,6 +12,7 @@ from datetime import datetime
 from typing import Any
 
 from scionary.errors import Stopped
+from scionary.language import say
 
 Progress = Callable[[float, str], bool]
 LastStep = Callable[[], dict[str, Any]]
@@ -21,7 +22,7 @@ Work = Callable[[Mapping[str, Any], Progress, datetime], LastStep]
 def tell(progress: Progress | None, fraction: float, word: str) -> None:
     """Tell how far it is; raises `Stopped` when the person stopped it."""
     if progress is not None and not progress(fraction, word):
-        raise Stopped("stopped as you asked; nothing was written.")
+        raise Stopped(say("stopped as you asked; nothing was written."))
 
 
 def _import_past(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:

@@ -19,10 +19,11 @@ from scionary.answers.usual_method import method_for
 from scionary.answers.words import listed, plural
 from scionary.book.models import BenchDay, Cultivar, Graft, Method, MotherTree, Nursery, ScionBag, Wish
 from scionary.errors import UnknownSubject
+from scionary.language import mark, say
 from scionary.names import code_of, grouped
 
-NO_WATER_YET = "Whether the tree holds enough water today is not answered yet: look at its leaves, and cut in the morning."
-NO_LIMIT = "Only how long ago is told: the book knows no sourced limit of how long cut wood keeps. Cold, dampness and shade decide."
+NO_WATER_YET = mark("Whether the tree holds enough water today is not answered yet: look at its leaves, and cut in the morning.")
+NO_LIMIT = mark("Only how long ago is told: the book knows no sourced limit of how long cut wood keeps. Cold, dampness and shade decide.")
 _USUAL_PER_STICK = 2.0  # grafts from a stick where no method says it; project default, unsourced
 
 
@@ -53,11 +54,15 @@ class TreeLine:
         """28 sticks may be cut: it gives 40 a season, 12 cut."""
         gives = self.tree.sticks_a_season
         if gives is None or self.left is None:
-            return f"How many it can give is not written down; {self.cut or 'none'} cut this season."
-        told = f"it gives {gives} a season, {self.cut or 'none'} cut"
+            return say("How many it can give is not written down; {part} cut this season.", part=self.cut or "none")
+        told = say("it gives {gives} a season, {part} cut", gives=gives, part=self.cut or "none")
         if self.left > 0:
-            return f"{plural(self.left, 'stick')} may be cut: {told}."
-        return f"No stick is left this season: {told}." if self.left == 0 else f"{plural(-self.left, 'stick')} too many are cut: {told}."
+            return say("{sticks} may be cut: {told}.", sticks=plural(self.left, "stick"), told=told)
+        return (
+            say("No stick is left this season: {told}.", told=told)
+            if self.left == 0
+            else say("{sticks} too many are cut: {told}.", sticks=plural(-self.left, "stick"), told=told)
+        )
 
     def to_dict(self) -> dict[str, Any]:
         plain = {"tree": self.tree.name, "cultivar": self.tree.cultivar.spoken, "gives": self.tree.sticks_a_season, "cut": self.cut}
@@ -87,14 +92,20 @@ class BagLine:
     @property
     def words(self) -> str:
         """12 sticks, cut 3 hours ago; about 10 left after 6 grafts."""
-        held = plural(self.sticks, "stick") if self.sticks is not None else "sticks not counted"
+        held = plural(self.sticks, "stick", "sticks") if self.sticks is not None else say("sticks not counted")
         if not self.grafts:
             return f"{held}, {self.age}"
-        made = plural(self.grafts, "graft")
+        made = plural(self.grafts, "graft", "grafts")
         return (
-            f"{held}, {self.age}; {f'about {self.left} left' if self.left else 'likely used up'} after {made}"
+            say(
+                "{held}, {age}; {part} after {made}",
+                held=held,
+                age=self.age,
+                part=say("about {left} left", left=self.left) if self.left else say("likely used up"),
+                made=made,
+            )
             if self.left is not None
-            else (f"{held}, {self.age}; {made} made from it")
+            else (say("{held}, {age}; {made} made from it", held=held, age=self.age, made=made))
         )
 
     def to_dict(self) -> dict[str, Any]:
@@ -136,8 +147,12 @@ def yard(nursery: Nursery, *, now: datetime) -> Yard:
     )
     per_stick, method = _grafts_a_stick(today, nursery)
     assumed = (
-        f"{per_stick:g} grafts from a stick, {f'as {method} says' if method else 'project default, unsourced'}.",
-        "A tree rests between growing years: what it gives in a season is your own number.",
+        say(
+            "{per_stick:g} grafts from a stick, {part}.",
+            per_stick=per_stick,
+            part=say("as {method} says", method=method) if method else say("project default, unsourced"),
+        ),
+        say("A tree rests between growing years: what it gives in a season is your own number."),
         NO_WATER_YET,
         NO_LIMIT,
     )
@@ -148,10 +163,12 @@ def tree_line(ident: UUID, nursery: Nursery, *, now: datetime) -> TreeLine:
     """One mother tree, with all that must be known before a blade is set to it."""
     tree = MotherTree.objects.select_related("cultivar").filter(pk=ident).first()
     if tree is None:
-        raise UnknownSubject("the book holds no such mother tree.", where="mother tree", remedy="Choose one that is listed in the yard.")
+        raise UnknownSubject(
+            say("the book holds no such mother tree."), where=say("mother tree"), remedy=say("Choose one that is listed in the yard.")
+        )
     today = now.astimezone(nursery.zone).date()
     wanted = _wanted([tree.cultivar], bag_lines(nursery, now=now), nursery, today)[tree.cultivar_id]
-    gone = [f"{tree} is no longer in use."] if tree.retired else []
+    gone = [say("{tree} is no longer in use.", tree=tree)] if tree.retired else []
     return TreeLine(tree, sticks_of_trees(nursery, today=today)[tree.key], wanted, [*gone, *bench_words(BenchDay(tree=tree), nursery)])
 
 
@@ -164,7 +181,11 @@ def tree_named(name: str) -> MotherTree:
     )
     if exact is None and len(near) != 1:
         fitting = [tree.name for tree in near] or list(MotherTree.objects.filter(retired=False).values_list("name", flat=True)[:8])
-        said = f"{name[:60]!r} fits {len(near)} mother trees." if near else f"no mother tree is called {name[:60]!r}."
+        said = (
+            say("{name!r} fits {near} mother trees.", name=name[:60], near=len(near))
+            if near
+            else say("no mother tree is called {name!r}.", name=name[:60])
+        )
         raise UnknownSubject(said, where="tree", remedy=f"Known: {listed(fitting, most=8) or 'none yet'}.")
     return exact or near[0]
 
@@ -178,11 +199,11 @@ def bag_line(ident: UUID, nursery: Nursery, *, now: datetime) -> BagLine:
     """One bag, however long ago it was cut; its cautions say where its cutting was undone."""
     bag = ScionBag.objects.select_related("cultivar", "tree").filter(pk=ident).first()
     if bag is None:
-        raise UnknownSubject("the book holds no such bag.", where="bag", remedy="Choose one that is listed in the yard.")
+        raise UnknownSubject(say("the book holds no such bag."), where="bag", remedy=say("Choose one that is listed in the yard."))
     today = now.astimezone(nursery.zone).date()
     told = {held.pk: sticks for held, sticks in bags_held(nursery, today=today)}
     line = _lines([(bag, told.get(bag.pk, bag.sticks))], nursery, now)[0]
-    gone = ["Its cutting was undone: throw its label away, its code is not used again."] if cutting_undone(bag) else []
+    gone = [say("Its cutting was undone: throw its label away, its code is not used again.")] if cutting_undone(bag) else []
     said = [*gone, *bench_words(BenchDay(bag=bag), nursery)]
     return BagLine(bag, line.sticks, line.grafts, line.left, line.age, said)
 
@@ -215,16 +236,20 @@ def _wanted(cultivars: Iterable[Cultivar], bags: Sequence[BagLine], nursery: Nur
 def _wanted_one(open_grafts: int, planned: bool, wished: int, lying: int, per_stick: float) -> Wanted:
     if not planned:
         return (
-            Wanted(f"{wished} wished for; no plan is accepted yet.", asked=True)
+            Wanted(say("{wished} wished for; no plan is accepted yet.", wished=wished), asked=True)
             if wished
-            else Wanted("No plan or wish of this season asks for it.")
+            else Wanted(say("No plan or wish of this season asks for it."))
         )
     if open_grafts <= 0:
-        return Wanted("The plan has all its grafts of it.")
+        return Wanted(say("The plan has all its grafts of it."))
     sticks = ceil(open_grafts / per_stick - 1e-9)
-    asks = f"The plan wants {plural(open_grafts, 'more graft', 'more grafts')}: {plural(sticks, 'stick')}"
+    asks = say(
+        "The plan wants {more_grafts}: {sticks}",
+        more_grafts=plural(open_grafts, "more graft", "more grafts"),
+        sticks=plural(sticks, "stick"),
+    )
     if lying >= sticks:
-        return Wanted(f"{asks}, and {lying} lie in bags.")
+        return Wanted(say("{asks}, and {lying} lie in bags.", asks=asks, lying=lying))
     return Wanted(f"{asks}{f', of which {lying} lie in bags' if lying else ''}.", sticks - lying, asked=True)
 
 

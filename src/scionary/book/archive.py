@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from scionary.errors import BadFile, Refused
+from scionary.language import mark, say
 from scionary.limits import LIMITS
 
 FORMAT, VERSION = "scionary book", 1
@@ -27,7 +28,7 @@ _MANIFEST_BYTES = 10_000_000
 _PIECE = 1 << 20
 _UUID = r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}"
 _MEMBER = re.compile(rf"nouns/[a-z_]+\.jsonl|(events|kept_aside|devices|leases|files)\.jsonl|readings/{_UUID}\.csv|files/[0-9a-f]{{64}}")
-_DAMAGED = "It is damaged, or was changed; take another backup."
+_DAMAGED = mark("It is damaged, or was changed; take another backup.")
 
 
 class ArchiveWriter:
@@ -75,8 +76,8 @@ def written(path: Path, now: datetime) -> Iterator[ArchiveWriter]:
         part.replace(path)
         _force_folder(path.parent)
     except OSError as error:
-        reason = error.strerror or "it cannot be written"
-        raise Refused(f"{reason}.", where=str(path), remedy="Name a file in a folder that exists, with room on the disk.") from error
+        reason = error.strerror or say("it cannot be written")
+        raise Refused(f"{reason}.", where=str(path), remedy=say("Name a file in a folder that exists, with room on the disk.")) from error
     finally:
         part.unlink(missing_ok=True)
 
@@ -105,20 +106,23 @@ class ArchiveReader:
         """Refuse an archive with a name, size, or hash that is not as its manifest says."""
         infos = {info.filename: info for info in self.archive.infolist()}
         if len(infos) != len(self.archive.infolist()) or set(infos) != {*self.members, MANIFEST}:
-            raise self._bad("its members are not those of its manifest.")
+            raise self._bad(say("its members are not those of its manifest."))
         if sum(info.file_size for info in infos.values()) > LIMITS["backup_bytes"]:
             raise self._bad(
-                "it is too large.", remedy=f"SCIONARY_LIMIT_BACKUP_BYTES allows {LIMITS['backup_bytes']:,} bytes; set it higher."
+                say("it is too large."),
+                remedy=say(
+                    "SCIONARY_LIMIT_BACKUP_BYTES allows {backup_bytes:,} bytes; set it higher.", backup_bytes=LIMITS["backup_bytes"]
+                ),
             )
         for name, said in self.members.items():
             if not _MEMBER.fullmatch(name) or infos[name].flag_bits & 1:
-                raise self._bad("it holds something that is no part of a book.", name)
+                raise self._bad(say("it holds something that is no part of a book."), name)
             digest, length = hashlib.sha256(), 0
             for piece in self.pieces(name):
                 digest.update(piece)
                 length += len(piece)
             if (digest.hexdigest(), length) != (said.get("sha256"), said.get("bytes")):
-                raise self._bad("its content is not what was written.", name)
+                raise self._bad(say("its content is not what was written."), name)
 
     def pieces(self, name: str) -> Iterator[bytes]:
         with self._reading(name), self.archive.open(name) as member:
@@ -135,9 +139,9 @@ class ArchiveReader:
                     if number > 1 or not header:
                         yield take(line.decode())
                     elif line.decode().strip() != header:
-                        raise ValueError(f"the header is not {header}")
+                        raise ValueError(say("the header is not {header}", header=header))
                 except (ValueError, TypeError, KeyError, AttributeError) as error:
-                    raise self._bad("this line is none of a book.", name, number) from error
+                    raise self._bad(say("this line is none of a book."), name, number) from error
 
     def _manifest(self) -> dict[str, dict[str, Any]]:
         try:
@@ -149,9 +153,9 @@ class ArchiveReader:
                 raise ValueError
             version = int(manifest["version"])
         except (KeyError, ValueError, TypeError, AttributeError):
-            raise self._bad("this is no backup of a book.", remedy="Choose a file that `scionary backup` wrote.") from None
+            raise self._bad(say("this is no backup of a book."), remedy=say("Choose a file that `scionary backup` wrote.")) from None
         if version > VERSION:
-            raise self._bad("a newer version of the program wrote it.", remedy="Bring this program up to date first.")
+            raise self._bad(say("a newer version of the program wrote it."), remedy=say("Bring this program up to date first."))
         return dict(members)
 
     @contextmanager
@@ -159,10 +163,10 @@ class ArchiveReader:
         try:
             yield
         except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, OSError) as error:
-            raise self._bad("it cannot be read.", name) from error
+            raise self._bad(say("it cannot be read."), name) from error
 
     def _bad(self, what: str, name: str = "", line: int = 0, *, remedy: str = _DAMAGED) -> BadFile:
-        place = ", ".join([str(self.path), *([name] if name else []), *([f"line {line}"] if line else [])])
+        place = ", ".join([str(self.path), *([name] if name else []), *([say("line {line}", line=line)] if line else [])])
         return BadFile(what, where=place, remedy=remedy)
 
 
@@ -172,7 +176,7 @@ def opened(path: Path) -> Iterator[ArchiveReader]:
     try:
         archive = zipfile.ZipFile(path)
     except (zipfile.BadZipFile, OSError, ValueError) as error:
-        what = "there is no such file." if isinstance(error, FileNotFoundError) else "this is no backup of a book."
-        raise BadFile(what, where=str(path), remedy="Choose a file that `scionary backup` wrote.") from error
+        what = say("there is no such file.") if isinstance(error, FileNotFoundError) else say("this is no backup of a book.")
+        raise BadFile(what, where=str(path), remedy=say("Choose a file that `scionary backup` wrote.")) from error
     with archive:
         yield ArchiveReader(archive, path)

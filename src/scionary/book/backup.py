@@ -42,6 +42,7 @@ from scionary.book.readings import load_readings, store_readings
 from scionary.book.record import NewEvent, content_hash, content_of
 from scionary.book.rows import as_plain, from_plain
 from scionary.errors import BadFile, BookNotEmpty
+from scionary.language import say
 
 # Each noun after those that it names.
 _IN_ORDER = (
@@ -100,7 +101,7 @@ def restore(path: Path, *, replace: bool = False, now: datetime) -> Restored:
         try:
             return _put_back(archive, replace, now)
         except (IntegrityError, DataError) as error:
-            raise BadFile("its rows do not fit together.", where=str(path), remedy="Take another backup.") from error
+            raise BadFile(say("its rows do not fit together."), where=str(path), remedy=say("Take another backup.")) from error
 
 
 @patiently
@@ -111,9 +112,9 @@ def _put_back(archive: ArchiveReader, replace: bool, now: datetime) -> Restored:
         full = holds_records()
         if full and not replace:
             raise BookNotEmpty(
-                "the book holds records already.",
+                say("the book holds records already."),
                 where="restore",
-                remedy="Restore into a new book, or say that this one may be replaced (--replace).",
+                remedy=say("Restore into a new book, or say that this one may be replaced (--replace)."),
             )
         safety = _safety_backup(now) if full else None
         issued = _issued()
@@ -215,7 +216,7 @@ def _event(line: str) -> tuple[Event, list[str]]:
     event = from_plain(Event, values)
     new = NewEvent(event.kind, event.happened_at, tuple(keys), event.payload, event.id, event.who, event.device)
     if event.kind != "edited" and content_hash(content_of(new)) != event.content_sha256:
-        raise ValueError("the content is not what its hash says")
+        raise ValueError(say("the content is not what its hash says"))
     return event, keys
 
 
@@ -224,7 +225,7 @@ def _load_readings(archive: ArchiveReader, name: str) -> int:
     sensor = Sensor.objects.filter(pk=name.removeprefix("readings/").removesuffix(".csv")).first()
     if sensor is None:
         raise BadFile(
-            "it holds readings of a sensor that it does not hold.", where=f"{archive.path}, {name}", remedy="Take another backup."
+            say("it holds readings of a sensor that it does not hold."), where=f"{archive.path}, {name}", remedy=say("Take another backup.")
         )
     return store_readings(sensor, np.array(rows))
 
@@ -240,7 +241,7 @@ def _load_files(archive: ArchiveReader) -> int:
         name = f"files/{file.sha256}"
         file.data = b"".join(archive.pieces(name)) if name in archive.members else b""
         if hashlib.sha256(file.data).hexdigest() != file.sha256:
-            raise BadFile("this file is not what its name says.", where=f"{archive.path}, {name}", remedy="Take another backup.")
+            raise BadFile(say("this file is not what its name says."), where=f"{archive.path}, {name}", remedy=say("Take another backup."))
         file.save(force_insert=True)
         count += 1
     return count

@@ -17,6 +17,7 @@ from scionary.book.models import Event, EventSubject, MotherTree, Nursery, Scion
 from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import say
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,7 @@ def _bag_of(event: UUID) -> ScionBag:
     keys = EventSubject.objects.filter(event_id=event, subject__key__startswith="bag:").values_list("subject_id", flat=True)
     found = ScionBag.objects.filter(pk__in=[key[4:] for key in keys]).first()
     if found is None:
-        raise UnknownSubject("this record tells of no bag.", where="bag", remedy="Load the page again.")
+        raise UnknownSubject(say("this record tells of no bag."), where="bag", remedy=say("Load the page again."))
     return found
 
 
@@ -94,5 +95,7 @@ def usual_name(tree: MotherTree, cut_at: datetime, *, exact: bool = True) -> str
 def _given(name: str) -> str:
     called = " ".join(name.split())
     if ScionBag.objects.filter(name__iexact=called).exists():
-        raise Refused(f"a bag is called {called[:80]!r} already.", where="name", remedy="Give this one another name, or none.")
+        raise Refused(
+            say("a bag is called {called!r} already.", called=called[:80]), where="name", remedy=say("Give this one another name, or none.")
+        )
     return called

@@ -14,6 +14,7 @@ from scionary.book.kinds import plain
 from scionary.book.models import CalendarFeed
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import say
 
 _MOST = 20
 _NAME_LONGEST = 60
@@ -33,12 +34,16 @@ def open_feed(name: str, *, now: datetime) -> Opened:
     called = " ".join(plain(name).split())
     if not called or len(called) > _NAME_LONGEST:
         raise Refused(
-            "the calendar has no name of its own.", where="name", remedy=f"Give one of 1 to {_NAME_LONGEST} characters: my phone."
+            say("the calendar has no name of its own."),
+            where="name",
+            remedy=say("Give one of 1 to {name_longest} characters: my phone.", name_longest=_NAME_LONGEST),
         )
     secret = secrets.token_urlsafe(32)
     with transaction.atomic():
         if CalendarFeed.objects.filter(ended_at=None).count() >= _MOST:
-            raise Refused(f"{_MOST} addresses are in use.", where="calendar", remedy="End one that nobody reads any more.")
+            raise Refused(
+                say("{most} addresses are in use.", most=_MOST), where="calendar", remedy=say("End one that nobody reads any more.")
+            )
         feed = CalendarFeed.objects.create(name=called, secret_sha256=_digest(secret), made_at=now)
     return Opened(feed, secret)
 
@@ -54,7 +59,7 @@ def end_feed(ident: UUID, *, now: datetime) -> CalendarFeed:
     with transaction.atomic():
         feed = CalendarFeed.objects.select_for_update().filter(pk=ident).first()
         if feed is None:
-            raise UnknownSubject("the book knows no such calendar.", where="calendar", remedy="Choose one that is listed.")
+            raise UnknownSubject(say("the book knows no such calendar."), where="calendar", remedy=say("Choose one that is listed."))
         if feed.ended_at is None:
             feed.ended_at = now
             feed.save(update_fields=["ended_at"])

@@ -26,6 +26,7 @@ from scionary.book.projection import with_corrections
 from scionary.book.record import Answer, NewEvent, record_events
 from scionary.book.settle import void
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import say
 from scionary.limits import LIMITS
 
 N = TypeVar("N", bound=Noun)
@@ -62,7 +63,11 @@ def save_noun(model: type[N], values: Mapping[str, Any], *, now: datetime, pk: U
         before = _plain(row) if pk else None
         for name, value in values.items():
             if isinstance(value, float) and not math.isfinite(value):
-                raise Refused(f"{value} is no number.", where=f"{model.noun}, {name}", remedy="Give a finite number, or leave it empty.")
+                raise Refused(
+                    say("{value} is no number.", value=value),
+                    where=f"{model.noun}, {name}",
+                    remedy=say("Give a finite number, or leave it empty."),
+                )
             setattr(row, name, plain(value) if isinstance(value, str) else value)
         try:
             row.full_clean()
@@ -82,14 +87,16 @@ def _row_to_save(model: type[N], pk: UUID | None) -> N:
         return model()
     row = model._default_manager.select_for_update().filter(pk=pk).first()
     if row is None:
-        raise UnknownSubject(f"the book holds no {model.noun} with this id.", where=model.noun, remedy="Choose one that is listed.")
+        raise UnknownSubject(
+            say("the book holds no {noun} with this id.", noun=model.noun), where=model.noun, remedy=say("Choose one that is listed.")
+        )
     return row
 
 
 def _refusal(model: type[Noun], error: ValidationError) -> Refused:
     field, messages = next(iter(error.message_dict.items()))
     place = model.noun if field == "__all__" else f"{model.noun}, {field.replace('_', ' ')}"
-    return Refused(messages[0], where=place, remedy="Change it and save again.")
+    return Refused(messages[0], where=place, remedy=say("Change it and save again."))
 
 
 def _plain(row: Noun) -> dict[str, Any]:
@@ -162,7 +169,11 @@ def write_grafts(
     With `event_id`, the id of the first graft's event, the same call again writes nothing and gives nothing back.
     """
     if not 1 <= count <= LIMITS["batch_grafts"]:
-        raise Refused(f"{count} grafts at once.", where="count", remedy=f"Give a number from 1 to {LIMITS['batch_grafts']}.")
+        raise Refused(
+            say("{count} grafts at once.", count=count),
+            where="count",
+            remedy=say("Give a number from 1 to {batch_grafts}.", batch_grafts=LIMITS["batch_grafts"]),
+        )
     with transaction.atomic():
         lock_numbers()  # one person at a time numbers plants and places
         if event_id is not None and Event.objects.filter(id=event_id).exists():
@@ -237,7 +248,7 @@ def write_many(
     plants = {UUID(key[6:]) for keys in about for key in keys if key.startswith("plant:")}
     known = set(Plant.objects.filter(id__in=plants).values_list("id", flat=True))
     if plants - known:
-        raise UnknownSubject("the book holds no such plant.", where="plant", remedy="Look it up under Plants.")
+        raise UnknownSubject(say("the book holds no such plant."), where="plant", remedy=say("Look it up under Plants."))
     new = [
         NewEvent(kind, happened_at, keys, payload, who=who, device=device) for (kind, _, payload), keys in zip(events, about, strict=True)
     ]
@@ -274,7 +285,7 @@ def correct_many(
 def _correction(event_id: UUID, values: Mapping[str, Any] | None, *, now: datetime, who: str, device: str) -> NewEvent | Answer:
     """The correction to write; the answer where the event is undone already."""
     if not Event.objects.filter(id=event_id).exclude(kind="edited").exists():
-        raise UnknownSubject("the book holds no such record.", where="event", remedy="Choose one from the plant's story.")
+        raise UnknownSubject(say("the book holds no such record."), where="event", remedy=say("Choose one from the plant's story."))
     records = with_corrections(event_id)
     gone = void(records)
     known = [record for record in records if record.target == event_id]

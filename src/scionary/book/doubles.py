@@ -9,6 +9,7 @@ from uuid import UUID
 
 from scionary.book.locks import chunks
 from scionary.book.models import Plant
+from scionary.language import say
 from scionary.names import code_of
 
 _NAMING = frozenset({"code_number", "running_number", "cultivar"})
@@ -30,14 +31,21 @@ def doubles(plants: Collection[UUID]) -> dict[UUID, list[str]]:
         for plant in these:
             for other in codes.get(plant.code_number, []):
                 if other.pk != plant.pk and plant.code_number is not None:
-                    found[plant.pk].append(f"{plant.spoken} has the code {code_of(plant.code_number)}, which {_told(other, plant)} has too")
+                    found[plant.pk].append(
+                        say(
+                            "{plant} has the code {code_of}, which {told} has too",
+                            plant=plant.spoken,
+                            code_of=code_of(plant.code_number),
+                            told=_told(other, plant),
+                        )
+                    )
             if any(other != plant.pk for other in names.get((plant.cultivar_id, plant.running_number), [])):
-                found[plant.pk].append(f"another plant is called {plant.spoken} too")
+                found[plant.pk].append(say("another plant is called {plant} too", plant=plant.spoken))
     return found
 
 
 def _told(other: Plant, plant: Plant) -> str:
-    return other.spoken if other.spoken != plant.spoken else "another plant of that name"
+    return other.spoken if other.spoken != plant.spoken else say("another plant of that name")
 
 
 def _by_code(plants: Collection[Plant]) -> dict[int | None, list[Plant]]:

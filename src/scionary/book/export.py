@@ -23,6 +23,7 @@ from scionary.book.photos import StandingPhoto, standing_photos
 from scionary.book.readings import load_readings
 from scionary.errors import Refused
 from scionary.files.exports import write_table_csv, write_table_xlsx
+from scionary.language import mark, say
 from scionary.names import code_of, traits_words
 
 if TYPE_CHECKING:
@@ -45,8 +46,8 @@ def export(target: Path, *, now: datetime) -> dict[str, int]:
             else:
                 _write_folder(target, _files(counts))
     except OSError as error:
-        reason = error.strerror or "it cannot be written"
-        raise Refused(f"{reason}.", where=str(target), remedy="Name a folder or a .zip file where there is room.") from error
+        reason = error.strerror or say("it cannot be written")
+        raise Refused(f"{reason}.", where=str(target), remedy=say("Name a folder or a .zip file where there is room.")) from error
     return counts
 
 
@@ -181,7 +182,8 @@ WISHES: Columns = {
     "id": attrgetter("pk"),
 }
 TRIALS: Columns = {
-    name: itemgetter(name) for name in ("trial", "question", "stage", "begins on", "dome", "filling", "place", "arm", "left out", "id")
+    name: itemgetter(name)
+    for name in ("trial", "question", "stage", mark("begins on"), "dome", "filling", "place", "arm", mark("left out"), "id")
 }
 PHOTOS: Columns = {name: itemgetter(name) for name in ("file", "about", "taken", "note", "who", "width", "height", "event")}
 READINGS: Columns = {

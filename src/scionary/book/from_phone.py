@@ -23,6 +23,7 @@ from scionary.book.patience import patiently
 from scionary.book.phones import leased_to_a_phone, spend
 from scionary.book.record import Answer, NewEvent, record_events
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import say
 from scionary.names import code_of, grouped
 
 _BENCH_ROWS = {"cultivar": "cultivar", "method": "method", "lot": "lot", "tree": "tree", "bag": "bag", "dome": "dome", "pot": "pot_kind"}
@@ -77,20 +78,24 @@ def _waits_for_its_plant(event: NewEvent) -> bool:
 def _event(given: Any, device: Device) -> NewEvent:
     """The event that was sent, with its outer parts checked; the payload is checked where all are."""
     if not isinstance(given, Mapping):
-        raise Refused("it is no record.", where="events", remedy="Send an object with id, kind, happened_at, subjects and payload.")
+        raise Refused(
+            say("it is no record."), where="events", remedy=say("Send an object with id, kind, happened_at, subjects and payload.")
+        )
     kind, payload, subjects = given.get("kind"), given.get("payload") or {}, given.get("subjects") or []
     if not isinstance(kind, str) or kind == "edited":
-        raise Refused(f"{str(kind)[:40]!r} is nothing that a phone can write.", where="kind", remedy="Name the kind of record.")
+        raise Refused(
+            say("{part!r} is nothing that a phone can write.", part=str(kind)[:40]), where="kind", remedy=say("Name the kind of record.")
+        )
     if not isinstance(payload, Mapping):
-        raise Refused("the payload holds no fields.", where=kind, remedy="Send an object of fields and their values.")
+        raise Refused(say("the payload holds no fields."), where=kind, remedy=say("Send an object of fields and their values."))
     if not isinstance(subjects, list) or not all(isinstance(key, str) for key in subjects):
-        raise Refused("it does not list what it is about.", where=kind, remedy="List subjects such as plant:0190….")
+        raise Refused(say("it does not list what it is about."), where=kind, remedy=say("List subjects such as plant:0190…."))
     return NewEvent(
         kind=kind,
         happened_at=read_moment(given.get("happened_at")),
         subjects=tuple(subjects),
         payload=dict(payload),
-        id=_uuid(given.get("id"), kind, "no id"),
+        id=_uuid(given.get("id"), kind, say("no id")),
         who=device.user.get_username()[:60] if device.user else "",
         device=device.name,
         clock_offset_s=_offset(given.get("clock_offset_s")),
@@ -101,7 +106,11 @@ def _uuid(value: Any, where: str, wrong: str) -> UUID:
     try:
         return UUID(value if isinstance(value, str) else "")
     except ValueError:
-        raise Refused(f"{str(value)[:40]!r} is {wrong}.", where=where, remedy="Give a UUID, made where the record is written.") from None
+        raise Refused(
+            say("{part!r} is {wrong}.", part=str(value)[:40], wrong=wrong),
+            where=where,
+            remedy=say("Give a UUID, made where the record is written."),
+        ) from None
 
 
 def _offset(value: Any) -> float:
@@ -121,17 +130,19 @@ def _with_issued_code(event: NewEvent, first: Event | None) -> Sent:
         return Sent(event)
     code = grouped(code_of(number)) if number < 6_000_000 else str(number)
     note = event.payload.get("note")
-    told = f"Its label says {code}, a code that this book gave to no phone."
+    told = say("Its label says {code}, a code that this book gave to no phone.", code=code)
     payload = {name: value for name, value in event.payload.items() if name != "code_number"}
     payload["note"] = f"{note[:1900]}\n{told}" if isinstance(note, str) and note.strip() else told
-    return Sent(replace(event, payload=payload), (f"{code} was given to no phone by this book: it is written down without a code",))
+    return Sent(
+        replace(event, payload=payload), (say("{code} was given to no phone by this book: it is written down without a code", code=code),)
+    )
 
 
 def _set_bench(event: NewEvent, *, known: bool, now: datetime) -> Answer:
     """The bench day that a phone set, told by an `edited` record under the phone's own id."""
     row = BenchDay(**_bench_values(event))
     if [*event.subjects] not in ([], [row.key]):
-        raise Refused("it is about another bench day than it sets.", where="bench_set", remedy=f"Name {row.key}.")
+        raise Refused(say("it is about another bench day than it sets."), where="bench_set", remedy=say("Name {key}.", key=row.key))
     told = replace(event, kind="edited", subjects=(row.key,), payload={"noun": row.noun, "before": None, "after": _plain(row)})
     if not known:
         lock([row.key])
@@ -139,7 +150,7 @@ def _set_bench(event: NewEvent, *, known: bool, now: datetime) -> Answer:
         if first is not None:
             told = replace(told, who=first.who, device=first.device)
         elif BenchDay.objects.filter(pk=row.pk).exists():
-            raise Refused("the book holds a bench day with this id.", where="bench_set", remedy="Set the bench again.")
+            raise Refused(say("the book holds a bench day with this id."), where="bench_set", remedy=say("Set the bench again."))
         else:
             row.save(force_insert=True)
     return record_events([told], now=now)[0]
@@ -150,18 +161,18 @@ def _bench_values(event: NewEvent) -> dict[str, Any]:
     unknown = set(map(str, payload)) - {*_BENCH_ROWS, "bench", "day", "grafter"}
     if unknown:
         raise Refused(
-            f"no field is called {min(unknown)[:40]!r}.",
+            say("no field is called {part!r}.", part=min(unknown)[:40]),
             where="bench_set",
-            remedy=f"Fields: bench, day, grafter, {', '.join(_BENCH_ROWS)}.",
+            remedy=say("Fields: bench, day, grafter, {bench_rows}.", bench_rows=", ".join(_BENCH_ROWS)),
         )
-    values: dict[str, Any] = {"id": _uuid(payload.get("bench"), "bench_set", "no id of a bench day")}
+    values: dict[str, Any] = {"id": _uuid(payload.get("bench"), "bench_set", say("no id of a bench day"))}
     values["day"] = _day(payload.get("day"))
     values["grafter"] = _read("grafter", text(60), payload.get("grafter") or "")
     for name, column in _BENCH_ROWS.items():
         if payload.get(name):
             values[column] = _row(name, payload[name])
     if "cultivar" not in values:
-        raise Refused("'cultivar' is missing.", where="bench_set", remedy="Name the cultivar that is grafted.")
+        raise Refused(say("'cultivar' is missing."), where="bench_set", remedy=say("Name the cultivar that is grafted."))
     return values
 
 
@@ -171,7 +182,7 @@ def _day(value: Any) -> date:
     except ValueError:
         found = date.min
     if not _FIRST_DAY <= found <= _LAST_DAY:
-        raise Refused(f"{str(value)[:40]!r} is no day.", where="bench_set", remedy="Give it as 2026-02-14.")
+        raise Refused(say("{part!r} is no day.", part=str(value)[:40]), where="bench_set", remedy=say("Give it as 2026-02-14."))
     return found
 
 
@@ -179,14 +190,20 @@ def _read(name: str, check: Callable[[Any], Any], value: Any) -> Any:
     try:
         return check(value)
     except ValueError as error:
-        raise Refused(f"{name} is {str(value)[:80]!r}.", where="bench_set", remedy=f"Give {error}.") from None
+        raise Refused(
+            say("{name} is {part!r}.", name=name, part=str(value)[:80]), where="bench_set", remedy=say("Give {error}.", error=error)
+        ) from None
 
 
 def _row(name: str, value: Any) -> Noun:
     ident = _read(name, Reference(name), value)
     found = NOUNS[name]._default_manager.filter(pk=ident).first()
     if found is None:
-        raise UnknownSubject(f"the book holds no {name} with the id {ident}.", where=name, remedy="Choose one that is listed.")
+        raise UnknownSubject(
+            say("the book holds no {name} with the id {ident}.", name=name, ident=ident),
+            where=name,
+            remedy=say("Choose one that is listed."),
+        )
     return found
 
 
@@ -201,7 +218,7 @@ def _make_bag(event: NewEvent, nursery: Nursery, *, now: datetime) -> None:
     subjects = {noun: ident for noun, _, ident in (key.partition(":") for key in event.subjects)}
     if "bag" not in subjects or "tree" not in subjects:
         return
-    bag, tree = _uuid(subjects["bag"], "bag", "no id of a bag"), _uuid(subjects["tree"], "tree", "no id of a tree")
+    bag, tree = _uuid(subjects["bag"], "bag", say("no id of a bag")), _uuid(subjects["tree"], "tree", say("no id of a tree"))
     found = MotherTree.objects.select_related("cultivar").filter(pk=tree).first()
     lock([f"bag:{bag}"])
     if found is not None and not ScionBag.objects.filter(pk=bag).exists():

@@ -12,12 +12,13 @@ from scionary.book.locks import lock_numbers
 from scionary.book.models import CodeLease, Device, Event, Plant
 from scionary.book.patience import patiently
 from scionary.errors import Refused
+from scionary.language import mark, say
 from scionary.names import code_of, grouped
 
 BLOCK = 200
 LAST_NUMBER = 5_999_999
-THIS_MACHINE = "this machine"
-AHEAD = "labels printed ahead"
+THIS_MACHINE = mark("this machine")
+AHEAD = mark("labels printed ahead")
 
 
 @patiently
@@ -41,7 +42,7 @@ def new_lease(device: Device, *, now: datetime, count: int = BLOCK) -> CodeLease
         lock_numbers()
         last = CodeLease.objects.aggregate(end=Max(F("first") + F("count")))["end"] or 0
         if last + count - 1 > LAST_NUMBER:
-            raise Refused("all code numbers have been issued.", where="codes", remedy="Start a new book for new plants.")
+            raise Refused(say("all code numbers have been issued."), where="codes", remedy=say("Start a new book for new plants."))
         return CodeLease.objects.create(device=device, first=last, count=count, leased_at=now)
 
 
@@ -49,17 +50,21 @@ def check_ahead(numbers: Sequence[int]) -> None:
     """Refuse numbers that stand on no label printed ahead, that a plant was written down with before, or that are given twice."""
     twice = next((number for number in numbers if numbers.count(number) > 1), None)
     if twice is not None:
-        raise Refused(f"{grouped(code_of(twice))} is given twice.", where="codes", remedy="Each plant has a code of its own.")
+        raise Refused(
+            say("{grouped} is given twice.", grouped=grouped(code_of(twice))),
+            where="codes",
+            remedy=say("Each plant has a code of its own."),
+        )
     _check_unused(numbers)
     leases = list(CodeLease.objects.all().select_related("device"))
     for number in numbers:
         code = grouped(code_of(number))
         if not any(lease.first <= number < lease.first + lease.count for lease in leases):
-            remedy = "Is the label from another nursery, or another book? Leave it out, and print a label of this book for the plant."
-            raise Refused(f"{code} was never issued by this book.", where="codes", remedy=remedy)
+            remedy = say("Is the label from another nursery, or another book? Leave it out, and print a label of this book for the plant.")
+            raise Refused(say("{code} was never issued by this book.", code=code), where="codes", remedy=remedy)
         if not any(lease.device.name == AHEAD and lease.first <= number < lease.first + lease.used for lease in leases):
-            remedy = "Give the codes of labels that were printed ahead: scionary labels --ahead."
-            raise Refused(f"{code} stands on no label printed ahead.", where="codes", remedy=remedy)
+            remedy = say("Give the codes of labels that were printed ahead: scionary labels --ahead.")
+            raise Refused(say("{code} stands on no label printed ahead.", code=code), where="codes", remedy=remedy)
 
 
 def _check_unused(numbers: Sequence[int]) -> None:
@@ -72,11 +77,15 @@ def _check_unused(numbers: Sequence[int]) -> None:
     if used is None:
         return
     whose = f": {_holder(plant)}" if (plant := held.get(used)) else ""
-    remedy = "Nothing is written down. Take another label; a code is never used again, not even of a graft that was undone."
-    raise Refused(f"a plant was written down with {grouped(code_of(used))} before{whose}.", where="codes", remedy=remedy)
+    remedy = say("Nothing is written down. Take another label; a code is never used again, not even of a graft that was undone.")
+    raise Refused(
+        say("a plant was written down with {grouped} before{whose}.", grouped=grouped(code_of(used)), whose=whose),
+        where="codes",
+        remedy=remedy,
+    )
 
 
 def _holder(plant: Plant) -> str:
     """Red Tarn 12, left by sale or gift since 2026-05-01."""
-    since = f" since {plant.state_since.date().isoformat()}" if plant.state_since else ""
+    since = say(" since {date}", date=plant.state_since.date().isoformat()) if plant.state_since else ""
     return f"{plant.spoken}, {plant.get_state_display()}{since}"

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scionary.errors import BadFile
+from scionary.language import say
 
 if TYPE_CHECKING:
     from scionary.book.models import Nursery
@@ -59,8 +60,8 @@ def _prepare_file() -> None:
     if not database["ENGINE"].endswith("sqlite3"):
         return
     path.parent.mkdir(parents=True, exist_ok=True)
-    thing, remedy = "folder" if path.is_dir() else "file", "Set SCIONARY_BOOK to a book, or to a name that is not taken."
-    no_book = BadFile(f"this {thing} is no book.", where=str(path), remedy=remedy)
+    thing, remedy = "folder" if path.is_dir() else "file", say("Set SCIONARY_BOOK to a book, or to a name that is not taken.")
+    no_book = BadFile(say("this {thing} is no book.", thing=thing), where=str(path), remedy=remedy)
     if path.exists() and not path.is_file():
         raise no_book
     if path.is_file():
@@ -79,8 +80,8 @@ def _behind() -> bool:
     known = executor.loader.disk_migrations
     if any(label == "book" and (label, name) not in known for label, name in executor.loader.applied_migrations):
         raise BadFile(
-            "this book was written by a newer version of the program.",
+            say("this book was written by a newer version of the program."),
             where=str(connection.settings_dict["NAME"]),
-            remedy="Bring the program up to date; the book is left as it is.",
+            remedy=say("Bring the program up to date; the book is left as it is."),
         )
     return bool(executor.migration_plan(executor.loader.graph.leaf_nodes()))

@@ -10,6 +10,7 @@ from typing import ParamSpec, TypeVar
 from django.db import DatabaseError, connection
 
 from scionary.errors import Busy
+from scionary.language import say
 
 TRIES = 5
 # PostgreSQL's word that another writer came first: a deadlock was cut, two moments crossed, or the same id came twice.
@@ -51,7 +52,7 @@ def met_another(error: DatabaseError) -> bool:
 
 
 def busy() -> Busy:
-    return Busy("somebody else was writing at the same moment; nothing was written.", remedy="Try again.")
+    return Busy(say("somebody else was writing at the same moment; nothing was written."), remedy=say("Try again."))
 
 
 def _state(error: DatabaseError) -> str:

@@ -20,6 +20,7 @@ from scionary.book.locks import lock_numbers
 from scionary.book.models import CodeLease, Device
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import say
 
 NAME_LONGEST = 60
 _NOT_PHONES = (AHEAD, THIS_MACHINE)
@@ -42,8 +43,8 @@ def name_phone(name: str, *, now: datetime, user: Any = None, token: str = "") -
         lock_numbers()
         found = Device.objects.filter(name__iexact=called).first()
         if found is not None and found.ended_at is None and not (token and found.token_sha256 == digest(token)):
-            remedy = "Give another name. If that phone is gone, or forgot its name, end it in the book under Book, Phones."
-            raise Refused(f"a phone called {found.name} is in use.", where="name", remedy=remedy)
+            remedy = say("Give another name. If that phone is gone, or forgot its name, end it in the book under Book, Phones.")
+            raise Refused(say("a phone called {found} is in use.", found=found.name), where="name", remedy=remedy)
         device = found or Device(name=called, added_at=now)
         device.user, device.token_sha256, device.seen_at, device.ended_at = user, digest(fresh), now, None
         device.save()
@@ -53,10 +54,16 @@ def name_phone(name: str, *, now: datetime, user: Any = None, token: str = "") -
 def _checked_name(name: str) -> str:
     called = " ".join(plain(name).split())
     if not called or len(called) > NAME_LONGEST:
-        said = f"that name has {len(called)} characters" if called else "the phone has no name"
-        raise Refused(f"{said}.", where="name", remedy=f"Give one of 1 to {NAME_LONGEST} characters, such as Mara's phone.")
+        said = say("that name has {called} characters", called=len(called)) if called else say("the phone has no name")
+        raise Refused(
+            f"{said}.",
+            where="name",
+            remedy=say("Give one of 1 to {name_longest} characters, such as Mara's phone.", name_longest=NAME_LONGEST),
+        )
     if called.casefold() in _NOT_PHONES:
-        raise Refused(f"the book itself is called {called!r} where it gives codes.", where="name", remedy="Give another name.")
+        raise Refused(
+            say("the book itself is called {called!r} where it gives codes.", called=called), where="name", remedy=say("Give another name.")
+        )
     return called
 
 
@@ -87,7 +94,9 @@ def end_phone(ident: UUID, *, now: datetime) -> Device:
         lock_numbers()
         found = phones().filter(pk=ident).first()
         if found is None:
-            raise UnknownSubject("the book knows no such phone.", where="phone", remedy="Choose one that is listed under Book, Phones.")
+            raise UnknownSubject(
+                say("the book knows no such phone."), where="phone", remedy=say("Choose one that is listed under Book, Phones.")
+            )
         if found.ended_at is None:
             found.ended_at = now
             found.save(update_fields=["ended_at"])

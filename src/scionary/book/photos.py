@@ -18,6 +18,7 @@ from scionary.book.patience import patiently
 from scionary.book.projection import record_of
 from scionary.book.settle import Record, settle
 from scionary.errors import UnknownSubject
+from scionary.language import say
 
 KIND = "photo"  # of the raw file
 SHOWN = KINDS["photographed"].about
@@ -83,8 +84,8 @@ def check_shown(key: str) -> str:
         pk = None
     rows = Plant._default_manager if noun == "plant" else NOUNS[noun]._default_manager if noun in SHOWN else None
     if pk is None or rows is None or not rows.filter(pk=pk).exists():
-        remedy = f"Begin at the page of a {', '.join(SHOWN[:-1])} or {SHOWN[-1]}."
-        raise UnknownSubject("the book holds nothing of this kind to take a photo of.", where="photo", remedy=remedy)
+        remedy = say("Begin at the page of a {shown} or {shown2}.", shown=", ".join(SHOWN[:-1]), shown2=SHOWN[-1])
+        raise UnknownSubject(say("the book holds nothing of this kind to take a photo of."), where="photo", remedy=remedy)
     return f"{noun}:{pk}"
 
 

@@ -15,6 +15,7 @@ from scionary.book.models import Dome, DomeState, Event, EventSubject, Graft, Nu
 from scionary.book.projection import record_of, records_of
 from scionary.book.settle import Record, settle, void
 from scionary.errors import UnknownSubject
+from scionary.language import say
 
 _OF_LATE = 1_000
 _stamp: ContextVar[list[tuple[int, str]] | None] = ContextVar("stamp", default=None)
@@ -72,7 +73,7 @@ def plants() -> QuerySet[Plant]:
 def plant(ident: UUID) -> Plant:
     found = plants().filter(pk=ident).first()
     if found is None:
-        raise UnknownSubject("the book holds no such plant.", where="plant", remedy="Look it up under Plants.")
+        raise UnknownSubject(say("the book holds no such plant."), where="plant", remedy=say("Look it up under Plants."))
     return found
 
 

@@ -25,6 +25,7 @@ from scionary.book.models import NOUNS, Event, EventSubject, KeptAside
 from scionary.book.patience import patiently
 from scionary.book.projection import fold_again
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import say
 from scionary.limits import LIMITS
 
 # A device's clock may run a little fast; later than this and the date is flagged as lying in the future.
@@ -101,13 +102,13 @@ def _checked(event: NewEvent) -> NewEvent:
     _check_size(event.kind, payload)
     subjects = {*(_checked_key(event.kind, key) for key in event.subjects), *(key for _, key in references(event.kind, payload))}
     if not subjects:
-        raise Refused("it is about nothing.", where=event.kind, remedy="Name the plant or dome that it concerns.")
+        raise Refused(say("it is about nothing."), where=event.kind, remedy=say("Name the plant or dome that it concerns."))
     if event.kind != "corrected":
         about = KINDS[event.kind].about
         if about and not any(key.split(":")[0] in about for key in subjects):
-            raise Refused(f"it must be about a {' or '.join(about)}.", where=event.kind, remedy="Name it.")
+            raise Refused(say("it must be about a {about}.", about=" or ".join(about)), where=event.kind, remedy=say("Name it."))
     if event.kind in ("grafted", "regrafted") and sum(key.startswith("plant:") for key in subjects) > 1:
-        raise Refused("it is about several plants.", where=event.kind, remedy="Write one for each plant.")
+        raise Refused(say("it is about several plants."), where=event.kind, remedy=say("Write one for each plant."))
     offset = float(event.clock_offset_s)
     return NewEvent(
         kind=event.kind,
@@ -125,9 +126,9 @@ def _check_size(kind: str, payload: dict[str, Any]) -> None:
     try:
         length = len(json.dumps(payload, allow_nan=False))
     except ValueError:
-        raise Refused("it holds a number that is none.", where=kind, remedy="Give finite numbers.") from None
+        raise Refused(say("it holds a number that is none."), where=kind, remedy=say("Give finite numbers.")) from None
     if length > LIMITS["payload_bytes"] * (_EDIT_TIMES if kind == "edited" else 1):
-        raise Refused("the record is too long.", where=kind, remedy="Shorten the note.")
+        raise Refused(say("the record is too long."), where=kind, remedy=say("Shorten the note."))
 
 
 def _checked_id(event: NewEvent) -> UUID:
@@ -135,7 +136,9 @@ def _checked_id(event: NewEvent) -> UUID:
         return UUID(str(event.id))
     except ValueError:
         raise Refused(
-            f"{str(event.id)[:40]!r} is no id.", where=event.kind, remedy="Give a UUID, made where the record is written."
+            say("{part!r} is no id.", part=str(event.id)[:40]),
+            where=event.kind,
+            remedy=say("Give a UUID, made where the record is written."),
         ) from None
 
 
@@ -147,7 +150,9 @@ def _checked_key(kind: str, key: str) -> str:
     except ValueError:
         spelled = ""
     if not spelled or (noun not in NOUNS and noun != "plant"):
-        raise Refused(f"{key[:60]!r} is no subject.", where=kind, remedy="A subject is a noun and its id, such as plant:0190….")
+        raise Refused(
+            say("{key!r} is no subject.", key=key[:60]), where=kind, remedy=say("A subject is a noun and its id, such as plant:0190….")
+        )
     return f"{noun}:{spelled}"
 
 
@@ -164,7 +169,11 @@ def _check_nouns(events: Iterable[NewEvent]) -> None:
         known = {str(pk) for chunk in chunks(idents) for pk in rows.filter(pk__in=chunk).values_list("pk", flat=True)}
         missing = sorted(idents - known)
         if missing:
-            raise UnknownSubject(f"the book holds no {noun} with the id {missing[0]}.", where=noun, remedy="Choose one that is listed.")
+            raise UnknownSubject(
+                say("the book holds no {noun} with the id {missing}.", noun=noun, missing=missing[0]),
+                where=noun,
+                remedy=say("Choose one that is listed."),
+            )
 
 
 def content_of(event: NewEvent) -> dict[str, Any]:
@@ -216,13 +225,13 @@ def _repeated(event: NewEvent, content: dict[str, Any], digest: str, known: str,
     if digest == known:
         return Answer(event.id, "repeated")
     KeptAside.objects.get_or_create(event_id=event.id, content_sha256=digest, defaults={"content": content, "received_at": now})
-    return Answer(event.id, "kept aside", ("another record came before under the same id; both are kept",))
+    return Answer(event.id, "kept aside", (say("another record came before under the same id; both are kept"),))
 
 
 def _answer(event: NewEvent, present: dict[UUID, str], now: datetime) -> Answer:
     flags = []
     if event.happened_at > now + FUTURE_ALLOWANCE:
-        flags.append(f"the date {event.happened_at.date().isoformat()} lies in the future")
+        flags.append(say("the date {date} lies in the future", date=event.happened_at.date().isoformat()))
     status = "recorded"
     if event.kind == "corrected":
         kind = present.get(UUID(event.payload["target"]))

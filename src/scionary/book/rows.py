@@ -11,6 +11,8 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db import models
 
+from scionary.language import say
+
 M = TypeVar("M", bound=models.Model)
 
 
@@ -27,7 +29,7 @@ def from_plain(model: type[M], values: dict[str, Any]) -> M:
     """
     fields = {field.attname: field for field in model._meta.concrete_fields}
     if unknown := set(values) - set(fields):
-        raise ValueError(f"no column is called {min(unknown)}")
+        raise ValueError(say("no column is called {min}", min=min(unknown)))
     try:
         return model(**{name: _value(fields[name], value) for name, value in values.items()})
     except ValidationError as error:

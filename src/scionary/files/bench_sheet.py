@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from scionary.errors import BadValue
 from scionary.files.paper import BOLD, MM, MONO, PLAIN, draw_block, fit, open_canvas, page_size_mm
 from scionary.files.sheet_parts import BOX_MM, MARGIN_MM, draw_box, draw_foot, draw_head, draw_upright
+from scionary.language import mark, say
 from scionary.names import grouped
 
 if TYPE_CHECKING:
@@ -22,8 +23,8 @@ _COLUMNS = (
     ("Made", BOX_MM),
     ("Stock", _WIDE_MM),
     ("Scion", _WIDE_MM),
-    ("As above", BOX_MM),
-    ("New blade", BOX_MM),
+    (mark("As above"), BOX_MM),
+    (mark("New blade"), BOX_MM),
     ("Disinfected", BOX_MM),
 )
 
@@ -45,8 +46,8 @@ class BenchSheetText:
 def bench_sheet(sheet: BenchSheetText) -> bytes:
     """The sheet as a PDF, as many pages as its rows need."""
     if not 1 <= len(sheet.codes) <= _MOST_ROWS:
-        raise BadValue("rows", len(sheet.codes), f"1 to {_MOST_ROWS} grafts on a sheet")
-    canvas, out = open_canvas(sheet.page, f"Bench {sheet.code}")
+        raise BadValue("rows", len(sheet.codes), say("1 to {most_rows} grafts on a sheet", most_rows=_MOST_ROWS))
+    canvas, out = open_canvas(sheet.page, say("Bench {code}", code=sheet.code))
     done = 0
     while done < len(sheet.codes):
         done = _page(canvas, sheet, done)
@@ -58,7 +59,7 @@ def _page(canvas: Canvas, sheet: BenchSheetText, done: int) -> int:
     """One page; gives how many rows are drawn now."""
     width, height = (side * MM for side in page_size_mm(sheet.page))
     left, right, bottom = MARGIN_MM * MM, width - MARGIN_MM * MM, MARGIN_MM * MM
-    beside = f"{sheet.beside}, continued" if done else sheet.beside
+    beside = say("{beside}, continued", beside=sheet.beside) if done else sheet.beside
     first = draw_head(canvas, sheet.code, sheet.title, beside, left, right, height - MARGIN_MM * MM) - _WORDS_MM * MM
     room = first - bottom - _FOOT_MM * MM
     shown = sheet.codes[done : done + int(room / (_LEAST_ROW_MM * MM))]
@@ -67,9 +68,14 @@ def _page(canvas: Canvas, sheet: BenchSheetText, done: int) -> int:
     for at, code in enumerate(shown):
         _row(canvas, done + at + 1, code, left, right, first - at * row, row, starts)
     canvas.line(left, first - len(shown) * row, right, first - len(shown) * row)
-    how = "“As above”: stock and scion as thick as in the row above. Blade boxes: cleaned before this graft. "
+    how = say("“As above”: stock and scion as thick as in the row above. Blade boxes: cleaned before this graft. ")
     draw_foot(
-        canvas, [(how, PLAIN), ("Caution: ", BOLD), (f"{sheet.caution} Printed {sheet.printed}.", PLAIN)], left, right, bottom, 8.0 * MM
+        canvas,
+        [(how, PLAIN), ("Caution: ", BOLD), (say("{caution} Printed {printed}.", caution=sheet.caution, printed=sheet.printed), PLAIN)],
+        left,
+        right,
+        bottom,
+        8.0 * MM,
     )
     canvas.showPage()
     return done + len(shown)

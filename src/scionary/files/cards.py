@@ -33,6 +33,7 @@ from scionary.files.tray_drawing import (
     draw_ring,
     holds_boxes,
 )
+from scionary.language import mark, say
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -72,7 +73,7 @@ class DomeCardText:
     tray_length_mm: float = 521.0  # common practice, no source: a domed tray is about 10.5 × 20.5 in inside
     tray_width_mm: float = 267.0
     front: str = ""  # what lies below the drawing, such as "door side"
-    boxes: Sequence[str] = ("firm", "not sure", "lost")
+    boxes: Sequence[str] = ("firm", mark("not sure"), "lost")
     page: str = "A4"
     marked: str = ""  # what the star behind a name means
     code: str = ""  # under which a kept card is keyed back
@@ -100,11 +101,11 @@ def _check(card: DomeCardText) -> None:
         raise BadValue("dome", card.dome, "a name")
     count = len(_standing(card))
     if not 1 <= count <= _MOST_POTS:
-        raise BadValue("pots", count, f"1 to {_MOST_POTS} on a card")
+        raise BadValue("pots", count, say("1 to {most_pots} on a card", most_pots=_MOST_POTS))
     if not 1 <= len(card.boxes) <= 4:
         raise BadValue("boxes", list(card.boxes), "1 to 4 words")
     if not (100 <= card.tray_length_mm <= 5000 and 100 <= card.tray_width_mm <= 5000):
-        raise BadValue("tray", (card.tray_length_mm, card.tray_width_mm), "100 to 5000 mm each way")
+        raise BadValue("tray", (card.tray_length_mm, card.tray_width_mm), say("100 to 5000 mm each way"))
 
 
 def _standing(card: DomeCardText) -> list[PotMark]:
@@ -116,7 +117,7 @@ def _head(canvas: Canvas, card: DomeCardText, left: float, right: float, top: fl
     """The dome's name, large; where it stands and since when it is closed."""
     title = fit([(card.dome, BOLD)], (right - left) * 0.55, 34.0, largest=28.0, smallest=12.0, lines=1)
     foot = draw_block(canvas, title, left, top)
-    parts = [part for part in (card.place, f"closed {card.closed}" if card.closed else "") if part]
+    parts = [part for part in (card.place, say("closed {closed}", closed=card.closed) if card.closed else "") if part]
     if parts:
         block = fit([(" · ".join(parts), PLAIN)], (right - left) * 0.43, 30.0, largest=11.0, smallest=6.0)
         draw_block(canvas, block, left + (right - left) * 0.57, top - 4.0)
@@ -193,7 +194,7 @@ def _legend(canvas: Canvas, left: float, right: float, top: float) -> float:
     """How to read a ring, in one line with a small one."""
     radius = 2.6 * MM
     draw_ring(canvas, PotMark("", (0.35, 0.6, 0.8)), left + 1.4 * radius, top - 1.4 * radius, radius)
-    words = "How far round: chance of life. Black is sure, hatched is possible, the tick is the best guess. × dead, ? not known."
+    words = say("How far round: chance of life. Black is sure, hatched is possible, the tick is the best guess. × dead, ? not known.")
     block = fit([(words, PLAIN)], right - left - 4 * radius, 2.6 * radius, largest=8.0, smallest=6.0)
     draw_block(canvas, block, left + 3.4 * radius, top - 1.4 * radius + block.height / 2.0)
     return top - 3.6 * radius
@@ -222,7 +223,9 @@ def _dates(canvas: Canvas, dates: Sequence[CardDate], left: float, right: float,
     left_out = len(dates) - len(shown)
     if left_out:
         canvas.setFont(ITALIC, 9)
-        canvas.drawString(left, y - 9, f"and {left_out} more {'date' if left_out == 1 else 'dates'}, on the dome's page")
+        canvas.drawString(
+            left, y - 9, say("and {left_out} more {part}, on the dome's page", left_out=left_out, part="date" if left_out == 1 else "dates")
+        )
         return
     _notes(canvas, left, right, y - 2.0 * MM, bottom)
 
@@ -268,19 +271,19 @@ def _foot(canvas: Canvas, card: DomeCardText, left: float, right: float, top: fl
     side = (_FOOT_MM - 2.0) * MM
     draw_symbol(canvas, card.dome, right - side, top - side - 1.0 * MM, side)
     middle = top - side / 2.0
-    printed = f" Printed {card.printed}." if card.printed else ""
-    words = f" open {card.dome} → Walk the round. The symbol holds the dome's name.{printed}"
+    printed = say(" Printed {printed}.", printed=card.printed) if card.printed else ""
+    words = say(" open {dome} → Walk the round. The symbol holds the dome's name.{printed}", dome=card.dome, printed=printed)
     block = fit(
-        [("To key this card back:", BOLD), (words, PLAIN)], right - left - side - 6.0 * MM, side, largest=10.0, smallest=6.0, lines=3
+        [(say("To key this card back:"), BOLD), (words, PLAIN)], right - left - side - 6.0 * MM, side, largest=10.0, smallest=6.0, lines=3
     )
     draw_block(canvas, block, left, middle + block.height / 2.0)
 
 
 def _foot_with_code(canvas: Canvas, card: DomeCardText, left: float, right: float, top: float) -> None:
     x = draw_code(canvas, card.code, right, top - 0.5 * MM)
-    printed = f" Printed {card.printed}." if card.printed else ""
-    words = f" Domes → Key a sheet in, and give its code, or hold the symbol before the camera.{printed}"
+    printed = say(" Printed {printed}.", printed=card.printed) if card.printed else ""
+    words = say(" Domes → Key a sheet in, and give its code, or hold the symbol before the camera.{printed}", printed=printed)
     height = (_FOOT_MM - 2.0) * MM
-    runs = [("To key this card back:", BOLD), (words, PLAIN)]
+    runs = [(say("To key this card back:"), BOLD), (words, PLAIN)]
     block = fit(runs, x - left - 4.0 * MM, height, largest=10.0, smallest=6.0, lines=3)
     draw_block(canvas, block, left, top - height / 2.0 + block.height / 2.0)

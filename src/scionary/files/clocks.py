@@ -11,6 +11,7 @@ import numpy as np
 
 from scionary.errors import BadValue
 from scionary.files.stamps import Flags, Floats, Integers
+from scionary.language import say
 
 _DAY_S = 86400.0
 _FIXED = re.compile(r"^(?:UTC|GMT)?\s*([+-])\s*(\d{1,2})(?::?(\d\d))?$", re.IGNORECASE)
@@ -40,7 +41,7 @@ def read_zone(name: str | tzinfo) -> tzinfo:
     try:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError) as error:
-        raise BadValue("time_zone", name, "a zone such as Europe/Vienna or a fixed offset such as UTC+1") from error
+        raise BadValue("time_zone", name, say("a zone such as Europe/Vienna or a fixed offset such as UTC+1")) from error
 
 
 def instants(local_s: Floats, zone: tzinfo) -> Instants:

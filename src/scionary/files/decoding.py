@@ -6,17 +6,18 @@ import codecs
 import re
 
 from scionary.errors import BadFile
+from scionary.language import mark, say
 from scionary.limits import LIMITS
 
 _KINDS = {
-    b"PK\x03\x04": "a spreadsheet or an archive, not a text file",
-    b"%PDF": "a PDF, not a text file",
-    b"\x89PNG": "a picture, not a text file",
-    b"\xff\xd8\xff": "a picture, not a text file",
-    b"GIF8": "a picture, not a text file",
-    b"\x1f\x8b": "a compressed file, not a text file",
-    b"\xd0\xcf\x11\xe0": "an old spreadsheet or document, not a text file",
-    b"SQLite format 3": "a database, not a text file",
+    b"PK\x03\x04": mark("a spreadsheet or an archive, not a text file"),
+    b"%PDF": mark("a PDF, not a text file"),
+    b"\x89PNG": mark("a picture, not a text file"),
+    b"\xff\xd8\xff": mark("a picture, not a text file"),
+    b"GIF8": mark("a picture, not a text file"),
+    b"\x1f\x8b": mark("a compressed file, not a text file"),
+    b"\xd0\xcf\x11\xe0": mark("an old spreadsheet or document, not a text file"),
+    b"SQLite format 3": mark("a database, not a text file"),
 }
 # A letter beyond ASCII as UTF-8 has it; in cp1252 this would be a capital with a mark, then a sign such as © or ¼.
 _TWO_BYTES = re.compile(rb"[\xc3-\xc5][\x80-\xbf]")
@@ -26,10 +27,10 @@ _MARKS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (code
 def check_size(data: bytes, *, name: str, limit_bytes: int = LIMITS["file_bytes"]) -> None:
     """Refuse a file that is empty or larger than the limit."""
     if not data.strip(b"\0 \t\r\n"):
-        raise BadFile("the file is empty.", where=name, remedy="Export it again and look into it first.")
+        raise BadFile(say("the file is empty."), where=name, remedy=say("Export it again and look into it first."))
     if len(data) > limit_bytes:
-        size = f"{len(data) / 1e6:.0f} MB; at most {limit_bytes / 1e6:.0f} MB are read."
-        raise BadFile(f"the file has {size}", where=name, remedy="Split it, or export a shorter time.")
+        size = say("{part:.0f} MB; at most {part2:.0f} MB are read.", part=len(data) / 1000000.0, part2=limit_bytes / 1000000.0)
+        raise BadFile(say("the file has {size}", size=size), where=name, remedy=say("Split it, or export a shorter time."))
 
 
 def decode_text(data: bytes, *, name: str, limit_bytes: int = LIMITS["file_bytes"]) -> tuple[str, str]:
@@ -37,7 +38,7 @@ def decode_text(data: bytes, *, name: str, limit_bytes: int = LIMITS["file_bytes
     check_size(data, name=name, limit_bytes=limit_bytes)
     for magic, kind in _KINDS.items():
         if data.startswith(magic):
-            raise BadFile(f"this is {kind}.", where=name, remedy="Save or export it as CSV (text) and give that file.")
+            raise BadFile(say("this is {kind}.", kind=kind), where=name, remedy=say("Save or export it as CSV (text) and give that file."))
     encoding = next((encoding for mark, encoding in _MARKS if data.startswith(mark)), None) or _sixteen_bits(data)
     for candidate in (encoding,) if encoding else ("utf-8", "cp1252"):
         try:
@@ -47,7 +48,7 @@ def decode_text(data: bytes, *, name: str, limit_bytes: int = LIMITS["file_bytes
         if "\0" in text:
             break
         return text, candidate.removesuffix("-sig")
-    raise BadFile("the file holds bytes that are no text.", where=name, remedy="Save it as CSV in UTF-8 and give that file.")
+    raise BadFile(say("the file holds bytes that are no text."), where=name, remedy=say("Save it as CSV in UTF-8 and give that file."))
 
 
 def check_one_encoding(data: bytes, encoding: str, *, name: str) -> None:
@@ -56,9 +57,9 @@ def check_one_encoding(data: bytes, encoding: str, *, name: str) -> None:
     if found:
         line = data.count(b"\n", 0, found.start()) + 1
         raise BadFile(
-            "this line is written in UTF-8, and others of the file are not.",
-            where=f"{name}, line {line}",
-            remedy="Open it, see that every name is right, and save it as CSV in UTF-8.",
+            say("this line is written in UTF-8, and others of the file are not."),
+            where=say("{name}, line {line}", name=name, line=line),
+            remedy=say("Open it, see that every name is right, and save it as CSV in UTF-8."),
         )
 
 

@@ -9,11 +9,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from io import BytesIO, StringIO
 
 from scionary.errors import BadValue
+from scionary.language import mark, say
 
 Value = str | int | float | bool | dt.date | dt.datetime | None
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
-_DAY, _MOMENT = {"num_format": "yyyy-mm-dd"}, {"num_format": "yyyy-mm-dd hh:mm"}
+_DAY, _MOMENT = {"num_format": "yyyy-mm-dd"}, {"num_format": mark("yyyy-mm-dd hh:mm")}
 _LONGEST_CELL = 32_767
 _MOST_ROWS = 1_048_575
 
@@ -58,7 +59,7 @@ def write_table_xlsx(
         page.write_string(0, column, _xlsx_text(header), bold)
     for number, row in enumerate(rows, 1):
         if number > _MOST_ROWS:
-            raise BadValue("rows", number, f"at most {_MOST_ROWS} in one sheet")
+            raise BadValue("rows", number, say("at most {most_rows} in one sheet", most_rows=_MOST_ROWS))
         for column, value in enumerate(row):
             _write_cell(page, number, column, value, day, moment)
     for (number, column), text in (notes or {}).items():
@@ -72,7 +73,9 @@ def write_table_xlsx(
 def _xlsx_text(text: str) -> str:
     shown = _CONTROL.sub("", text)
     if len(shown) > _LONGEST_CELL:
-        raise BadValue("text of a cell", f"{len(shown)} characters", f"at most {_LONGEST_CELL}")
+        raise BadValue(
+            say("text of a cell"), say("{shown} characters", shown=len(shown)), say("at most {longest_cell}", longest_cell=_LONGEST_CELL)
+        )
     return shown
 
 

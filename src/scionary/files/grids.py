@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 
 from scionary.errors import BadValue
 from scionary.files.paper import page_size_mm
+from scionary.language import mark, say
 
 _SLACK_MM = 0.01
 LEAST_WIDTH_MM, LEAST_HEIGHT_MM = 30.0, 12.0  # below, a name of usual length has letters under 2 mm
@@ -31,11 +32,15 @@ class SheetGrid:
         for field in fields(self)[1:]:
             value = getattr(self, field.name)
             if not math.isfinite(value) or value < 0:
-                raise BadValue(field.name, value, "0 or more")
+                raise BadValue(field.name, value, say("0 or more"))
         if self.columns < 1 or self.rows < 1 or self.columns * self.rows > 500:
-            raise BadValue("columns, rows", (self.columns, self.rows), "1 or more each, at most 500 labels a sheet")
+            raise BadValue(say("columns, rows"), (self.columns, self.rows), say("1 or more each, at most 500 labels a sheet"))
         if self.label_width_mm < LEAST_WIDTH_MM or self.label_height_mm < LEAST_HEIGHT_MM:
-            allowed = f"at least {LEAST_WIDTH_MM:g} mm wide and {LEAST_HEIGHT_MM:g} mm high, to hold name and symbol"
+            allowed = say(
+                "at least {least_width_mm:g} mm wide and {least_height_mm:g} mm high, to hold name and symbol",
+                least_width_mm=LEAST_WIDTH_MM,
+                least_height_mm=LEAST_HEIGHT_MM,
+            )
             raise BadValue("label", (self.label_width_mm, self.label_height_mm), allowed)
         self._check("width", self.left_mm, self.columns, self.label_width_mm, self.gap_across_mm, page[0])
         self._check("height", self.top_mm, self.rows, self.label_height_mm, self.gap_down_mm, page[1])
@@ -45,8 +50,14 @@ class SheetGrid:
         needed = margin + count * label + (count - 1) * gap
         if needed > page + _SLACK_MM:
             edge = "right" if side == "width" else "lower"
-            allowed = f"at most {page:g} mm, the {side} of the page; they overhang its {edge} edge by {needed - page:.1f} mm"
-            raise BadValue(f"{side} of all labels", round(needed, 1), allowed)
+            allowed = say(
+                "at most {page:g} mm, the {side} of the page; they overhang its {edge} edge by {part:.1f} mm",
+                page=page,
+                side=side,
+                edge=edge,
+                part=needed - page,
+            )
+            raise BadValue(say("{side} of all labels", side=side), round(needed, 1), allowed)
 
     @property
     def count(self) -> int:
@@ -77,10 +88,10 @@ GRID_WORDS = {
     "a4-24": "A4, 24 labels",
     "a4-14": "A4, 14 labels",
     "a4-65": "A4, 65 labels",
-    "a4-strips": "A4, long strips",
+    "a4-strips": mark("A4, long strips"),
     "letter-30": "Letter, 30 labels",
-    "letter-strips": "Letter, long strips",
-    "strip-180x20": "continuous strip, cut every 180 mm, 20 mm wide",
-    "single-60x30": "single labels, 60 × 30 mm",
-    "single-100x50": "single labels, 100 × 50 mm",
+    "letter-strips": mark("Letter, long strips"),
+    "strip-180x20": mark("continuous strip, cut every 180 mm, 20 mm wide"),
+    "single-60x30": mark("single labels, 60 × 30 mm"),
+    "single-100x50": mark("single labels, 100 × 50 mm"),
 }

@@ -9,6 +9,7 @@ from scionary.errors import BadValue
 from scionary.files.labels import LabelText
 from scionary.files.paper import BOLD, ITALIC, MM, MONO, PLAIN, SERIF, draw_block, draw_caution, fit, open_canvas, page_size_mm
 from scionary.files.tray_drawing import BOX_MM, boxes_width, draw_box_word, draw_boxes
+from scionary.language import say
 from scionary.names import grouped
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ def label_list(
 ) -> bytes:
     """A PDF with a line for each label to write; every page repeats the title, the words of the boxes, and the caution at its foot."""
     if not 1 <= len(labels) <= _MOST_ROWS:
-        raise BadValue("labels", len(labels), f"1 to {_MOST_ROWS} labels")
+        raise BadValue("labels", len(labels), say("1 to {most_rows} labels", most_rows=_MOST_ROWS))
     if not 1 <= len(boxes) <= 4:
         raise BadValue("boxes", list(boxes), "1 to 4 words")
     canvas, out = open_canvas(page, title)
@@ -34,7 +35,14 @@ def label_list(
     rows = int((height - (2 * _MARGIN_MM + _HEAD_MM + foot) * MM) / (_ROW_MM * MM))
     pages = -(-len(labels) // rows)
     for at in range(pages):
-        _head(canvas, f"{title}, page {at + 1} of {pages}" if pages > 1 else title, printed, boxes, width, height)
+        _head(
+            canvas,
+            say("{title}, page {part} of {pages}", title=title, part=at + 1, pages=pages) if pages > 1 else title,
+            printed,
+            boxes,
+            width,
+            height,
+        )
         top = height - (_MARGIN_MM + _HEAD_MM) * MM
         for row, label in enumerate(labels[at * rows : (at + 1) * rows]):
             _row(canvas, label, boxes, width, top - row * _ROW_MM * MM)
@@ -49,9 +57,9 @@ def _head(canvas: Canvas, title: str, printed: str, boxes: Sequence[str], width:
     boxes_left = right - boxes_width(boxes)
     top = height - _MARGIN_MM * MM
     foot = draw_block(canvas, fit([(title, BOLD)], boxes_left - left - 4 * MM, 22.0, largest=17.0, smallest=9.0, lines=1), left, top)
-    words = "Write name and code in soft pencil on a label that lasts; then tick."
+    words = say("Write name and code in soft pencil on a label that lasts; then tick.")
     if printed:
-        words += f" Printed {printed}."
+        words += say(" Printed {printed}.", printed=printed)
     draw_block(canvas, fit([(words, PLAIN)], boxes_left - left - 4 * MM, 24.0, largest=9.0, smallest=6.0), left, foot - 1 * MM)
     for at, box in enumerate(boxes):
         middle = boxes_left + (at * (BOX_MM + 1.5) + BOX_MM / 2.0) * MM
@@ -77,7 +85,7 @@ def _row(canvas: Canvas, label: LabelText, boxes: Sequence[str], width: float, t
         ]
         name = fit(runs, names - said_wide - _GAP_MM * MM, high - 4.0, largest=9.0, smallest=5.5)
         draw_block(canvas, name, left + said_wide + _GAP_MM * MM, middle + name.height / 2.0)
-    code = fit([(grouped(label.code) if label.code else "code pending", MONO if label.code else PLAIN)],
+    code = fit([(grouped(label.code) if label.code else say("code pending"), MONO if label.code else PLAIN)],
                (_CODE_MM - _GAP_MM) * MM, high, largest=16.0, smallest=8.0, lines=1)  # fmt: skip
     draw_block(canvas, code, code_left, middle + code.height / 2.0)
     draw_boxes(canvas, boxes, boxes_left, middle + BOX_MM * MM / 2.0, named=False)

@@ -25,6 +25,7 @@ from scionary.files.paper import (
     page_size_mm,
     text_width,
 )
+from scionary.language import say
 from scionary.names import grouped
 
 if TYPE_CHECKING:
@@ -81,9 +82,9 @@ def label_sheet(
     `symbol` is the kind that carries the code: ``qr`` or ``datamatrix``.
     """
     if not 1 <= len(labels) <= _MOST_LABELS:
-        raise BadValue("labels", len(labels), f"1 to {_MOST_LABELS} labels")
+        raise BadValue("labels", len(labels), say("1 to {most_labels} labels", most_labels=_MOST_LABELS))
     if not 0 <= start_at < grid.count:
-        raise BadValue("start_at", start_at, f"0 to {grid.count - 1}, a place on the sheet")
+        raise BadValue("start_at", start_at, say("0 to {part}, a place on the sheet", part=grid.count - 1))
     canvas, out = open_canvas(grid.page, title)
     _, page_height = page_size_mm(grid.page)
     for at, label in enumerate(labels, start_at):
@@ -103,15 +104,33 @@ def label_warnings(labels: Sequence[LabelText], grid: SheetGrid) -> list[str]:
         words = (label.said, label.code, *(text for text, _ in label.name_runs), label.date, label.method, label.stock_lot)
         missing = missing_letters(words)
         if missing:
-            told.append(f"label {number}, {label.said}: the print font has no {' '.join(missing)}; printed as ?")
+            told.append(
+                say(
+                    "label {number}, {said}: the print font has no {missing}; printed as ?",
+                    number=number,
+                    said=label.said,
+                    missing=" ".join(missing),
+                )
+            )
         laid = _lay_out(label, grid)
         cut = [
-            part for part, block in (("name", laid.said), ("botanical name", laid.name), ("details", laid.details)) if block and block.cut
+            part
+            for part, block in (("name", laid.said), (say("botanical name"), laid.name), ("details", laid.details))
+            if block and block.cut
         ]
         if cut:
-            told.append(f"label {number}, {label.said}: too long for this label, cut: {', '.join(cut)}")
+            told.append(
+                say("label {number}, {said}: too long for this label, cut: {cut}", number=number, said=label.said, cut=", ".join(cut))
+            )
         if laid.left_out:
-            told.append(f"label {number}, {label.said}: no room on this label for: {', '.join(laid.left_out)}")
+            told.append(
+                say(
+                    "label {number}, {said}: no room on this label for: {left_out}",
+                    number=number,
+                    said=label.said,
+                    left_out=", ".join(laid.left_out),
+                )
+            )
     return told
 
 
@@ -145,7 +164,7 @@ def _laid_out(label: LabelText, grid: SheetGrid) -> _Drawn:
     if share == 1.0:
         return _Drawn(said, None, details, code_size, side, aside)
     if left < _LEAST_NAME:
-        return _Drawn(said, None, details, code_size, side, aside, ("botanical name",))
+        return _Drawn(said, None, details, code_size, side, aside, (say("botanical name"),))
     name = fit(runs, wide, left, largest=10.0 if strip else 9.0, smallest=5.5)
     if name.cut:
         name = fit(runs, wide, left, largest=7.0, smallest=5.5, lines=4)

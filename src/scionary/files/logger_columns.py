@@ -10,6 +10,7 @@ from itertools import pairwise
 from scionary.errors import BadFile
 from scionary.files.dialects import find_delimiter, split_line
 from scionary.files.stamps import looks_like_date
+from scionary.language import say
 
 ROLES = ("time", "date", "clock", "temperature", "humidity")
 
@@ -42,7 +43,7 @@ class Layout:
         if column is None:
             return ""
         named = self.headers[column].strip() if column < len(self.headers) else ""
-        return named or f"column {column + 1}"
+        return named or say("column {part}", part=column + 1)
 
     @property
     def stamp_columns(self) -> tuple[int, ...]:
@@ -55,9 +56,9 @@ def find_layout(lines: Sequence[str], *, name: str, columns: Mapping[str, str | 
     start = _first_reading(lines)
     if start is None:
         raise BadFile(
-            "no line was found that holds a date and a number.",
-            where=f"{name}, lines 1 to {min(len(lines), _LOOKED_AT)}",
-            remedy="Is it the file that the logger's program exports as CSV?",
+            say("no line was found that holds a date and a number."),
+            where=say("{name}, lines 1 to {min}", name=name, min=min(len(lines), _LOOKED_AT)),
+            remedy=say("Is it the file that the logger's program exports as CSV?"),
         )
     at, delimiter = start
     rows = [split_line(line, delimiter) for line in lines[at : at + 40] if line.strip()]
@@ -106,7 +107,11 @@ def _apply(layout: Layout, columns: Mapping[str, str | int], width: int, name: s
     """Take the columns that the person named."""
     for role, wanted in columns.items():
         if role not in ROLES:
-            raise BadFile(f"there is no kind of column called {role!r}.", where=name, remedy=f"Kinds are {', '.join(ROLES)}.")
+            raise BadFile(
+                say("there is no kind of column called {role!r}.", role=role),
+                where=name,
+                remedy=say("Kinds are {roles}.", roles=", ".join(ROLES)),
+            )
         setattr(layout, role, _number_of(layout, wanted, width, name))
 
 
@@ -120,7 +125,11 @@ def _number_of(layout: Layout, wanted: str | int, width: int, name: str) -> int:
         asked = wanted.casefold().strip()
         if asked in folded:
             return folded.index(asked)
-    raise BadFile(f"there is no column {wanted!r}.", where=_line_of(layout, name), remedy=f"Columns are: {_listed(layout, width)}.")
+    raise BadFile(
+        say("there is no column {wanted!r}.", wanted=wanted),
+        where=_line_of(layout, name),
+        remedy=say("Columns are: {listed}.", listed=_listed(layout, width)),
+    )
 
 
 def _listed(layout: Layout, width: int) -> str:
@@ -128,7 +137,7 @@ def _listed(layout: Layout, width: int) -> str:
 
 
 def _line_of(layout: Layout, name: str) -> str:
-    return f"{name}, line {layout.header_line or layout.first_line}"
+    return say("{name}, line {part}", name=name, part=layout.header_line or layout.first_line)
 
 
 def _find_stamps(layout: Layout, rows: Sequence[Sequence[str]], name: str) -> None:
@@ -137,8 +146,8 @@ def _find_stamps(layout: Layout, rows: Sequence[Sequence[str]], name: str) -> No
     share = [_share(rows, column, looks_like_date) for column in range(width)]
     dates = [column for column in range(width) if share[column] > 0.5]
     if not dates:
-        remedy = "Name it: --column 'HEADER=time' in a terminal, or write its header as time."
-        raise BadFile("no column of dates was found.", where=_line_of(layout, name), remedy=remedy)
+        remedy = say("Name it: --column 'HEADER=time' in a terminal, or write its header as time.")
+        raise BadFile(say("no column of dates was found."), where=_line_of(layout, name), remedy=remedy)
     clocks = [column for column in range(width) if _share(rows, column, lambda cell: bool(_CLOCK.match(cell))) > 0.5]
     whole = any(":" in row[dates[0]] for row in rows if len(row) > dates[0])
     if clocks and not whole:
@@ -165,13 +174,15 @@ def _find_readings(layout: Layout, rows: Sequence[Sequence[str]], named: set[str
                 setattr(layout, role, found if found is not None else _by_header(layout, others, role, words, name))
     elif not named & {"temperature", "humidity"} and numeric:
         layout.temperature, layout.humidity = numeric[0], numeric[1] if len(numeric) > 1 else None
-        layout.assumptions.append("no headers: the first column of numbers is taken as temperature, the second as relative humidity")
+        layout.assumptions.append(say("no headers: the first column of numbers is taken as temperature, the second as relative humidity"))
     if layout.temperature is None and layout.humidity is None:
         raise BadFile(
-            "no column of temperature or of relative humidity was found.",
+            say("no column of temperature or of relative humidity was found."),
             where=_line_of(layout, name),
-            remedy="Name it: --column '2=temperature' in a terminal, or write its header as temperature or humidity. "
-            f"Columns are: {_listed(layout, len(rows[0]))}.",
+            remedy=say(
+                "Name it: --column '2=temperature' in a terminal, or write its header as temperature or humidity. Columns are: {listed}.",
+                listed=_listed(layout, len(rows[0])),
+            ),
         )
 
 
@@ -179,9 +190,18 @@ def _by_header(layout: Layout, numeric: Sequence[int], role: str, words: re.Patt
     fitting = [c for c in numeric if words.search(layout.header(c)) and not _NEITHER.search(layout.header(c)) and c != layout.humidity]
     if len(fitting) > 1:
         raise BadFile(
-            f"{len(fitting)} columns could be the {role}: {', '.join(repr(layout.header(column)) for column in fitting)}.",
+            say(
+                "{fitting} columns could be the {role}: {part}.",
+                fitting=len(fitting),
+                role=role,
+                part=", ".join(repr(layout.header(column)) for column in fitting),
+            ),
             where=_line_of(layout, name),
-            remedy=f"Choose one: --column '{fitting[0] + 1}={role}' in a terminal, or write the other headers differently.",
+            remedy=say(
+                "Choose one: --column '{part}={role}' in a terminal, or write the other headers differently.",
+                part=fitting[0] + 1,
+                role=role,
+            ),
         )
     return fitting[0] if fitting else None
 

@@ -10,6 +10,7 @@ import numpy as np
 from scionary.errors import BadFile
 from scionary.files.problems import ProblemList
 from scionary.files.stamps import Floats, Integers
+from scionary.language import say
 
 COLDEST_C, HOTTEST_C = -60.0, 85.0  # project default, unsourced: beyond what ordinary sensors measure
 WETTEST_PCT = 105.0  # project default, unsourced: sensors in wet air read a little above 100
@@ -35,7 +36,7 @@ def _one(cell: str, line: int, column: str, problems: ProblemList) -> float:
     if not _PLAIN.match(text):
         text = _TAIL.sub("", text).replace(",", ".").replace("\u2212", "-")
         if not _PLAIN.match(text):
-            problems.add(line, column, cell, "not a number: left blank")
+            problems.add(line, column, cell, say("not a number: left blank"))
             return np.nan
     return float(text)
 
@@ -50,11 +51,14 @@ def temperature_unit(header: str, sample: Sequence[str], readings: Floats, unit:
             return ("F" if fahrenheit else "C"), None
     if np.isfinite(readings).any() and float(np.nanmedian(readings)) > 45.0:
         raise BadFile(
-            f"neither header nor cells say °C or °F, and half of the temperatures lie above {np.nanmedian(readings):.0f}.",
+            say(
+                "neither header nor cells say °C or °F, and half of the temperatures lie above {nanmedian:.0f}.",
+                nanmedian=np.nanmedian(readings),
+            ),
             where=where,
-            remedy='Give unit "C" or "F".',
+            remedy=say('Give unit "C" or "F".'),
         )
-    return "C", "no unit is named: temperatures are taken as °C"
+    return "C", say("no unit is named: temperatures are taken as °C")
 
 
 def check_temperatures(readings_c: Floats, lines: Integers, column: str, problems: ProblemList) -> None:
@@ -62,7 +66,7 @@ def check_temperatures(readings_c: Floats, lines: Integers, column: str, problem
     with np.errstate(invalid="ignore"):
         outside = np.flatnonzero((readings_c < COLDEST_C) | (readings_c > HOTTEST_C))
     for row in outside:
-        what = f"outside {COLDEST_C:g} to {HOTTEST_C:g} °C: left blank"
+        what = say("outside {coldest_c:g} to {hottest_c:g} °C: left blank", coldest_c=COLDEST_C, hottest_c=HOTTEST_C)
         problems.add(int(lines[row]), column, f"{readings_c[row]:.1f} °C", what)
     readings_c[outside] = np.nan
 
@@ -73,8 +77,13 @@ def check_humidities(readings_pct: Floats, lines: Integers, column: str, problem
         outside = np.flatnonzero((readings_pct < 0) | (readings_pct > WETTEST_PCT))
         above = np.flatnonzero((readings_pct > 100) & (readings_pct <= WETTEST_PCT))
     for row in outside:
-        problems.add(int(lines[row]), column, f"{readings_pct[row]:.1f} %", f"outside 0 to {WETTEST_PCT:g} %: left blank")
+        problems.add(
+            int(lines[row]),
+            column,
+            f"{readings_pct[row]:.1f} %",
+            say("outside 0 to {wettest_pct:g} %: left blank", wettest_pct=WETTEST_PCT),
+        )
     for row in above:
-        problems.add(int(lines[row]), column, f"{readings_pct[row]:.1f} %", "a little above 100 %: read as 100 %")
+        problems.add(int(lines[row]), column, f"{readings_pct[row]:.1f} %", say("a little above 100 %: read as 100 %"))
     readings_pct[outside] = np.nan
     readings_pct[above] = 100.0

@@ -19,6 +19,7 @@ from scionary.files.logger_columns import Layout, find_layout
 from scionary.files.logger_numbers import check_humidities, check_temperatures, read_numbers, temperature_unit
 from scionary.files.problems import Problem, ProblemList
 from scionary.files.stamps import Floats, Integers, Stamps, local_seconds, read_stamps
+from scionary.language import say
 from scionary.limits import LIMITS
 
 _CHUNK = 50_000
@@ -117,14 +118,22 @@ def read_logger(
     text, encoding = decode_text(data, name=name, limit_bytes=limit_bytes)
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     if len(lines) > limit_rows + 1:
-        raise BadFile(f"it has more than {limit_rows} lines.", where=name, remedy="Split it, or export a shorter time.")
+        raise BadFile(
+            say("it has more than {limit_rows} lines.", limit_rows=limit_rows),
+            where=name,
+            remedy=say("Split it, or export a shorter time."),
+        )
     layout = find_layout(lines, name=name, columns=columns)
     problems = ProblemList()
     read = _read_columns(lines, layout, problems)
-    where = f"{name}, line {layout.first_line}, {layout.header(layout.stamp_columns[0])}"
+    where = say(
+        "{name}, line {first_line}, {header}", name=name, first_line=layout.first_line, header=layout.header(layout.stamp_columns[0])
+    )
     local, zone, date_form, stamps = _local_times(read.when, layout, date_order, time_zone, where)
     when = _to_utc(local, zone, stamps)
-    found_unit, assumption = _units(read, lines, layout, unit, where=f"{name}, line {layout.header_line or layout.first_line}")
+    found_unit, assumption = _units(
+        read, lines, layout, unit, where=say("{name}, line {part}", name=name, part=layout.header_line or layout.first_line)
+    )
     assumptions = tuple(layout.assumptions + ([assumption] if assumption else []))
     check_temperatures(read.temperature, read.lines, layout.header(layout.temperature), problems)
     check_humidities(read.humidity, read.lines, layout.header(layout.humidity), problems)
@@ -139,7 +148,7 @@ def read_logger(
         humidity_column=layout.header(layout.humidity) or None,
         unit=found_unit,
         date_form=date_form,
-        time_zone="as written in each row" if np.isfinite(stamps.offset_s).any() else str(zone),
+        time_zone=say("as written in each row") if np.isfinite(stamps.offset_s).any() else str(zone),
         assumptions=assumptions,
     )
     return _in_order(name, read, when.time_s, layout, problems, understood)
@@ -170,7 +179,7 @@ def _read_chunk(lines: Sequence[str], start: int, end: int, layout: Layout, prob
         for at in short:
             if lines[start + at].strip():
                 cut = start + at + 1 == len(lines) and start > 0
-                what = "the last line is cut off: left out" if cut else "too few columns: left out"
+                what = say("the last line is cut off: left out") if cut else say("too few columns: left out")
                 problems.add(start + at + 1, "", lines[start + at], what)
         keep = np.setdiff1d(np.arange(len(rows)), short)
         rows, numbers = [rows[at] for at in keep], numbers[keep]
@@ -192,7 +201,11 @@ def _local_times(
     """Clock times as written, the zone that they are in, and the date form in words."""
     stamps = read_stamps(when)
     if not (stamps.kind > 0).any():
-        raise BadFile(f"no date could be read, such as {when[0]!r}." if when else "no readings.", where=where, remedy="Name the column.")
+        raise BadFile(
+            say("no date could be read, such as {when!r}.", when=when[0]) if when else say("no readings."),
+            where=where,
+            remedy=say("Name the column."),
+        )
     example = next(text for text, kind in zip(when, stamps.kind, strict=True) if kind)
     order, why = settle_order(stamps, date_order, where=where, example=example)
     header = " ".join(layout.header(column) for column in layout.stamp_columns)
@@ -233,10 +246,13 @@ def _units(read: _Columns, lines: Sequence[str], layout: Layout, unit: str | Non
 def _tell_times(read: _Columns, local: Floats, when: Instants, layout: Layout, problems: ProblemList) -> None:
     column = " + ".join(layout.header(column) for column in layout.stamp_columns)
     told = (
-        (np.isnan(local), "no date or time that exists: left out"),
-        (when.missing, "the clock jumped over this time: left out (a logger whose clock never changes needs a fixed zone such as UTC+1)"),
-        (when.unsure, "the clock showed this time twice and the file does not say which: taken as the first"),
-        (when.repeated & ~when.unsure, "the clock showed this time twice: told apart by the order of the rows"),
+        (np.isnan(local), say("no date or time that exists: left out")),
+        (
+            when.missing,
+            say("the clock jumped over this time: left out (a logger whose clock never changes needs a fixed zone such as UTC+1)"),
+        ),
+        (when.unsure, say("the clock showed this time twice and the file does not say which: taken as the first")),
+        (when.repeated & ~when.unsure, say("the clock showed this time twice: told apart by the order of the rows")),
     )
     for rows, what in told:
         for row in np.flatnonzero(rows):
@@ -247,7 +263,11 @@ def _in_order(name: str, read: _Columns, time_s: Floats, layout: Layout, problem
     """Sort by time, drop repeated instants, find interval and gaps."""
     kept = np.flatnonzero(np.isfinite(time_s))
     if not len(kept):
-        raise BadFile("no line has a date that exists.", where=f"{name}, line {layout.first_line}", remedy="Look at the dates in the file.")
+        raise BadFile(
+            say("no line has a date that exists."),
+            where=say("{name}, line {first_line}", name=name, first_line=layout.first_line),
+            remedy=say("Look at the dates in the file."),
+        )
     steps = np.diff(time_s[kept])
     backwards = int(min((steps > 0).sum(), (steps < 0).sum()))
     kept = kept[np.argsort(time_s[kept], kind="stable")]
@@ -256,7 +276,9 @@ def _in_order(name: str, read: _Columns, time_s: Floats, layout: Layout, problem
     before = np.maximum.accumulate(np.where(again, 0, np.arange(len(kept))))
     same = ((readings == readings[before]) | (np.isnan(readings) & np.isnan(readings[before]))).all(axis=1)
     for row in kept[again & ~same]:
-        problems.add(int(read.lines[row]), understood.time_column, read.when[row], "another reading for the same time: the first was kept")
+        problems.add(
+            int(read.lines[row]), understood.time_column, read.when[row], say("another reading for the same time: the first was kept")
+        )
     once, readings = time_s[kept][~again], readings[~again]
     interval, gaps = _gaps(once)
     return LoggerFile(

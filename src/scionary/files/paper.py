@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from scionary.errors import BadValue
+from scionary.language import say
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -55,7 +56,12 @@ def page_size_mm(page: str) -> tuple[float, float]:
     measured = _OWN_PAGE.fullmatch(page)
     sides = (float(measured[1]), float(measured[2])) if measured else (0.0, 0.0)
     if not all(_LEAST_SIDE_MM <= side <= _MOST_SIDE_MM for side in sides):
-        allowed = f"{', '.join(PAGES_MM)}, or width x height in mm, {_LEAST_SIDE_MM:g} to {_MOST_SIDE_MM:g} each, such as 62x29"
+        allowed = say(
+            "{pages_mm}, or width x height in mm, {least_side_mm:g} to {most_side_mm:g} each, such as 62x29",
+            pages_mm=", ".join(PAGES_MM),
+            least_side_mm=_LEAST_SIDE_MM,
+            most_side_mm=_MOST_SIDE_MM,
+        )
         raise BadValue("page", page, allowed)
     return sides
 
@@ -247,6 +253,9 @@ def draw_symbol(canvas: Canvas, text: str, x: float, y: float, side: float, kind
     edges = np.diff(np.pad(modules, ((0, 0), (1, 1))).astype(np.int8), axis=1)
     starts, ends = np.argwhere(edges == 1), np.argwhere(edges == -1)
     # A hair higher than a module, so that no light seam shows between rows.
-    boxes = [f"{left} {count - 1 - row} {end - left} 1.01 re" for (row, left), (_, end) in zip(starts.tolist(), ends.tolist(), strict=True)]
+    boxes = [
+        say("{left} {part} {part2} 1.01 re", left=left, part=count - 1 - row, part2=end - left)
+        for (row, left), (_, end) in zip(starts.tolist(), ends.tolist(), strict=True)
+    ]
     canvas.drawPath(PDFPathObject(boxes), stroke=0, fill=1)
     canvas.restoreState()

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from scionary.files.tables import CellValue, cell_text
+from scionary.language import say
 
 Outcome = Literal["alive", "dead", "some", "unknown"]
 
-_COUNT = r"(?:took|take[ns]?|alive|survived|living|good|ok|growing|in leaf|firm|grafts?|plants?|made)"
+_COUNT = "(?:took|take[ns]?|alive|survived|living|good|ok|growing|in leaf|firm|grafts?|plants?|made)"
 _TAIL = r"\.?(?:\s*[,;:–-]\s+(.*)|\s*(\(.*)|\s+([^\d\W].*))?$"
-_PAIR = r"(\d{1,5})\s*(?:/|of|out of|from|von|ex)\s*(\d{1,5})\b"
+_PAIR = "(\\d{1,5})\\s*(?:/|of|out of|from|von|ex)\\s*(\\d{1,5})\\b"
 _OF = re.compile(rf"^(?:{_COUNT}\s*:?\s*)?{_PAIR}(?:\s*{_COUNT}\b)?{_TAIL}", re.IGNORECASE)
 _PLAIN = re.compile(rf"^(?:{_COUNT}\s*:?\s*)?(\d{{1,5}})\b(?:\s*{_COUNT}\b)?{_TAIL}", re.IGNORECASE)
 _SHARE = re.compile(r"^(\d{1,3}(?:[.,]\d+)?)\s*%\s*(.*)$")
@@ -67,8 +68,8 @@ def read_count(value: CellValue, grafts: int | None) -> Count | Puzzle:
     """Read how it went; `grafts` is the number made when another column says it."""
     if isinstance(value, dt.date | dt.datetime):
         return Puzzle(
-            f"the spreadsheet holds a date here ({cell_text(value)}); it turns counts such as 8/10 into dates.",
-            f'Was it {value.month}/{value.day} or {value.day}/{value.month}? Write it as "8 of 10".',
+            say("the spreadsheet holds a date here ({cell_text}); it turns counts such as 8/10 into dates.", cell_text=cell_text(value)),
+            say('Was it {month}/{day} or {day}/{month}? Write it as "8 of 10".', month=value.month, day=value.day),
         )
     if isinstance(value, bool):
         return _single(value, grafts, None, "")
@@ -83,8 +84,12 @@ def read_count(value: CellValue, grafts: int | None) -> Count | Puzzle:
     if plain == "both" and grafts == 2:
         return _counted(2, 2, "")
     if plain in ("x", "xx"):
-        return Puzzle(f"{text!r} can mean that it took or that it failed.", 'Write "took" or "dead".')
-    return _numbers(text, grafts) or _words(text, grafts) or Puzzle(f"{text!r} says neither how many took nor whether it took.", _HOW)
+        return Puzzle(say("{text_!r} can mean that it took or that it failed.", text_=text), 'Write "took" or "dead".')
+    return (
+        _numbers(text, grafts)
+        or _words(text, grafts)
+        or Puzzle(say("{text_!r} says neither how many took nor whether it took.", text_=text), _HOW)
+    )
 
 
 _HOW = 'Write "8 of 10", a number, "took", "dead", or leave it blank when not known.'
@@ -92,15 +97,15 @@ _HOW = 'Write "8 of 10", a number, "took", "dead", or leave it blank when not kn
 
 def _whole(every: bool, grafts: int | None, text: str) -> Count | Puzzle:
     if grafts is None and every:
-        return Puzzle(f"{text!r} of how many?", 'Write "10 of 10".')
+        return Puzzle(say("{text_!r} of how many?", text_=text), 'Write "10 of 10".')
     if grafts is None:
-        return Puzzle(f"{text!r} of how many?", 'Write "0 of 10".')
+        return Puzzle(say("{text_!r} of how many?", text_=text), 'Write "0 of 10".')
     return _counted(grafts if every else 0, grafts, "")
 
 
 def _counted(takes: int, of: int | None, note: str) -> Count | Puzzle:
     if of is not None and takes > of:
-        return Puzzle(f"{takes} took of {of} grafted.", "One of the two numbers is wrong.")
+        return Puzzle(say("{takes} took of {of_} grafted.", takes=takes, of_=of), say("One of the two numbers is wrong."))
     outcome: Outcome = "dead" if takes == 0 else "alive" if takes == of else "some"
     return Count(takes, of, outcome, note=note.strip(" ()"))
 
@@ -110,13 +115,15 @@ def _numbers(text: str, grafts: int | None) -> Count | Puzzle | None:
     if pair:
         takes, of = int(pair[1]), int(pair[2])
         if grafts is not None and grafts != of:
-            return Puzzle(f"here it is {of} grafts, in the column of grafts {grafts}.", "Make the two agree.")
+            return Puzzle(
+                say("here it is {of_} grafts, in the column of grafts {grafts}.", of_=of, grafts=grafts), say("Make the two agree.")
+            )
         return _counted(takes, of, next(filter(None, pair.groups()[2:]), ""))
     if share:
         return _from_share(float(share[1].replace(",", ".")), grafts, text, share[2])
     if plain:
         if grafts is None:
-            return Puzzle(f"{text!r} of how many?", 'Write "8 of 10", or say which column holds the number grafted.')
+            return Puzzle(say("{text_!r} of how many?", text_=text), say('Write "8 of 10", or say which column holds the number grafted.'))
         return _counted(int(plain[1]), grafts, next(filter(None, plain.groups()[1:]), ""))
     return None
 
@@ -124,8 +131,13 @@ def _numbers(text: str, grafts: int | None) -> Count | Puzzle | None:
 def _from_share(per_cent: float, grafts: int | None, text: str, note: str) -> Count | Puzzle:
     takes = (grafts or 0) * per_cent / 100.0
     if grafts is None or abs(takes - round(takes)) > 0.06 * max(grafts, 1) / 10.0 + 1e-9:
-        of = "how many" if grafts is None else str(grafts)
-        return Puzzle(f"{text!r} of {of} is no whole number of grafts." if grafts else f"{text!r} of how many?", 'Write "8 of 10".')
+        of = say("how many") if grafts is None else str(grafts)
+        return Puzzle(
+            say("{text_!r} of {of_} is no whole number of grafts.", text_=text, of_=of)
+            if grafts
+            else say("{text_!r} of how many?", text_=text),
+            'Write "8 of 10".',
+        )
     return _counted(round(takes), grafts, note)
 
 
@@ -140,5 +152,8 @@ def _words(text: str, grafts: int | None) -> Count | Puzzle | None:
 def _single(alive: bool, grafts: int | None, stage: str | None, note: str) -> Count | Puzzle:
     if grafts is not None and grafts != 1:
         word = "took" if alive else "failed"
-        return Puzzle(f"one word for {grafts} grafts: did all of them, or some?", f'Write how many took, or "all {word}".')
+        return Puzzle(
+            say("one word for {grafts} grafts: did all of them, or some?", grafts=grafts),
+            say('Write how many took, or "all {word}".', word=word),
+        )
     return Count(int(alive), 1, "alive" if alive else "dead", stage, note.strip(" ()"))

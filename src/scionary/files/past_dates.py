@@ -13,11 +13,12 @@ import numpy as np
 from scionary.files.past_counts import Puzzle
 from scionary.files.stamps import CERTAIN, MONTHS, ORDERS, UNREADABLE, local_seconds, read_stamps
 from scionary.files.tables import CellValue, cell_text
+from scionary.language import say
 
 Precision = Literal["day", "month", "season", "year"]
 
 _UNKNOWN = {"", "?", "??", "-", "–", "—", "n/a", "unknown", "not known", "forgot"}
-_ROUGHLY = r"c\.?|ca\.?|circa|about|around|approx\.?|~|early|mid|late|end(?: of)?|beginning(?: of)?|first week of"
+_ROUGHLY = "c\\.?|ca\\.?|circa|about|around|approx\\.?|~|early|mid|late|end(?: of)?|beginning(?: of)?|first week of"
 _LOOSE = re.compile(rf"^(?:{_ROUGHLY})[\s-]*(?=\S)", re.IGNORECASE)
 _MONTH_YEAR = re.compile(r"^([^\W\d_]{3,10})\.?[\s,/-]+(\d{4})$")
 _MONTH_SHORT = re.compile(r"^([^\W\d_]{3,10})\.?[\s,/-]+['’]?(\d\d)$")
@@ -116,15 +117,18 @@ def _day(date: dt.date, loose: bool, text: str) -> When:
 
 def _from_seconds(seconds: float, loose: bool, text: str, order: str | None) -> When | Puzzle:
     if np.isnan(seconds):
-        how = f" as {ORDERS[order]}" if order else ""
-        return Puzzle(f"there is no day {text!r}{how}.", "Write it as 2025-03-12.")
+        how = say(" as {order}", order=ORDERS[order]) if order else ""
+        return Puzzle(say("there is no day {text_!r}{how}.", text_=text, how=how), say("Write it as 2025-03-12."))
     return _day(dt.date(1970, 1, 1) + dt.timedelta(days=int(seconds // 86400)), loose, text)
 
 
 def _undecided(text: str, seconds: dict[str, float], orders: Sequence[str]) -> Puzzle:
     read = [(order, seconds[order]) for order in orders if not np.isnan(seconds[order])]
     days = [f"{_words(dt.date(1970, 1, 1) + dt.timedelta(days=int(second // 86400)))} ({order})" for order, second in read]
-    return Puzzle(f"{text!r} can be {' or '.join(dict.fromkeys(days))}.", "Choose the order of the dates in this file.")
+    return Puzzle(
+        say("{text_!r} can be {fromkeys}.", text_=text, fromkeys=" or ".join(dict.fromkeys(days))),
+        say("Choose the order of the dates in this file."),
+    )
 
 
 def _words(date: dt.date) -> str:
@@ -155,7 +159,11 @@ def _month(year: int, month: int, text: str) -> When:
 def _puzzled(text: str) -> Puzzle:
     short = _MONTH_SHORT.match(text)
     if short and short[1].casefold() in MONTHS:
-        return Puzzle(f"{text!r}: is {short[2]} the day or the year?", "Write it with the year in four digits.")
+        return Puzzle(
+            say("{text_!r}: is {short} the day or the year?", text_=text, short=short[2]), say("Write it with the year in four digits.")
+        )
     if _NO_YEAR.match(text):
-        return Puzzle(f"{text!r} names no year.", "Write the year too, or say which column holds it.")
-    return Puzzle(f"{text!r} is no date.", 'Write it as 2025-03-12, "March 2025", "spring 2025" or 2025, or leave it blank.')
+        return Puzzle(say("{text_!r} names no year.", text_=text), say("Write the year too, or say which column holds it."))
+    return Puzzle(
+        say("{text_!r} is no date.", text_=text), say('Write it as 2025-03-12, "March 2025", "spring 2025" or 2025, or leave it blank.')
+    )

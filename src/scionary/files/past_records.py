@@ -14,6 +14,7 @@ from scionary.files.past_roles import Role, read_mapping, suggest_columns
 from scionary.files.past_rows import Look, NotUnderstood, PastRecords, PastRow
 from scionary.files.stamps import ORDERS
 from scionary.files.tables import CellValue, Table, TableRow, cell_text
+from scionary.language import say
 
 __all__ = ["Look", "NotUnderstood", "PastRecords", "PastRow", "read_past_records", "suggest_columns"]
 
@@ -47,8 +48,12 @@ def read_past_records(
     used = dict(mapping) if mapping is not None else suggest_columns(table)
     roles = read_mapping(used, table)
     if not any(role.kind == "cultivar" for role in roles.values()):
-        where = f"{table.name}, row {table.header_row}"
-        raise BadFile("no column holds the cultivar.", where=where, remedy=f"Say which it is. Columns are: {', '.join(table.headers)}.")
+        where = say("{table}, row {header_row}", table=table.name, header_row=table.header_row)
+        raise BadFile(
+            say("no column holds the cultivar."),
+            where=where,
+            remedy=say("Say which it is. Columns are: {headers}.", headers=", ".join(table.headers)),
+        )
     dates = _read_all_dates(table, roles, date_order)
     reader = _Reader(table, roles, dates, known_cultivars)
     for at, row in enumerate(table.rows):
@@ -94,13 +99,13 @@ class _Reader:
         """Turn one row into one or several, or into what is not understood about it."""
         text = self._text(row, self.cultivar)
         if _TOTAL.match(text):
-            self.left_out.append(NotUnderstood(row.number, self.cultivar, text, "a total, not a graft.", ""))
+            self.left_out.append(NotUnderstood(row.number, self.cultivar, text, say("a total, not a graft."), ""))
             return
         name = self.above if text.casefold() in _DITTO else clean_name(text)
         if not name or name == "?":
-            why = "the cultivar is not known." if text else "no cultivar is named."
+            why = say("the cultivar is not known.") if text else say("no cultivar is named.")
             self.above = ""
-            self._puzzle(row, self.cultivar, Puzzle(why, 'Write its name, or " for the one above.'))
+            self._puzzle(row, self.cultivar, Puzzle(why, say('Write its name, or " for the one above.')))
             return
         self.above = name
         for block, one_each in zip(self.blocks, self.one_each, strict=True):
@@ -116,9 +121,9 @@ class _Reader:
             return
         header = block.columns.get("grafts", block.counted[0] if block.counted else self.cultivar)
         if grafts is None:
-            self._puzzle(row, header, Puzzle("how many were grafted?", 'Write the number, or "8 of 10" for how it went.'))
+            self._puzzle(row, header, Puzzle(say("how many were grafted?"), say('Write the number, or "8 of 10" for how it went.')))
         elif grafts == 0:
-            self.left_out.append(NotUnderstood(row.number, header, "0", "nothing was grafted.", ""))
+            self.left_out.append(NotUnderstood(row.number, header, "0", say("nothing was grafted."), ""))
         else:
             self.rows.append(self._row(row, block, name, when, grafts, looks, said))
 
@@ -126,7 +131,7 @@ class _Reader:
         self, row: TableRow, block: _Block, name: str, when: When | None, grafts: int, looks: Sequence[Look], said: Sequence[str]
     ) -> PastRow:
         written = self._text(row, self.cultivar)
-        more = ["the name is marked with ?"] if written.rstrip().endswith("?") else []
+        more = [say("the name is marked with ?")] if written.rstrip().endswith("?") else []
         if when and when.precision != "day" and when.words:
             more.append(f"when: {when.words}")
         notes = [*(self._text(row, header) for header in self.notes), *said, *more, *self._comments(row, block)]
@@ -174,7 +179,7 @@ class _Reader:
         if found:
             return int(found[1])
         if header and text not in ("", "?", "-", "–"):
-            self._puzzle(row, header, Puzzle(f"{text!r} is no number of grafts.", "Write a whole number."))
+            self._puzzle(row, header, Puzzle(say("{text_!r} is no number of grafts.", text_=text), say("Write a whole number.")))
         return None
 
     def _looks(self, row: TableRow, block: _Block, grafts: int | None) -> tuple[list[Look], int | None, list[str]]:

@@ -11,6 +11,7 @@ from scionary.errors import BadValue
 from scionary.files.past_counts import looks_like_count
 from scionary.files.stamps import looks_like_date
 from scionary.files.tables import CellValue, Table, cell_text
+from scionary.language import say
 
 IGNORE = "ignore"
 STAGES = ("firm", "growing", "in_leaf")
@@ -54,7 +55,11 @@ def read_role(text: str) -> Role:
     year = next((int(word) for word in more if re.fullmatch(r"(?:19|20)\d\d", word)), None)
     stage = next((word for word in more if word in STAGES), None)
     if kind not in (*ROLES, IGNORE) or len(more) != (year is not None) + (stage is not None):
-        raise BadValue("role of a column", text, f"{', '.join((*ROLES, IGNORE))}, with a year or one of {', '.join(STAGES)} behind it")
+        raise BadValue(
+            say("role of a column"),
+            text,
+            say("{part}, with a year or one of {stages} behind it", part=", ".join((*ROLES, IGNORE)), stages=", ".join(STAGES)),
+        )
     return Role(kind, year, stage)
 
 
@@ -80,7 +85,7 @@ def read_mapping(mapping: Mapping[str, str], table: Table) -> dict[str, Role]:
     """Check a mapping of headers to roles against the table; columns to ignore are left out."""
     unknown = [header for header in mapping if header not in table.headers]
     if unknown:
-        raise BadValue("column", unknown[0], f"one of {', '.join(table.headers)}")
+        raise BadValue("column", unknown[0], say("one of {headers}", headers=", ".join(table.headers)))
     roles = {header: read_role(mapping[header]) for header in table.headers if header in mapping}
     return {header: role for header, role in roles.items() if role.kind != IGNORE}
 

@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from scionary.errors import BadFile
 from scionary.files.symbols import Symbol, not_yet, read_symbols
+from scionary.language import say
 from scionary.limits import LIMITS
 
 if TYPE_CHECKING:
@@ -108,10 +109,10 @@ def _opened(data: bytes, name: str) -> Iterator[Image]:
             raise _too_many_points(name, f"{opened.width} × {opened.height}")
         yield opened
     except Images.DecompressionBombError as error:
-        raise _too_many_points(name, "far too many") from error
+        raise _too_many_points(name, say("far too many")) from error
     except _DAMAGED as error:
-        remedy = "Take it again, or send it again: it may not have arrived whole."
-        raise BadFile("the picture is damaged or breaks off.", where=name, remedy=remedy) from error
+        remedy = say("Take it again, or send it again: it may not have arrived whole.")
+        raise BadFile(say("the picture is damaged or breaks off."), where=name, remedy=remedy) from error
 
 
 def too_heavy(size: int, name: str) -> BadFile | None:
@@ -119,8 +120,8 @@ def too_heavy(size: int, name: str) -> BadFile | None:
     most = LIMITS["photo_bytes"]
     if size <= most:
         return None
-    said = f"the picture has {size / 1e6:,.1f} MB; at most {most / 1e6:,.1f} MB are read."
-    return BadFile(said, where=name, remedy="Send a smaller one: a phone's usual photo is enough.")
+    said = say("the picture has {part:,.1f} MB; at most {part2:,.1f} MB are read.", part=size / 1000000.0, part2=most / 1000000.0)
+    return BadFile(said, where=name, remedy=say("Send a smaller one: a phone's usual photo is enough."))
 
 
 def in_reading_order(symbols: Sequence[Symbol]) -> list[Symbol]:
@@ -168,18 +169,23 @@ def _found(shown: Image, width: int, **how: Sequence[float]) -> list[Symbol]:
 def _check_kind(data: bytes, name: str) -> None:
     """A file that is none of the kinds read is told apart by its first bytes, never by its name."""
     if not data:
-        raise BadFile("the picture is empty.", where=name, remedy="Take the photo again.")
+        raise BadFile(say("the picture is empty."), where=name, remedy=say("Take the photo again."))
     if data[4:8] == b"ftyp":
-        remedy = "Set the phone's camera to JPEG (often called most compatible), or send a picture of the screen that shows the photo."
-        raise BadFile("this is a HEIC or AVIF picture or a film, which is not read here.", where=name, remedy=remedy)
+        remedy = say("Set the phone's camera to JPEG (often called most compatible), or send a picture of the screen that shows the photo.")
+        raise BadFile(say("this is a HEIC or AVIF picture or a film, which is not read here."), where=name, remedy=remedy)
     if not (data.startswith((b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n")) or (data[:4] == b"RIFF" and data[8:12] == b"WEBP")):
-        raise BadFile("this is no picture that can be read.", where=name, remedy="Give a JPEG, PNG or WebP.")
+        raise BadFile(say("this is no picture that can be read."), where=name, remedy=say("Give a JPEG, PNG or WebP."))
 
 
 def _too_many_points(name: str, how_many: str) -> BadFile:
     most = LIMITS["photo_pixels"]
-    said = f"the picture has {how_many} points; at most {most:,} are read, of a PNG or WebP {most // _WHOLE:,}."
-    return BadFile(said, where=name, remedy="Send a smaller one.")
+    said = say(
+        "the picture has {how_many} points; at most {most:,} are read, of a PNG or WebP {part:,}.",
+        how_many=how_many,
+        most=most,
+        part=most // _WHOLE,
+    )
+    return BadFile(said, where=name, remedy=say("Send a smaller one."))
 
 
 def _turn(image: Image) -> Transpose | None:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from scionary.errors import BadValue
+from scionary.language import say
 
 WIDTH_PER_RADIUS = 0.3  # stroke of the ring
 WOOD_PER_RADIUS = 0.7  # the wood inside it
@@ -26,7 +27,7 @@ def ring_arcs(low: float, mid: float, high: float, *, radius: float = 16.0, cent
     """Paths for a chance between `low` and `high` with best guess `mid`, all from 0 to 1."""
     check_chance(low, mid, high)
     if not (math.isfinite(radius) and radius > 0):
-        raise BadValue("radius", radius, "more than 0")
+        raise BadValue("radius", radius, say("more than 0"))
     inner, outer = (on_ring(mid, radius * part, centre) for part in TICK_PER_RADIUS)
     return RingArcs(
         sure=_arc(0.0, low, radius, centre),
@@ -38,7 +39,7 @@ def ring_arcs(low: float, mid: float, high: float, *, radius: float = 16.0, cent
 def check_chance(low: float, mid: float, high: float) -> None:
     """Refuse what is no chance with a range round it."""
     if not 0.0 <= low <= mid <= high <= 1.0:
-        raise BadValue("low, mid, high", (low, mid, high), "0 ≤ low ≤ mid ≤ high ≤ 1")
+        raise BadValue(say("low, mid, high"), (low, mid, high), "0 ≤ low ≤ mid ≤ high ≤ 1")
 
 
 def on_ring(share: float, radius: float, centre: tuple[float, float] = (0.0, 0.0)) -> tuple[float, float]:

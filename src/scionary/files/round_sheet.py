@@ -18,6 +18,7 @@ from scionary.files.sheet_parts import (
     draw_line_for,
     draw_upright,
 )
+from scionary.language import say
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -68,8 +69,8 @@ class RoundSheetText:
 def round_sheet(sheet: RoundSheetText) -> bytes:
     """The sheet as a PDF, a page or more a dome."""
     if not 1 <= sum(len(dome.rows) for dome in sheet.domes) <= _MOST_ROWS:
-        raise BadValue("rows", sum(len(dome.rows) for dome in sheet.domes), f"1 to {_MOST_ROWS} plants on a sheet")
-    canvas, out = open_canvas(sheet.page, f"Round {sheet.code}")
+        raise BadValue("rows", sum(len(dome.rows) for dome in sheet.domes), say("1 to {most_rows} plants on a sheet", most_rows=_MOST_ROWS))
+    canvas, out = open_canvas(sheet.page, say("Round {code}", code=sheet.code))
     for dome in sheet.domes:
         rows = list(dome.rows)
         again = False
@@ -84,8 +85,8 @@ def _page(canvas: Canvas, sheet: RoundSheetText, dome: RoundDome, rows: list[Rou
     """One page; gives the rows for which it has no room."""
     width, height = (side * MM for side in page_size_mm(sheet.page))
     left, right, bottom = MARGIN_MM * MM, width - MARGIN_MM * MM, MARGIN_MM * MM
-    beside = " · ".join(part for part in (dome.stands, "continued" if again else "", "day of the walk: __________") if part)
-    top = draw_head(canvas, sheet.code, f"{dome.name}: round", beside, left, right, height - MARGIN_MM * MM)
+    beside = " · ".join(part for part in (dome.stands, "continued" if again else "", say("day of the walk: __________")) if part)
+    top = draw_head(canvas, sheet.code, say("{dome}: round", dome=dome.name), beside, left, right, height - MARGIN_MM * MM)
     first = top - _WORDS_MM * MM
     room = first - bottom - _FOOT_MM * MM
     fits = int(room / (_LEAST_ROW_MM * MM))
@@ -97,7 +98,7 @@ def _page(canvas: Canvas, sheet: RoundSheetText, dome: RoundDome, rows: list[Rou
         _row(canvas, sheet, line, left, right, first - at * row, row, starts, heavy=at % _GUIDE == 0)
     if last:
         _whole(canvas, sheet, left, right, first - len(shown) * row - 2.0 * MM)
-    printed = f" Printed {sheet.printed}." if sheet.printed else ""
+    printed = say(" Printed {printed}.", printed=sheet.printed) if sheet.printed else ""
     draw_foot(canvas, [("Caution: ", BOLD), (f"{sheet.caution}{printed}", PLAIN)], left, right, bottom, _FOOT_MM * MM - 2.0)
     canvas.showPage()
     return rows[len(shown) :]
@@ -110,7 +111,7 @@ def _columns(canvas: Canvas, sheet: RoundSheetText, right: float, foot: float) -
     for x, (_, words) in zip(starts, sheet.boxes, strict=True):
         draw_upright(canvas, words, x + BOX_MM * MM / 2.0, foot + 1.0 * MM, (_WORDS_MM - 1.0) * MM)
     canvas.setFont(PLAIN, 8.5)
-    canvas.drawString(starts[-1] + _PITCH_MM * MM, foot + 1.0 * MM, "its cause")
+    canvas.drawString(starts[-1] + _PITCH_MM * MM, foot + 1.0 * MM, say("its cause"))
     return starts
 
 
@@ -145,7 +146,7 @@ def _whole(canvas: Canvas, sheet: RoundSheetText, left: float, right: float, top
     draw_boxes_in_line(canvas, [words for _, words in sheet.whole], left, top)
     second = top - _LINE_MM * MM
     canvas.setFont(PLAIN, 9.5)
-    canvas.drawString(left, second - BOX_MM * MM / 2.0 - 3.4, "Vents now:")
+    canvas.drawString(left, second - BOX_MM * MM / 2.0 - 3.4, say("Vents now:"))
     x = draw_boxes_in_line(canvas, [words for _, words in sheet.vents], left + 21.0 * MM, second, gap_mm=3.0)
-    draw_line_for(canvas, "Treated with", x + 2.0 * MM, right, second - BOX_MM * MM)
+    draw_line_for(canvas, say("Treated with"), x + 2.0 * MM, right, second - BOX_MM * MM)
     draw_line_for(canvas, "Note", left, right, second - 2.0 * BOX_MM * MM - 1.6 * MM)

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from zipfile import BadZipFile, ZipFile
 
 from scionary.errors import BadFile
+from scionary.language import say
 
 _PIECE_BYTES = 1 << 20
 _ATTRIBUTES = rb"""((?:[^>"']|"[^"]*"|'[^']*')*)>"""
@@ -43,9 +44,15 @@ def _tags(archive: ZipFile, part: str, wanted: re.Pattern[bytes], name: str) -> 
                     yield tag[1], tag[2]
                 rest = held[max(end, held.rfind(b"<")) :]
                 if len(rest) > _PIECE_BYTES:
-                    raise BadFile(f"{part} holds something too long for a cell.", where=name, remedy="Save the sheet as CSV.")
+                    raise BadFile(
+                        say("{part} holds something too long for a cell.", part=part), where=name, remedy=say("Save the sheet as CSV.")
+                    )
     except (BadZipFile, zlib.error, NotImplementedError, RuntimeError, OSError, EOFError) as error:
-        raise BadFile(f"{part} cannot be unpacked ({error}).", where=name, remedy="Save or send it again, without a password.") from error
+        raise BadFile(
+            say("{part} cannot be unpacked ({error}).", part=part, error=error),
+            where=name,
+            remedy=say("Save or send it again, without a password."),
+        ) from error
 
 
 def _xlsx_extent(tags: Iterator[tuple[bytes, bytes]]) -> tuple[int, int]:

@@ -11,6 +11,7 @@ from xml.parsers import expat
 from zipfile import BadZipFile, ZipFile
 
 from scionary.errors import BadFile
+from scionary.language import say
 
 _LARGEST_PART_BYTES = 20_000_000
 _CELL = re.compile(r"^([A-Z]{1,3})([1-9]\d{0,6})$")
@@ -88,11 +89,19 @@ def _elements(archive: ZipFile, part: str, name: str, wanted: str) -> Iterator[_
     except KeyError:
         return
     if size > _LARGEST_PART_BYTES:
-        raise BadFile(f"{part} is larger than {_LARGEST_PART_BYTES // 1_000_000} MB.", where=name, remedy="Save the sheet as CSV.")
+        raise BadFile(
+            say("{part} is larger than {part2} MB.", part=part, part2=_LARGEST_PART_BYTES // 1000000),
+            where=name,
+            remedy=say("Save the sheet as CSV."),
+        )
     try:
         content = archive.read(part)
     except (BadZipFile, zlib.error, NotImplementedError, RuntimeError, OSError, EOFError) as error:
-        raise BadFile(f"{part} cannot be unpacked ({error}).", where=name, remedy="Save or send it again, without a password.") from error
+        raise BadFile(
+            say("{part} cannot be unpacked ({error}).", part=part, error=error),
+            where=name,
+            remedy=say("Save or send it again, without a password."),
+        ) from error
     yield from _parse(content, wanted, f"{name}, {part}")
 
 
@@ -114,7 +123,7 @@ def _parse(data: bytes, wanted: str, where: str) -> list[_Element]:
             found[-1].text.append(content)
 
     def refuse(*_: object) -> None:
-        raise BadFile("it defines entities of its own.", where=where, remedy="Save the sheet as CSV.")
+        raise BadFile(say("it defines entities of its own."), where=where, remedy=say("Save the sheet as CSV."))
 
     parser = expat.ParserCreate()
     parser.StartElementHandler, parser.EndElementHandler, parser.CharacterDataHandler = start, end, text
@@ -122,5 +131,7 @@ def _parse(data: bytes, wanted: str, where: str) -> list[_Element]:
     try:
         parser.Parse(data, True)
     except expat.ExpatError as error:
-        raise BadFile(f"a part of it is damaged ({error}).", where=where, remedy="Save it again, or as CSV.") from error
+        raise BadFile(
+            say("a part of it is damaged ({error}).", error=error), where=where, remedy=say("Save it again, or as CSV.")
+        ) from error
     return found

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from scionary.files.paper import BOLD, MM, MONO, PLAIN, draw_block, draw_symbol, fit, printable, text_width
+from scionary.language import mark
 from scionary.names.sheet_codes import sheet_grouped
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ MARGIN_MM = 10.0
 BOX_MM = 6.2
 CODE_MM = 17.0  # side of the symbol
 _CODE_SIZE = 17.0
-_HOW = "key this sheet in by its code"
+_HOW = mark("key this sheet in by its code")
 
 
 def draw_code(canvas: Canvas, code: str, right: float, top: float) -> float:

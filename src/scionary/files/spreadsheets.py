@@ -15,6 +15,7 @@ from scionary.files.exports import write_table_csv, write_table_xlsx
 from scionary.files.sheet_extent import sheet_extent
 from scionary.files.sheet_notes import sheet_notes
 from scionary.files.tables import CellValue, Table, TableRow, cell_text, make_table
+from scionary.language import say
 from scionary.limits import LIMITS
 
 if TYPE_CHECKING:
@@ -53,7 +54,9 @@ def _read_csv(data: bytes, name: str, limit_bytes: int, limit_rows: int, limit_c
             _check_shape(len(rows), len(row), cells, name, limit_rows, limit_cells)
     except csv.Error as error:
         raise BadFile(
-            f"it cannot be split into cells ({error}).", where=f"{name}, line {number}", remedy="Look for a quote that never closes."
+            say("it cannot be split into cells ({error}).", error=error),
+            where=say("{name}, line {number}", name=name, number=number),
+            remedy=say("Look for a quote that never closes."),
         ) from error
     return make_table(name, rows)
 
@@ -67,10 +70,14 @@ def _plain(cell: str) -> str:
 def _check_shape(rows: int, columns: int, cells: int, name: str, limit_rows: int, limit_cells: int) -> None:
     most_columns = LIMITS["table_columns"]
     if rows > limit_rows or columns > most_columns:
-        raise BadFile(f"it has more than {limit_rows} rows or {most_columns} columns.", where=name, remedy="Split it.")
+        raise BadFile(
+            say("it has more than {limit_rows} rows or {most_columns} columns.", limit_rows=limit_rows, most_columns=most_columns),
+            where=name,
+            remedy=say("Split it."),
+        )
     if cells > limit_cells:
-        remedy = "Split it, or delete what stands far below or beside the table."
-        raise BadFile(f"its rows and columns span more than {limit_cells:,} cells.", where=name, remedy=remedy)
+        remedy = say("Split it, or delete what stands far below or beside the table.")
+        raise BadFile(say("its rows and columns span more than {limit_cells:,} cells.", limit_cells=limit_cells), where=name, remedy=remedy)
 
 
 def _read_workbook(data: bytes, name: str, sheet: str | None, limit_rows: int, limit_cells: int) -> Table:
@@ -84,7 +91,9 @@ def _read_workbook(data: bytes, name: str, sheet: str | None, limit_rows: int, l
         chosen, rows = _chosen_sheet(book, sheet, name, limit_rows, limit_cells)
     except (CalamineError, OSError) as error:
         raise BadFile(
-            f"it is no spreadsheet that can be read ({error}).", where=name, remedy="Save it as XLSX or CSV without a password."
+            say("it is no spreadsheet that can be read ({error}).", error=error),
+            where=name,
+            remedy=say("Save it as XLSX or CSV without a password."),
         ) from error
     groups = [(first[0] + 1, first[1], last[1]) for first, last in chosen.merged_cell_ranges or () if first[0] == last[0]]
     notes = sheet_notes(archive, chosen.name, name=name) if archive else {}
@@ -98,12 +107,14 @@ def _archive(data: bytes, name: str) -> ZipFile | None:
     try:
         archive = ZipFile(BytesIO(data))
     except (BadZipFile, NotImplementedError, ValueError) as error:
-        raise BadFile("the file is damaged or cut off.", where=name, remedy="Save or send it again.") from error
+        raise BadFile(say("the file is damaged or cut off."), where=name, remedy=say("Save or send it again.")) from error
     most_bytes = LIMITS["table_unpacked_bytes"]
     if sum(part.file_size for part in archive.infolist()) > most_bytes:
-        raise BadFile(f"it unpacks to more than {most_bytes / 1e6:.0f} MB.", where=name, remedy="Save the sheet as CSV.")
+        raise BadFile(
+            say("it unpacks to more than {part:.0f} MB.", part=most_bytes / 1000000.0), where=name, remedy=say("Save the sheet as CSV.")
+        )
     if not {"xl/workbook.xml", "content.xml"} & {part.lstrip("/").lower() for part in archive.namelist()}:
-        raise BadFile("this archive is no spreadsheet that can be read.", where=name, remedy="Save it as XLSX or CSV.")
+        raise BadFile(say("this archive is no spreadsheet that can be read."), where=name, remedy=say("Save it as XLSX or CSV."))
     return archive
 
 
@@ -111,14 +122,18 @@ def _chosen_sheet(
     book: CalamineWorkbook, sheet: str | None, name: str, limit_rows: int, limit_cells: int
 ) -> tuple[CalamineSheet, list[tuple[int, list[CellValue]]]]:
     if sheet is not None and sheet not in book.sheet_names:
-        raise BadFile(f"there is no sheet {sheet!r}.", where=name, remedy=f"Sheets are: {', '.join(book.sheet_names)}.")
+        raise BadFile(
+            say("there is no sheet {sheet!r}.", sheet=sheet),
+            where=name,
+            remedy=say("Sheets are: {sheet_names}.", sheet_names=", ".join(book.sheet_names)),
+        )
     for title in [sheet] if sheet is not None else book.sheet_names:
         found = book.get_sheet_by_name(title)
         _check_shape(found.total_height, found.total_width, found.total_height * found.total_width, name, limit_rows, limit_cells)
         rows = [(number, [_trimmed(cell) for cell in row]) for number, row in enumerate(found.to_python(skip_empty_area=False), 1)]
         if any(cell_text(cell) for _, row in rows for cell in row):
             return found, rows
-    raise BadFile("the sheet is empty.", where=f"{name}{f', {sheet}' if sheet else ''}", remedy="Choose another sheet or file.")
+    raise BadFile(say("the sheet is empty."), where=f"{name}{f', {sheet}' if sheet else ''}", remedy=say("Choose another sheet or file."))
 
 
 def _trimmed(cell: CellValue) -> CellValue:

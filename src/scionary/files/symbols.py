@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.errors import BadValue
+from scionary.language import say
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -52,7 +53,7 @@ def symbol_modules(text: str, kind: str) -> npt.NDArray[np.bool_]:
 
 def _modules(text: str, name: str, **options: str) -> npt.NDArray[np.bool_]:
     if not text or len(text) > _LONGEST_TEXT:
-        raise BadValue("text", text, f"1 to {_LONGEST_TEXT} characters")
+        raise BadValue("text", text, say("1 to {longest_text} characters", longest_text=_LONGEST_TEXT))
     import zxingcpp
 
     symbol = zxingcpp.create_barcode(text, getattr(zxingcpp.BarcodeFormat, name), **options)

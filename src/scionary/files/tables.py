@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 
 from scionary.errors import BadFile
 from scionary.files.stamps import looks_like_date
+from scionary.language import say
 
 CellValue = str | int | float | bool | dt.date | dt.datetime | dt.time | dt.timedelta
 _NUMBER = re.compile(r"^[-+]?[\d\s.,]+%?$")
@@ -76,7 +77,7 @@ def make_table(
     """Find the header in numbered rows; `groups` are headings over several columns as (row number, first, last column from 0)."""
     filled = [(number, tuple(row)) for number, row in rows if any(cell_text(cell) for cell in row)]
     if not filled:
-        raise BadFile("it holds no rows.", where=name, remedy="Look into the file, and give the right one.")
+        raise BadFile(say("it holds no rows."), where=name, remedy=say("Look into the file, and give the right one."))
     at = _header_at([row for _, row in filled[:_HEADER_ROWS]])
     width = max((_last_filled(row) for _, row in filled[at:]), default=0)
     number, header = filled[at]
@@ -130,7 +131,7 @@ def _distinct(headers: Sequence[str]) -> tuple[str, ...]:
     seen: dict[str, int] = {}
     shown = []
     for column, header in enumerate(headers, 1):
-        text = header or f"column {column}"
+        text = header or say("column {column}", column=column)
         seen[text] = seen.get(text, 0) + 1
         shown.append(text if seen[text] == 1 else f"{text} ({seen[text]})")
     return tuple(shown)

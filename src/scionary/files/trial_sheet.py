@@ -10,6 +10,7 @@ from scionary.errors import BadValue
 from scionary.files.hatching import hatch_lines
 from scionary.files.paper import BOLD, MM, PLAIN, draw_block, draw_caution, draw_symbol, fit, open_canvas, page_size_mm, text_width
 from scionary.files.tray_drawing import BOX_MM
+from scionary.language import mark, say
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -18,7 +19,7 @@ _MARGIN_MM, _FOOT_MM, _TRAY_MM = 12.0, 20.0, 74.0
 _LEAST_ROW_MM, _MOST_ROW_MM, _HEAD_MM = 7.4, 11.0, 5.0
 _GAP_MM = 1.9
 _NOTE_MM = 18.0  # room from which a line for a note is drawn
-_BOXES = ("made", "not so")
+_BOXES = ("made", mark("not so"))
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,7 @@ class TrialSheetText:
 def trial_sheet(sheet: TrialSheetText) -> bytes:
     """The sheet as a PDF: a page a filling of a dome, more where its places do not fit on one."""
     if not sheet.trays:
-        raise BadValue("trays", 0, "one or more")
+        raise BadValue("trays", 0, say("one or more"))
     canvas, out = open_canvas(sheet.page, sheet.name)
     width, height = (side * MM for side in page_size_mm(sheet.page))
     left, right, foot = _MARGIN_MM * MM, width - _MARGIN_MM * MM, (_MARGIN_MM + _FOOT_MM) * MM
@@ -118,7 +119,7 @@ def _tray(canvas: Canvas, sheet: TrialSheetText, tray: SheetTray, left: float, r
     for pot in tray.pots:
         _pot(canvas, sheet, pot, x0 + pot.x_mm * scale, top - pot.y_mm * scale, half, is_round=tray.round_pots)
     canvas.setFont(PLAIN, 8)
-    canvas.drawCentredString((left + right) / 2.0, top - height - 9, "near side")
+    canvas.drawCentredString((left + right) / 2.0, top - height - 9, say("near side"))
     return top - height - 11.0 - 2.0 * MM
 
 
@@ -186,7 +187,7 @@ def _box_at(x: float, across: float, box: int) -> float:
 
 def _column_head(canvas: Canvas, x: float, across: float, top: float) -> None:
     canvas.setFont(PLAIN, 7)
-    canvas.drawString(x, top - 8.0, "Place, what it gets")
+    canvas.drawString(x, top - 8.0, say("Place, what it gets"))
     for box, word in enumerate(_BOXES):
         canvas.drawCentredString(_box_at(x, across, box) + BOX_MM * MM / 2.0, top - 8.0, word)
 
@@ -210,11 +211,14 @@ def _foot(canvas: Canvas, sheet: TrialSheetText, left: float, right: float, top:
     """How to key the sheet back; the symbol holds the trial's name."""
     side = (_FOOT_MM - 2.0) * MM
     draw_symbol(canvas, sheet.name, right - side, top - side - 1.0 * MM, side)
-    printed = f" Printed {sheet.printed}." if sheet.printed else ""
-    words = (
-        "Graft place by place in this order, and write the grafts down at the bench into this dome in the same order: the book then knows "
-        "what each one got. A graft that fails under the knife is made again at the same place. What did not go as laid out: tick “not so” "
-        f"and note it under Findings, Trials, {sheet.name}, before its outcome is seen.{printed}"
+    printed = say(" Printed {printed}.", printed=sheet.printed) if sheet.printed else ""
+    words = say(
+        "Graft place by place in this order, and write the grafts down at the bench into this dome in the "
+        "same order: the book then knows what each one got. A graft that fails under the knife is made again "
+        "at the same place. What did not go as laid out: tick “not so” and note it under Findings, Trials, "
+        "{sheet}, before its outcome is seen.{printed}",
+        sheet=sheet.name,
+        printed=printed,
     )
     block = fit([(words, PLAIN)], right - left - side - 4.0 * MM, side, largest=8.5, smallest=6.0, lines=6)
     draw_block(canvas, block, left, top - side / 2.0 - 1.0 * MM + block.height / 2.0)

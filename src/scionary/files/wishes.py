@@ -14,6 +14,7 @@ from scionary.files.past_records import clean_name, known_names, nearest_name
 from scionary.files.past_roles import IGNORE, fits_by_name
 from scionary.files.past_rows import NotUnderstood
 from scionary.files.tables import CellValue, Table, TableRow, cell_text
+from scionary.language import say
 
 ROLES = {
     "cultivar": "cultivar|variety|name|plant|tree|clone|kind|cv|sorte|what",
@@ -92,13 +93,17 @@ def read_wishes(
 def _columns(mapping: Mapping[str, str], table: Table) -> dict[str, str]:
     for header, kind in mapping.items():
         if header not in table.headers:
-            raise BadValue("column", header, f"one of {', '.join(table.headers)}")
+            raise BadValue("column", header, say("one of {headers}", headers=", ".join(table.headers)))
         if kind not in (*ROLES, IGNORE):
-            raise BadValue("role of a column", kind, ", ".join((*ROLES, IGNORE)))
+            raise BadValue(say("role of a column"), kind, ", ".join((*ROLES, IGNORE)))
     columns = {kind: header for header, kind in mapping.items() if kind != IGNORE}
     if "cultivar" not in columns:
-        where = f"{table.name}, row {table.header_row}"
-        raise BadFile("no column holds the cultivar.", where=where, remedy=f"Say which it is. Columns are: {', '.join(table.headers)}.")
+        where = say("{table}, row {header_row}", table=table.name, header_row=table.header_row)
+        raise BadFile(
+            say("no column holds the cultivar."),
+            where=where,
+            remedy=say("Say which it is. Columns are: {headers}.", headers=", ".join(table.headers)),
+        )
     return columns
 
 
@@ -114,7 +119,7 @@ def _wish(
     read: dict[str, object] = {"number": _number(cell("number")), "worth": _worth(cell("worth")), "by_when": when}
     read["assurance"] = _assurance(cell("assurance"))
     if name in ("", "?"):
-        read["cultivar"] = Puzzle("no cultivar is named.", "Write its name.")
+        read["cultivar"] = Puzzle(say("no cultivar is named."), say("Write its name."))
     puzzles = [
         NotUnderstood(row.number, columns[kind], cell_text(cell(kind)), value.why, value.remedy)
         for kind, value in read.items()
@@ -146,7 +151,7 @@ def _number(value: CellValue) -> int | Puzzle | None:
         return int(found[1])
     if text in _UNKNOWN:
         return None
-    return Puzzle(f"{text!r} is no number of plants.", "Write one whole number, or leave it blank.")
+    return Puzzle(say("{text_!r} is no number of plants.", text_=text), say("Write one whole number, or leave it blank."))
 
 
 def _worth(value: CellValue) -> float | Puzzle | None:
@@ -157,7 +162,7 @@ def _worth(value: CellValue) -> float | Puzzle | None:
         return float(f"{re.sub(r'[^0-9]', '', found[1])}.{cents}")
     if text in _UNKNOWN:
         return None
-    return Puzzle(f"{text!r} is no price.", "Write a number such as 45 or 45.50, or leave it blank.")
+    return Puzzle(say("{text_!r} is no price.", text_=text), say("Write a number such as 45 or 45.50, or leave it blank."))
 
 
 def _assurance(value: CellValue) -> float | Puzzle | None:
@@ -168,7 +173,10 @@ def _assurance(value: CellValue) -> float | Puzzle | None:
     share = _share_of_years(text)
     if share is not None and 0.5 <= share <= _SUREST:
         return share
-    return Puzzle(f"{text!r} does not say in how many years of ten it should be enough.", "Write 90 %, or nine years in ten; 50 to 99.9 %.")
+    return Puzzle(
+        say("{text_!r} does not say in how many years of ten it should be enough.", text_=text),
+        say("Write 90 %, or nine years in ten; 50 to 99.9 %."),
+    )
 
 
 def _share_of_years(text: str) -> float | None:

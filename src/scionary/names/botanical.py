@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from html import escape
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.names.epithets import epithet_warnings
 
 LONGEST = 200
@@ -93,7 +94,7 @@ class BotanicalName:
             (self.rank, False),
             (self.infraspecific, True),
             (self.rest, False),
-            (f"({self.group} Group)" if self.cultivar else f"{self.group} Group", False) if self.group else ("", False),
+            (f"({self.group} Group)" if self.cultivar else say("{group} Group", group=self.group), False) if self.group else ("", False),
             (f"'{self.cultivar}'" if self.cultivar else "", False),
             (self.trade_designation, False),
             (self.trailing, False),
@@ -133,12 +134,12 @@ def botanical_name(text: str, *, published: int | None = None) -> BotanicalName:
     words = _out_of_capitals(body.split(), warnings)
     hybrid_genus, words = _leading_sign(words)
     if not cultivar and not hybrid_genus and len(words) > 1 and all(word[0].isupper() for word in words[:2]):
-        warnings.append("No genus was found: taken as the name of a cultivar.")
+        warnings.append(say("No genus was found: taken as the name of a cultivar."))
         parts = {"cultivar": " ".join(words), "rest": ""}
     else:
         parts = _latin(words, warnings, alone=not (cultivar or group))
         if parts["cultivar"] and not cultivar:
-            warnings.append("The cultivar was written without quotes.")
+            warnings.append(say("The cultivar was written without quotes."))
         elif cultivar:
             parts["rest"], parts["cultivar"] = " ".join(part for part in (parts["rest"], parts["cultivar"]) if part), cultivar
     parts["trailing"] = trailing.strip()
@@ -150,18 +151,18 @@ def botanical_name(text: str, *, published: int | None = None) -> BotanicalName:
 
 def _checked(text: str, warnings: list[str]) -> str:
     if not isinstance(text, str) or not text.strip():
-        raise BadValue("name", text, "a name of 1 to 200 characters")
+        raise BadValue("name", text, say("a name of 1 to 200 characters"))
     if len(text) > LONGEST:
-        raise BadValue("name", text, f"at most {LONGEST} characters; this has {len(text)}")
+        raise BadValue("name", text, say("at most {longest} characters; this has {text_}", longest=LONGEST, text_=len(text)))
     stripped = unicodedata.normalize("NFC", text.strip())
     kinds = {unicodedata.category(character) for character in stripped}
     if kinds & {"Cc", "Cs", "Zl", "Zp"}:
-        raise BadValue("name", text, "letters, signs and spaces on one line, no control characters")
+        raise BadValue("name", text, say("letters, signs and spaces on one line, no control characters"))
     if "Cf" in kinds:
-        warnings.append("Invisible characters were removed.")
+        warnings.append(say("Invisible characters were removed."))
         stripped = "".join(character for character in stripped if unicodedata.category(character) != "Cf").strip()
     if not stripped:
-        raise BadValue("name", text, "a name of 1 to 200 characters")
+        raise BadValue("name", text, say("a name of 1 to 200 characters"))
     return stripped
 
 
@@ -170,13 +171,13 @@ def _tidied(text: str, warnings: list[str]) -> str:
     apostrophes = re.sub(r"(?<=\w)’(?=\w)", "'", text)
     straight = "".join(_QUOTES.get(character, character) for character in apostrophes)
     if straight != apostrophes:
-        warnings.append("Quotation marks were changed to plain ones.")
+        warnings.append(say("Quotation marks were changed to plain ones."))
     doubled = re.sub(r'"([^"]*)"', r"'\1'", straight)
     if doubled != straight:
-        warnings.append("A cultivar stands in single quotes; the double ones were changed.")
+        warnings.append(say("A cultivar stands in single quotes; the double ones were changed."))
     signed = re.sub(r"(?<!\S)[xX](?=\s)", "×", doubled)
     if signed != doubled:
-        warnings.append("The letter x was read as the hybrid sign ×.")
+        warnings.append(say("The letter x was read as the hybrid sign ×."))
     return re.sub(r"\s+", " ", signed)
 
 
@@ -187,15 +188,15 @@ def _cultivar(text: str, warnings: list[str]) -> tuple[str, str, str]:
         before, after = text[: found.start()], text[found.end() :]
         if re.search(r"(?:^|\s)cv\.?\s*$", before):
             before = re.sub(r"cv\.?\s*$", "", before)
-            warnings.append("'cv.' is no longer written; it was left out.")
+            warnings.append(say("'cv.' is no longer written; it was left out."))
         # a cultivar that leads is followed by the Latin name
         return (before, found["epithet"], after.strip()) if before.strip() else (after, found["epithet"], "")
     old = re.search(r"(?:^|\s)cv\.?\s+(?P<epithet>.+)$", text)
     if old:
-        warnings.append("'cv.' is no longer written; what follows it was taken as the cultivar.")
+        warnings.append(say("'cv.' is no longer written; what follows it was taken as the cultivar."))
         return text[: old.start()].strip(), old["epithet"].strip("'\" "), ""
     if "'" in re.sub(r"\w'\w", "", text) or '"' in text:
-        warnings.append("A quotation mark has no partner.")
+        warnings.append(say("A quotation mark has no partner."))
         opened = re.search(r"(?<!\S)['\"](?P<epithet>\w.*)$", text)
         if opened:
             return text[: opened.start()].strip(), opened["epithet"], ""
@@ -218,7 +219,7 @@ def _out_of_capitals(words: list[str], warnings: list[str]) -> list[str]:
     if latin == 1 or not words[0].isupper():
         return words
     mended = [words[0].title(), *(word.lower() for word in words[1:latin])]
-    warnings.append(f"The Latin name was in capitals: written as {' '.join(mended)}.")
+    warnings.append(say("The Latin name was in capitals: written as {mended}.", mended=" ".join(mended)))
     return [*mended, *words[latin:]]
 
 
@@ -233,7 +234,7 @@ def _latin(words: list[str], warnings: list[str], *, alone: bool) -> dict[str, s
     """Genus, species, rank and epithet from the words that are left, the rest kept as typed."""
     parts = {"genus": "", "species": "", "rank": "", "infraspecific": "", "rest": "", "cultivar": ""}
     if not words:
-        warnings.append("No genus was found.")
+        warnings.append(say("No genus was found."))
         return parts
     parts["genus"], left = words[0], words[1:]
     sign, after_sign = _leading_sign(left)
@@ -243,14 +244,14 @@ def _latin(words: list[str], warnings: list[str], *, alone: bool) -> dict[str, s
     if len(left) > 1 and left[0] in _RANKS and _WORD_EPITHET.fullmatch(left[1]):
         parts["rank"], parts["infraspecific"] = _RANKS[left[0]], left[1]
         if left[0] != parts["rank"]:
-            warnings.append(f"{left[0]} was written as {parts['rank']}")
+            warnings.append(say("{left} was written as {rank}", left=left[0], rank=parts["rank"]))
         left = left[2:]
     if left and _looks_like_cultivar(left):
         parts["cultivar"] = " ".join(left)
     else:
         parts["rest"] = " ".join(left)
     if len(words) == 1 and alone:
-        warnings.append("One word alone was taken as a genus; a cultivar stands in single quotes.")
+        warnings.append(say("One word alone was taken as a genus; a cultivar stands in single quotes."))
     return parts
 
 
@@ -263,13 +264,13 @@ def _looks_like_cultivar(words: list[str]) -> bool:
 def _set_trade_apart(parts: dict[str, str], warnings: list[str]) -> None:
     """Move words in capitals from where they ended up (rest, trailing, a cultivar without quotes) to the trade designation."""
     parts["trade_designation"] = ""
-    unquoted = "The cultivar was written without quotes."
+    unquoted = say("The cultivar was written without quotes.")
     for place in ("trailing", "rest", "cultivar"):
         quoted = place == "cultivar" and unquoted not in warnings
         if _is_trade(parts[place]) and not quoted and not _is_trade(parts.get("genus", "")) and not parts["trade_designation"]:
             parts["trade_designation"], parts[place] = parts[place], ""
             if place == "cultivar":
-                warnings[warnings.index(unquoted)] = (
+                warnings[warnings.index(unquoted)] = say(
                     "Words in capitals were taken as a trade designation; a cultivar stands in single quotes."
                 )
 
@@ -284,10 +285,10 @@ def _judge(parts: dict[str, str], warnings: list[str], published: int | None) ->
     """Warn about what looks unusual; the genus alone is mended."""
     genus, cultivar = parts.get("genus", ""), parts["cultivar"]
     if genus and not genus[0].isupper():
-        warnings.append("A genus begins with a capital: it was changed.")
+        warnings.append(say("A genus begins with a capital: it was changed."))
         parts["genus"] = genus[0].upper() + genus[1:]
     if genus and not re.fullmatch(r"[^\W\d_][^\W\d_-]*(?:-[^\W\d_]+)?\.?", genus):
-        warnings.append(f"{genus!r} does not look like a genus.")
-    warnings.extend(f"Kept as typed, not understood: {parts[kept]}" for kept in ("rest", "trailing") if parts[kept])
+        warnings.append(say("{genus!r} does not look like a genus.", genus=genus))
+    warnings.extend(say("Kept as typed, not understood: {kept}", kept=parts[kept]) for kept in ("rest", "trailing") if parts[kept])
     if cultivar:
         warnings.extend(epithet_warnings(cultivar, genus, published=published))

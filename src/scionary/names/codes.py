@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.errors import BadValue
+from scionary.language import say
 
 FIELD = 23
 LENGTH, CARRIED = 7, 5
@@ -51,9 +52,9 @@ def code_of(number: int) -> str:
     try:
         value = operator.index(number)
     except TypeError as error:
-        raise BadValue("number", number, f"a whole number, 0 to {NUMBERS - 1:,}") from error
+        raise BadValue("number", number, say("a whole number, 0 to {part:,}", part=NUMBERS - 1)) from error
     if not 0 <= value < NUMBERS:
-        raise BadValue("number", number, f"0 to {NUMBERS - 1:,}")
+        raise BadValue("number", number, say("0 to {part:,}", part=NUMBERS - 1))
     rest, symbols = (value * _STEP + _START) % NUMBERS, []
     for _ in range(CARRIED):
         rest, symbol = divmod(rest, FIELD)
@@ -83,7 +84,7 @@ def symbols_of_numbers(numbers: npt.ArrayLike) -> npt.NDArray[np.uint8]:
     outside = (values < 0) | (values >= NUMBERS)
     if np.any(outside):
         place = int(np.argmax(outside))
-        raise BadValue("number", int(values[place]), f"0 to {NUMBERS - 1:,}", index=place)
+        raise BadValue("number", int(values[place]), say("0 to {part:,}", part=NUMBERS - 1), index=place)
     rest = (values * _STEP + _START) % NUMBERS
     word = np.zeros((LENGTH, len(values)), dtype=np.uint8)
     checks = np.zeros((LENGTH - CARRIED, len(values)), dtype=np.int64)
@@ -132,7 +133,9 @@ def number_of(code: str) -> int:
     whole = isinstance(code, str) and len(code) == LENGTH and all(character in ALPHABET for character in code)
     number = number_of_symbols([ALPHABET.index(character) for character in code]) if whole else None
     if number is None:
-        raise BadValue("code", code, f"a code of {LENGTH} characters of {ALPHABET} whose check characters agree")
+        raise BadValue(
+            "code", code, say("a code of {length} characters of {alphabet} whose check characters agree", length=LENGTH, alphabet=ALPHABET)
+        )
     return number
 
 

@@ -11,6 +11,8 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from scionary.language import say
+
 LONGEST_EPITHET = 30
 
 # [B]: words that no epithet holds. [A] gives the date for the older ones, 1 January 1959; which words came later was not found.
@@ -66,29 +68,31 @@ def _shape(epithet: str) -> list[str]:
     letters = [character for character in epithet if character.isalpha()]
     # [B]: begins with a capital, unless custom of the language says otherwise or it begins with a numeral; ICNCP art. 21
     if epithet[0].islower():
-        found.append("A cultivar's name begins with a capital; this one does not (ICNCP art. 21).")
+        found.append(say("A cultivar's name begins with a capital; this one does not (ICNCP art. 21)."))
     # [C]: each word, but for conjunctions, prepositions and what follows a hyphen; ICNCP art. 21
     small = [word for word in words[1:] if word[0].islower() and word not in _SMALL and not word.startswith(("d'", "l'"))]
     if small:
-        found.append(f"Words of a cultivar's name begin with capitals; {' and '.join(map(repr, small))} may not (ICNCP art. 21).")
+        found.append(
+            say("Words of a cultivar's name begin with capitals; {map} may not (ICNCP art. 21).", map=" and ".join(map(repr, small)))
+        )
     # [A]: not a single letter, not numerals alone; ICNCP art. 21
     if len(epithet) == 1 and letters:
-        found.append("A single letter is no name for a cultivar (ICNCP art. 21).")
+        found.append(say("A single letter is no name for a cultivar (ICNCP art. 21)."))
     if not letters and any(character.isdigit() for character in epithet):
-        found.append("Numerals alone are no name for a cultivar (ICNCP art. 21).")
+        found.append(say("Numerals alone are no name for a cultivar (ICNCP art. 21)."))
     # a trade designation is set apart by its type, such as capitals, and has no quotes: ICNCP art. 17, from memory
     if len(letters) > 3 and all(character.isupper() for character in letters):
-        found.append("All capitals are the custom for selling names, which stand without quotes; not for cultivars (ICNCP art. 17).")
+        found.append(say("All capitals are the custom for selling names, which stand without quotes; not for cultivars (ICNCP art. 17)."))
     return found
 
 
 def _wording(epithet: str, genus: str) -> list[str]:
     words = epithet.split()
     # ICNCP art. 14, from memory
-    found = [f"{word!r} belongs to the Latin name, outside the quotes (ICNCP art. 14)." for word in words if word in _RANKS]
+    found = [say("{word!r} belongs to the Latin name, outside the quotes (ICNCP art. 14).", word=word) for word in words if word in _RANKS]
     # [B]: the genus is not said again; ICNCP art. 21
     if genus and genus.casefold() in (word.casefold() for word in words):
-        found.append(f"A cultivar's name does not say {genus} again (ICNCP art. 21).")
+        found.append(say("A cultivar's name does not say {genus} again (ICNCP art. 21).", genus=genus))
     return found
 
 
@@ -96,16 +100,21 @@ def _since_1959(epithet: str) -> list[str]:
     plain = [word.strip(".,!").lower() for word in epithet.split()]
     # [A] for the date, [B] for the words; ICNCP art. 21
     found = [
-        f"The rules keep the word {word!r} out of a cultivar's name given since 1959 (ICNCP art. 21)."
+        say("The rules keep the word {word!r} out of a cultivar's name given since 1959 (ICNCP art. 21).", word=word)
         for word, lower in zip(epithet.split(), plain, strict=True)
         if lower in _WORDS
     ]
     # [A]: not entirely Latin, unless the words are in use in another language; ICNCP art. 21
     if plain and all(word in _LATIN or _LATIN_ENDING.fullmatch(word) for word in plain):
-        found.append(f"{epithet!r} looks like Latin, which only names given before 1959 may be, or words in everyday use (ICNCP art. 21).")
+        found.append(
+            say(
+                "{epithet!r} looks like Latin, which only names given before 1959 may be, or words in everyday use (ICNCP art. 21).",
+                epithet=epithet,
+            )
+        )
     # [A]: no claims of merit; ICNCP art. 21
     if set(plain) & _CLAIMS or " ".join(plain).endswith("of all"):
-        found.append("A name given since 1959 does not praise the plant above others (ICNCP art. 21).")
+        found.append(say("A name given since 1959 does not praise the plant above others (ICNCP art. 21)."))
     return found
 
 
@@ -114,15 +123,18 @@ def _since_1996(epithet: str) -> list[str]:
     # [A]: 30 characters, spaces and quotes not counted; ICNCP art. 21
     if len(epithet.replace(" ", "")) > LONGEST_EPITHET:
         found.append(
-            f"A cultivar's name of more than {LONGEST_EPITHET} characters is longer than the rules allow since 1996 (ICNCP art. 21)."
+            say(
+                "A cultivar's name of more than {longest_epithet} characters is longer than the rules allow since 1996 (ICNCP art. 21).",
+                longest_epithet=LONGEST_EPITHET,
+            )
         )
     # [B]: apostrophe, comma, up to two exclamation marks that are not neighbours, full stop, hyphen and the two slashes; ICNCP art. 21
     odd = [character for character in dict.fromkeys(epithet) if not (character.isalpha() or character in " 0123456789'’,!.-/\\")]
     odd = [character for character in odd if not _is_accent(character)]
     if odd:
-        found.append(f"The rules leave {' '.join(odd)} out of a cultivar's name since 1996 (ICNCP art. 21).")
+        found.append(say("The rules leave {odd} out of a cultivar's name since 1996 (ICNCP art. 21).", odd=" ".join(odd)))
     if epithet.count("!") > 2 or "!!" in epithet:
-        found.append("Two exclamation marks, apart from each other, are the most that a cultivar's name may have (ICNCP art. 21).")
+        found.append(say("Two exclamation marks, apart from each other, are the most that a cultivar's name may have (ICNCP art. 21)."))
     return found
 
 

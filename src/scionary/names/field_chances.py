@@ -14,6 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.names.codes import FIELD, LENGTH
 from scionary.names.plant_index import HEIGHT_STEP, Codes, Column, Float, PlantIndex, TraitTable, plain_letters
 
@@ -66,7 +67,7 @@ class FindingAssumptions:
         weights = {"missing", "accounted", "gone", "height_spread", "height_tail_spread"}
         for name, value in vars(self).items():
             if not (0.0 < value < 1.0 or (name in weights and 1.0 <= value < 1e6)):
-                raise BadValue(name, value, "above 0" if name in weights else "between 0 and 1, both left out")
+                raise BadValue(name, value, "above 0" if name in weights else say("between 0 and 1, both left out"))
 
 
 class Fit(NamedTuple):

@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.names.codes import LENGTH, symbols_of_numbers
 
 Float = npt.NDArray[np.float64]
@@ -160,7 +161,7 @@ def index_plants(
     given = {"number": number, "stands": stands, "pot_kind": pot_kind, "grafter": grafter, "grafted_on": grafted_on, "height_mm": height_mm}
     for name, values in (given | {"standing": standing}).items():
         if values is not None and len(values) != size:
-            raise BadValue(name, f"{len(values)} values", f"one a plant, {size}")
+            raise BadValue(name, say("{values} values", values=len(values)), say("one a plant, {size}", size=size))
     none = [None] * size
     columns = {"cultivar": _text_column(cultivar)}
     columns |= {name: _text_column(given[name] or none) for name in ("stands", "pot_kind", "grafter")}
@@ -250,5 +251,5 @@ def _trait_table(name: str, by_cultivar: Mapping[str, Mapping[str, float]], cult
     sums = table.sum(axis=1)
     if np.any(np.abs(sums - 1.0) > 1e-6) or np.any(table < 0.0):
         odd = int(np.argmax((np.abs(sums - 1.0) > 1e-6) | np.any(table < 0.0, axis=1)))
-        raise BadValue(f"trait {name} of {cultivars[odd]}", table[odd].tolist(), "chances that add up to 1")
+        raise BadValue(say("trait {name} of {odd}", name=name, odd=cultivars[odd]), table[odd].tolist(), say("chances that add up to 1"))
     return TraitTable(values, table)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from scionary.errors import BadValue
+from scionary.language import mark, say
 
 
 @dataclass(frozen=True)
@@ -24,16 +25,16 @@ class Protection:
 
     name: str
     until: date | None = None
-    register_word: str = "the plant variety register of the country"
+    register_word: str = mark("the plant variety register of the country")
 
     def __post_init__(self) -> None:
         """Refuse what no sentence can be made of."""
         for field in ("name", "register_word"):
             value = getattr(self, field)
             if not isinstance(value, str) or not value.strip():
-                raise BadValue(field, value, "some words")
+                raise BadValue(field, value, say("some words"))
         if self.until is not None and not isinstance(self.until, date):
-            raise BadValue("until", self.until, "a date, or None when it is not known")
+            raise BadValue("until", self.until, say("a date, or None when it is not known"))
 
 
 def protection_words(protection: Protection, today: date) -> str:
@@ -52,10 +53,22 @@ def protection_words(protection: Protection, today: date) -> str:
         One or two sentences. They never say that a plant may be propagated: terms differ by country and are extended or given up, so the
         register decides.
     """
-    name, look = protection.name, f"Check {protection.register_word}"
+    name, look = protection.name, say("Check {register_word}", register_word=protection.register_word)
     if protection.until is None:
-        return f"{name} is recorded as protected, without an end. {look}; propagating it may need the holder's licence."
+        return say(
+            "{name} is recorded as protected, without an end. {look}; propagating it may need the holder's licence.", name=name, look=look
+        )
     until = protection.until.isoformat()
     if today <= protection.until:
-        return f"{name} is recorded as protected until {until}. {look}; propagating it may need the holder's licence."
-    return f"The protection recorded for {name} ended on {until}. {look} before propagating it: it may hold longer there."
+        return say(
+            "{name} is recorded as protected until {until}. {look}; propagating it may need the holder's licence.",
+            name=name,
+            until=until,
+            look=look,
+        )
+    return say(
+        "The protection recorded for {name} ended on {until}. {look} before propagating it: it may hold longer there.",
+        name=name,
+        until=until,
+        look=look,
+    )

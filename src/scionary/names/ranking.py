@@ -22,6 +22,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.names.field_chances import (
     FindingAssumptions,
     Fit,
@@ -141,7 +142,7 @@ def rank_plants(
         When the code is no code, a height or spread is out of range, or a trait or its value is none of the index.
     """
     if at_most < 1:
-        raise BadValue("at_most", at_most, "1 or more")
+        raise BadValue("at_most", at_most, say("1 or more"))
     fits = field_fits(evidence, plants, assumptions)
     score = _scores(fits, plants, assumptions)
     posterior = _posterior(score, plants, assumptions)
@@ -206,12 +207,12 @@ def field_fits(evidence: Evidence, plants: PlantIndex, assumptions: FindingAssum
             fits[name] = choice_fit(plants.columns[name], getattr(evidence, name), getattr(assumptions, name))
     if evidence.grafted_about is not None:
         if not evidence.grafted_within_days >= 1.0:
-            raise BadValue("grafted_within_days", evidence.grafted_within_days, "1 day or more")
+            raise BadValue("grafted_within_days", evidence.grafted_within_days, say("1 day or more"))
         day = evidence.grafted_about.toordinal()
         fits["grafted_about"] = day_fit(plants.columns["grafted_on"], day, evidence.grafted_within_days, assumptions)
     if evidence.height_mm is not None:
         if not 0.0 < evidence.height_mm < 1e6:
-            raise BadValue("height_mm", evidence.height_mm, "above 0 and below 1,000,000 mm")
+            raise BadValue("height_mm", evidence.height_mm, say("above 0 and below 1,000,000 mm"))
         fits["height_mm"] = height_fit(plants.columns["height_mm"], evidence.height_mm, assumptions)
     if evidence.traits:
         fits["looks"] = looks_fit(plants, seen_traits(evidence.traits, plants), assumptions)
@@ -241,10 +242,10 @@ def seen_traits(traits: Mapping[str, str], plants: PlantIndex) -> list[tuple[Tra
     seen = []
     for name, value in traits.items():
         if name not in plants.traits:
-            raise BadValue("trait", name, f"one of {', '.join(plants.traits) or 'none: the index has no traits'}")
+            raise BadValue("trait", name, say("one of {part}", part=", ".join(plants.traits) or say("none: the index has no traits")))
         table = plants.traits[name]
         if value not in table.values:
-            raise BadValue(name, value, f"one of {', '.join(table.values)}")
+            raise BadValue(name, value, say("one of {values}", values=", ".join(table.values)))
         seen.append((table, table.values.index(value)))
     return seen
 

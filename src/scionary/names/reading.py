@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.names.codes import ALPHABET, LENGTH, code_of, fill, grouped, number_of_symbols, syndromes, text_of
 
 LOOK_ALIKES = {"Z": "2"}
@@ -87,7 +88,7 @@ def read_code(text: str, issued: Collection[str] | Collection[int] | None = None
         When `text` is no text; a text that is no code is answered with REFUSED.
     """
     if not isinstance(text, str):
-        raise BadValue("text", text, "a code as text")
+        raise BadValue("text", text, say("a code as text"))
     symbols, replaced, problem = written_symbols(text)
     known = None if issued is None else _Issued(issued)
     if problem:
@@ -101,14 +102,19 @@ def read_code(text: str, issued: Collection[str] | Collection[int] | None = None
     code = text_of(word)
     has = known.holds(code) if known else None
     if lost == 2 and (has is False or replaced):
-        doubt = "no plant has that code" if has is False else f"{replaced}, and no check is left"
-        return _suspect(text, (code,), has, f"With two characters lost it would be {grouped(code)}, but {doubt}: look again.")
+        doubt = say("no plant has that code") if has is False else say("{replaced}, and no check is left", replaced=replaced)
+        return _suspect(
+            text,
+            (code,),
+            has,
+            say("With two characters lost it would be {grouped}, but {doubt}: look again.", grouped=grouped(code), doubt=doubt),
+        )
     status = CodeStatus.RECOVERED if lost else CodeStatus.EXACT
     words = f"{grouped(code)}: {'what was lost follows from the rest' if lost else 'read in full, the check characters agree'}."
     if replaced:
         words += f" {replaced[0].upper()}{replaced[1:]}."
     if has is False:
-        words += " No plant has this code."
+        words += say(" No plant has this code.")
     return CodeReading(text, status, code, (code,), has, words)
 
 
@@ -136,46 +142,67 @@ def written_symbols(text: str) -> tuple[Symbols, str, str]:
         meant = LOOK_ALIKES.get(character, character)
         if meant in ALPHABET:
             symbols.append(ALPHABET.index(meant))
-            replaced += [f"{character} was read as {meant}"] if meant != character else []
+            replaced += [say("{character} was read as {meant}", character=character, meant=meant)] if meant != character else []
         elif character == "?" or (written.isascii() and written.isalnum()):
             symbols.append(None)
         else:
-            return [], "", f"A code holds letters and digits only; {character!a} is neither. Write ? for what cannot be read."
+            return (
+                [],
+                "",
+                say(
+                    "A code holds letters and digits only; {character!a} is neither. Write ? for what cannot be read.", character=character
+                ),
+            )
     if len(symbols) != LENGTH:
-        return [], "", f"A code has {LENGTH} characters; this has {len(symbols)}. Write ? for each one that cannot be read."
+        return (
+            [],
+            "",
+            say(
+                "A code has {length} characters; this has {symbols}. Write ? for each one that cannot be read.",
+                length=LENGTH,
+                symbols=len(symbols),
+            ),
+        )
     return symbols, ", ".join(dict.fromkeys(replaced)), ""
 
 
 def _many_lost(text: str, symbols: Symbols, known: _Issued | None) -> CodeReading:
     lost = symbols.count(None)
     if lost > _MOST_LOST:
-        return _refused(text, f"{lost} characters are lost; with more than {_MOST_LOST} the rest says too little.")
+        return _refused(
+            text, say("{lost} characters are lost; with more than {most_lost} the rest says too little.", lost=lost, most_lost=_MOST_LOST)
+        )
     if known is None:
-        return _refused(text, f"{lost} characters are lost: more than the two that the checks can give back.")
+        return _refused(text, say("{lost} characters are lost: more than the two that the checks can give back.", lost=lost))
     found = known.fitting(symbols)
     if not found:
-        return _refused(text, f"{lost} characters are lost, and no code that a plant has fits the rest.")
-    more = f" (the first {_MOST_SHOWN} of {len(found)})" if len(found) > _MOST_SHOWN else ""
-    those = "One code" if len(found) == 1 else f"{len(found)} codes"
+        return _refused(text, say("{lost} characters are lost, and no code that a plant has fits the rest.", lost=lost))
+    more = say(" (the first {most_shown} of {found})", most_shown=_MOST_SHOWN, found=len(found)) if len(found) > _MOST_SHOWN else ""
+    those = say("One code") if len(found) == 1 else say("{found} codes", found=len(found))
     verb = "fits" if len(found) == 1 else "fit"
-    return _suspect(text, tuple(found[:_MOST_SHOWN]), True, f"{those} that plants have {verb} what is left{more}: compare with the plant.")
+    return _suspect(
+        text,
+        tuple(found[:_MOST_SHOWN]),
+        True,
+        say("{those} that plants have {verb} what is left{more}: compare with the plant.", those=those, verb=verb, more=more),
+    )
 
 
 def _checks_disagree(text: str, symbols: Symbols, known: _Issued | None) -> CodeReading:
-    start = "The check characters do not agree: something was read wrong."
+    start = say("The check characters do not agree: something was read wrong.")
     lost = symbols.count(None)
     if lost == 2:
-        return _refused(text, "Filled in from the checks, this is none of the codes in use: something was read wrong.")
+        return _refused(text, say("Filled in from the checks, this is none of the codes in use: something was read wrong."))
     words = [] if lost else _neighbours([symbol for symbol in symbols if symbol is not None])
     candidates = tuple(text_of(word) for word in words)
     if not candidates:
-        return _refused(text, f"{start} Look again, and write ? for what is not certain.")
-    near = f"{start} One change away: {', '.join(grouped(code) for code in candidates)}"
+        return _refused(text, say("{start} Look again, and write ? for what is not certain.", start=start))
+    near = say("{start} One change away: {part}", start=start, part=", ".join(grouped(code) for code in candidates))
     if known is None:
-        return _suspect(text, candidates, None, f"{near}. Compare with the label.")
+        return _suspect(text, candidates, None, say("{near}. Compare with the label.", near=near))
     has = [grouped(code) for code in candidates if known.holds(code)]
-    verdict = f"a plant has {' and '.join(has)}" if has else "no plant has it"
-    return _suspect(text, candidates, bool(has), f"{near}; {verdict}. Compare with the label.")
+    verdict = say("a plant has {has}", has=" and ".join(has)) if has else say("no plant has it")
+    return _suspect(text, candidates, bool(has), say("{near}; {verdict}. Compare with the label.", near=near, verdict=verdict))
 
 
 def _neighbours(word: Sequence[int]) -> list[list[int]]:

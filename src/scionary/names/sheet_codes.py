@@ -5,6 +5,7 @@ from __future__ import annotations
 import operator
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.names.codes import ALPHABET, FIELD
 
 MARK = "S"
@@ -36,9 +37,9 @@ def sheet_code_of(number: int) -> str:
     try:
         value = operator.index(number)
     except TypeError as error:
-        raise BadValue("number", number, f"a whole number, 0 to {SHEETS - 1:,}") from error
+        raise BadValue("number", number, say("a whole number, 0 to {part:,}", part=SHEETS - 1)) from error
     if not 0 <= value < SHEETS:
-        raise BadValue("number", number, f"0 to {SHEETS - 1:,}")
+        raise BadValue("number", number, say("0 to {part:,}", part=SHEETS - 1))
     symbols = []
     for _ in range(CARRIED):
         value, symbol = divmod(value, FIELD)
@@ -71,7 +72,7 @@ def read_sheet_code(text: str) -> str:
         *carried, check = (ALPHABET.index(character) for character in body)
         if check == _check(carried):
             return MARK + body
-    raise BadValue("code", text[:40], f"the code of a sheet, such as {sheet_grouped(sheet_code_of(4321))}")
+    raise BadValue("code", text[:40], say("the code of a sheet, such as {sheet_grouped}", sheet_grouped=sheet_grouped(sheet_code_of(4321))))
 
 
 def sheet_grouped(code: str) -> str:

@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.errors import BadValue
+from scionary.language import say
 
 Floats = npt.NDArray[np.float64]
 Integers = npt.NDArray[np.int64]
@@ -54,11 +55,11 @@ class Contacts:
             object.__setattr__(self, name, np.asarray(getattr(self, name), dtype=np.float64))
         shapes = {getattr(self, name).shape for name in ("source", "target", "opens", "closes")}
         if len(shapes) != 1 or self.source.ndim != 1:
-            raise BadValue("contacts", sorted(shapes), "four rows of one length")
+            raise BadValue("contacts", sorted(shapes), say("four rows of one length"))
         wrong = np.flatnonzero(~(self.opens <= self.closes))
         if wrong.size:
             row = int(wrong[0])
-            raise BadValue(f"closes[{row}]", self.closes[row], f"at or after it opens ({self.opens[row]})")
+            raise BadValue(f"closes[{row}]", self.closes[row], say("at or after it opens ({row})", row=self.opens[row]))
 
     @cached_property
     def turned(self) -> Contacts:
@@ -162,7 +163,7 @@ class Reach:
         """
         visit = int(self.first_visit[thing]) if 0 <= thing < len(self.steps) else -1
         if visit < 0:
-            raise BadValue("thing", thing, "one that is reached")
+            raise BadValue("thing", thing, say("one that is reached"))
         found: list[int] = []
         while self.visits.before[visit] >= 0:
             found.append(int(self.visits.contact[visit]))
@@ -247,7 +248,7 @@ def spread_to(
 
 def _search(contacts: Contacts, begin: Any, at: float, most_steps: int | None, progress: Progress | None, *, backwards: bool) -> Reach:
     if most_steps is not None and most_steps < 0:
-        raise BadValue("most_steps", most_steps, "0 or more")
+        raise BadValue("most_steps", most_steps, say("0 or more"))
     seen = contacts.turned if backwards else contacts
     frontier = np.unique(_numbers("begin", begin, seen.things))
     moment = np.full(seen.things, np.inf)
@@ -269,7 +270,7 @@ def _search(contacts: Contacts, begin: Any, at: float, most_steps: int | None, p
         found.append(Visits(frontier, came_by, last[seen.source[came_by]]))
         last[frontier] = np.arange(count, count + len(frontier))
         count += len(frontier)
-        if progress is not None and progress(float(np.mean(reached)), f"{len(found) - 1} steps") is False:
+        if progress is not None and progress(float(np.mean(reached)), say("{part} steps", part=len(found) - 1)) is False:
             break
     told = np.where(reached, -moment if backwards else moment, np.nan)
     visits = Visits(*(np.concatenate([getattr(part, name) for part in found]) for name in ("thing", "contact", "before")))
@@ -297,7 +298,9 @@ def _numbers(name: str, values: Any, things: int) -> Integers:
     if numbers.size == 0:
         return np.zeros(0, dtype=np.int64)
     if numbers.dtype.kind not in "iu":
-        raise BadValue(name, values if numbers.size < 5 else numbers.dtype, "whole numbers")
+        raise BadValue(name, values if numbers.size < 5 else numbers.dtype, say("whole numbers"))
     if numbers.min() < 0 or numbers.max() >= things:
-        raise BadValue(name, int(numbers.min() if numbers.min() < 0 else numbers.max()), f"a thing's number, 0 to {things - 1}")
+        raise BadValue(
+            name, int(numbers.min() if numbers.min() < 0 else numbers.max()), say("a thing's number, 0 to {part}", part=things - 1)
+        )
     return numbers.astype(np.int64)

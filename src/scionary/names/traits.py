@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from scionary.errors import BadValue
+from scionary.language import mark, say
 
 Table = Mapping[str, str]
 
@@ -41,41 +42,54 @@ _COLOURS = {
     "yellow": "yellow",
     "orange": "orange",
     "pink": "pink",
-    "red": "bright red",
-    "dark": "dark red to purple",
+    "red": mark("bright red"),
+    "dark": mark("dark red to purple"),
 }
 
 TRAITS: tuple[Trait, ...] = (
     Trait(
-        "lobes", "lobes of a leaf", "Count the lobes of a full-grown leaf", {"none": "none", "3": "3", "5": "5", "7": "7", "9": "9 or more"}
+        "lobes",
+        mark("lobes of a leaf"),
+        mark("Count the lobes of a full-grown leaf"),
+        {"none": "none", "3": "3", "5": "5", "7": "7", "9": mark("9 or more")},
     ),
     Trait(
         "cut",
-        "how deep it is cut",
-        "Look how deep a leaf is cut between its lobes",
-        {"none": "not cut", "shallow": "less than half-way", "half": "about half-way", "deep": "nearly to the stalk"},
+        mark("how deep it is cut"),
+        mark("Look how deep a leaf is cut between its lobes"),
+        {
+            "none": mark("not cut"),
+            "shallow": mark("less than half-way"),
+            "half": mark("about half-way"),
+            "deep": mark("nearly to the stalk"),
+        },
     ),
-    Trait("edge", "edge of the leaf", "Look at the edge of a leaf", {"smooth": "smooth", "toothed": "toothed", "lace": "cut like lace"}),
-    Trait("spring", "colour in spring", "Say its colour as it leafs out", _COLOURS),
-    Trait("summer", "colour in summer", "Say the colour of a full-grown leaf in the light", _COLOURS),
-    Trait("autumn", "colour in autumn", "Say its colour before the leaves fall", _COLOURS),
+    Trait(
+        "edge",
+        mark("edge of the leaf"),
+        mark("Look at the edge of a leaf"),
+        {"smooth": "smooth", "toothed": "toothed", "lace": mark("cut like lace")},
+    ),
+    Trait("spring", mark("colour in spring"), mark("Say its colour as it leafs out"), _COLOURS),
+    Trait("summer", mark("colour in summer"), mark("Say the colour of a full-grown leaf in the light"), _COLOURS),
+    Trait("autumn", mark("colour in autumn"), mark("Say its colour before the leaves fall"), _COLOURS),
     Trait(
         "pattern",
-        "second colour",
-        "Look for a second colour on the leaf",
-        {"none": "none", "white": "white or cream", "yellow": "yellow", "pink": "pink", "veins": "veins of another colour"},
+        mark("second colour"),
+        mark("Look for a second colour on the leaf"),
+        {"none": "none", "white": mark("white or cream"), "yellow": "yellow", "pink": "pink", "veins": mark("veins of another colour")},
     ),
     Trait(
         "size",
-        "size of a leaf",
-        "Lay a leaf on your hand",
-        {"small": "shorter than a thumb", "middle": "a finger long", "large": "as broad as a palm, or more"},
+        mark("size of a leaf"),
+        mark("Lay a leaf on your hand"),
+        {"small": mark("shorter than a thumb"), "middle": mark("a finger long"), "large": mark("as broad as a palm, or more")},
     ),
     Trait(
         "habit",
-        "how it grows",
-        "Stand back and look how it grows",
-        {"upright": "upright", "spreading": "spreading", "weeping": "hanging", "dwarf": "small and dense"},
+        mark("how it grows"),
+        mark("Stand back and look how it grows"),
+        {"upright": "upright", "spreading": "spreading", "weeping": "hanging", "dwarf": mark("small and dense")},
     ),
 )
 BY_KEY = {trait.key: trait for trait in TRAITS}
@@ -136,7 +150,7 @@ def trait_tables(by_cultivar: Mapping[str, Mapping[str, object]], seen_right: fl
         When `seen_right` is no chance.
     """
     if not 0.0 < seen_right < 1.0:
-        raise BadValue("seen_right", seen_right, "between 0 and 1, both left out")
+        raise BadValue("seen_right", seen_right, say("between 0 and 1, both left out"))
     found: dict[str, dict[str, dict[str, float]]] = {}
     for name, table in by_cultivar.items():
         for key, value in known_traits(table).items():

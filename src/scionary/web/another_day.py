@@ -10,14 +10,16 @@ from django import forms
 from scionary.answers.words import plural
 from scionary.book.commands import noon
 from scionary.book.models import Nursery
+from scionary.language import say
 from scionary.web.pages import readable_days
+from scionary.web.texts import later
 from scionary.web.typing_in import DayField
 
 
 class AnotherDay(forms.Form):
     """The day on which something was done; empty for today. What is done lies in no future."""
 
-    on = DayField(required=False, label="Done on", help_text="Empty: today.", validators=readable_days())
+    on = DayField(required=False, label=later("Done on"), help_text=later("Empty: today."), validators=readable_days())
 
     def __init__(self, *args: Any, today: date, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -26,8 +28,8 @@ class AnotherDay(forms.Form):
     def clean_on(self) -> date | None:
         day: date | None = self.cleaned_data["on"]
         if day is not None and day > self.today:
-            days = plural((day - self.today).days, "day")
-            raise forms.ValidationError(f"That is {days} ahead, and this says that it was done: is the year right?")
+            days = plural((day - self.today).days, "day", "days")
+            raise forms.ValidationError(say("That is {days} ahead, and this says that it was done: is the year right?", days=days))
         return day
 
     @property

@@ -14,6 +14,7 @@ from django.utils.safestring import SafeString, mark_safe
 from scionary.answers.air import AirAnswer
 from scionary.answers.air_edges import midnight
 from scionary.book.models import Nursery
+from scionary.language import say
 from scionary.units import fahrenheit_from_celsius, temperature_words
 
 if TYPE_CHECKING:
@@ -67,7 +68,10 @@ def air_chart(air: AirAnswer, nursery: Nursery) -> SafeString:
         above.set_xticklabels([])
         drawn = io.StringIO()
         FigureCanvasSVG(figure).print_svg(drawn, metadata={"Date": None, "Creator": None})
-    return plain_svg(drawn.getvalue(), f"Air by {air.sensor.name}, {air.begin:%d %b} to {air.end:%d %b %Y}. {air.sentence}")
+    return plain_svg(
+        drawn.getvalue(),
+        say("Air by {name}, {begin:%d %b} to {end:%d %b %Y}. {air}", name=air.sensor.name, begin=air.begin, end=air.end, air=air.sentence),
+    )
 
 
 def _temperature(axes: Axes, air: AirAnswer, nursery: Nursery) -> None:
@@ -79,8 +83,17 @@ def _temperature(axes: Axes, air: AirAnswer, nursery: Nursery) -> None:
     axes.axhspan(shown(limits.callus_low_c), shown(limits.callus_high_c), color=LIVING, linewidth=0)
     axes.axhline(shown(limits.heat_limit_c), color=SCION, linewidth=1.4, dashes=(5, 4))
     axes.plot(times, [shown(v) for v in values], color=INK, linewidth=1.6)
-    _above(axes, f"harm above {temperature_words(limits.heat_limit_c, unit)}", SCION)
-    _above(axes, f"callus band {shown(limits.callus_low_c):.0f}–{temperature_words(limits.callus_high_c, unit)}", SOFT, right=True)
+    _above(axes, say("harm above {temperature_words}", temperature_words=temperature_words(limits.heat_limit_c, unit)), SCION)
+    _above(
+        axes,
+        say(
+            "callus band {callus_low_c:.0f}–{temperature_words}",
+            callus_low_c=shown(limits.callus_low_c),
+            temperature_words=temperature_words(limits.callus_high_c, unit),
+        ),
+        SOFT,
+        right=True,
+    )
     step = 10 if unit == "F" else 5
     ticks = np.arange(np.ceil(axes.get_ylim()[0] / step) * step, axes.get_ylim()[1], step)
     axes.set_yticks(ticks, [f"{tick:.0f}°" for tick in ticks])
@@ -92,7 +105,7 @@ def _humidity(axes: Axes, air: AirAnswer) -> None:
     axes.set_ylim(floor - 3.0, 103.0)
     axes.axhline(air.limits.humidity_low_pct, color=AIR, linewidth=1.4, dashes=(5, 4))
     axes.plot(times, values, color=INK, linewidth=1.4)
-    _above(axes, f"too dry below {air.limits.humidity_low_pct:.0f} %", AIR)
+    _above(axes, say("too dry below {humidity_low_pct:.0f} %", humidity_low_pct=air.limits.humidity_low_pct), AIR)
     ticks = [tick for tick in (20, 40, 60, 80, 100) if tick > floor - 3.0]
     axes.set_yticks(ticks, [f"{tick} %" for tick in ticks])
 

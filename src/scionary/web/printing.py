@@ -14,18 +14,20 @@ from scionary.answers.labels import MOST_COPIES, SYMBOL_WORDS, usual_preset
 from scionary.book.models import Nursery, Plant
 from scionary.errors import Refused
 from scionary.files.grids import GRID_WORDS, SheetGrid
+from scionary.language import say
 from scionary.web.pages import nursery_of, today_at
+from scionary.web.texts import later
 
 # Fields of the form, which are those of the address: name, words, example in mm, example in inches.
 _OWN_FIELDS = (
-    ("columns", "Labels across", "3", "3"),
-    ("rows", "Labels down", "8", "10"),
-    ("label_width", "Label width", "63.5", "2 5/8"),
-    ("label_height", "Label height", "33.9", "1"),
-    ("left", "Left margin", "7.25", "3/16"),
-    ("top", "Top margin", "12.9", "1/2"),
-    ("gap_across", "Gap across", "2.5", "1/8"),
-    ("gap_down", "Gap down", "0", "0"),
+    ("columns", later("Labels across"), "3", "3"),
+    ("rows", later("Labels down"), "8", "10"),
+    ("label_width", later("Label width"), "63.5", "2 5/8"),
+    ("label_height", later("Label height"), "33.9", "1"),
+    ("left", later("Left margin"), "7.25", "3/16"),
+    ("top", later("Top margin"), "12.9", "1/2"),
+    ("gap_across", later("Gap across"), "2.5", "1/8"),
+    ("gap_down", later("Gap down"), "0", "0"),
 )
 _LONGEST = 40
 
@@ -55,9 +57,9 @@ def sheet_wanted(request: HttpRequest, nursery: Nursery) -> dict[str, Any]:
     """Label sheet, first free place, symbol and copies, from the address or the form sent."""
     typed = _typed(request)
     wanted = {
-        "start_at": _number(typed["first"], "first label", "no place on a sheet", 500) - 1,
+        "start_at": _number(typed["first"], say("first label"), say("no place on a sheet"), 500) - 1,
         "symbol": typed["symbol"] or "qr",
-        "copies": _number(typed["copies"], "copies", "no number of copies", MOST_COPIES),
+        "copies": _number(typed["copies"], "copies", say("no number of copies"), MOST_COPIES),
     }
     if typed["sheet"] == OWN:
         return {"grid": own_sheet(typed, paper=nursery.paper, unit=nursery.length_unit), **wanted}
@@ -92,14 +94,14 @@ def sheet_form(request: HttpRequest, nursery: Nursery) -> SheetForm:
             wanted = sheet_wanted(request, nursery)
             grid = wanted.get("grid") or sheet_called(wanted["preset"] or usual_preset(nursery))
             if wanted["start_at"] >= grid.count:
-                remedy = f"Give a place from 1 to {grid.count}."
-                raise Refused(f"the sheet has no place {wanted['start_at'] + 1}.", where="first label", remedy=remedy)
-            comes_to = f"It fits: {grid.count} on a sheet. The address of this page keeps the sheet; bookmark it."
+                remedy = say("Give a place from 1 to {count}.", count=grid.count)
+                raise Refused(say("the sheet has no place {part}.", part=wanted["start_at"] + 1), where=say("first label"), remedy=remedy)
+            comes_to = say("It fits: {count} on a sheet. The address of this page keeps the sheet; bookmark it.", count=grid.count)
         except Refused as error:
             wrong = str(error)
     inches = nursery.length_unit == "in"
     fields = tuple((name, words, in_inches if inches else in_mm, typed[name]) for name, words, in_mm, in_inches in _OWN_FIELDS)
-    sheets = (("", "the usual one"), *GRID_WORDS.items(), (OWN, "as I measured it"))
+    sheets = (("", say("the usual one")), *GRID_WORDS.items(), (OWN, say("as I measured it")))
     return SheetForm(typed, sheets, tuple(SYMBOL_WORDS.items()), fields, nursery.length_unit, kept, wrong, comes_to)
 
 
@@ -112,5 +114,9 @@ def _typed(request: HttpRequest) -> dict[str, str]:
 def _number(text: str, where: str, said: str, most: int) -> int:
     text = text or "1"
     if not text.isascii() or not text.isdigit() or not 1 <= int(text[:6]) <= most:
-        raise Refused(f"{text[:20]!r} is {said}.", where=where, remedy="Give a number from 1." if most > 9 else f"Give 1 to {most}.")
+        raise Refused(
+            say("{text_!r} is {said}.", text_=text[:20], said=said),
+            where=where,
+            remedy=say("Give a number from 1.") if most > 9 else say("Give 1 to {most}.", most=most),
+        )
     return int(text)

@@ -14,9 +14,11 @@ from scionary.answers.called import called
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Noun
 from scionary.errors import BadValue, Busy, Refused
+from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.names import Trait
 from scionary.units import MM_PER_INCH, length_words, read_length_mm
+from scionary.web.texts import later
 
 T = TypeVar("T")
 _NEAR_A_SIXTEENTH_MM = 0.02
@@ -43,8 +45,10 @@ class NamesACultivar(forms.Form):
     first: tuple[str, ...] = ("cultivar", "anyway")
     kept_as = ""  # what must be said where it was called by another name
 
-    cultivar = forms.CharField(max_length=60, label="Which cultivar?", error_messages={"required": "Name the cultivar: Red Tarn."})
-    anyway = forms.BooleanField(required=False, label="It is a new cultivar: add it", widget=forms.HiddenInput)
+    cultivar = forms.CharField(
+        max_length=60, label=later("Which cultivar?"), error_messages={"required": later("Name the cultivar: Red Tarn.")}
+    )
+    anyway = forms.BooleanField(required=False, label=later("It is a new cultivar: add it"), widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -60,7 +64,9 @@ class NamesACultivar(forms.Form):
         if found.near and not self.data.get("anyway"):
             self.fields["anyway"].widget = forms.CheckboxInput()
             meant = " or ".join(found.near)
-            raise forms.ValidationError(f"The book holds no {found.typed}. Did you mean {meant}? If it is a new one, tick the box.")
+            raise forms.ValidationError(
+                say("The book holds no {typed}. Did you mean {meant}? If it is a new one, tick the box.", typed=found.typed, meant=meant)
+            )
         self.kept_as = found.words
         return found.kept
 
@@ -86,7 +92,12 @@ class LengthField(forms.CharField):
         options.setdefault("required", False)
         self.unit, self.low_mm, self.high_mm = unit, low_mm, high_mm
         in_mm, in_inches = _EXAMPLES.get(about, _EXAMPLES[""])
-        options.setdefault("help_text", f"{in_inches} or {in_mm} mm" if unit == "in" else f"{in_mm} or {in_inches} in")
+        options.setdefault(
+            "help_text",
+            say("{in_inches} or {in_mm} mm", in_inches=in_inches, in_mm=in_mm)
+            if unit == "in"
+            else say("{in_mm} or {in_inches} in", in_mm=in_mm, in_inches=in_inches),
+        )
         super().__init__(max_length=40, **options)
 
     def prepare_value(self, value: Any) -> Any:
@@ -99,10 +110,16 @@ class LengthField(forms.CharField):
         try:
             found = read_length_mm(text, self.unit)
         except BadValue as error:
-            raise forms.ValidationError(f"{text[:40]!r} is no length; write it like {self.help_text}.") from error
+            raise forms.ValidationError(
+                say("{text_!r} is no length; write it like {help_text}.", text_=text[:40], help_text=self.help_text)
+            ) from error
         if not self.low_mm <= found <= self.high_mm:
             low, high = length_words(self.low_mm, self.unit), length_words(self.high_mm, self.unit)
-            raise forms.ValidationError(f"{length_words(found, self.unit)} is out of range: give {low} to {high}.")
+            raise forms.ValidationError(
+                say(
+                    "{length_words} is out of range: give {low} to {high}.", length_words=length_words(found, self.unit), low=low, high=high
+                )
+            )
         return found
 
 
@@ -111,7 +128,7 @@ class DayField(forms.DateField):
 
     def __init__(self, **options: Any) -> None:
         options.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
-        options.setdefault("error_messages", {"invalid": "That is no day that exists; write it like 2026-06-14."})
+        options.setdefault("error_messages", {"invalid": say("That is no day that exists; write it like 2026-06-14.")})
         super().__init__(input_formats=["%Y-%m-%d", "%d.%m.%Y"], **options)
 
 
@@ -119,7 +136,7 @@ def trait_field(trait: Trait, **options: Any) -> forms.ChoiceField:
     """One thing to look at, with its few answers; empty says nothing."""
     options = {"help_text": f"{trait.look}.", **options}
     label = f"{trait.words[:1].upper()}{trait.words[1:]}"
-    return forms.ChoiceField(required=False, choices=[("", "not known"), *trait.values.items()], label=label, **options)
+    return forms.ChoiceField(required=False, choices=[("", say("not known")), *trait.values.items()], label=label, **options)
 
 
 class SentFile(forms.FileField):
@@ -128,7 +145,13 @@ class SentFile(forms.FileField):
     def clean(self, data: Any, initial: Any = None) -> Any:
         most = LIMITS["file_bytes"]
         if data is not None and data is not False and data.size > most:
-            raise forms.ValidationError(f"The file has {data.size / 1e6:,.1f} MB; at most {most / 1e6:,.1f} MB are read. Split it.")
+            raise forms.ValidationError(
+                say(
+                    "The file has {part:,.1f} MB; at most {part2:,.1f} MB are read. Split it.",
+                    part=data.size / 1000000.0,
+                    part2=most / 1000000.0,
+                )
+            )
         return super().clean(data, initial)
 
 
@@ -138,8 +161,8 @@ def typed_length(length_mm: float, unit: str) -> str:
         sixteenths = length_mm / MM_PER_INCH * 16
         if abs(sixteenths - round(sixteenths)) * MM_PER_INCH / 16 <= _NEAR_A_SIXTEENTH_MM:
             return length_words(length_mm, "in")
-        return f"{length_mm / MM_PER_INCH:.4g} in"
-    return f"{length_mm:.5g} mm"
+        return say("{part:.4g} in", part=length_mm / MM_PER_INCH)
+    return say("{length_mm:.5g} mm", length_mm=length_mm)
 
 
 def show_refusal(form: forms.BaseForm, refusal: Refused) -> None:

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 from scionary.answers.undoing import undo_all
 from scionary.book.models import Event
 from scionary.errors import UnknownSubject
+from scionary.language import say
 from scionary.web.pages import go_to, tell, way_back
 from scionary.web.typing_in import who
 
@@ -22,7 +23,7 @@ def undo_event(request: HttpRequest) -> HttpResponse:
     back = _are_undos(events)
     undo_all(events, now=timezone.now(), who=who(request))
     request.session.pop("last_written", None)
-    tell(request, "Brought back." if back else "Undone." if events else "There was nothing to undo.")
+    tell(request, say("Brought back.") if back else "Undone." if events else say("There was nothing to undo."))
     return go_to(way_back(request, "/due/"))
 
 
@@ -38,4 +39,6 @@ def read_id(text: str, noun: str) -> UUID:
     try:
         return UUID(text)
     except ValueError:
-        raise UnknownSubject(f"{text[:40]!r} names nothing in the book.", where=noun, remedy="Load the page again.") from None
+        raise UnknownSubject(
+            say("{text_!r} names nothing in the book.", text_=text[:40]), where=noun, remedy=say("Load the page again.")
+        ) from None

@@ -19,19 +19,21 @@ from scionary.book.patience import patiently
 from scionary.book.projection import records_of
 from scionary.book.settle import Record, settle
 from scionary.errors import Refused, UnknownSubject
+from scionary.language import say
+from scionary.web.texts import later
 
-HEALING = (("firm", "Firm"), ("unsure", "Not sure"), ("lost", "Lost"))
-SPRING = (("in-leaf", "In leaf"), ("not-in-leaf", "Not in leaf"), ("lost", "Lost"))
+HEALING = (("firm", "Firm"), ("unsure", later("Not sure")), ("lost", "Lost"))
+SPRING = (("in-leaf", later("In leaf")), ("not-in-leaf", later("Not in leaf")), ("lost", "Lost"))
 _ALL = (
     ("firm", "Firm"),
-    ("unsure", "Not sure"),
+    ("unsure", later("Not sure")),
     ("lost", "Lost"),
-    ("drops", "Stalk drops"),
-    ("stays", "Stalk stays"),
-    ("bud", "Bud moving"),
+    ("drops", later("Stalk drops")),
+    ("stays", later("Stalk stays")),
+    ("bud", later("Bud moving")),
     ("growing", "Growing"),
-    ("in-leaf", "In leaf"),
-    ("not-in-leaf", "Not in leaf"),
+    ("in-leaf", later("In leaf")),
+    ("not-in-leaf", later("Not in leaf")),
     ("wilting", "Wilting"),
     ("mould", "Mould"),
     ("missing", "Missing"),
@@ -161,7 +163,7 @@ def _seen(record: Record) -> Seen:
         sign, cause = str(payload.get("sign", "")), str(payload.get("cause", ""))
         words = f"lost{f': {sign}' if sign else ''}{f'; suspected: {cause}' if cause else ''}"
         return Seen(record.id, "lost", words, record.happened_at, sign, cause)
-    sign = f"{payload['sign']}_{payload['answer']}" if record.kind == "scored" else payload.get("seen", "looked at")
+    sign = f"{payload['sign']}_{payload['answer']}" if record.kind == "scored" else payload.get("seen", say("looked at"))
     return Seen(record.id, said, sign_words(sign), record.happened_at)
 
 
@@ -170,7 +172,11 @@ def tap(walk: Walk, ident: UUID, said: str, *, event_id: UUID, who: str) -> list
     """Write one sign of one plant; with the last plant of a dome the dome counts as looked at. Gives what was flagged."""
     plant = plant_of(walk, ident)
     if said not in SEEN:
-        raise Refused(f"{said[:30]!r} is nothing that can be seen.", where=plant.spoken, remedy=f"One of: {', '.join(SEEN)}.")
+        raise Refused(
+            say("{said!r} is nothing that can be seen.", said=said[:30]),
+            where=plant.spoken,
+            remedy=say("One of: {seen}.", seen=", ".join(SEEN)),
+        )
     with transaction.atomic():
         if Event.objects.filter(pk=event_id).exists():
             return []
@@ -190,7 +196,7 @@ def why_lost(walk: Walk, ident: UUID, *, sign: str, cause: str, who: str) -> Non
     with transaction.atomic():
         loss = next((seen for seen in reversed(seen_on([plant], walk.day, walk.nursery).get(ident, [])) if seen.said == "lost"), None)
         if loss is None:
-            raise Refused("it was not found lost on this walk.", where=plant.spoken, remedy="Tap Lost first, then what is seen.")
+            raise Refused(say("it was not found lost on this walk."), where=plant.spoken, remedy=say("Tap Lost first, then what is seen."))
         said = {name: value for name, value, was in (("sign", sign, loss.sign), ("cause", cause, loss.cause)) if value and value != was}
         if said:
             correct(loss.event, said, now=walk.now, who=who)
@@ -227,7 +233,9 @@ def plant_of(walk: Walk, ident: UUID) -> Plant:
     """A plant of this walk."""
     found = next((plant for plant in walk.plants if plant.pk == ident), None)
     if found is None:
-        raise UnknownSubject("no such plant stands here.", where=walk.heading, remedy="Load the page again; it may have been moved.")
+        raise UnknownSubject(
+            say("no such plant stands here."), where=walk.heading, remedy=say("Load the page again; it may have been moved.")
+        )
     return found
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from scionary.answers.find import FindAnswer, find
 from scionary.book import queries
+from scionary.language import say
 from scionary.web.walk import Walk
 
 _LONGEST = 200
@@ -26,13 +27,17 @@ def find_here(walk: Walk, typed: str) -> FoundHere:
     asked = " ".join(typed[:_LONGEST].split())
     if walk.dome and asked.isascii() and asked.isdigit():
         at = next((plant for plant in walk.plants if plant.place == int(asked[:9])), None)
-        return FoundHere(f"plant-{at.pk}") if at else FoundHere(words=f"Nothing that is looked at stands at place {asked[:9]}.")
+        return (
+            FoundHere(f"plant-{at.pk}")
+            if at
+            else FoundHere(words=say("Nothing that is looked at stands at place {asked}.", asked=asked[:9]))
+        )
     answer = find(asked)
     here = [plant for plant in walk.plants if plant.pk in {found.id for found in answer.plants}]
     if len(here) == 1 and (answer.plant is None or answer.plant.id == here[0].pk):
         return FoundHere(f"plant-{here[0].pk}")
     if len(here) > 1:
-        return FoundHere(words=f"{len(here)} plants of this walk fit: give the code, or name and number.")
+        return FoundHere(words=say("{here} plants of this walk fit: give the code, or name and number.", here=len(here)))
     return _elsewhere(answer)
 
 
@@ -42,5 +47,5 @@ def _elsewhere(answer: FindAnswer) -> FoundHere:
     plant = queries.plant(answer.plant.id)
     words = f"{answer.plant.warning or ''} {plant.spoken} does not stand here: {answer.plant.where}.".strip()
     if plant.dome is not None:
-        return FoundHere("", words, f"/domes/{plant.dome_id}/round/#plant-{plant.pk}", f"The round of {plant.dome}")
-    return FoundHere("", words, f"/plants/{plant.pk}/", f"The page of {plant.spoken}")
+        return FoundHere("", words, f"/domes/{plant.dome_id}/round/#plant-{plant.pk}", say("The round of {dome}", dome=plant.dome))
+    return FoundHere("", words, f"/plants/{plant.pk}/", say("The page of {plant}", plant=plant.spoken))

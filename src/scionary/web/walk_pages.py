@@ -13,7 +13,9 @@ from django.shortcuts import render
 from scionary.book import queries
 from scionary.book.models import Plant
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.web.pages import form_page, go_to, is_part, readable_days, remember_undo, tell
+from scionary.web.texts import later
 from scionary.web.typing_in import DayField, sent_id, who
 from scionary.web.undoing import read_id
 from scionary.web.walk import Walk, plant_of, rest_unchanged, tap, untap, why_lost, with_rows
@@ -25,7 +27,7 @@ _LONGEST = 200
 class DayForm(forms.Form):
     """The day of a walk that is keyed in from paper."""
 
-    on = DayField(required=False, label="Day of the walk", validators=readable_days())
+    on = DayField(required=False, label=later("Day of the walk"), validators=readable_days())
 
 
 def day_form(request: HttpRequest) -> DayForm:
@@ -43,7 +45,7 @@ def posted_day(request: HttpRequest) -> date | None:
     """The day that was posted with a tap; one that cannot be read is refused."""
     form = day_form(request)
     if form.is_bound and not form.is_valid():
-        raise Refused("the day of the walk cannot be read.", where="on", remedy=" ".join(str(told) for told in form.errors["on"]))
+        raise Refused(say("the day of the walk cannot be read."), where="on", remedy=" ".join(str(told) for told in form.errors["on"]))
     return day_of(form)
 
 
@@ -81,15 +83,15 @@ def mark_rest(request: HttpRequest, walk: Walk) -> HttpResponse:
     """All that were not looked at one by one are unchanged."""
     events = rest_unchanged(walk, event_id=sent_id(request), who=who(request))
     if events:
-        remember_undo(request, f"{walk.heading}: all the rest unchanged", events)
-        tell(request, "Written down: all the rest unchanged.")
+        remember_undo(request, say("{heading}: all the rest unchanged", heading=walk.heading), events)
+        tell(request, say("Written down: all the rest unchanged."))
     return go_to(f"/domes/{walk.dome.pk}/" if walk.dome else f"{walk.address}{walk.query}")
 
 
 def _after(request: HttpRequest, walk: Walk, ident: UUID, flags: list[str]) -> HttpResponse:
     if not is_part(request):
         for flag in flags:
-            tell(request, "Written down.", [flag])
+            tell(request, say("Written down."), [flag])
         return go_to(f"{walk.address}{walk.query}#plant-{ident}")
     fresh = with_rows(Walk(**{**vars(walk), "plants": _fresh_plants(walk)}), only=ident)
     row = next(row for row in fresh.rows if row.plant.pk == ident)

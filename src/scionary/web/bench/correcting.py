@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 from scionary.answers.bench import bench_called
 from scionary.answers.bench_correcting import as_it_is, change_words, correct_day, grafts_of, more_written, undo_day
 from scionary.answers.words import listed, plural
+from scionary.language import say
 from scionary.web.bench.forms import CorrectDayForm, ahead_words
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, tell_kept_as, today_at
 from scionary.web.typing_in import attempt, who
@@ -33,13 +34,13 @@ def correct(request: HttpRequest, ident: UUID) -> HttpResponse:
         words = change_words(found, change, nursery)
         ahead = ahead_words(change.day, today_at(request)) if change.day else ""
         if not words:
-            form.add_error(None, "They say that already.")
+            form.add_error(None, say("They say that already."))
         return form_page(request, "bench/correct.html", {**context, "words": words, "ahead": ahead}, form)
     done = attempt(form, lambda: correct_day(found, change, nursery=nursery, now=now_at(request), who=who(request)))
     if done is None:
         return form_page(request, "bench/correct.html", context, form)
-    remember_undo(request, f"{plural(made, 'graft')} corrected", done.events)
-    tell(request, f"Corrected: {plural(made, 'graft')}. What they said before stays in their stories.", done.flags)
+    remember_undo(request, say("{grafts} corrected", grafts=plural(made, "graft")), done.events)
+    tell(request, say("Corrected: {grafts}. What they said before stays in their stories.", grafts=plural(made, "graft")), done.flags)
     tell_kept_as(request, form)
     for told in done.words[:_WORDS_SHOWN]:
         messages.info(request, told)
@@ -58,6 +59,8 @@ def undo_all(request: HttpRequest, ident: UUID) -> HttpResponse:
         return render(request, "bench/undo_all.html", {"bench": found, "made": len(grafts), "names": names, "more": more_written(found)})
     done = undo_day(found, now=now_at(request), who=who(request))
     if done.answers:
-        remember_undo(request, f"{plural(len(grafts), 'graft')} undone", done.events)
-        tell(request, f"Undone: {plural(len(grafts), 'graft')}. Throw their labels away: their codes are not used again.")
+        remember_undo(request, say("{grafts} undone", grafts=plural(len(grafts), "graft")), done.events)
+        tell(
+            request, say("Undone: {grafts}. Throw their labels away: their codes are not used again.", grafts=plural(len(grafts), "graft"))
+        )
     return go_to(f"/bench/{ident}/")

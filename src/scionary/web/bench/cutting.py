@@ -10,7 +10,9 @@ from django import forms
 from scionary.book.bags import Cut, usual_name
 from scionary.book.commands import noon
 from scionary.book.models import MotherTree, Nursery, ScionBag
+from scionary.language import say
 from scionary.web.pages import readable_days
+from scionary.web.texts import later
 from scionary.web.typing_in import DayField, Offering
 
 _LATELY = timedelta(days=60)
@@ -20,19 +22,23 @@ class CutForm(forms.Form):
     """Sticks that were cut, now or on another day; what is asked again and again begins as it was last time."""
 
     sticks = forms.IntegerField(
-        min_value=1, max_value=10_000, initial=12, label="How many sticks?", widget=forms.NumberInput(attrs={"inputmode": "numeric"})
+        min_value=1, max_value=10_000, initial=12, label=later("How many sticks?"), widget=forms.NumberInput(attrs={"inputmode": "numeric"})
     )
-    care = forms.ChoiceField(choices=[("", "not said"), *ScionBag.Care.choices], required=False, label="The leaves")
-    stands = forms.CharField(max_length=120, required=False, label="Where is it kept?", help_text="Cool box, refrigerator, wet cloth.")
-    name = forms.CharField(max_length=80, required=False, label="Name of the bag", widget=forms.TextInput(attrs={"autocomplete": "off"}))
-    on = DayField(required=False, label="Cut on", help_text="Empty: today.", validators=readable_days())
+    care = forms.ChoiceField(choices=[("", later("not said")), *ScionBag.Care.choices], required=False, label=later("The leaves"))
+    stands = forms.CharField(
+        max_length=120, required=False, label=later("Where is it kept?"), help_text=later("Cool box, refrigerator, wet cloth.")
+    )
+    name = forms.CharField(
+        max_length=80, required=False, label=later("Name of the bag"), widget=forms.TextInput(attrs={"autocomplete": "off"})
+    )
+    on = DayField(required=False, label=later("Cut on"), help_text=later("Empty: today."), validators=readable_days())
     at = forms.TimeField(
         required=False,
         label="At",
         input_formats=["%H:%M", "%H.%M"],
         widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
-        help_text="Empty: now; on another day the time is not known then.",
-        error_messages={"invalid": "That is no time of day; write it like 7:30."},
+        help_text=later("Empty: now; on another day the time is not known then."),
+        error_messages={"invalid": later("That is no time of day; write it like 7:30.")},
     )
     note = forms.CharField(max_length=2000, required=False, label="A note", widget=forms.Textarea(attrs={"rows": 2}))
 
@@ -62,7 +68,7 @@ class CutForm(forms.Form):
         """What was cut lies in no future."""
         data = super().clean() or self.cleaned_data
         if not {"on", "at"} & set(self.errors) and self._moment(data)[0] > self.now + timedelta(minutes=1):
-            self.add_error("on" if data.get("on") else "at", "That lies ahead, and this says that it was cut: is it right?")
+            self.add_error("on" if data.get("on") else "at", say("That lies ahead, and this says that it was cut: is it right?"))
         return data
 
     def cut(self) -> Cut:

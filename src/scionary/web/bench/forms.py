@@ -18,7 +18,9 @@ from scionary.answers.usual_method import method_for
 from scionary.answers.words import listed, plural
 from scionary.book.models import BenchDay, Dome, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.limits import LIMITS
+from scionary.web.texts import later
 from scionary.web.typing_in import DayField, LengthField, NamesACultivar, Offering, known_names
 
 
@@ -28,7 +30,7 @@ def _cleaned(text: str) -> str:
 
 def thickness_fields(nursery: Nursery) -> dict[str, forms.Field]:
     """Stock and scion thickness, in the person's unit."""
-    names = {"stock": "Stock thickness", "scion": "Scion thickness"}
+    names = {"stock": say("Stock thickness"), "scion": say("Scion thickness")}
     return {name: LengthField(unit=nursery.length_unit, low_mm=0.5, label=label, about=name) for name, label in names.items()}
 
 
@@ -36,9 +38,11 @@ def label_fields(nursery: Nursery) -> dict[str, forms.Field]:
     """What labels are written with, of the media that the book knows or another, and where they hang."""
     media = Offering(label_media(nursery).names)
     return {
-        "label_medium": forms.CharField(max_length=30, required=False, label="Label written with", widget=media),
+        "label_medium": forms.CharField(max_length=30, required=False, label=say("Label written with"), widget=media),
         "label_light": forms.ChoiceField(
-            choices=[("", "not said"), ("sun", "the sun"), ("shade", "the shade")], required=False, label="Labels hang in"
+            choices=[("", say("not said")), ("sun", say("the sun")), ("shade", say("the shade"))],
+            required=False,
+            label=say("Labels hang in"),
         ),
     }
 
@@ -56,19 +60,21 @@ class BenchForm(NamesACultivar):
         required=False,
         min_value=1,
         max_value=LIMITS["batch_grafts"],
-        label="How many are made already?",
-        help_text="Empty: write each one down as you make it.",
+        label=later("How many are made already?"),
+        help_text=later("Empty: write each one down as you make it."),
         widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
     )
-    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label="not said")
-    day = DayField(label="Grafted on")
-    ahead = forms.BooleanField(required=False, label="Yes, the date is right", widget=forms.HiddenInput)
-    dome = forms.CharField(max_length=60, required=False, label="Dome", help_text="A new name makes a new dome of the usual size.")
-    lot = forms.CharField(max_length=60, required=False, label="Stock lot", help_text="A new name makes a new lot.")
-    tree = forms.CharField(max_length=80, required=False, label="Mother tree")
-    bag = forms.CharField(max_length=80, required=False, label="Bag of scions", help_text="The code on it, or its name; it knows its tree.")
-    pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label="Pot", empty_label="not said")
-    grafter = forms.CharField(max_length=60, required=False, label="Who grafts")
+    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label=later("not said"))
+    day = DayField(label=later("Grafted on"))
+    ahead = forms.BooleanField(required=False, label=later("Yes, the date is right"), widget=forms.HiddenInput)
+    dome = forms.CharField(max_length=60, required=False, label="Dome", help_text=later("A new name makes a new dome of the usual size."))
+    lot = forms.CharField(max_length=60, required=False, label=later("Stock lot"), help_text=later("A new name makes a new lot."))
+    tree = forms.CharField(max_length=80, required=False, label=later("Mother tree"))
+    bag = forms.CharField(
+        max_length=80, required=False, label=later("Bag of scions"), help_text=later("The code on it, or its name; it knows its tree.")
+    )
+    pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label="Pot", empty_label=later("not said"))
+    grafter = forms.CharField(max_length=60, required=False, label=later("Who grafts"))
 
     def __init__(self, *args: Any, nursery: Nursery, today: date, changing: bool = False, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -92,7 +98,7 @@ class BenchForm(NamesACultivar):
         if told:
             self.fields["ahead"].widget = forms.CheckboxInput()
             if not data.get("ahead"):
-                self.add_error("day", f"{told} If it is, tick the box below.")
+                self.add_error("day", say("{told} If it is, tick the box below.", told=told))
         return data
 
     def setting(self) -> BenchSetting:
@@ -113,7 +119,7 @@ class BenchForm(NamesACultivar):
 def ahead_words(day: date, today: date) -> str:
     """A question about a day that lies ahead; empty for any other."""
     days = (day - today).days
-    return f"That is {plural(days, 'day')} ahead: is the year right?" if days > 0 else ""
+    return say("That is {days} ahead: is the year right?", days=plural(days, "day")) if days > 0 else ""
 
 
 def begin_with(last: BenchDay | None, today: date, nursery: Nursery) -> dict[str, Any]:
@@ -133,11 +139,11 @@ def setup_as_typed(bench: BenchDay) -> dict[str, Any]:
 class CorrectDayForm(NamesACultivar):
     """What was wrong with all grafts of a bench day; what stays empty stays as it is."""
 
-    day = DayField(required=False, label="Grafted on")
+    day = DayField(required=False, label=later("Grafted on"))
     dome = forms.CharField(max_length=60, required=False, label="Dome")
-    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label="as it is")
-    lot = forms.CharField(max_length=60, required=False, label="Stock lot")
-    tree = forms.CharField(max_length=80, required=False, label="Mother tree")
+    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label=later("as it is"))
+    lot = forms.CharField(max_length=60, required=False, label=later("Stock lot"))
+    tree = forms.CharField(max_length=80, required=False, label=later("Mother tree"))
 
     def __init__(self, *args: Any, now: Mapping[str, Sequence[str]], **options: Any) -> None:
         super().__init__(*args, **options)
@@ -152,7 +158,7 @@ class CorrectDayForm(NamesACultivar):
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if not self.errors and not any(value for name, value in data.items() if name != "anyway"):
-            raise forms.ValidationError("Fill in what was wrong.")
+            raise forms.ValidationError(say("Fill in what was wrong."))
         return data
 
     def change(self) -> DayChange:
@@ -168,14 +174,14 @@ class GraftForm(forms.Form):
         required=False,
         min_value=1,
         max_value=LIMITS["batch_grafts"],
-        label="How many alike?",
+        label=later("How many alike?"),
         widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
     )
     codes = forms.CharField(
         required=False,
         max_length=8_000,
-        label="Codes on labels printed ahead",
-        help_text="Commas between them; the grafts take these codes.",
+        label=later("Codes on labels printed ahead"),
+        help_text=later("Commas between them; the grafts take these codes."),
         widget=forms.TextInput(attrs={"autocapitalize": "characters", "autocomplete": "off"}),
     )
 
@@ -204,21 +210,21 @@ class StandingForm(forms.Form):
 
     plants = forms.CharField(
         max_length=4000,
-        label="What stands there?",
-        help_text="Like: 3 Red Tarn, 2 Ash Gill",
+        label=later("What stands there?"),
+        help_text=later("Like: 3 Red Tarn, 2 Ash Gill"),
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": "Write what stands there, like: 3 Red Tarn, 2 Ash Gill."},
+        error_messages={"required": later("Write what stands there, like: 3 Red Tarn, 2 Ash Gill.")},
     )
     grafted = forms.CharField(
         max_length=40,
-        label="Grafted on, or about",
-        help_text="2026-06-14, 2026-06 for some day of a month, or 5 weeks ago",
-        error_messages={"required": "Give a day, a month, or '5 weeks ago'."},
+        label=later("Grafted on, or about"),
+        help_text=later("2026-06-14, 2026-06 for some day of a month, or 5 weeks ago"),
+        error_messages={"required": later("Give a day, a month, or '5 weeks ago'.")},
     )
     dome = forms.CharField(
-        max_length=60, required=False, label="In which dome?", help_text="A new name makes a new dome of the usual size."
+        max_length=60, required=False, label=later("In which dome?"), help_text=later("A new name makes a new dome of the usual size.")
     )
-    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label="not said")
+    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label=later("not said"))
 
     def __init__(self, *args: Any, today: date, **options: Any) -> None:
         super().__init__(*args, **options)

@@ -11,6 +11,7 @@ from scionary.answers.label_list import label_list_pdf
 from scionary.answers.labels import labels_pdf, plants_grafted_on
 from scionary.answers.labels_ahead import labels_ahead_pdf
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.pages import now_at, nursery_of, today_at
 from scionary.web.printing import pdf_response, sheet_wanted
@@ -37,6 +38,10 @@ def ahead(request: HttpRequest) -> HttpResponse:
     """Set codes aside and print their labels, to be named by hand; printed again, others are set aside."""
     nursery, text = nursery_of(request), request.POST.get("count", "").strip()
     if not text.isascii() or not text.isdigit() or not 1 <= int(text[:6]) <= LIMITS["label_count"]:
-        raise Refused(f"{text[:20]!r} is no number of labels.", where="count", remedy=f"Give 1 to {LIMITS['label_count']}.")
+        raise Refused(
+            say("{text_!r} is no number of labels.", text_=text[:20]),
+            where="count",
+            remedy=say("Give 1 to {label_count}.", label_count=LIMITS["label_count"]),
+        )
     sheets = labels_ahead_pdf(int(text), nursery=nursery, now=now_at(request), **sheet_wanted(request, nursery))
     return pdf_response(sheets.pdf, "labels-ahead.pdf")

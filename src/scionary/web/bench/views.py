@@ -36,6 +36,7 @@ from scionary.answers.standing import preview_standing
 from scionary.answers.undoing import undo_once
 from scionary.book.commands import Written
 from scionary.book.models import BenchDay, Cultivar, Graft, Nursery, ScionBag
+from scionary.language import say
 from scionary.web.bench.across import side_by_side
 from scionary.web.bench.forms import BenchForm, GraftForm, StandingForm, ahead_words, begin_with, setup_as_typed
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell_kept_as, today_at
@@ -120,7 +121,7 @@ def undo(request: HttpRequest, ident: UUID) -> HttpResponse:
     if made is not None:
         name = made.plant.spoken
         undo_once(made.pk, now=now_at(request), who=who(request))
-        messages.success(request, f"{name} is undone. Throw its label away: its code is not used again.")
+        messages.success(request, say("{name} is undone. Throw its label away: its code is not used again.", name=name))
     return go_to(f"/bench/{ident}/")
 
 
@@ -176,7 +177,11 @@ def standing(request: HttpRequest) -> HttpResponse:
         return form_page(request, "bench/standing.html", {"form": form}, form)
     dome, written = done
     messages.success(request, written.words)
-    _say(request, [f"{name} is new to the book and was added as a cultivar." for name in written.new_cultivars], list(written.flags))
+    _say(
+        request,
+        [say("{name} is new to the book and was added as a cultivar.", name=name) for name in written.new_cultivars],
+        list(written.flags),
+    )
     return go_to(f"/domes/{dome.pk}/" if dome else "/plants/")
 
 
@@ -234,4 +239,4 @@ def _say(request: HttpRequest, new: list[str], flags: list[str]) -> None:
     for word in new:
         messages.info(request, word)
     for flag in flags:
-        messages.warning(request, f"Flagged, and written down all the same: {flag}.")
+        messages.warning(request, say("Flagged, and written down all the same: {flag}.", flag=flag))

@@ -17,6 +17,7 @@ from scionary.answers.protected import protected_words
 from scionary.answers.words import plural
 from scionary.answers.yard import NO_LIMIT, NO_WATER_YET, TreeLine, bag_line, tree_line, yard
 from scionary.book.bags import CutWritten, cut_scions
+from scionary.language import say
 from scionary.web.bench.cutting import CutForm
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
 from scionary.web.printing import pdf_response, sheet_wanted
@@ -70,8 +71,10 @@ def label(request: HttpRequest, ident: UUID) -> HttpResponse:
 
 def _say(request: HttpRequest, line: TreeLine, done: CutWritten) -> None:
     """What was written, and where more is cut than the tree gives."""
-    sticks = plural(done.bag.sticks or 0, "stick")
+    sticks = plural(done.bag.sticks or 0, "stick", "sticks")
     beyond = (done.bag.sticks or 0) - line.left if line.left is not None else 0
-    more = [f"{plural(beyond, 'stick')} more than {line.tree} gives in a season"] if beyond > 0 else []
-    remember_undo(request, f"{sticks} of {done.bag.cultivar} from {line.tree}", [done.event])
-    tell(request, f"Written down: {sticks} of {done.bag.cultivar}.", [*done.flags, *more])
+    more = [say("{sticks} more than {tree} gives in a season", sticks=plural(beyond, "stick"), tree=line.tree)] if beyond > 0 else []
+    remember_undo(
+        request, say("{sticks} of {cultivar} from {tree}", sticks=sticks, cultivar=done.bag.cultivar, tree=line.tree), [done.event]
+    )
+    tell(request, say("Written down: {sticks} of {cultivar}.", sticks=sticks, cultivar=done.bag.cultivar), [*done.flags, *more])

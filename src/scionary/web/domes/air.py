@@ -11,6 +11,7 @@ from django.http import HttpRequest
 from scionary.answers.air import AirAnswer, air_of_dome, limits_said
 from scionary.answers.air_edges import first_written, last_written
 from scionary.book.models import Dome
+from scionary.language import say
 from scionary.web.charts import air_chart
 from scionary.web.pages import now_at, nursery_of, readable_days
 from scionary.web.typing_in import DayField
@@ -47,5 +48,5 @@ def _last_day(air: AirAnswer) -> date:
 def _span(air: AirAnswer, now: datetime) -> str:
     last = _last_day(air)
     if last == now.date():
-        return "last seven days"
-    return f"{air.begin.day} {air.begin:%b} to {last.day} {last:%b %Y}"
+        return say("last seven days")
+    return say("{day} {begin:%b} to {day2} {last:%b %Y}", day=air.begin.day, begin=air.begin, day2=last.day, last=last)

@@ -9,30 +9,32 @@ from django import forms
 from django.utils import timezone
 
 from scionary.book.models import Dome, Nursery, PotKind
+from scionary.language import say
 from scionary.web.another_day import AnotherDay
+from scionary.web.texts import later
 from scionary.web.typing_in import LengthField, SentFile
 
 
 class DomeForm(forms.Form):
     """A dome: its name and inside size are enough."""
 
-    name = forms.CharField(max_length=60, help_text="How you call it: Dome 2.")
-    stands = forms.CharField(max_length=120, required=False, label="Where it stands", help_text="Such as: north window.")
+    name = forms.CharField(max_length=60, help_text=later("How you call it: Dome 2."))
+    stands = forms.CharField(max_length=120, required=False, label=later("Where it stands"), help_text=later("Such as: north window."))
 
     def __init__(self, *args: Any, nursery: Nursery, dome: Dome | None = None, **given: Any) -> None:
         initial = {name: getattr(dome, name) for name in ("name", "stands", "length_mm", "width_mm", "note", "retired")} if dome else {}
         given["initial"] = {"length_mm": 520.7, "width_mm": 266.7, "pot_kind": dome.pot_kind_id if dome else None, **initial}
         super().__init__(*args, **given)
-        help_text = "20 1/2, or with a unit: 520 mm" if nursery.length_unit == "in" else "520, or with a unit: 20 1/2 in"
-        for name, label in (("length_mm", "Inside length"), ("width_mm", "Inside width")):
+        help_text = say("20 1/2, or with a unit: 520 mm") if nursery.length_unit == "in" else say("520, or with a unit: 20 1/2 in")
+        for name, label in (("length_mm", say("Inside length")), ("width_mm", say("Inside width"))):
             size = LengthField(unit=nursery.length_unit, low_mm=50.0, high_mm=20_000.0, required=True, label=label, help_text=help_text)
             self.fields[name] = size
         self.fields["pot_kind"] = forms.ModelChoiceField(
-            PotKind.objects.filter(retired=False), required=False, label="Pots in it", empty_label="as the plants in it stand"
+            PotKind.objects.filter(retired=False), required=False, label=say("Pots in it"), empty_label=say("as the plants in it stand")
         )
         self.fields["note"] = forms.CharField(required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))
         if dome is not None:
-            self.fields["retired"] = forms.BooleanField(required=False, label="No longer in use; its history stays")
+            self.fields["retired"] = forms.BooleanField(required=False, label=say("No longer in use; its history stays"))
 
 
 class DatedForm(forms.Form):
@@ -42,8 +44,8 @@ class DatedForm(forms.Form):
         required=False,
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
         input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M"],
-        help_text="Empty: now.",
-        error_messages={"invalid": "That is no moment that exists; write it like 2026-06-14T08:30."},
+        help_text=later("Empty: now."),
+        error_messages={"invalid": later("That is no moment that exists; write it like 2026-06-14T08:30.")},
     )
     note = forms.CharField(required=False, max_length=2000)
 
@@ -62,7 +64,7 @@ class WaterForm(DatedForm):
     def __init__(self, *args: Any, nursery: Nursery, **given: Any) -> None:
         super().__init__(*args, **given)
         self.fields["water_mm"] = LengthField(
-            unit=nursery.length_unit, low_mm=0.0, high_mm=500.0, label="Water stands, under the grid", help_text="10 mm or 3/8 in"
+            unit=nursery.length_unit, low_mm=0.0, high_mm=500.0, label=say("Water stands, under the grid"), help_text=say("10 mm or 3/8 in")
         )
         self.order_fields(self.field_order)
 
@@ -71,7 +73,9 @@ class VentForm(DatedForm):
     """Vents set, as a share of fully open."""
 
     field_order = ("open_pct", "when", "note")
-    open_pct = forms.FloatField(min_value=0, max_value=100, label="Vents open, %", help_text="0 closed, 33 a third, 100 open or cover off.")
+    open_pct = forms.FloatField(
+        min_value=0, max_value=100, label=later("Vents open, %"), help_text=later("0 closed, 33 a third, 100 open or cover off.")
+    )
 
 
 class TreatForm(DatedForm):
@@ -79,13 +83,13 @@ class TreatForm(DatedForm):
 
     field_order = ("product", "reason", "label_says", "when", "note")
     product = forms.CharField(max_length=80)
-    reason = forms.CharField(max_length=120, required=False, help_text="What it is for.")
+    reason = forms.CharField(max_length=120, required=False, help_text=later("What it is for."))
     label_says = forms.CharField(
         max_length=500,
         required=False,
-        label="What its label says",
+        label=later("What its label says"),
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="In the label's own words: amount, wait, re-entry.",
+        help_text=later("In the label's own words: amount, wait, re-entry."),
     )
 
 
@@ -95,20 +99,31 @@ class OutForm(AnotherDay):
     field_order = ("which", "stands", "on")
 
     which = forms.ChoiceField(
-        choices=[("lost", "the lost ones"), ("all", "all of them")], label="Which", widget=forms.RadioSelect, initial="lost"
+        choices=[("lost", later("the lost ones")), ("all", later("all of them"))], label="Which", widget=forms.RadioSelect, initial="lost"
     )
-    stands = forms.CharField(max_length=120, required=False, label="Where they stand now", help_text="Such as: shade house, row 3.")
+    stands = forms.CharField(
+        max_length=120, required=False, label=later("Where they stand now"), help_text=later("Such as: shade house, row 3.")
+    )
 
 
 class LogForm(forms.Form):
     """A logger's file and, where the file leaves it open, how to read it."""
 
-    file = SentFile(label="The logger's file", help_text="CSV or text, as the logger writes it.")
-    sensor = forms.CharField(max_length=80, required=False, label="Sensor", help_text="Empty: the dome's own.")
+    file = SentFile(label=later("The logger's file"), help_text=later("CSV or text, as the logger writes it."))
+    sensor = forms.CharField(max_length=80, required=False, label="Sensor", help_text=later("Empty: the dome's own."))
     date_order = forms.ChoiceField(
         required=False,
-        label="Dates in the file",
-        choices=[("", "find out"), ("ymd", "year, month, day"), ("dmy", "day, month, year"), ("mdy", "month, day, year")],
+        label=later("Dates in the file"),
+        choices=[
+            ("", later("find out")),
+            ("ymd", later("year, month, day")),
+            ("dmy", later("day, month, year")),
+            ("mdy", later("month, day, year")),
+        ],
     )
-    unit = forms.ChoiceField(required=False, label="Temperature in the file", choices=[("", "find out"), ("C", "°C"), ("F", "°F")])
-    time_zone = forms.CharField(max_length=60, required=False, label="The logger's time zone", help_text="Empty: the nursery's.")
+    unit = forms.ChoiceField(
+        required=False, label=later("Temperature in the file"), choices=[("", later("find out")), ("C", "°C"), ("F", "°F")]
+    )
+    time_zone = forms.CharField(
+        max_length=60, required=False, label=later("The logger's time zone"), help_text=later("Empty: the nursery's.")
+    )

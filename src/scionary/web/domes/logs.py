@@ -16,6 +16,7 @@ from scionary.answers.jobs import start
 from scionary.answers.logger_import import LoggerPreview, LoggerReading, accept_logger, preview_logger
 from scionary.answers.offers import offer, offered
 from scionary.errors import BadFile, BadValue, Refused, ScionaryError
+from scionary.language import say
 from scionary.web.domes.forms import LogForm
 from scionary.web.domes.views import dome_page
 from scionary.web.pages import go_to, now_at, tell, today_at
@@ -67,12 +68,12 @@ def _understood(preview: LoggerPreview) -> list[tuple[str, str]]:
     read = preview.understood
     pairs = [
         ("Time", f"{read['time_column']}, {read['date_form']}"),
-        ("Time zone", read["time_zone"]),
-        ("Temperature", f"{read['temperature_column'] or 'none'}, in °{read['unit']}"),
+        (say("Time zone"), read["time_zone"]),
+        ("Temperature", say("{part}, in °{unit}", part=read["temperature_column"] or "none", unit=read["unit"])),
         ("Humidity", read["humidity_column"] or "none"),
-        ("Every", f"{preview.interval_s / 60:.0f} minutes"),
+        ("Every", say("{part:.0f} minutes", part=preview.interval_s / 60)),
     ]
-    return pairs + [("Taken for granted", text) for text in read["assumptions"]]
+    return pairs + [(say("Taken for granted"), text) for text in read["assumptions"]]
 
 
 def _how(given: dict[str, Any]) -> LoggerReading:

@@ -12,6 +12,7 @@ from scionary.answers.undoing import undo_once
 from scionary.book import queries
 from scionary.book.models import Dome, Plant
 from scionary.errors import UnknownSubject
+from scionary.language import say
 from scionary.web.domes.whole import VENTS, WholeForm, done_today, write_whole
 from scionary.web.pages import go_to, now_at, nursery_of, tell
 from scionary.web.typing_in import attempt, sent_id, who
@@ -35,7 +36,7 @@ def whole(request: HttpRequest, ident: UUID) -> HttpResponse:
     if form.is_valid():
         done = attempt(form, lambda: write_whole(walk, form, event_id=sent_id(request), who=who(request)))
         if done is not None:
-            tell(request, f"Written down: {done_today(walk)[0].words}.", done.flags)
+            tell(request, say("Written down: {words}.", words=done_today(walk)[0].words), done.flags)
             return go_to(f"{walk.address}{walk.query}#whole")
     return _page(request, walk, day_form(request), form)
 
@@ -79,9 +80,9 @@ def _walk(request: HttpRequest, ident: UUID, on: date | None) -> Walk:
     """All plants of the dome that are not lost, and those that were found lost on this very walk."""
     dome = Dome.objects.filter(pk=ident).first()
     if dome is None:
-        raise UnknownSubject("the book holds no such dome.", where="dome", remedy="Choose one that is listed under Domes.")
+        raise UnknownSubject(say("the book holds no such dome."), where="dome", remedy=say("Choose one that is listed under Domes."))
     nursery, everybody = nursery_of(request), list(queries.plants_in(dome))
-    walk = Walk(f"{dome.name}: round", f"/domes/{dome.pk}/round/", everybody, nursery, now_at(request), on, dome)
+    walk = Walk(say("{dome}: round", dome=dome.name), f"/domes/{dome.pk}/round/", everybody, nursery, now_at(request), on, dome)
     seen = seen_on(everybody, walk.day, nursery)
     plants = [plant for plant in everybody if plant.state in _LOOKED_AT or plant.pk in seen]
     return Walk(**{**vars(walk), "plants": plants})

@@ -20,6 +20,7 @@ from scionary.book.fold import DOME_KINDS
 from scionary.book.kinds import KINDS
 from scionary.book.models import Dome, Event, Plant
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.units import length_words
 from scionary.web.domes.air import week_of_air
 from scionary.web.domes.forms import DomeForm, LogForm, OutForm, TreatForm, VentForm, WaterForm
@@ -51,7 +52,7 @@ def new(request: HttpRequest) -> HttpResponse:
         except Refused as refusal:
             show_refusal(form, refusal)
         else:
-            tell(request, f"{dome.name} is in the book.")
+            tell(request, say("{dome} is in the book.", dome=dome.name))
             return go_to(f"/domes/{dome.pk}/")
     return form_page(request, "domes/edit.html", {"form": form}, form)
 
@@ -131,9 +132,13 @@ def out(request: HttpRequest, ident: UUID) -> HttpResponse:
         events = [("moved", plant.key, dict(stands)) for plant in plants]
         moment = form.moment(now, nursery_of(request))
         answers = write_many(events, happened_at=moment, now=now, who=who(request), event_id=sent_id(request))
-        remember_undo(request, f"{len(plants)} moved out of {answer.dome.name}", [a.id for a in answers])
-        when = f", on {day_words(form.earlier)}" if form.earlier else ""
-        tell(request, f"{len(plants)} moved out of {answer.dome.name}{when}.", sorted({flag for a in answers for flag in a.flags}))
+        remember_undo(request, say("{plants} moved out of {name}", plants=len(plants), name=answer.dome.name), [a.id for a in answers])
+        when = say(", on {day_words}", day_words=day_words(form.earlier)) if form.earlier else ""
+        tell(
+            request,
+            say("{plants} moved out of {name}{when}.", plants=len(plants), name=answer.dome.name, when=when),
+            sorted({flag for a in answers for flag in a.flags}),
+        )
     return go_to(f"/domes/{ident}/")
 
 
@@ -163,7 +168,7 @@ def _write(request: HttpRequest, ident: UUID, name: str, kind: str, form: Any) -
         show_refusal(form, refusal)
         return dome_page(request, answer, **{name: form})
     remember_undo(request, f"{answer.dome.name}: {KINDS[kind].words}", [done.id])
-    tell(request, f"Written down: {answer.dome.name}, {KINDS[kind].words}.", done.flags)
+    tell(request, say("Written down: {name}, {words}.", name=answer.dome.name, words=KINDS[kind].words), done.flags)
     return go_to(f"/domes/{ident}/")
 
 
@@ -176,9 +181,9 @@ def _records(dome: Dome, length_unit: str) -> list[dict[str, Any]]:
 
 def _words(event: Event, length_unit: str) -> str:
     payload = event.payload
-    said = [KINDS[event.kind].words if event.kind != "observed" else "looked at"]
+    said = [KINDS[event.kind].words if event.kind != "observed" else say("looked at")]
     if "open_pct" in payload:
-        said = [*said, f"{payload['open_pct']:.0f} % open"] if payload["open_pct"] else ["vents closed"]
+        said = [*said, say("{open_pct:.0f} % open", open_pct=payload["open_pct"])] if payload["open_pct"] else [say("vents closed")]
     if "water_mm" in payload:
         said.append(length_words(payload["water_mm"], length_unit))
     said += [sign_words(payload["seen"])] if payload.get("seen") else []

@@ -17,9 +17,11 @@ from scionary.book.projection import records_of
 from scionary.book.record import Answer
 from scionary.book.settle import Record, settle
 from scionary.errors import Refused
+from scionary.language import say
+from scionary.web.texts import later
 from scionary.web.walk import Walk
 
-VENTS = ((0, "closed"), (33, "a third"), (50, "half"), (67, "two thirds"), (100, "open"))
+VENTS = ((0, "closed"), (33, "a third"), (50, "half"), (67, later("two thirds")), (100, "open"))
 
 
 class WholeForm(forms.Form):
@@ -29,18 +31,23 @@ class WholeForm(forms.Form):
 
     did = forms.ChoiceField(choices=[(name, name) for name in DID], widget=forms.HiddenInput)
     open_pct = forms.FloatField(min_value=0, max_value=100, required=False, widget=forms.HiddenInput)
-    product = forms.CharField(max_length=80, required=False, label="Treated with", widget=forms.TextInput(attrs={"autocomplete": "off"}))
-    label_says = forms.CharField(
-        max_length=500, required=False, label="What its label says", help_text="Amount, wait, re-entry, in the label's own words."
+    product = forms.CharField(
+        max_length=80, required=False, label=later("Treated with"), widget=forms.TextInput(attrs={"autocomplete": "off"})
     )
-    note = forms.CharField(max_length=2000, required=False, label="A note about the dome")
+    label_says = forms.CharField(
+        max_length=500,
+        required=False,
+        label=later("What its label says"),
+        help_text=later("Amount, wait, re-entry, in the label's own words."),
+    )
+    note = forms.CharField(max_length=2000, required=False, label=later("A note about the dome"))
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         needed = {
-            "vents": ("open_pct", "Say how far."),
-            "treat": ("product", "Name what it was treated with."),
-            "note": ("note", "Write it."),
+            "vents": ("open_pct", say("Say how far.")),
+            "treat": ("product", say("Name what it was treated with.")),
+            "note": ("note", say("Write it.")),
         }
         field, told = needed.get(str(data.get("did")), ("", ""))
         if field and data.get(field) in (None, "") and field not in self.errors:
@@ -70,7 +77,7 @@ class Done:
 def write_whole(walk: Walk, form: WholeForm, *, event_id: UUID, who: str) -> Answer:
     """Write it down at the walk's moment."""
     if walk.dome is None:
-        raise Refused("this walk is of no one dome.", where=walk.heading, remedy="Open the round of a dome.")
+        raise Refused(say("this walk is of no one dome."), where=walk.heading, remedy=say("Open the round of a dome."))
     return write_event(form.kind, walk.dome.key, form.payload(), happened_at=walk.moment, now=walk.now, who=who, event_id=event_id)
 
 
@@ -91,6 +98,6 @@ def _words(record: Record) -> str:
         return ", ".join(str(words) for words in (payload.get("seen") and sign_words(payload["seen"]), payload.get("note")) if words)
     if record.kind == "vented":
         share = round(payload.get("open_pct", 0))
-        return f"vents {dict(VENTS).get(share, f'{share} % open')}"
+        return say("vents {get}", get=dict(VENTS).get(share, say("{share} % open", share=share)))
     told = (str(payload[name]) for name in ("product", "reason", "label_says", "note") if payload.get(name))
     return ", ".join([KINDS[record.kind].words, *told])

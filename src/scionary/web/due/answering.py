@@ -13,16 +13,18 @@ from scionary.answers.put_off import NOT_NEEDED, PUT_OFF, SetAside, answer_line,
 from scionary.answers.things import things
 from scionary.answers.words import listed
 from scionary.book.models import Nursery
+from scionary.language import say
 from scionary.web.due.lines import line_key, step_words
 from scionary.web.pages import go_to, now_at, remember_undo, tell, today_at, way_back
 from scionary.web.templatetags.said import day as day_words
+from scionary.web.texts import later
 from scionary.web.typing_in import DayField, sent_id, who
 
 
 class PutOffForm(forms.Form):
     """Until when a line is put off."""
 
-    until = DayField(label="Ask again on")
+    until = DayField(label=later("Ask again on"))
 
 
 @require_POST
@@ -31,7 +33,7 @@ def answer(request: HttpRequest) -> HttpResponse:
     today, back = today_at(request), way_back(request, "/due/")
     line = next((each for each in due(today=today).lines if line_key(each) == request.POST.get("line", "")), None)
     if line is None:
-        tell(request, "That line stands no longer: it is written down already, or something else has changed.")
+        tell(request, say("That line stands no longer: it is written down already, or something else has changed."))
         return go_to(back)
     given = NOT_NEEDED if request.POST.get("answer") == NOT_NEEDED else PUT_OFF
     form = PutOffForm(request.POST)
@@ -40,7 +42,7 @@ def answer(request: HttpRequest) -> HttpResponse:
         line.step, line.about, given, today=today, now=now_at(request), until=until, who=who(request), event_id=sent_id(request)
     )
     if events:
-        said = f"put off until {day_words(until)}" if until else "not needed"
+        said = say("put off until {day_words}", day_words=day_words(until)) if until else say("not needed")
         remember_undo(request, f"{line.what}: {said}", events)
         tell(request, f"{line.what}: {said}.")
     return go_to(back)

@@ -13,10 +13,12 @@ from scionary.answers.held import held
 from scionary.book import queries
 from scionary.book.calendar_feeds import end_feed, feed_of, open_feed
 from scionary.book.models import CalendarFeed
+from scionary.language import say
 from scionary.web.drawn_symbol import symbol_svg
 from scionary.web.pages import go_to, now_at, tell, today_at
+from scionary.web.texts import later
 
-_TYPE = "text/calendar; charset=utf-8"
+_TYPE = later("text/calendar; charset=utf-8")
 
 
 @require_GET
@@ -37,7 +39,7 @@ def make(request: HttpRequest) -> HttpResponse:
 def end(request: HttpRequest, ident: UUID) -> HttpResponse:
     """From now on an address answers nothing."""
     feed = end_feed(ident, now=now_at(request))
-    tell(request, f"{feed.name} is ended: its address answers nothing any more.")
+    tell(request, say("{feed} is ended: its address answers nothing any more.", feed=feed.name))
     return go_to("/due/calendar/")
 
 
@@ -45,7 +47,7 @@ def end(request: HttpRequest, ident: UUID) -> HttpResponse:
 def download(request: HttpRequest) -> HttpResponse:
     """What is due as a file, as it stands now."""
     data = _now(request)
-    return HttpResponse(data, content_type=_TYPE, headers={"Content-Disposition": 'attachment; filename="due.ics"'})
+    return HttpResponse(data, content_type=_TYPE, headers={"Content-Disposition": say('attachment; filename="due.ics"')})
 
 
 @require_GET
@@ -54,7 +56,7 @@ def feed(request: HttpRequest, secret: str) -> HttpResponse:
     if feed_of(secret) is None:
         raise Http404
     data = _now(request)
-    return HttpResponse(data, content_type=_TYPE, headers={"Cache-Control": "private, max-age=900", "Referrer-Policy": "no-referrer"})
+    return HttpResponse(data, content_type=_TYPE, headers={"Cache-Control": say("private, max-age=900"), "Referrer-Policy": "no-referrer"})
 
 
 def _page(request: HttpRequest, made: CalendarFeed | None = None, address: str = "") -> HttpResponse:

@@ -12,6 +12,7 @@ from scionary.answers.due_plants import plant_lines
 from scionary.answers.put_off import set_asides
 from scionary.book import queries
 from scionary.book.models import Plant
+from scionary.language import say
 from scionary.web.pages import now_at, nursery_of
 from scionary.web.walk import SPRING, Walk, seen_on
 from scionary.web.walk_pages import day_form, day_of, mark_rest, posted_day, show_walk, tap_plant, untap_plant, why_plant
@@ -48,7 +49,7 @@ def rest(request: HttpRequest) -> HttpResponse:
 def _walk(request: HttpRequest, on: date | None) -> Walk:
     """Plants whose spring has come and is not scored, and those scored on this very walk."""
     nursery, now = nursery_of(request), now_at(request)
-    walk = Walk("In leaf this spring?", ADDRESS, [], nursery, now, on, first=SPRING)
+    walk = Walk(say("In leaf this spring?"), ADDRESS, [], nursery, now, on, first=SPRING)
     lines = plant_lines(nursery, set_asides(), now.date())
     waiting = {UUID(key[6:]) for line in lines if line.step == "in_leaf" for key in line.about}
     begin = datetime.combine(walk.day, time(), nursery.zone)

@@ -8,23 +8,25 @@ from datetime import date, timedelta
 
 from scionary.answers.due_lines import DueLine
 from scionary.answers.put_off import WEEK
+from scionary.language import say
 from scionary.web.another_day import AnotherDay
+from scionary.web.texts import later
 
 _BUTTONS = {
-    "water": "Water is topped up",
-    "vent": "The vents are open",
-    "check": "Walk the round",
-    "firm": "Walk the round",
-    "air": "Look at its air",
-    "head_back": "All are headed back",
-    "untie": "All are untied",
-    "in_leaf": "Look at them one by one",
-    "again": "Look at the first",
-    "label": "All are written again",
-    "records": "Look at them",
-    "names": "Look at the names",
-    "stock": "Look at the plan",
-    "wood": "Look at the plan",
+    "water": later("Water is topped up"),
+    "vent": later("The vents are open"),
+    "check": later("Walk the round"),
+    "firm": later("Walk the round"),
+    "air": later("Look at its air"),
+    "head_back": later("All are headed back"),
+    "untie": later("All are untied"),
+    "in_leaf": later("Look at them one by one"),
+    "again": later("Look at the first"),
+    "label": later("All are written again"),
+    "records": later("Look at them"),
+    "names": later("Look at the names"),
+    "stock": later("Look at the plan"),
+    "wood": later("Look at the plan"),
 }
 
 
@@ -32,17 +34,17 @@ _STEPS = {
     "water": "Water",
     "vent": "Vents",
     "check": "A look",
-    "firm": "Which are firm",
-    "air": "Its air",
-    "head_back": "Heading back",
+    "firm": later("Which are firm"),
+    "air": later("Its air"),
+    "head_back": later("Heading back"),
     "untie": "Untying",
-    "in_leaf": "Which are in leaf",
-    "again": "Grafting again",
-    "label": "Writing labels again",
-    "records": "Records that disagree",
-    "names": "Names in leaf",
-    "stock": "Stocks to order",
-    "wood": "Scion wood to find",
+    "in_leaf": later("Which are in leaf"),
+    "again": later("Grafting again"),
+    "label": later("Writing labels again"),
+    "records": later("Records that disagree"),
+    "names": later("Names in leaf"),
+    "stock": later("Stocks to order"),
+    "wood": later("Scion wood to find"),
 }
 _PAGES = {"in_leaf": "/due/in-leaf/", "names": "/plants/in-leaf/", "stock": "/plan/", "wood": "/plan/"}
 
@@ -75,7 +77,7 @@ class ShownLine:
     @property
     def late(self) -> str:
         days = self.line.late_days
-        return "" if days < 1 else "1 day late" if days == 1 else f"{days} days late"
+        return "" if days < 1 else say("1 day late") if days == 1 else say("{days} days late", days=days)
 
 
 def shown(line: DueLine, today: date, wrong: AnotherDay | None = None) -> ShownLine:
@@ -83,7 +85,9 @@ def shown(line: DueLine, today: date, wrong: AnotherDay | None = None) -> ShownL
     key = line_key(line)
     day = wrong or AnotherDay(today=today)
     day.auto_id = f"{key}_%s"  # the lines share a page, so each has ids of its own
-    button = "The cover is off" if line.step == "vent" and line.what.endswith("take the cover off") else _BUTTONS.get(line.step, "Done")
+    button = (
+        say("The cover is off") if line.step == "vent" and line.what.endswith("take the cover off") else _BUTTONS.get(line.step, "Done")
+    )
     return ShownLine(line, key, button, _address(line), day, today)
 
 

@@ -16,6 +16,7 @@ from scionary.book.commands import write_many
 from scionary.book.models import Plant
 from scionary.book.patience import patiently
 from scionary.book.record import Answer
+from scionary.language import say
 from scionary.web.another_day import AnotherDay
 from scionary.web.due.answering import asides_shown
 from scionary.web.due.lines import line_key, shown
@@ -65,11 +66,15 @@ def done(request: HttpRequest) -> HttpResponse:
     moment = day.moment(now, nursery_of(request))
     line, answers = _write_called(key, now, moment, sent_id(request), who(request))
     if line is None or not answers:
-        tell(request, "That line stands no longer: it is written down already, or something else has changed.")
+        tell(request, say("That line stands no longer: it is written down already, or something else has changed."))
     else:
         remember_undo(request, line.what, [answer.id for answer in answers])
-        when = f", on {day_words(day.earlier)}" if day.earlier else ""
-        tell(request, f"Written down: {line.what}{when}.", sorted({flag for answer in answers for flag in answer.flags}))
+        when = say(", on {day_words}", day_words=day_words(day.earlier)) if day.earlier else ""
+        tell(
+            request,
+            say("Written down: {what}{when}.", what=line.what, when=when),
+            sorted({flag for answer in answers for flag in answer.flags}),
+        )
         if day.earlier and _line_called(key, due(today=now.date())):
             messages.info(request, "It stands here still: that day lies before the one on which it fell due.")
     return go_to(way_back(request, "/due/"))

@@ -13,44 +13,46 @@ from scionary.answers.take_model import STAGES
 from scionary.answers.trial_planning import DIFFERENCE, MOST_FILLINGS, TrialAsk, domes_with_room
 from scionary.answers.trials import TrialAnswer
 from scionary.book.models import Cultivar, Dome
+from scionary.language import say
 from scionary.web.pages import readable_days
+from scionary.web.texts import later
 from scionary.web.typing_in import DayField, Offering, known_names
 
 _DIFFERENCES = (0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.4)
-_WAYS = (("beside", "side by side in every dome"), ("whole", "a dome gets one of them as a whole"))
+_WAYS = (("beside", later("side by side in every dome")), ("whole", later("a dome gets one of them as a whole")))
 _FIRST = ("name", "arm_1", "arm_2", "way", "domes")
 
 
 class TrialForm(forms.Form):
     """A trial: a name and two things to compare are enough."""
 
-    name = forms.CharField(max_length=60, label="What do you call it?", help_text="Such as: Film or rubber.")
-    arm_1 = forms.CharField(max_length=40, label="Compare", help_text="Such as: stretch film.")
-    arm_2 = forms.CharField(max_length=40, label="With", help_text="Such as: rubber strip.")
-    way = forms.ChoiceField(choices=_WAYS, initial="beside", widget=forms.RadioSelect, label="How can it be tried?")
+    name = forms.CharField(max_length=60, label=later("What do you call it?"), help_text=later("Such as: Film or rubber."))
+    arm_1 = forms.CharField(max_length=40, label="Compare", help_text=later("Such as: stretch film."))
+    arm_2 = forms.CharField(max_length=40, label="With", help_text=later("Such as: rubber strip."))
+    way = forms.ChoiceField(choices=_WAYS, initial="beside", widget=forms.RadioSelect, label=later("How can it be tried?"))
     domes = forms.ModelMultipleChoiceField(
         Dome.objects.none(),
         widget=forms.CheckboxSelectMultiple,
-        label="In which domes?",
-        error_messages={"required": "Tick at least one dome; without one, add it under Domes."},
+        label=later("In which domes?"),
+        error_messages={"required": later("Tick at least one dome; without one, add it under Domes.")},
     )
-    question = forms.CharField(max_length=200, required=False, label="The question")
-    arm_3 = forms.CharField(max_length=40, required=False, label="And with")
-    arm_4 = forms.CharField(max_length=40, required=False, label="And with, a fourth")
+    question = forms.CharField(max_length=200, required=False, label=later("The question"))
+    arm_3 = forms.CharField(max_length=40, required=False, label=later("And with"))
+    arm_4 = forms.CharField(max_length=40, required=False, label=later("And with, a fourth"))
     cultivars = forms.CharField(
-        max_length=400, required=False, label="Only these cultivars", help_text="Names with commas between; empty: any."
+        max_length=400, required=False, label=later("Only these cultivars"), help_text=later("Names with commas between; empty: any.")
     )
-    stage = forms.ChoiceField(choices=list(STAGES.items()), label="What counts as a take?")
+    stage = forms.ChoiceField(choices=list(STAGES.items()), label=later("What counts as a take?"))
     difference = forms.TypedChoiceField(
         coerce=float,
         choices=[(f"{share:g}", f"{round(100 * share)} more or fewer in 100 grafts") for share in _DIFFERENCES],
         initial=f"{DIFFERENCE:g}",
-        label="Which difference would matter to you?",
+        label=later("Which difference would matter to you?"),
     )
-    fillings = forms.IntegerField(min_value=1, max_value=MOST_FILLINGS, initial=1, label="How often will each dome be filled?")
-    grafts = forms.IntegerField(min_value=1, max_value=5000, required=False, label="Grafts in each dome, at most")
-    free_only = forms.BooleanField(required=False, label="Only places that are free now")
-    begins_on = DayField(label="Grafts count from", validators=readable_days())
+    fillings = forms.IntegerField(min_value=1, max_value=MOST_FILLINGS, initial=1, label=later("How often will each dome be filled?"))
+    grafts = forms.IntegerField(min_value=1, max_value=5000, required=False, label=later("Grafts in each dome, at most"))
+    free_only = forms.BooleanField(required=False, label=later("Only places that are free now"))
+    begins_on = DayField(label=later("Grafts count from"), validators=readable_days())
 
     def __init__(self, *args: Any, today: date, stage: str, **options: Any) -> None:
         domes = Dome.objects.filter(retired=False)
@@ -97,8 +99,8 @@ class LeftOutForm(forms.Form):
 
     block = forms.TypedChoiceField(coerce=int, label="Dome")
     place = forms.IntegerField(required=False, min_value=1, max_value=10_000, label="Place")
-    whole = forms.BooleanField(required=False, label="All places of this dome")
-    why = forms.CharField(max_length=200, label="What happened?", help_text="Such as: no wood left; the wrong film.")
+    whole = forms.BooleanField(required=False, label=later("All places of this dome"))
+    why = forms.CharField(max_length=200, label=later("What happened?"), help_text=later("Such as: no wood left; the wrong film."))
 
     def __init__(self, *args: Any, answer: TrialAnswer, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -108,7 +110,7 @@ class LeftOutForm(forms.Form):
         sent: dict[str, Any] = super().clean() or {}
         if "place" in sent and (sent["place"] is None) != sent.get("whole", False):
             both = sent["place"] is not None
-            self.add_error("place", "Give the place, or tick all places of the dome" + ("; not both." if both else "."))
+            self.add_error("place", say("Give the place, or tick all places of the dome") + (say("; not both.") if both else "."))
         return sent
 
     def note(self) -> dict[str, Any]:
@@ -119,6 +121,6 @@ class LeftOutForm(forms.Form):
 def _cultivar(typed: str) -> UUID:
     found = called(typed)
     if found.known is None:
-        meant = f" Did you mean {' or '.join(found.near)}?" if found.near else " Write it as it stands in the book."
-        raise forms.ValidationError(f"The book holds no {typed[:60]}.{meant}")
+        meant = say(" Did you mean {near}?", near=" or ".join(found.near)) if found.near else say(" Write it as it stands in the book.")
+        raise forms.ValidationError(say("The book holds no {typed}.{meant}", typed=typed[:60], meant=meant))
     return found.known.cultivar

@@ -16,6 +16,7 @@ from scionary.answers.trial_sheet import trial_sheet_pdf
 from scionary.answers.trials import TrialAnswer, trial_answer, trials
 from scionary.book.models import Dome
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.web.findings.trial_forms import LeftOutForm, TrialForm
 from scionary.web.pages import form_page, go_to, now_at, tell, today_at
 from scionary.web.printing import pdf_response
@@ -40,7 +41,7 @@ def new(request: HttpRequest) -> HttpResponse:
         if request.POST.get("keep") == "1":
             made = attempt(form, lambda: keep_trial(ask, now=now_at(request), ident=sent_id(request), who=who(request)))
             if made is not None:
-                tell(request, f"The lot is drawn: {made}. Print the bench sheet before you graft.")
+                tell(request, say("The lot is drawn: {made}. Print the bench sheet before you graft.", made=made))
                 return go_to(f"/findings/trials/{made.pk}/")
         context["plan"] = attempt(form, lambda: plan_trial(ask, today=today_at(request)))
     return form_page(request, "findings/trial_new.html", context, form)
@@ -51,7 +52,7 @@ def trial(request: HttpRequest, ident: UUID) -> HttpResponse:
     """One trial: what it says, its arms, its trays."""
     differ = request.GET.get("differ", "")
     if differ not in ("", "1"):
-        raise Refused(f"{differ[:20]!r} is no way to compare.", where="differ", remedy="Give 1, or leave it out.")
+        raise Refused(say("{differ!r} is no way to compare.", differ=differ[:20]), where="differ", remedy=say("Give 1, or leave it out."))
     return _page(request, trial_answer(ident, today=today_at(request), interaction=differ == "1"))
 
 
@@ -66,7 +67,7 @@ def out(request: HttpRequest, ident: UUID) -> HttpResponse:
             place = form.cleaned_data["place"]
             where = f"{answer.layout.tray_names[form.cleaned_data['block']]}{f', place {place}' if place else ''}"
             late = trial_answer(ident, today=today_at(request)).late_words
-            tell(request, f"Noted: {where} is left out.{f' {late}' if late else ''}")
+            tell(request, say("Noted: {where} is left out.{part}", where=where, part=f" {late}" if late else ""))
             return go_to(f"/findings/trials/{ident}/")
     return _page(request, answer, form)
 
@@ -76,9 +77,9 @@ def back(request: HttpRequest, ident: UUID) -> HttpResponse:
     """Count a place again that was left out."""
     block, place = (request.POST.get(name, "") for name in ("block", "place"))
     if not all(text.isascii() and text.isdigit() and len(text) < 6 for text in (block, place)):
-        raise Refused("it does not say which place.", where="place", remedy="Use the button beside the place.")
+        raise Refused(say("it does not say which place."), where="place", remedy=say("Use the button beside the place."))
     count_again(ident, block=int(block), place=int(place), now=now_at(request), who=who(request))
-    tell(request, "It counts again.")
+    tell(request, say("It counts again."))
     return go_to(f"/findings/trials/{ident}/")
 
 

@@ -19,9 +19,11 @@ from scionary.answers.stage_chain import stage_chain
 from scionary.answers.waiting import waiting
 from scionary.book.models import Graft, Tally
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.web.pages import nursery_of, today_at
+from scionary.web.texts import later
 
-_SHORT = {"firm": "firm", "growing": "growing", "in_leaf": "in leaf the next spring"}
+_SHORT = {"firm": "firm", "growing": "growing", "in_leaf": later("in leaf the next spring")}
 
 
 @require_GET
@@ -82,5 +84,9 @@ def _choices(stage: str, factor: str) -> dict[str, Any]:
 
 def _one_of(text: str, allowed: dict[str, str], where: str) -> str:
     if text not in allowed:
-        raise Refused(f"{text[:30]!r} is none that is counted.", where=where, remedy=f"One of: {', '.join(allowed)}.")
+        raise Refused(
+            say("{text_!r} is none that is counted.", text_=text[:30]),
+            where=where,
+            remedy=say("One of: {allowed}.", allowed=", ".join(allowed)),
+        )
     return text

@@ -20,6 +20,7 @@ from scionary.book.from_phone import take_record
 from scionary.book.models import Device, Nursery
 from scionary.book.phones import heard, lease_codes, name_phone
 from scionary.errors import Busy, Refused
+from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.hand.told import (
     Unread,
@@ -51,7 +52,7 @@ def data(request: HttpRequest) -> HttpResponse:
     stamp = f'"{hashlib.sha256(json.dumps(found, sort_keys=True).encode()).hexdigest()[:32]}"'
     same = stamp in request.headers.get("If-None-Match", "")
     answer = HttpResponse(status=304) if same else answered(found)
-    answer["ETag"], answer["Cache-Control"] = stamp, "private, no-cache"
+    answer["ETag"], answer["Cache-Control"] = stamp, say("private, no-cache")
     return answer
 
 
@@ -82,9 +83,11 @@ def events(request: HttpRequest) -> HttpResponse:
     phone = phone_that_asks(request)
     sent = sent_object(request).get("events")
     if not isinstance(sent, list):
-        return told("That holds no list of records.", 400)
+        return told(say("That holds no list of records."), 400)
     if len(sent) > LIMITS["hand_events"]:
-        return told(f"{len(sent)} records at once; at most {LIMITS['hand_events']}. Send fewer.", 413)
+        return told(
+            say("{sent} records at once; at most {hand_events}. Send fewer.", sent=len(sent), hand_events=LIMITS["hand_events"]), 413
+        )
     until, answers = time.monotonic() + _ENOUGH_S, []
     for given in sent:
         try:
@@ -102,7 +105,7 @@ def events(request: HttpRequest) -> HttpResponse:
 @csrf_exempt
 def nothing(request: HttpRequest, rest: str) -> HttpResponse:
     """No address of the page for the hand."""
-    return told(f"There is nothing at /hand/{rest[:60]}.", 404)
+    return told(say("There is nothing at /hand/{rest}.", rest=rest[:60]), 404)
 
 
 def _answer(given: Any, phone: Device, nursery: Nursery) -> dict[str, Any]:
@@ -117,7 +120,7 @@ def _answer(given: Any, phone: Device, nursery: Nursery) -> dict[str, Any]:
         return {"id": ident, "status": "refused", "words": sentence(refusal), "flags": []}
     except (DataError, IntegrityError):
         _log.exception("a phone's record could not be written")
-        words = "The book could not write this record. Write it down in the book by hand."
+        words = say("The book could not write this record. Write it down in the book by hand.")
         return {"id": ident, "status": "refused", "words": words, "flags": []}
     return {"id": ident, "status": answer.status.replace(" ", "_"), "words": "", "flags": list(answer.flags)}
 
@@ -125,4 +128,4 @@ def _answer(given: Any, phone: Device, nursery: Nursery) -> dict[str, Any]:
 def _check_signed_in(request: HttpRequest) -> None:
     """Raise `Unread`, 401, where accounts are asked for and nobody is signed in."""
     if settings.LOGIN_REQUIRED and not request.user.is_authenticated:
-        raise Unread(told("Sign in to the book first.", 401))
+        raise Unread(told(say("Sign in to the book first."), 401))

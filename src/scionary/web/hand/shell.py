@@ -12,6 +12,8 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.views.decorators.http import require_safe
 
+from scionary.language import say
+
 _FOLDER = "scionary"
 _LOOK = ("look.css", "ring.svg")  # other pages use them too: the page for the hand asks for the very version that it was made with
 _PAPER = "#f6f7f4"
@@ -27,7 +29,7 @@ def shell(request: HttpRequest) -> HttpResponse:
 def worker(request: HttpRequest) -> HttpResponse:
     """The service worker, told which files it keeps; one file changed makes another worker."""
     kept = {"version": _version(), "page": "/hand/", "files": list(_addresses())}
-    text = f"self.KEPT = {json.dumps(kept)};\n{_read('sw.js').decode()}"
+    text = say("self.KEPT = {dumps};\n{decode}", dumps=json.dumps(kept), decode=_read("sw.js").decode())
     headers = {"Service-Worker-Allowed": "/", "Cache-Control": "no-cache"}
     return HttpResponse(text, content_type="text/javascript", headers=headers)
 
@@ -35,7 +37,7 @@ def worker(request: HttpRequest) -> HttpResponse:
 @require_safe
 def manifest(request: HttpRequest) -> JsonResponse:
     """Name, icons and first page, for a phone that keeps the page among its programs."""
-    sizes = [("ring.svg", "any", "any"), ("ring-192.png", "192x192", "any"), ("ring-512.png", "512x512", "any maskable")]
+    sizes = [("ring.svg", "any", "any"), ("ring-192.png", "192x192", "any"), ("ring-512.png", "512x512", say("any maskable"))]
     icons = [{"src": static(f"{_FOLDER}/{name}"), "sizes": size, "purpose": purpose} for name, size, purpose in sizes]
     told = {
         "id": "/hand/",

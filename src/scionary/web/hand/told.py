@@ -18,6 +18,7 @@ from scionary.book.models import Device
 from scionary.book.patience import busy, met_another
 from scionary.book.phones import phone_of
 from scionary.errors import Busy, Refused, ScionaryError, UnknownSubject
+from scionary.language import say
 from scionary.limits import LIMITS
 
 View = Callable[..., HttpResponse]
@@ -51,7 +52,11 @@ def in_words(*methods: str) -> Callable[[View], View]:
         def asked(request: HttpRequest, *args: Any, **given: Any) -> HttpResponse:
             if request.method not in methods:
                 allowed = ", ".join(methods)
-                return told(f"This address is asked by {allowed}, not by {str(request.method)[:20]}.", 405, Allow=allowed)
+                return told(
+                    say("This address is asked by {allowed}, not by {part}.", allowed=allowed, part=str(request.method)[:20]),
+                    405,
+                    Allow=allowed,
+                )
             try:
                 return view(request, *args, **given)
             except Unread as unread:
@@ -91,13 +96,13 @@ def sent_object(request: HttpRequest) -> dict[str, Any]:
     except (RequestDataTooBig, UnreadablePostError):
         body = None
     if body is None or len(body) > LIMITS["hand_bytes"]:
-        raise Unread(told(f"That is more than {LIMITS['hand_bytes']:,} bytes at once. Send fewer records.", 413))
+        raise Unread(told(say("That is more than {hand_bytes:,} bytes at once. Send fewer records.", hand_bytes=LIMITS["hand_bytes"]), 413))
     try:
         found = json.loads(body)
     except (ValueError, RecursionError):
         found = None
     if not isinstance(found, dict):
-        raise Unread(told("That cannot be read: send a JSON object.", 400))
+        raise Unread(told(say("That cannot be read: send a JSON object."), 400))
     return found
 
 
@@ -116,7 +121,7 @@ def phone_that_asks(request: HttpRequest) -> Device:
     """The phone whose token came with the request; raises `Unread`, 401, when the book does not know it."""
     found = phone_of(token_of(request))
     if found is None:
-        words = "The book does not know this phone, or it was ended. Give it its name again; what waits on it stays there."
+        words = say("The book does not know this phone, or it was ended. Give it its name again; what waits on it stays there.")
         raise Unread(told(words, 401, **{"WWW-Authenticate": "Bearer"}))
     return found
 
@@ -133,4 +138,4 @@ def check_made_by_a_page(request: HttpRequest) -> None:
     check = _FromThisPage(lambda _: HttpResponse())
     check.process_request(request)
     if check.process_view(request, lambda _: HttpResponse(), (), {}):
-        raise Unread(told("The request does not come from a page of this book. Open /hand/ again and try once more.", 403))
+        raise Unread(told(say("The request does not come from a page of this book. Open /hand/ again and try once more."), 403))

@@ -13,6 +13,7 @@ from scionary.answers.paper_rows import SheetRow
 from scionary.answers.paper_ticks import BenchRow, Ticks, WholeDome
 from scionary.book.models import Nursery, PrintedSheet
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.web.typing_in import DayField, LengthField, typed_length
 
 Typed = Mapping[str, list[str]]
@@ -33,7 +34,7 @@ def read_ticks(sent: QueryDict, sheet: PrintedSheet, rows: list[SheetRow], nurse
         rows={number: sent.getlist(f"r{number}") for number in numbers},
         causes={row.number: _text(sent, f"c{row.number}", _LONGEST_CAUSE) for row in rows if sent.get(f"c{row.number}")},
         domes={at: _whole(sent, at) for at in range(len(sheet.layout["domes"]))},
-        dates={at: _day(sent.get(f"e{at}", ""), f"date {at + 1}") if f"t{at}" in sent else None for at in range(lines)},
+        dates={at: _day(sent.get(f"e{at}", ""), say("date {part}", part=at + 1)) if f"t{at}" in sent else None for at in range(lines)},
     )
 
 
@@ -58,7 +59,9 @@ def typed_of(ticks: Ticks, nursery: Nursery) -> dict[str, list[str]]:
 def _whole(sent: QueryDict, at: int) -> WholeDome:
     ticked, vents = sent.getlist(f"w{at}"), sent.get(f"v{at}", "")
     if vents and not (vents.isascii() and vents.isdigit() and int(vents[:4]) <= 100):
-        raise Refused(f"{vents[:20]!r} is no opening of vents.", where="vents", remedy="Choose one that stands on the sheet.")
+        raise Refused(
+            say("{vents!r} is no opening of vents.", vents=vents[:20]), where="vents", remedy=say("Choose one that stands on the sheet.")
+        )
     return WholeDome(
         water="water" in ticked,
         stalks="stalks" in ticked,
@@ -80,7 +83,11 @@ def _bench(sent: QueryDict, numbers: list[int], nursery: Nursery) -> dict[int, B
         stock, scion = ((typed[at] if typed[at] is not None or not above else before[at]) for at in (0, 1))
         blades = sent.getlist(f"b{number}")
         if len(blades) > 1:
-            raise Refused("new blade and disinfected are both ticked.", where=f"row {number}", remedy="Which one is right? Take one away.")
+            raise Refused(
+                say("new blade and disinfected are both ticked."),
+                where=say("row {number}", number=number),
+                remedy=say("Which one is right? Take one away."),
+            )
         note = _text(sent, f"o{number}", _LONGEST_NOTE)
         found[number] = BenchRow(f"m{number}" in sent, stock, scion, note, blades[0] if blades else "")
         before = (stock, scion)
@@ -91,7 +98,7 @@ def _length(sent: QueryDict, name: str, number: int, nursery: Nursery) -> float 
     try:
         found: float | None = LengthField(unit=nursery.length_unit, low_mm=0.5).clean(sent.get(name, ""))
     except forms.ValidationError as error:
-        raise Refused(" ".join(error.messages), where=f"row {number}", remedy="") from error
+        raise Refused(" ".join(error.messages), where=say("row {number}", number=number), remedy="") from error
     return found
 
 
@@ -99,7 +106,7 @@ def _day(text: str, where: str) -> date:
     try:
         found: date = DayField().clean(text)
     except forms.ValidationError as error:
-        raise Refused(f"{text[:20]!r} is no day.", where=where, remedy="Write it like 2026-06-14.") from error
+        raise Refused(say("{text_!r} is no day.", text_=text[:20]), where=where, remedy=say("Write it like 2026-06-14.")) from error
     return found
 
 

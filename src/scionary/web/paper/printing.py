@@ -12,6 +12,7 @@ from scionary.answers.paper import MOST_GRAFTS, print_bench, print_dome_card, pr
 from scionary.answers.paper_drawn import sheet_labels_pdf, sheet_pdf
 from scionary.book.models import PrintedSheet
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.web.pages import go_to, now_at, nursery_of, today_at
 from scionary.web.printing import pdf_response
 from scionary.web.typing_in import who
@@ -35,7 +36,11 @@ def bench_sheet(request: HttpRequest, bench: UUID) -> HttpResponse:
     """A bench sheet with so many codes set aside."""
     text = request.POST.get("rows", "").strip()
     if not text.isascii() or not text.isdigit():
-        raise Refused(f"{text[:20]!r} is no number of grafts.", where="rows", remedy=f"Give 1 to {MOST_GRAFTS}.")
+        raise Refused(
+            say("{text_!r} is no number of grafts.", text_=text[:20]),
+            where="rows",
+            remedy=say("Give 1 to {most_grafts}.", most_grafts=MOST_GRAFTS),
+        )
     return _printed(print_bench(bench, int(text[:6]), today=today_at(request), now=now_at(request), who=who(request)))
 
 

@@ -19,6 +19,7 @@ from scionary.book import queries
 from scionary.book.models import PrintedSheet
 from scionary.errors import Refused, ScionaryError
 from scionary.files.photos import read_photo, too_heavy
+from scionary.language import say
 from scionary.web.middleware import status_of
 from scionary.web.pages import go_to, now_at, nursery_of, tell, today_at
 from scionary.web.paper.forms import Typed, read_ticks, typed_of
@@ -76,7 +77,11 @@ def sheet(request: HttpRequest, code: str) -> HttpResponse:
         done = key_sheet(found, ticks, nursery=nursery, now=now_at(request), who=who(request))
     except Refused as refusal:
         return _page(request, found, typed, refusal=refusal)
-    words = f"{done.words}. Written: {done.changes.words}." if done.changes else f"{done.words}. Nothing new: it is in the book already."
+    words = (
+        f"{done.words}. Written: {done.changes.words}."
+        if done.changes
+        else say("{done}. Nothing new: it is in the book already.", done=done.words)
+    )
     tell(request, words, done.flags[:_FLAGS_TOLD])
     return go_to(reverse("paper:sheet", args=[found.code]))
 
@@ -86,7 +91,7 @@ def undo(request: HttpRequest, code: str) -> HttpResponse:
     """Undo all that was keyed in from this sheet."""
     found = sheet_called(code)
     count = undo_sheet(found, now=now_at(request), who=who(request))
-    tell(request, f"Undone: {plural(count, 'record')} of this sheet." if count else "There was nothing to undo.")
+    tell(request, say("Undone: {records} of this sheet.", records=plural(count, "record")) if count else say("There was nothing to undo."))
     return go_to(reverse("paper:sheet", args=[found.code]))
 
 

@@ -12,26 +12,29 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from scionary.answers.photos import photo_called, picture_data, shown_thing, take_photo
 from scionary.answers.things import Thing
+from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.another_day import AnotherDay
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at, way_back
+from scionary.web.texts import later
 from scionary.web.typing_in import attempt, sent_id, who
 
-_ALONE = "default-src 'none'; sandbox; frame-ancestors 'none'"  # a picture needs nothing beside itself
-_FOR_GOOD = "private, max-age=31536000, immutable"  # what a picture's address shows never changes
+_ALONE = later("default-src 'none'; sandbox; frame-ancestors 'none'")  # a picture needs nothing beside itself
+_FOR_GOOD = later("private, max-age=31536000, immutable")  # what a picture's address shows never changes
 
 
 class PhotoForm(AnotherDay):
     """A photo, a note, and the day when it was taken, where that is not today."""
 
     photo = forms.FileField(
-        label="The photo", error_messages={"required": "Take a photo, or choose one.", "empty": "The picture is empty."}
+        label=later("The photo"),
+        error_messages={"required": later("Take a photo, or choose one."), "empty": later("The picture is empty.")},
     )
-    note = forms.CharField(max_length=2000, required=False, label="What does it show?", widget=forms.Textarea(attrs={"rows": 2}))
+    note = forms.CharField(max_length=2000, required=False, label=later("What does it show?"), widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(self, *args: object, **options: object) -> None:
         super().__init__(*args, **options)  # type: ignore[arg-type]
-        self.fields["on"].label = "Taken on"
+        self.fields["on"].label = say("Taken on")
 
 
 @require_http_methods(["GET", "POST"])
@@ -55,10 +58,10 @@ def _keep(request: HttpRequest, thing: Thing, form: PhotoForm) -> bool:
     if done is None:
         return False
     if done.known:
-        tell(request, f"This very photo of {thing.words} is kept already: nothing is written twice.")
+        tell(request, say("This very photo of {thing} is kept already: nothing is written twice.", thing=thing.words))
     else:
-        remember_undo(request, f"photo of {thing.words}", [done.event])
-        tell(request, f"The photo of {thing.words} is kept.", done.flags)
+        remember_undo(request, say("photo of {thing}", thing=thing.words), [done.event])
+        tell(request, say("The photo of {thing} is kept.", thing=thing.words), done.flags)
     return True
 
 
@@ -75,5 +78,5 @@ def picture(request: HttpRequest, ident: UUID, *, small: bool) -> HttpResponse:
     """The picture itself: nothing that it holds is ever run, and no other site may show it."""
     tag = f'"{ident.hex}{"-small" if small else ""}"'
     headers = {"Cache-Control": _FOR_GOOD, "ETag": tag, "Content-Security-Policy": _ALONE, "Cross-Origin-Resource-Policy": "same-origin"}
-    headers |= {"Content-Disposition": 'inline; filename="photo.jpg"', "X-Content-Type-Options": "nosniff"}
+    headers |= {"Content-Disposition": say('inline; filename="photo.jpg"'), "X-Content-Type-Options": "nosniff"}
     return HttpResponse(picture_data(ident, small=small), content_type="image/jpeg", headers=headers)

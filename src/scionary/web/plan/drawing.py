@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from scionary.answers.season_plan import Resource
+from scionary.language import say
 
 _LEFT, _WIDTH, _ROW = 2.0, 326.0, 52.0
 # Where a person changes what is there, by the first word of a resource's name.
@@ -60,10 +61,10 @@ def _bar(resource: Resource, top: float) -> ResourceBar:
 
 def _words(needed: float, have: float | None) -> str:
     if have is None:
-        return f"{_said(needed)} needed; how many there are is not written down"
+        return say("{said} needed; how many there are is not written down", said=_said(needed))
     if needed > have:
-        return f"{_said(needed)} needed, {_said(have)} there: {_said(needed - have)} short"
-    return f"{_said(needed)} needed, {_said(have)} there"
+        return say("{said} needed, {said2} there: {said3} short", said=_said(needed), said2=_said(have), said3=_said(needed - have))
+    return say("{said} needed, {said2} there", said=_said(needed), said2=_said(have))
 
 
 def _said(value: float) -> str:

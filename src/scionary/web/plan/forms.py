@@ -11,6 +11,7 @@ from scionary.answers.growing_year import year_at, year_words
 from scionary.answers.words import how_sure
 from scionary.book import queries
 from scionary.book.models import Method, PotKind, Wish
+from scionary.web.texts import later
 from scionary.web.typing_in import DayField, NamesACultivar
 
 SURE = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)
@@ -24,18 +25,18 @@ class WishForm(NamesACultivar):
     wanted = forms.IntegerField(
         min_value=1,
         max_value=100_000,
-        label="How many finished plants?",
+        label=later("How many finished plants?"),
         widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
-        error_messages={"required": "Give a number: 20."},
+        error_messages={"required": later("Give a number: 20.")},
     )
-    season = forms.IntegerField(min_value=1900, max_value=2999, label="Grafted in the growing year")
+    season = forms.IntegerField(min_value=1900, max_value=2999, label=later("Grafted in the growing year"))
     assurance = forms.TypedChoiceField(
-        coerce=float, choices=[(f"{share:g}", how_sure(share)) for share in SURE], label="Enough of them in", initial="0.9"
+        coerce=float, choices=[(f"{share:g}", how_sure(share)) for share in SURE], label=later("Enough of them in"), initial="0.9"
     )
-    by_when = DayField(required=False, label="Wanted by")
-    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label="the usual one")
-    pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label="Pot", empty_label="the usual one")
-    worth = forms.DecimalField(required=False, min_value=0, max_digits=9, decimal_places=2, label="Worth, each")
+    by_when = DayField(required=False, label=later("Wanted by"))
+    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label=later("the usual one"))
+    pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label="Pot", empty_label=later("the usual one"))
+    worth = forms.DecimalField(required=False, min_value=0, max_digits=9, decimal_places=2, label=later("Worth, each"))
     note = forms.CharField(required=False, max_length=2000, label="Note", widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(self, *args: Any, **options: Any) -> None:

@@ -14,7 +14,9 @@ from scionary.answers.protected import protected_words
 from scionary.answers.rare import MOST_PARTS, MOST_SCIONS, RareAnswer, RareAsk, rare
 from scionary.answers.words import percent, plural
 from scionary.book.models import Cultivar, Dome
+from scionary.language import say
 from scionary.web.pages import form_page, today_at
+from scionary.web.texts import later
 from scionary.web.typing_in import Offering, attempt, known_names
 
 _WIDTH = 326.0
@@ -23,17 +25,17 @@ _WIDTH = 326.0
 class RareForm(forms.Form):
     """How much wood of which name, and over what it could be spread."""
 
-    cultivar = forms.CharField(max_length=60, label="Which cultivar?")
-    anyway = forms.BooleanField(required=False, label="It is another one, new to the book", widget=forms.HiddenInput)
-    scions = forms.IntegerField(min_value=1, max_value=MOST_SCIONS, initial=3, label="How many grafts does the wood give?")
-    days = forms.IntegerField(min_value=1, max_value=MOST_PARTS, initial=2, label="Bench days it could be spread over")
-    domes = forms.IntegerField(min_value=1, max_value=MOST_PARTS, label="Domes it could be spread over")
+    cultivar = forms.CharField(max_length=60, label=later("Which cultivar?"))
+    anyway = forms.BooleanField(required=False, label=later("It is another one, new to the book"), widget=forms.HiddenInput)
+    scions = forms.IntegerField(min_value=1, max_value=MOST_SCIONS, initial=3, label=later("How many grafts does the wood give?"))
+    days = forms.IntegerField(min_value=1, max_value=MOST_PARTS, initial=2, label=later("Bench days it could be spread over"))
+    domes = forms.IntegerField(min_value=1, max_value=MOST_PARTS, label=later("Domes it could be spread over"))
     methods = forms.IntegerField(
         min_value=1,
         max_value=MOST_PARTS,
         initial=1,
-        label="Methods that are in your hands",
-        help_text="A first try takes less often.",
+        label=later("Methods that are in your hands"),
+        help_text=later("A first try takes less often."),
     )
 
     def __init__(self, *args: Any, **options: Any) -> None:
@@ -49,7 +51,9 @@ class RareForm(forms.Form):
         if found.near and not self.data.get("anyway"):
             self.fields["anyway"].widget = forms.CheckboxInput()
             meant = " or ".join(found.near)
-            raise forms.ValidationError(f"The book holds no {typed}. Did you mean {meant}? If it is another one, tick the box.")
+            raise forms.ValidationError(
+                say("The book holds no {typed}. Did you mean {meant}? If it is another one, tick the box.", typed=typed, meant=meant)
+            )
         return found.cultivar or typed
 
     def ask(self) -> RareAsk:
@@ -100,4 +104,4 @@ def _bars(answer: RareAnswer) -> list[StagingBar]:
 def _batches(sizes: list[int]) -> str:
     """3 batches of 2 or 1."""
     each = " or ".join(str(size) for size in sorted(set(sizes), reverse=True))
-    return f"{plural(len(sizes), 'batch', 'batches')} of {each}"
+    return say("{batches} of {each}", batches=plural(len(sizes), "batch", "batches"), each=each)

@@ -15,6 +15,7 @@ from scionary.answers.protected import all_protected_words, wished
 from scionary.answers.season_plan import accept_plan, season_plan
 from scionary.answers.wishing import save_wish, seasons_wished, take_away, taken_away, wish_called
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell_kept_as, today_at
 from scionary.web.plan.drawing import resource_bars
 from scionary.web.plan.forms import WishForm, as_typed
@@ -71,7 +72,7 @@ def take(request: HttpRequest) -> HttpResponse:
     """Take the plan to the bench."""
     answer = season_plan(today=today_at(request), season=_season(request.POST.get("season", "")))
     accept_plan(answer, now=now_at(request), who=who(request))
-    messages.success(request, "The bench counts against this plan from now on.")
+    messages.success(request, say("The bench counts against this plan from now on."))
     return go_to("/bench/")
 
 
@@ -96,5 +97,5 @@ def _season(text: str) -> int | None:
     if not text:
         return None
     if not (text.isascii() and text.isdigit() and 1900 <= int(text[:6]) <= 2999):
-        raise Refused(f"{text[:20]!r} is no growing year.", where="season", remedy="Give a year such as 2027.")
+        raise Refused(say("{text_!r} is no growing year.", text_=text[:20]), where="season", remedy=say("Give a year such as 2027."))
     return int(text)

@@ -34,7 +34,7 @@ def ask_first(request: HttpRequest, kind: str, plants: Sequence[Plant], payload:
         "missed": bool(seen),
         "changed": bool(seen) and seen != mark,
         "typed": _typed(request, held),
-        "heading": plants[0].spoken if count == 1 else plural(count, "plant"),
+        "heading": plants[0].spoken if count == 1 else plural(count, "plant", "plants"),
         "rest": count - sum(len(each.plants) for each in held),
     }
     return render(request, "plants/before_sale.html", context)

@@ -13,46 +13,48 @@ from scionary.answers.label_media import label_media
 from scionary.book.commands import noon
 from scionary.book.kinds import KINDS, SEEN, SIGNS
 from scionary.book.models import NOUNS, Cultivar, Nursery
+from scionary.language import say
+from scionary.web.texts import later
 from scionary.web.typing_in import DayField, LengthField, NamesACultivar, Offering
 
 _SIGN_WORDS = {
-    "stalk_drops": "leaf stalk drops at a touch",
-    "bud_moving": "bud moving",
-    "callus_seen": "callus seen",
+    "stalk_drops": later("leaf stalk drops at a touch"),
+    "bud_moving": later("bud moving"),
+    "callus_seen": later("callus seen"),
     "firm": "firm",
     "growing": "growing",
-    "in_leaf": "in leaf the next spring",
+    "in_leaf": later("in leaf the next spring"),
 }
-_LOST_SIGNS = ("shrivelled", "black", "mould", "dry", "no bud in spring", "broken off")
-_LOST_CAUSES = ("dried out", "overheated", "mould", "cambium did not meet", "wet roots", "frost", "knocked")
+_LOST_SIGNS = ("shrivelled", "black", "mould", "dry", later("no bud in spring"), later("broken off"))
+_LOST_CAUSES = (later("dried out"), "overheated", "mould", later("cambium did not meet"), later("wet roots"), "frost", "knocked")
 _LENGTHS = {
-    "scion_mm": ("Scion thickness", 500.0),
-    "stock_mm": ("Stock thickness", 500.0),
+    "scion_mm": (later("Scion thickness"), 500.0),
+    "stock_mm": (later("Stock thickness"), 500.0),
     "height_mm": ("Height", 50_000.0),
     "water_mm": ("Water", 500.0),
 }
-_NOUN_LABELS = {"method": "Method", "lot": "Stock lot", "tree": "Mother tree", "dome": "Dome", "pot": "Pot"}
+_NOUN_LABELS = {"method": "Method", "lot": later("Stock lot"), "tree": later("Mother tree"), "dome": "Dome", "pot": "Pot"}
 _TEXTS = {
     "stands": ("Where", 120),
-    "grafter": ("Who grafted", 60),
+    "grafter": (later("Who grafted"), 60),
     "product": ("Product", 80),
-    "reason": ("Against what", 120),
-    "label_says": ("What its label says", 500),
-    "cause": ("Suspected cause", 120),
+    "reason": (later("Against what"), 120),
+    "label_says": (later("What its label says"), 500),
+    "cause": (later("Suspected cause"), 120),
 }
 _WHOLE = {
     "place": ("Place", 1, 10_000),
-    "running_number": ("Number that is said", 1, 1_000_000),
-    "nodes_left": ("Nodes left", 0, 50),
-    "count": ("How many", 0, 1000),
+    "running_number": (later("Number that is said"), 1, 1_000_000),
+    "nodes_left": (later("Nodes left"), 0, 50),
+    "count": (later("How many"), 0, 1000),
 }
 _CHOICES = {
-    "seen": ("What is seen", [(word, word.replace("_", " ")) for word in SEEN]),
-    "answer": ("Yes or no?", [("yes", "yes"), ("no", "no"), ("unsure", "not sure")]),
-    "light": ("It hangs in", [("sun", "the sun"), ("shade", "the shade")]),
-    "label_light": ("Its label hangs in", [("sun", "the sun"), ("shade", "the shade")]),
-    "how": ("How", [("sale", "sold"), ("gift", "given away"), ("other", "otherwise")]),
-    "precision": ("The date is known to the", [("day", "day"), ("month", "month"), ("year", "year")]),
+    "seen": (later("What is seen"), [(word, word.replace("_", " ")) for word in SEEN]),
+    "answer": (later("Yes or no?"), [("yes", "yes"), ("no", "no"), ("unsure", later("not sure"))]),
+    "light": (later("It hangs in"), [("sun", later("the sun")), ("shade", later("the shade"))]),
+    "label_light": (later("Its label hangs in"), [("sun", later("the sun")), ("shade", later("the shade"))]),
+    "how": ("How", [("sale", "sold"), ("gift", later("given away")), ("other", "otherwise")]),
+    "precision": (later("The date is known to the"), [("day", "day"), ("month", "month"), ("year", "year")]),
 }
 _HIDDEN = ("bag", "bench", "code_number", "photo")  # set where they are made, not typed here
 
@@ -72,7 +74,7 @@ class EventForm(NamesACultivar):
         self.kind, self.nursery = kind, nursery
         spec = KINDS[kind]
         if kind == "name_confirmed":
-            self.fields["on"].help_text = "The day on which you saw it in leaf."
+            self.fields["on"].help_text = say("The day on which you saw it in leaf.")
         self._name_the_cultivar(required="cultivar" in spec.needed, held="cultivar" in spec.fields)
         ordered = sorted(spec.fields, key=lambda name: (name not in spec.needed, name == "note"))
         for name in ordered:
@@ -86,7 +88,7 @@ class EventForm(NamesACultivar):
             del self.fields["cultivar"], self.fields["anyway"]
             return
         self.fields["cultivar"].required, self.fields["cultivar"].label = required, "Cultivar"
-        self.fields["cultivar"].help_text = "Another name may be typed."
+        self.fields["cultivar"].help_text = say("Another name may be typed.")
         if ident := self.initial.get("cultivar"):
             row = Cultivar.objects.filter(pk=ident).first()
             self.initial = {**self.initial, "cultivar": row.spoken if row else ""}
@@ -139,7 +141,7 @@ class SeveralForm(EventForm):
         if kind == "observed":
             self.fields["note"].required = True
         if kind == "moved":
-            self.fields["dome"].help_text = "Each stands at the next free place."
+            self.fields["dome"].help_text = say("Each stands at the next free place.")
             self.order_fields(["stands", "dome", "on", "note"])
 
     def payload(self) -> dict[str, Any]:
@@ -159,39 +161,45 @@ def _field(name: str, kind: str, *, required: bool, unit: str) -> forms.Field:
         return LengthField(unit=unit, low_mm=0.0, high_mm=high, required=required, label=label, about=name.removesuffix("_mm"))
     if name in _NOUN_LABELS:
         rows = NOUNS[name]._default_manager.filter(retired=False)
-        return forms.ModelChoiceField(rows, required=required, label=_NOUN_LABELS[name], empty_label="not said")
+        return forms.ModelChoiceField(rows, required=required, label=_NOUN_LABELS[name], empty_label=say("not said"))
     if name in _WHOLE:
         label, low, high = _WHOLE[name]
         return forms.IntegerField(min_value=low, max_value=high, required=required, label=label)
     if name in _CHOICES:
         label, choices = _CHOICES[name]
-        return forms.ChoiceField(choices=choices if required else [("", "not said"), *choices], required=required, label=label)
+        return forms.ChoiceField(choices=choices if required else [("", say("not said")), *choices], required=required, label=label)
     label, longest = ("Why", 200) if name == "reason" and kind != "treated" else _TEXTS[name]
     return forms.CharField(max_length=longest, required=required, label=label)
 
 
 def _scored_sign(required: bool) -> forms.Field:
-    return forms.ChoiceField(choices=[(sign, _SIGN_WORDS[sign]) for sign in SIGNS], required=required, label="Which sign?")
+    return forms.ChoiceField(choices=[(sign, _SIGN_WORDS[sign]) for sign in SIGNS], required=required, label=say("Which sign?"))
 
 
 def _lost_sign(required: bool) -> forms.Field:
-    return forms.CharField(max_length=60, required=required, label="Sign seen", widget=Offering(_LOST_SIGNS))
+    return forms.CharField(max_length=60, required=required, label=say("Sign seen"), widget=Offering(_LOST_SIGNS))
 
 
 _MAKERS: dict[str, Callable[[bool], forms.Field]] = {
     "note": lambda required: forms.CharField(max_length=2000, required=required, label="Note", widget=forms.Textarea(attrs={"rows": 2})),
     "cause": lambda required: forms.CharField(
-        max_length=120, required=required, label="Suspected cause", help_text="Only if you have one.", widget=Offering(_LOST_CAUSES)
+        max_length=120,
+        required=required,
+        label=say("Suspected cause"),
+        help_text=say("Only if you have one."),
+        widget=Offering(_LOST_CAUSES),
     ),
     "medium": lambda required: forms.CharField(
-        max_length=30, required=required, label="Written with", widget=Offering(label_media().names)
+        max_length=30, required=required, label=say("Written with"), widget=Offering(label_media().names)
     ),
     "label_medium": lambda required: forms.CharField(
-        max_length=30, required=required, label="Label written with", widget=Offering(label_media().names)
+        max_length=30, required=required, label=say("Label written with"), widget=Offering(label_media().names)
     ),
-    "chance": lambda required: forms.FloatField(min_value=0, max_value=1, required=required, label="Chance that it is this one, 0 to 1"),
+    "chance": lambda required: forms.FloatField(
+        min_value=0, max_value=1, required=required, label=say("Chance that it is this one, 0 to 1")
+    ),
     "price": lambda required: forms.FloatField(min_value=0, max_value=1e6, required=required, label="Price"),
-    "open_pct": lambda required: forms.FloatField(min_value=0, max_value=100, required=required, label="Open, in %"),
+    "open_pct": lambda required: forms.FloatField(min_value=0, max_value=100, required=required, label=say("Open, in %")),
 }
 
 

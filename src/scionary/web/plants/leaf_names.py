@@ -13,6 +13,7 @@ from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.leaf_names import confirm_names, leaf_names
 from scionary.answers.words import plural
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.another_day import AnotherDay
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
@@ -29,10 +30,10 @@ class LeafDay(AnotherDay):
         super().__init__(*args, today=today, **options)
         on = self.fields["on"]
         on.required = not in_leaf_season(today, latitude_deg)
-        on.label = "Seen in leaf on"
+        on.label = say("Seen in leaf on")
         if on.required:
-            on.help_text = "Trees do not stand in leaf now: the day on which you saw these in leaf."
-            on.error_messages["required"] = "Trees do not stand in leaf now: say on which day you saw them in leaf."
+            on.help_text = say("Trees do not stand in leaf now: the day on which you saw these in leaf.")
+            on.error_messages["required"] = say("Trees do not stand in leaf now: say on which day you saw them in leaf.")
 
 
 def _day(request: HttpRequest, *sent: Any) -> LeafDay:
@@ -54,9 +55,9 @@ def confirm(request: HttpRequest) -> HttpResponse:
         given: dict[str, Any] = {"event_id": sent_id(request), "who": who(request), "day_said": form.cleaned_data["on"] is not None}
         done = attempt(form, lambda: confirm_names(plants, happened_at=moment, now=now, **given))
         if done is not None:
-            said = f"{plural(len(plants), 'name')} confirmed in leaf"
+            said = say("{names} confirmed in leaf", names=plural(len(plants), "name"))
             remember_undo(request, said, done.events)
-            tell(request, f"Written down: {said}.", done.flags)
+            tell(request, say("Written down: {said}.", said=said), done.flags)
             return go_to(_ADDRESS)
     return _page(request, form)
 
@@ -72,7 +73,15 @@ def _ticked(request: HttpRequest) -> list[UUID]:
     group = request.POST.get("all", "")
     wanted = [read_id(text, "plant") for text in request.POST.getlist(f"shown_{group}" if group else "plant")]
     if not wanted:
-        raise Refused("no plant is ticked.", where="names in leaf", remedy="Go back, tick those whose name is right, and send it again.")
+        raise Refused(
+            say("no plant is ticked."),
+            where=say("names in leaf"),
+            remedy=say("Go back, tick those whose name is right, and send it again."),
+        )
     if len(wanted) > LIMITS["batch_grafts"]:
-        raise Refused(f"{len(wanted)} plants at once.", where="names in leaf", remedy=f"Tick at most {LIMITS['batch_grafts']}.")
+        raise Refused(
+            say("{wanted} plants at once.", wanted=len(wanted)),
+            where=say("names in leaf"),
+            remedy=say("Tick at most {batch_grafts}.", batch_grafts=LIMITS["batch_grafts"]),
+        )
     return wanted

@@ -16,13 +16,15 @@ from scionary.answers.inferred_name import asked_before, infer_name, line_of
 from scionary.answers.nameless import LOOK, NextLook, Remembered, choices, nameless
 from scionary.book import queries
 from scionary.book.models import Nursery
+from scionary.language import say
 from scionary.names import BY_KEY
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, readable_days, remember_undo, tell
+from scionary.web.texts import later
 from scionary.web.typing_in import DayField, LengthField, Offering, attempt, sent_id, trait_field, who
 from scionary.web.undoing import read_id
 
 _TEMPLATE = "plants/nameless.html"
-_WITHIN = (("3", "some days"), ("10", "ten days"), ("30", "a month"), ("90", "a season"), ("360", "a year"))
+_WITHIN = (("3", later("some days")), ("10", later("ten days")), ("30", "a month"), ("90", "a season"), ("360", "a year"))
 _USUAL_WITHIN = "30"
 
 
@@ -30,16 +32,24 @@ class NamelessForm(forms.Form):
     """What is still known; every field may stay empty."""
 
     code = forms.CharField(
-        required=False, max_length=40, label="What can be read of the code", help_text="Seven characters, ? for each that is gone: P8?E???"
+        required=False,
+        max_length=40,
+        label=later("What can be read of the code"),
+        help_text=later("Seven characters, ? for each that is gone: P8?E???"),
     )
     name = forms.CharField(
-        required=False, max_length=120, label="What can be read of the name", help_text="Letters in a row, ? for one that is gone: ed t?rn"
+        required=False,
+        max_length=120,
+        label=later("What can be read of the name"),
+        help_text=later("Letters in a row, ? for one that is gone: ed t?rn"),
     )
-    where = forms.CharField(required=False, max_length=120, label="Where it stands", help_text="Dome 2, Dome 2 place 5, north window")
-    pot = forms.ChoiceField(required=False, label="Its pot")
-    grafter = forms.CharField(required=False, max_length=60, label="Who grafted it")
-    grafted = DayField(required=False, label="Grafted about", validators=readable_days())
-    within = forms.ChoiceField(required=False, choices=_WITHIN, label="That day is right to within", initial=_USUAL_WITHIN)
+    where = forms.CharField(
+        required=False, max_length=120, label=later("Where it stands"), help_text=later("Dome 2, Dome 2 place 5, north window")
+    )
+    pot = forms.ChoiceField(required=False, label=later("Its pot"))
+    grafter = forms.CharField(required=False, max_length=60, label=later("Who grafted it"))
+    grafted = DayField(required=False, label=later("Grafted about"), validators=readable_days())
+    within = forms.ChoiceField(required=False, choices=_WITHIN, label=later("That day is right to within"), initial=_USUAL_WITHIN)
 
     def __init__(self, *args: Any, nursery: Nursery, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -48,12 +58,12 @@ class NamelessForm(forms.Form):
             unit=nursery.length_unit,
             low_mm=1.0,
             high_mm=50_000.0,
-            label="How tall it is",
+            label=say("How tall it is"),
             help_text="12 in" if nursery.length_unit == "in" else "300 mm",
         )
         pot = self.fields["pot"]
         assert isinstance(pot, forms.ChoiceField)
-        pot.choices = [("", "not said"), *((kind, kind) for kind in known["pot"])]
+        pot.choices = [("", say("not said")), *((kind, kind) for kind in known["pot"])]
         for key in known["looks"]:
             self.fields[f"{LOOK}{key}"] = trait_field(BY_KEY[key], help_text="")
         for name in ("where", "grafter"):
@@ -94,7 +104,11 @@ def assign(request: HttpRequest) -> HttpResponse:
         return _page(request, form, asked=True)
     found = queries.plant(plant)
     remember_undo(request, f"{found.spoken}: {found.name_caution}", done.events)
-    tell(request, f"Written down: {found.name_caution}. It is said beside the name until you confirm it in leaf.", done.flags)
+    tell(
+        request,
+        say("Written down: {name_caution}. It is said beside the name until you confirm it in leaf.", name_caution=found.name_caution),
+        done.flags,
+    )
     return go_to(f"/plants/{plant}/")
 
 

@@ -16,6 +16,7 @@ from scionary.answers.find import FoundPlant
 from scionary.answers.photo_labels import TRY, PhotoAnswer, PhotoFile, SeenLabel, check_count, is_code, labels_of, read_labels
 from scionary.book import queries
 from scionary.errors import Refused, ScionaryError
+from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.middleware import status_of
 from scionary.web.pages import form_page
@@ -34,7 +35,7 @@ class PhotosForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         if not self.photos:
-            raise forms.ValidationError("Take a photo, or choose one.")
+            raise forms.ValidationError(say("Take a photo, or choose one."))
         return super().clean() or {}
 
 

@@ -16,30 +16,32 @@ from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Plant
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at, way_back
 from scionary.web.plants.before_sale import ask_first, write_as_decided, written_of
 from scionary.web.plants.forms import SeveralForm, usual_day
+from scionary.web.texts import later
 from scionary.web.typing_in import attempt, sent_id, who
 from scionary.web.undoing import read_id
 
 # What can be written about many at once, with the words on its button.
 FOR_ALL = {
-    "potted_on": "potted on",
+    "potted_on": later("potted on"),
     "moved": "moved",
-    "wintered_in": "in for winter",
-    "wintered_out": "out after winter",
-    "left": "sold or given away",
-    "headed_back": "headed back",
+    "wintered_in": later("in for winter"),
+    "wintered_out": later("out after winter"),
+    "left": later("sold or given away"),
+    "headed_back": later("headed back"),
     "untied": "untied",
     "staked": "staked",
-    "name_confirmed": "name confirmed",
-    "name_doubted": "name in doubt",
-    "name_doubt_ended": "doubt in the name ended",
+    "name_confirmed": later("name confirmed"),
+    "name_doubted": later("name in doubt"),
+    "name_doubt_ended": later("doubt in the name ended"),
     "treated": "treated",
-    "quarantined": "in quarantine",
-    "released": "out of quarantine",
-    "relabelled": "labels written again",
+    "quarantined": later("in quarantine"),
+    "released": later("out of quarantine"),
+    "relabelled": later("labels written again"),
     "observed": "a note",
 }
 _NAMES_SHOWN = 12
@@ -50,7 +52,11 @@ def several(request: HttpRequest) -> HttpResponse:
     """The form for the plants that were ticked; sent back, it is written about all of them or none."""
     kind = request.POST.get("kind", "")
     if kind not in FOR_ALL:
-        raise Refused(f"{kind[:30]!r} cannot be written about several plants.", where="several", remedy="Choose one that is offered.")
+        raise Refused(
+            say("{kind!r} cannot be written about several plants.", kind=kind[:30]),
+            where="several",
+            remedy=say("Choose one that is offered."),
+        )
     plants, nursery = _ticked(request), nursery_of(request)
     context: dict[str, Any] = {
         "plants": plants,
@@ -81,9 +87,9 @@ def _write_down(request: HttpRequest, form: SeveralForm, plants: list[Plant], ba
     if written := written_of(done, plants):
         said = f"{plural(len(written), 'plant')}: {'note' if kind == 'observed' else kind_words(kind, payload)}"
         remember_undo(request, said, done.events)
-        tell(request, f"Written down for {said}.", [*done.flags, *still_closed(kind, written, moment, form.nursery)])
+        tell(request, say("Written down for {said}.", said=said), [*done.flags, *still_closed(kind, written, moment, form.nursery)])
     else:
-        tell(request, "Nothing is written down: all of them are still here.")
+        tell(request, say("Nothing is written down: all of them are still here."))
     for words in done.words if kind != "moved" else ():
         messages.info(request, words)
     return go_to(back)
@@ -94,7 +100,11 @@ def _ticked(request: HttpRequest) -> list[Plant]:
     field = "shown" if request.POST.get("all") else "plant"
     wanted: list[UUID] = [read_id(text, "plant") for text in request.POST.getlist(field)]
     if not wanted:
-        raise Refused("no plant is ticked.", where="several", remedy="Go back, tick the plants, and choose again.")
+        raise Refused(say("no plant is ticked."), where="several", remedy=say("Go back, tick the plants, and choose again."))
     if len(wanted) > LIMITS["batch_grafts"]:
-        raise Refused(f"{len(wanted)} plants at once.", where="several", remedy=f"Tick at most {LIMITS['batch_grafts']}.")
+        raise Refused(
+            say("{wanted} plants at once.", wanted=len(wanted)),
+            where="several",
+            remedy=say("Tick at most {batch_grafts}.", batch_grafts=LIMITS["batch_grafts"]),
+        )
     return list(queries.plants().filter(pk__in=wanted))

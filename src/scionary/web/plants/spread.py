@@ -17,8 +17,10 @@ from scionary.answers.spread import WAY_WORDS, Ask, SpreadAnswer, SpreadQuestion
 from scionary.answers.spread_tree import spread_rows
 from scionary.answers.things import checked_key
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, readable_days, remember_undo, tell, today_at
+from scionary.web.texts import later
 from scionary.web.typing_in import DayField, attempt, sent_id, who
 
 _TEMPLATE = "plants/spread.html"
@@ -30,15 +32,23 @@ _OFFERED = {Ask.SICKNESS: (Mark.QUARANTINE, Mark.RELEASE), Ask.NAME: (Mark.DOUBT
 class SpreadForm(forms.Form):
     """What is asked of a thing; the address holds it, so that a question can be kept and sent on."""
 
-    ask = forms.ChoiceField(choices=[(Ask.SICKNESS.value, "a sickness or pest"), (Ask.NAME.value, "a wrong name")], label="What is feared?")
+    ask = forms.ChoiceField(
+        choices=[(Ask.SICKNESS.value, later("a sickness or pest")), (Ask.NAME.value, later("a wrong name"))], label=later("What is feared?")
+    )
     look = forms.ChoiceField(
-        choices=[("on", "What could have caught it from here?"), ("back", "Where could it have come from?")], label="Which way?"
+        choices=[("on", later("What could have caught it from here?")), ("back", later("Where could it have come from?"))],
+        label=later("Which way?"),
     )
     by = forms.MultipleChoiceField(
-        choices=[(way.value, words) for way, words in WAY_WORDS.items()], widget=forms.CheckboxSelectMultiple, label="By what they shared"
+        choices=[(way.value, words) for way, words in WAY_WORDS.items()],
+        widget=forms.CheckboxSelectMultiple,
+        label=later("By what they shared"),
     )
     since = DayField(
-        required=False, label="Only since (back: until)", help_text="Leave it empty where you do not know.", validators=readable_days()
+        required=False,
+        label=later("Only since (back: until)"),
+        help_text=later("Leave it empty where you do not know."),
+        validators=readable_days(),
     )
 
     def __init__(self, *args: Any, today: date, **options: Any) -> None:
@@ -48,7 +58,7 @@ class SpreadForm(forms.Form):
     def clean_since(self) -> date | None:
         since: date | None = self.cleaned_data.get("since")
         if since is not None and since > self.today:
-            raise forms.ValidationError("That day is still to come. Give today or an earlier one.")
+            raise forms.ValidationError(say("That day is still to come. Give today or an earlier one."))
         return since
 
     @property
@@ -62,7 +72,9 @@ class MarkForm(forms.Form):
     """Why a whole set is marked."""
 
     use_required_attribute = False
-    reason = forms.CharField(max_length=200, label="Why", help_text="Some words that stand beside each plant: dark spots on the shoots.")
+    reason = forms.CharField(
+        max_length=200, label="Why", help_text=later("Some words that stand beside each plant: dark spots on the shoots.")
+    )
 
 
 @require_GET
@@ -86,7 +98,7 @@ def mark(request: HttpRequest) -> HttpResponse:
     if done.events:
         said = f"{done.words}: {MARK_WORDS[wanted]}"
         remember_undo(request, said, done.events)
-        tell(request, f"Written down for {said}.")
+        tell(request, say("Written down for {said}.", said=said))
     return go_to(f"/plants/spread/?{_query(request.POST)}")
 
 
@@ -98,7 +110,7 @@ def _pressed(request: HttpRequest) -> tuple[Mark, str | None, int | None]:
         mark = Mark(kind)
         return mark, reason if mark in _ENDING else None, int(count) if count else None
     except ValueError:
-        raise Refused("no such mark.", where="spread", remedy="Use one of the buttons.") from None
+        raise Refused(say("no such mark."), where="spread", remedy=say("Use one of the buttons.")) from None
 
 
 def _asked(sent: Any) -> dict[str, Any]:

@@ -31,6 +31,7 @@ from scionary.book.called import tidied
 from scionary.book.kinds import KINDS
 from scionary.book.leafless import stalk_flags
 from scionary.book.models import Plant
+from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, tell_kept_as, today_at
 from scionary.web.plants.before_sale import ask_first, write_as_decided, written_of
@@ -38,6 +39,7 @@ from scionary.web.plants.forms import EventForm, usual_day
 from scionary.web.plants.several import FOR_ALL
 from scionary.web.plants.waiting import advice_on
 from scionary.web.printing import before_printing, pdf_response, sheet_wanted
+from scionary.web.texts import later
 from scionary.web.typing_in import attempt, sent_id, who
 
 # What is written by hand, in the order of a plant's life.
@@ -46,7 +48,7 @@ WRITTEN_BY_HAND = (
     "relabelled", "name_confirmed", "name_doubted", "name_doubt_ended", "quarantined", "released",
     "treated", "watered", "regrafted", "lost", "left",
 )  # fmt: skip
-_ASKED = {"scored": "score a sign", "observed": "what you see", "moved": "move it"}
+_ASKED = {"scored": later("score a sign"), "observed": later("what you see"), "moved": later("move it")}
 
 
 @require_GET
@@ -131,9 +133,9 @@ def _write_down(request: HttpRequest, form: EventForm, found: Plant) -> HttpResp
     if written_of(done, [found]):
         remember_undo(request, f"{found.spoken}: {words}", done.events)
         tell_kept_as(request, form)
-        _say(request, f"Written down: {words}.", done, still_closed(kind, [found], given["happened_at"], form.nursery))
+        _say(request, say("Written down: {words}.", words=words), done, still_closed(kind, [found], given["happened_at"], form.nursery))
     else:
-        tell(request, f"Nothing is written down: {found.spoken} is still here.")
+        tell(request, say("Nothing is written down: {found} is still here.", found=found.spoken))
     return go_to(f"/plants/{found.pk}/")
 
 
@@ -154,10 +156,10 @@ def correct(request: HttpRequest, ident: UUID, event: UUID) -> HttpResponse:
         given: dict[str, Any] = {"cultivar": new, "now": now, "who": who(request)}
         done = attempt(form, lambda: put_right({event: changes}, **given)) if changes or new else None
         if done is not None:
-            remember_undo(request, f"{found.spoken}: correction", done.events)
+            remember_undo(request, say("{found}: correction", found=found.spoken), done.events)
             early = still_closed(kind, [found], form.moment(now), nursery) if "happened_at" in changes else []
             tell_kept_as(request, form)
-            _say(request, "Corrected. What it said before stays in the story.", done, early)
+            _say(request, say("Corrected. What it said before stays in the story."), done, early)
         if not form.errors:
             return go_to(f"/plants/{ident}/")
     return form_page(request, "plants/write.html", {**context, "form": form}, form)
@@ -168,8 +170,8 @@ def new_code(request: HttpRequest, ident: UUID) -> HttpResponse:
     """Another code for a plant that shares its own."""
     found = queries.plant(ident)
     code, answer = give_new_code(found, now=now_at(request), who=who(request))
-    remember_undo(request, f"{found.spoken}: new code", [answer.id])
-    tell(request, f"{found.spoken} has the code {code} now. Print its label, and take the old one off.")
+    remember_undo(request, say("{found}: new code", found=found.spoken), [answer.id])
+    tell(request, say("{found} has the code {code} now. Print its label, and take the old one off.", found=found.spoken, code=code))
     return go_to(f"/plants/{ident}/")
 
 

@@ -11,6 +11,7 @@ from django.http import HttpRequest
 from scionary.answers.wait_advice import Figures, PlantAdvice, wait_advice
 from scionary.book.models import Plant
 from scionary.web.pages import readable_days
+from scionary.web.texts import later
 from scionary.web.typing_in import DayField
 
 _MOST = 1e6
@@ -23,10 +24,10 @@ def _money(label: str, words: str = "") -> forms.FloatField:
 class StakesForm(forms.Form):
     """What is at stake; what is left empty stays as assumed."""
 
-    worth = _money("What the plant is worth")
-    place = _money("What its place is worth, a week")
-    graft = _money("What a new graft costs, scion and work")
-    until = DayField(required=False, label="Last day for grafting it again", validators=readable_days())
+    worth = _money(later("What the plant is worth"))
+    place = _money(later("What its place is worth, a week"))
+    graft = _money(later("What a new graft costs, scion and work"))
+    until = DayField(required=False, label=later("Last day for grafting it again"), validators=readable_days())
 
     @property
     def figures(self) -> Figures:

@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from scionary.answers.method_care import add_practice, drop_step, method_called, pick_practice, save_step, step_at
+from scionary.language import say
 from scionary.web.pages import form_page, go_to, now_at, tell
 from scionary.web.records.forms import PracticeForm, StepForm
 from scionary.web.typing_in import Offering, attempt, who
@@ -19,7 +20,7 @@ def step(request: HttpRequest, ident: UUID, place: int | None = None) -> HttpRes
     """Change one step, or add one."""
     method = method_called(ident)
     before = step_at(method, place) if place is not None else {}
-    form = StepForm(request.POST or None, initial={"source": "my own practice", **before, "was": before.get("say", "")})
+    form = StepForm(request.POST or None, initial={"source": say("my own practice"), **before, "was": before.get("say", "")})
     names = [practice["name"] for topic in method.practices for practice in topic["practices"]]
     form.fields["practice"].widget = Offering(names)
     if request.method == "POST" and form.is_valid():
@@ -34,7 +35,7 @@ def step(request: HttpRequest, ident: UUID, place: int | None = None) -> HttpRes
 def out(request: HttpRequest, ident: UUID, place: int) -> HttpResponse:
     """Take a step out."""
     drop_step(ident, place, was=request.POST.get("was", ""), now=now_at(request), who=who(request))
-    tell(request, "The step is taken out.")
+    tell(request, say("The step is taken out."))
     return go_to(f"/book/methods/{ident}/")
 
 
@@ -44,7 +45,7 @@ def pick(request: HttpRequest, ident: UUID) -> HttpResponse:
     method_called(ident)
     topic, name = request.POST.get("topic", ""), request.POST.get("name", "")
     pick_practice(ident, topic, name, now=now_at(request), who=who(request))
-    tell(request, f"{topic}: {name}. The dates of domes follow it from now on.")
+    tell(request, say("{topic}: {name}. The dates of domes follow it from now on.", topic=topic, name=name))
     return go_to(f"/book/methods/{ident}/")
 
 

@@ -13,6 +13,7 @@ from scionary.answers.growing_year import year_words
 from scionary.answers.imports import accept_past, accept_wishes, offer, offered, preview_past, preview_wishes, undo_import
 from scionary.book.models import RawFile
 from scionary.errors import Refused, ScionaryError
+from scionary.language import say
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell, today_at
 from scionary.web.records.reading import (
     PAST,
@@ -121,7 +122,7 @@ def _check_answered(data: bytes, name: str, given: dict[str, Any], request: Http
     """Nothing is guessed for the person: what was asked must be answered first."""
     asked = unanswered(_preview(data, name, given, request), given)
     if asked:
-        raise Refused("something is not answered yet.", where=name, remedy=asked)
+        raise Refused(say("something is not answered yet."), where=name, remedy=asked)
 
 
 def _choose_page(request: HttpRequest, form: FileForm) -> HttpResponse:

@@ -19,8 +19,10 @@ from scionary.answers.words import listed
 from scionary.book.called import tidied
 from scionary.book.models import Cultivar, Method, MotherTree, Nursery, Plant, PotKind, RootstockLot
 from scionary.errors import BadValue, Refused
+from scionary.language import say
 from scionary.names import TRAITS, BotanicalName, botanical_name, known_traits
 from scionary.web.records.zones import zone_meant, zone_names
+from scionary.web.texts import later
 from scionary.web.typing_in import DayField, LengthField, Offering, trait_field
 
 
@@ -58,22 +60,22 @@ class CultivarForm(NounForm):
             "price", "later_survival", "note", "retired",
         )  # fmt: skip
         labels = {
-            "spoken": "The name said aloud",
-            "botanical": "The full botanical name",
-            "trade_designation": "The name it is sold under",
-            "protected": "It is protected",
-            "protection_register": "In which register to look it up",
-            "price": "Price of a finished plant",
-            "retired": "No longer grown",
+            "spoken": later("The name said aloud"),
+            "botanical": later("The full botanical name"),
+            "trade_designation": later("The name it is sold under"),
+            "protected": later("It is protected"),
+            "protection_register": later("In which register to look it up"),
+            "price": later("Price of a finished plant"),
+            "retired": later("No longer grown"),
         }
 
-    protected_until = DayField(required=False, label="Protected until", help_text="As far as you know; empty: not known.")
+    protected_until = DayField(required=False, label=later("Protected until"), help_text=later("As far as you know; empty: not known."))
     later_survival = forms.FloatField(
         required=False,
         min_value=0.01,
         max_value=1,
-        label="Share of takes that become finished plants",
-        help_text="0.9 for nine of ten; empty: not known.",
+        label=later("Share of takes that become finished plants"),
+        help_text=later("0.9 for nine of ten; empty: not known."),
     )
 
     def __init__(self, *args: Any, **options: Any) -> None:
@@ -89,11 +91,15 @@ class CultivarForm(NounForm):
         typed, own = tidied(self.cleaned_data["spoken"]), self._own
         found = called(typed)
         if found.known and found.known.cultivar != own:
-            remedy = f"{typed} is another name of {found.kept}." if found.words else f"The book holds {found.kept} already."
+            remedy = (
+                say("{typed} is another name of {kept}.", typed=typed, kept=found.kept)
+                if found.words
+                else say("The book holds {kept} already.", kept=found.kept)
+            )
             raise forms.ValidationError(remedy)
         others = [name for name in found.near if name != self.initial.get("spoken")]
         if others:
-            self.near = [f"it is spelt nearly like {listed(others)}: see Names that may be one"]
+            self.near = [say("it is spelt nearly like {others}: see Names that may be one", others=listed(others))]
         return typed
 
     @property
@@ -106,7 +112,7 @@ class CultivarForm(NounForm):
         try:
             return botanical_name(typed) if typed else BotanicalName()
         except BadValue as error:
-            raise forms.ValidationError(f"This is no name: give {error.allowed}.") from error
+            raise forms.ValidationError(say("This is no name: give {allowed}.", allowed=error.allowed)) from error
 
     def clean(self) -> dict[str, Any]:
         """The trade designation is taken out of the botanical name into its own field; what is unusual is said, never refused."""
@@ -119,9 +125,9 @@ class CultivarForm(NounForm):
                 trade, name = trade or name.trade_designation, replace(name, trade_designation="")
             data["botanical"], data["trade_designation"] = name.plain, trade
             if same := same_botanical(name, self._own):
-                self.warnings = [*self.warnings, f"{listed(same)} has the same botanical name: see Names that may be one"]
+                self.warnings = [*self.warnings, say("{same} has the same botanical name: see Names that may be one", same=listed(same))]
         if any(data.get(field) for field in ("protected_until", "protection_register")) and not data.get("protected"):
-            self.add_error("protected", "An end or a register is given: tick this too, or empty them.")
+            self.add_error("protected", say("An end or a register is given: tick this too, or empty them."))
         return {name: value for name, value in data.items() if not name.startswith(LOOK)} | {"traits": self._traits(data)}
 
     def _traits(self, data: dict[str, Any]) -> dict[str, Any]:
@@ -136,13 +142,17 @@ class TreeForm(NounForm):
     class Meta:
         model = MotherTree
         fields = ("name", "cultivar", "raised_from", "sticks_a_season", "note", "retired")
-        labels = {"name": "How you call it", "sticks_a_season": "Sticks it can give in a season", "retired": "No longer there"}
+        labels = {
+            "name": later("How you call it"),
+            "sticks_a_season": later("Sticks it can give in a season"),
+            "retired": later("No longer there"),
+        }
 
     raised_from = forms.CharField(
         required=False,
         max_length=80,
-        label="Grew from which plant of this book",
-        help_text="Its code, or its name and number: Red Tarn 12. Empty: it was bought, given, or always there.",
+        label=later("Grew from which plant of this book"),
+        help_text=later("Its code, or its name and number: Red Tarn 12. Empty: it was bought, given, or always there."),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
 
@@ -152,9 +162,9 @@ class TreeForm(NounForm):
         self.raised = Plant.objects.select_related("cultivar").filter(pk=held).first() if held else None
         self.initial["raised_from"] = named_with_code(self.raised) if self.raised else ""
         if held and not self.raised:
-            self.fields[
-                "raised_from"
-            ].help_text = "The graft of the plant that stood here is undone. Bring it back first, or leave this empty."
+            self.fields["raised_from"].help_text = say(
+                "The graft of the plant that stood here is undone. Bring it back first, or leave this empty."
+            )
 
     def clean_raised_from(self) -> Plant | None:
         typed = str(self.cleaned_data["raised_from"]).strip()
@@ -170,32 +180,43 @@ class TreeForm(NounForm):
         data = super().clean() or self.cleaned_data
         plant, cultivar = data.get("raised_from"), data.get("cultivar")
         if plant and cultivar and plant.cultivar_id != cultivar.pk:
-            self.warnings = [f"it grew from {plant.spoken}, and is {cultivar}: one of the two names is wrong, unless it is a sport"]
+            self.warnings = [
+                say(
+                    "it grew from {plant}, and is {cultivar}: one of the two names is wrong, unless it is a sport",
+                    plant=plant.spoken,
+                    cultivar=cultivar,
+                )
+            ]
         return data
 
 
 class LotForm(NounForm):
-    lengths: ClassVar = {"diameter_mm": ("Usual stem thickness", 0.5, 200.0)}
+    lengths: ClassVar = {"diameter_mm": (later("Usual stem thickness"), 0.5, 200.0)}
 
     class Meta:
         model = RootstockLot
         fields = ("name", "species", "count", "arrived_on", "diameter_mm", "pot_kind", "note", "retired")
-        labels = {"name": "How you call it", "count": "Stocks at the start", "pot_kind": "Pot", "retired": "Used up or gone"}
+        labels = {
+            "name": later("How you call it"),
+            "count": later("Stocks at the start"),
+            "pot_kind": "Pot",
+            "retired": later("Used up or gone"),
+        }
 
-    arrived_on = DayField(required=False, label="Arrived or sown on")
+    arrived_on = DayField(required=False, label=later("Arrived or sown on"))
 
 
 class PotForm(NounForm):
-    lengths: ClassVar = {"across_mm": ("Across at the rim", 10.0, 2000.0)}
+    lengths: ClassVar = {"across_mm": (later("Across at the rim"), 10.0, 2000.0)}
 
     class Meta:
         model = PotKind
         fields = ("name", "shape", "across_mm", "litres", "note", "retired")
-        labels = {"retired": "No longer used"}
+        labels = {"retired": later("No longer used")}
 
 
 class MethodForm(NounForm):
-    lengths: ClassVar = {"cut_low_mm": ("Shortest cut", 1.0, 500.0), "cut_high_mm": ("Longest cut", 1.0, 500.0)}
+    lengths: ClassVar = {"cut_low_mm": (later("Shortest cut"), 1.0, 500.0), "cut_high_mm": (later("Longest cut"), 1.0, 500.0)}
 
     class Meta:
         model = Method
@@ -204,15 +225,15 @@ class MethodForm(NounForm):
             "ratio_low", "ratio_high", "closed_days", "hardening_days", "note", "retired",
         )  # fmt: skip
         labels = {
-            "leafy": "The scion is in leaf when it is cut",
-            "scion_nodes": "Nodes on the scion",
-            "grafts_a_stick": "Grafts from a stick",
-            "minutes_a_graft": "Minutes a graft",
-            "ratio_low": "Thinnest scion, as a share of the stock",
-            "ratio_high": "Thickest scion, as a share of the stock",
-            "closed_days": "Days closed",
-            "hardening_days": "Days to harden off",
-            "retired": "No longer used",
+            "leafy": later("The scion is in leaf when it is cut"),
+            "scion_nodes": later("Nodes on the scion"),
+            "grafts_a_stick": later("Grafts from a stick"),
+            "minutes_a_graft": later("Minutes a graft"),
+            "ratio_low": later("Thinnest scion, as a share of the stock"),
+            "ratio_high": later("Thickest scion, as a share of the stock"),
+            "closed_days": later("Days closed"),
+            "hardening_days": later("Days to harden off"),
+            "retired": later("No longer used"),
         }
         help_texts = {"leafy": ""}
 
@@ -220,7 +241,7 @@ class MethodForm(NounForm):
         data = super().clean() or self.cleaned_data
         for low, high in (("cut_low_mm", "cut_high_mm"), ("ratio_low", "ratio_high")):
             if data.get(low) and data.get(high) and data[low] > data[high]:
-                self.add_error(high, "This must not be less than the field before it.")
+                self.add_error(high, say("This must not be less than the field before it."))
         return data
 
 
@@ -229,15 +250,17 @@ class SettingsForm(NounForm):
         model = Nursery
         fields = ("name", "latitude_deg", "altitude_m", "time_zone", "length_unit", "temperature_unit", "paper", "bench_hours_a_week")
         labels = {
-            "latitude_deg": "Latitude, degrees",
-            "altitude_m": "Height above the sea, metres",
-            "length_unit": "Lengths in",
-            "temperature_unit": "Temperatures in",
-            "bench_hours_a_week": "Hours at the bench in a week",
+            "latitude_deg": later("Latitude, degrees"),
+            "altitude_m": later("Height above the sea, metres"),
+            "length_unit": later("Lengths in"),
+            "temperature_unit": later("Temperatures in"),
+            "bench_hours_a_week": later("Hours at the bench in a week"),
         }
         help_texts = {
-            "latitude_deg": "North 47.2, south -33.9. Seasons and day length follow from it; the north is assumed while it is empty.",
-            "time_zone": "Type the nearest large town and choose: Melbourne finds Australia/Melbourne.",
+            "latitude_deg": later(
+                "North 47.2, south -33.9. Seasons and day length follow from it; the north is assumed while it is empty."
+            ),
+            "time_zone": later("Type the nearest large town and choose: Melbourne finds Australia/Melbourne."),
         }
 
     def __init__(self, *args: Any, **options: Any) -> None:
@@ -251,23 +274,23 @@ class SettingsForm(NounForm):
 class StepForm(forms.Form):
     """One step of after-care."""
 
-    step = forms.ChoiceField(choices=list(STEP_KINDS.items()), label="What kind of step")
-    say = forms.CharField(max_length=200, label="What to do")
+    step = forms.ChoiceField(choices=list(STEP_KINDS.items()), label=later("What kind of step"))
+    say = forms.CharField(max_length=200, label=later("What to do"))
     why = forms.CharField(max_length=400, label="Why")
-    day = forms.IntegerField(min_value=0, max_value=1500, label="On day")
-    every = forms.IntegerField(min_value=1, max_value=365, required=False, label="Again every so many days")
-    until = forms.IntegerField(min_value=0, max_value=1500, required=False, label="Until day")
-    open_pct = forms.FloatField(min_value=0, max_value=100, required=False, label="Vents open, %", help_text="For vents.")
-    practice = forms.CharField(max_length=80, required=False, label="Only under the practice")
-    source = forms.CharField(max_length=200, label="Where this comes from", initial="my own practice")
+    day = forms.IntegerField(min_value=0, max_value=1500, label=later("On day"))
+    every = forms.IntegerField(min_value=1, max_value=365, required=False, label=later("Again every so many days"))
+    until = forms.IntegerField(min_value=0, max_value=1500, required=False, label=later("Until day"))
+    open_pct = forms.FloatField(min_value=0, max_value=100, required=False, label=later("Vents open, %"), help_text=later("For vents."))
+    practice = forms.CharField(max_length=80, required=False, label=later("Only under the practice"))
+    source = forms.CharField(max_length=200, label=later("Where this comes from"), initial=later("my own practice"))
     was = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if data.get("step") == "vent" and data.get("open_pct") is None:
-            self.add_error("open_pct", "Say how far the vents are opened: 33.")
+            self.add_error("open_pct", say("Say how far the vents are opened: 33."))
         if data.get("every") and data.get("until") is not None and data.get("day") is not None and data["until"] < data["day"]:
-            self.add_error("until", "The last day must not come before the first.")
+            self.add_error("until", say("The last day must not come before the first."))
         return data
 
     def values(self) -> dict[str, Any]:
@@ -277,7 +300,7 @@ class StepForm(forms.Form):
 class PracticeForm(forms.Form):
     """A practice beside others of its topic."""
 
-    topic = forms.CharField(max_length=80, label="Topic", help_text="Such as: Water in the tray")
-    name = forms.CharField(max_length=80, label="Name of the practice")
-    says = forms.CharField(max_length=400, label="What it says", widget=forms.Textarea(attrs={"rows": 2}))
-    source = forms.CharField(max_length=200, label="Where it comes from", initial="my own practice")
+    topic = forms.CharField(max_length=80, label="Topic", help_text=later("Such as: Water in the tray"))
+    name = forms.CharField(max_length=80, label=later("Name of the practice"))
+    says = forms.CharField(max_length=400, label=later("What it says"), widget=forms.Textarea(attrs={"rows": 2}))
+    source = forms.CharField(max_length=200, label=later("Where it comes from"), initial=later("my own practice"))

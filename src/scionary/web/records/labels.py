@@ -24,7 +24,9 @@ from scionary.answers.label_media import (
     unknown_in_use,
 )
 from scionary.errors import UnknownSubject
+from scionary.language import say
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell
+from scionary.web.texts import later
 from scionary.web.typing_in import attempt, who
 
 _PAGE = "/book/labels/"
@@ -33,29 +35,31 @@ _PAGE = "/book/labels/"
 class MediumForm(forms.Form):
     """One medium: its name, its life in sun and shade, where that comes from."""
 
-    medium = forms.CharField(max_length=LONGEST_NAME, label="Written with", error_messages={"required": "Name it: wax pencil."})
+    medium = forms.CharField(
+        max_length=LONGEST_NAME, label=later("Written with"), error_messages={"required": later("Name it: wax pencil.")}
+    )
     months_sun = forms.FloatField(
         required=False,
         min_value=LEAST_MONTHS,
         max_value=MOST_MONTHS,
-        label="Months until it begins to fade in the sun",
-        help_text="Leave both empty where it does not fade.",
+        label=later("Months until it begins to fade in the sun"),
+        help_text=later("Leave both empty where it does not fade."),
     )
     months_shade = forms.FloatField(
         required=False,
         min_value=LEAST_MONTHS,
         max_value=MOST_MONTHS,
-        label="Months in the shade",
-        help_text="Left empty, the months in the sun count there too.",
+        label=later("Months in the shade"),
+        help_text=later("Left empty, the months in the sun count there too."),
     )
-    source = forms.CharField(max_length=LONGEST_SOURCE, label="Where that comes from", initial=OWN)
+    source = forms.CharField(max_length=LONGEST_SOURCE, label=later("Where that comes from"), initial=OWN)
     was = forms.CharField(required=False, max_length=LONGEST_NAME, widget=forms.HiddenInput)
 
 
 class WeeksForm(forms.Form):
     """How early a label is due."""
 
-    weeks = forms.FloatField(min_value=0, max_value=MOST_WEEKS, label="Say so how many weeks before it fades")
+    weeks = forms.FloatField(min_value=0, max_value=MOST_WEEKS, label=later("Say so how many weeks before it fades"))
 
 
 @require_GET
@@ -83,7 +87,7 @@ def out(request: HttpRequest) -> HttpResponse:
     """Take a medium out."""
     name = request.POST.get("was", "")[:LONGEST_NAME]
     drop_medium(name, now=now_at(request), who=who(request))
-    tell(request, f"{name} is taken out. Labels written with it are no longer among what is due.")
+    tell(request, say("{name} is taken out. Labels written with it are no longer among what is due.", name=name))
     return go_to(_PAGE)
 
 
@@ -92,13 +96,13 @@ def weeks(request: HttpRequest) -> HttpResponse:
     """How early a label is due; or everything back to what a new book begins with."""
     if "defaults" in request.POST:
         take_defaults(now=now_at(request), who=who(request))
-        tell(request, "The usual media and times are back.")
+        tell(request, say("The usual media and times are back."))
         return go_to(_PAGE)
     form = WeeksForm(request.POST)
     if form.is_valid():
         weeks = form.cleaned_data["weeks"]
         if attempt(form, lambda: save_weeks_before(weeks, now=now_at(request), who=who(request))) is not None:
-            tell(request, f"Kept: {weeks:g} weeks before.")
+            tell(request, say("Kept: {weeks:g} weeks before.", weeks=weeks))
             return go_to(_PAGE)
     return _page(request, form)
 
@@ -116,7 +120,9 @@ def _as_kept(request: HttpRequest) -> dict[str, Any]:
         return {"medium": name, "source": OWN}
     found = label_media(nursery_of(request)).called(wanted)
     if found is None:
-        raise UnknownSubject(f"no medium is called {wanted[:LONGEST_NAME]!r}.", where="medium", remedy="Choose one that is listed.")
+        raise UnknownSubject(
+            say("no medium is called {wanted!r}.", wanted=wanted[:LONGEST_NAME]), where="medium", remedy=say("Choose one that is listed.")
+        )
     months = {"months_sun": found.months_sun, "months_shade": found.months_shade}
     plain = {key: f"{value:g}" for key, value in months.items() if value is not None}
     return {"medium": found.name, "source": found.source, "was": found.name, **plain}

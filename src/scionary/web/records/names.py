@@ -22,10 +22,12 @@ from scionary.answers.words import listed
 from scionary.book import queries
 from scionary.book.models import Cultivar, Plant
 from scionary.errors import Refused
+from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell
 from scionary.web.printing import pdf_response, sheet_wanted
 from scionary.web.records.nouns import NOUN_PAGES
+from scionary.web.texts import later
 from scionary.web.typing_in import attempt, who
 from scionary.web.undoing import read_id
 
@@ -36,8 +38,10 @@ _WORDS_SHOWN = 5  # messages travel in a cookie, which is short
 class OtherNameForm(forms.Form):
     """One more name, and why there is one."""
 
-    name = forms.CharField(max_length=60, label="It is also called", error_messages={"required": "Type what it is also called."})
-    kind = forms.ChoiceField(choices=list(KINDS.items()), label="That is", initial="synonym")
+    name = forms.CharField(
+        max_length=60, label=later("It is also called"), error_messages={"required": later("Type what it is also called.")}
+    )
+    kind = forms.ChoiceField(choices=list(KINDS.items()), label=later("That is"), initial="synonym")
 
 
 @require_http_methods(["GET", "POST"])
@@ -49,7 +53,7 @@ def others(request: HttpRequest, ident: UUID) -> HttpResponse:
         given: dict[str, Any] = {**form.cleaned_data, "now": now_at(request), "who": who(request)}
         made = attempt(form, lambda: add_other_name(cultivar, **given))
         if made is not None:
-            tell(request, f"{cultivar} is also found as {made}.")
+            tell(request, say("{cultivar} is also found as {made}.", cultivar=cultivar, made=made))
             return go_to(request.path)
     context = {"cultivar": cultivar, "others": other_names(cultivar), "form": form, "longest": LIMITS["page_rows"]}
     return form_page(request, "records/other_names.html", context, form)
@@ -60,7 +64,7 @@ def other_out(request: HttpRequest, ident: UUID) -> HttpResponse:
     """A cultivar is no longer found by one of its other names."""
     cultivar = _cultivar(ident)
     gone = take_away(read_id(request.POST.get("name", ""), "name"), now=now_at(request), who=who(request))
-    tell(request, f"{gone} no longer finds {gone.cultivar}.")
+    tell(request, say("{gone} no longer finds {cultivar}.", gone=gone, cultivar=gone.cultivar))
     return go_to(f"/book/cultivars/{cultivar.pk}/names/")
 
 
@@ -84,11 +88,11 @@ def two(request: HttpRequest) -> HttpResponse:
     """Two names are two cultivars; or they may be one after all."""
     if "again" in request.POST:
         undo_all({read_id(request.POST["again"], "names")} & set(told_two().values()), now=now_at(request), who=who(request))
-        tell(request, "They are offered again.")
+        tell(request, say("They are offered again."))
         return go_to(PAGE)
     first, second = (read_id(request.POST.get(name, ""), "cultivar") for name in ("first", "second"))
     they_are_two(first, second, now=now_at(request), who=who(request))
-    tell(request, "They are two, and are not offered again.")
+    tell(request, say("They are two, and are not offered again."))
     return go_to(PAGE)
 
 
@@ -132,7 +136,7 @@ def undo(request: HttpRequest, ident: UUID) -> HttpResponse:
     """Take two names apart again."""
     done = take_apart(ident, now=now_at(request), who=who(request))
     flags = [words.rstrip(".") for words in (*done.words, *done.flags)]
-    tell(request, f"{done.join.given} and {done.join.kept} are two again.", flags[:_WORDS_SHOWN])
+    tell(request, say("{given} and {kept} are two again.", given=done.join.given, kept=done.join.kept), flags[:_WORDS_SHOWN])
     return go_to(f"{PAGE}joined/{ident}/")
 
 

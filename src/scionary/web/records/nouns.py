@@ -11,7 +11,9 @@ from scionary.answers.bench import all_stocks_left
 from scionary.answers.words import plural
 from scionary.book.models import Cultivar, Method, MotherTree, Noun, PotKind, RootstockLot
 from scionary.errors import UnknownSubject
+from scionary.language import say
 from scionary.web.records.forms import CultivarForm, LotForm, MethodForm, NounForm, PotForm, TreeForm
+from scionary.web.texts import later
 
 
 @dataclass(frozen=True)
@@ -28,42 +30,73 @@ class NounPage:
     def called(self, ident: UUID) -> Noun:
         found = self.model._default_manager.filter(pk=ident).first()
         if found is None:
-            raise UnknownSubject(f"the book holds no such {self.one}.", where=self.one, remedy="Choose one that is listed.")
+            raise UnknownSubject(
+                say("the book holds no such {one}.", one=self.one), where=self.one, remedy=say("Choose one that is listed.")
+            )
         return found
 
 
 def _cultivar(cultivar: Cultivar) -> str:
-    sold = f"sold as {cultivar.trade_designation}" if cultivar.trade_designation else ""
+    sold = say("sold as {trade_designation}", trade_designation=cultivar.trade_designation) if cultivar.trade_designation else ""
     return " · ".join(part for part in (cultivar.botanical, sold, "protected" if cultivar.protected else "") if part)
 
 
 def _tree(tree: MotherTree) -> str:
-    sticks = "sticks not counted" if tree.sticks_a_season is None else f"{plural(tree.sticks_a_season, 'stick')} a season"
+    sticks = (
+        say("sticks not counted")
+        if tree.sticks_a_season is None
+        else say("{sticks} a season", sticks=plural(tree.sticks_a_season, "stick"))
+    )
     return f"{tree.cultivar} · {sticks}"
 
 
 def _lot(lot: RootstockLot) -> str:
     left = all_stocks_left([lot])[lot.pk]
-    counted = "not counted" if left is None else f"{left} of {lot.count} left"
+    counted = say("not counted") if left is None else say("{left} of {count} left", left=left, count=lot.count)
     return " · ".join(part for part in (lot.species, counted) if part)
 
 
 def _method(method: Method) -> str:
-    return f"closed {method.closed_days} days, then {method.hardening_days} to harden off · {plural(len(method.after_care), 'step')}"
+    return say(
+        "closed {closed_days} days, then {hardening_days} to harden off · {steps}",
+        closed_days=method.closed_days,
+        hardening_days=method.hardening_days,
+        steps=plural(len(method.after_care), "step"),
+    )
 
 
 NOUN_PAGES: dict[str, NounPage] = {
-    "cultivars": NounPage("Cultivars", "cultivar", "The named kinds that you graft.", Cultivar, CultivarForm, _cultivar),
+    "cultivars": NounPage("Cultivars", "cultivar", later("The named kinds that you graft."), Cultivar, CultivarForm, _cultivar),
     "trees": NounPage(
-        "Mother trees", "mother tree", "Where scions are cut, and how many sticks each can give.", MotherTree, TreeForm, _tree
+        later("Mother trees"),
+        later("mother tree"),
+        later("Where scions are cut, and how many sticks each can give."),
+        MotherTree,
+        TreeForm,
+        _tree,
     ),
     "lots": NounPage(
-        "Stock lots", "stock lot", "Rootstocks that came or were sown together, and how many are left.", RootstockLot, LotForm, _lot
+        later("Stock lots"),
+        later("stock lot"),
+        later("Rootstocks that came or were sown together, and how many are left."),
+        RootstockLot,
+        LotForm,
+        _lot,
     ),
     "pots": NounPage(
-        "Pots", "pot", "The pots you use; their size says how many stand in a dome.", PotKind, PotForm, lambda row: row.get_shape_display()
+        "Pots",
+        "pot",
+        later("The pots you use; their size says how many stand in a dome."),
+        PotKind,
+        PotForm,
+        lambda row: row.get_shape_display(),
     ),
     "methods": NounPage(
-        "Methods", "method", "How you join, and the dated care that follows; all of it is yours to change.", Method, MethodForm, _method
+        "Methods",
+        "method",
+        later("How you join, and the dated care that follows; all of it is yours to change."),
+        Method,
+        MethodForm,
+        _method,
     ),
 }

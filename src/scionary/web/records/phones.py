@@ -10,6 +10,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_POST
 
 from scionary.book.phones import codes_at_hand, end_phone, phones
+from scionary.language import say
 from scionary.web.drawn_symbol import symbol_svg
 from scionary.web.pages import go_to, now_at, tell
 
@@ -36,5 +37,8 @@ def _ways_in() -> dict[str, str]:
 def end(request: HttpRequest, ident: UUID) -> HttpResponse:
     """From now on nothing is taken from a phone."""
     phone = end_phone(ident, now=now_at(request))
-    tell(request, f"{phone.name} is ended. Nothing is taken from it any more, and the codes that it held are given to nobody.")
+    tell(
+        request,
+        say("{phone} is ended. Nothing is taken from it any more, and the codes that it held are given to nobody.", phone=phone.name),
+    )
     return go_to("/book/phones/")

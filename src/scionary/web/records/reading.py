@@ -12,45 +12,49 @@ from scionary.answers.imports import Choices, PastReading, WishReading
 from scionary.errors import Refused
 from scionary.files import wishes
 from scionary.files.past_roles import IGNORE, ROLES, STAGES
+from scionary.language import mark, say
+from scionary.web.texts import later
 from scionary.web.typing_in import SentFile
 
 PAST, WISHES = "past", "wishes"
 _ROLE_WORDS = {
-    "cultivar": "cultivar",
-    "date": "day of grafting",
-    "season": "year",
-    "method": "method",
-    "stock_lot": "stock lot",
-    "grafts": "how many were grafted",
-    "takes": "how many took",
-    "outcome": "what became of it",
-    "label": "label or number",
-    "place": "place",
-    "note": "note",
-    "number": "how many are wanted",
-    "by_when": "by when",
-    "worth": "worth",
-    "size": "pot or size",
-    "assurance": "how sure: nine years in ten",
-    IGNORE: "leave this column out",
-    "firm": "firm",
-    "growing": "growing",
-    "in_leaf": "in leaf the next spring",
+    "cultivar": mark("cultivar"),
+    "date": mark("day of grafting"),
+    "season": mark("year"),
+    "method": mark("method"),
+    "stock_lot": mark("stock lot"),
+    "grafts": mark("how many were grafted"),
+    "takes": mark("how many took"),
+    "outcome": mark("what became of it"),
+    "label": mark("label or number"),
+    "place": mark("place"),
+    "note": mark("note"),
+    "number": mark("how many are wanted"),
+    "by_when": mark("by when"),
+    "worth": mark("worth"),
+    "size": mark("pot or size"),
+    "assurance": mark("how sure: nine years in ten"),
+    IGNORE: mark("leave this column out"),
+    "firm": mark("firm"),
+    "growing": mark("growing"),
+    "in_leaf": mark("in leaf the next spring"),
 }
 _STAGED = ("takes", "outcome")
-_KINDS = {"c": ("cultivars", "cultivar"), "m": ("methods", "method"), "l": ("lots", "stock lot")}
+_KINDS = {"c": ("cultivars", mark("cultivar")), "m": ("methods", mark("method")), "l": ("lots", mark("stock lot"))}
 
 
 class FileForm(forms.Form):
     """A file, and what it holds."""
 
     what = forms.ChoiceField(
-        choices=[(PAST, "past records of grafts"), (WISHES, "a wish list")], label="What does it hold?", widget=forms.RadioSelect
+        choices=[(PAST, later("past records of grafts")), (WISHES, later("a wish list"))],
+        label=later("What does it hold?"),
+        widget=forms.RadioSelect,
     )
     file = SentFile(
-        label="Spreadsheet (CSV or XLSX)",
-        help_text="As you keep it: its own column names, blanks and question marks are fine.",
-        error_messages={"required": "Choose a file.", "empty": "The file is empty."},
+        label=later("Spreadsheet (CSV or XLSX)"),
+        help_text=later("As you keep it: its own column names, blanks and question marks are fine."),
+        error_messages={"required": later("Choose a file."), "empty": later("The file is empty.")},
     )
 
 
@@ -81,11 +85,15 @@ class NameAsked:
 
     @property
     def kind(self) -> str:
-        return _KINDS[self.field[0]][1]
+        return say(_KINDS[self.field[0]][1])
 
     @property
     def question(self) -> str:
-        return f"Is “{self.name}” another one?" if self.kind == "cultivar" else f"Is the {self.kind} “{self.name}” another one?"
+        return (
+            say("Is “{part}” another one?", part=self.name)
+            if self.kind == "cultivar"
+            else say("Is the {kind} “{part}” another one?", kind=self.kind, part=self.name)
+        )
 
 
 def answers_of(post: Mapping[str, Any]) -> dict[str, Any]:
@@ -98,7 +106,7 @@ def answers_of(post: Mapping[str, Any]) -> dict[str, Any]:
             names[_KINDS.get(place[:1], _KINDS["c"])[0]][str(post[f"name_{place}"])] = means
     season = str(post.get("season", ""))
     if season and not (season.isascii() and season.isdigit() and 1900 <= int(season[:6]) <= 2999):
-        raise Refused(f"{season[:20]!r} is no growing year.", where="season", remedy="Give a year such as 2027.")
+        raise Refused(say("{season!r} is no growing year.", season=season[:20]), where="season", remedy=say("Give a year such as 2027."))
     return {
         "what": WISHES if post.get("what") == WISHES else PAST,
         "mapping": mapping or None,
@@ -172,4 +180,4 @@ def _wish_choices() -> list[tuple[str, str]]:
 
 def _said(role: str) -> str:
     kind, *more = role.split()
-    return ", ".join([_ROLE_WORDS.get(kind, kind), *(_ROLE_WORDS.get(word, word) for word in more)])
+    return ", ".join(say(_ROLE_WORDS.get(word, word)) for word in (kind, *more))

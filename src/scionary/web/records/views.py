@@ -18,6 +18,7 @@ from scionary.answers.set_apart import apart_of
 from scionary.book import queries
 from scionary.book.commands import save_noun
 from scionary.book.models import Cultivar, Job, KeptAside, Method, MotherTree, Nursery, RootstockLot
+from scionary.language import say
 from scionary.names import traits_words
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell, today_at
 from scionary.web.records.forms import PracticeForm, SettingsForm
@@ -41,7 +42,7 @@ def settings(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         done = attempt(form, lambda: save_noun(Nursery, form.cleaned_data, now=now_at(request), pk=row.pk, who=who(request)))
         if done is not None:
-            tell(request, "Settings kept.")
+            tell(request, say("Settings kept."))
             return go_to("/book/")
     return form_page(request, "records/settings.html", {"form": form}, form)
 

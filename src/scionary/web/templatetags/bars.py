@@ -14,6 +14,7 @@ from scionary.answers.importance import ImportanceAnswer
 from scionary.answers.rates import Rate, RatesAnswer
 from scionary.answers.stage_chain import ChainAnswer
 from scionary.answers.words import percent
+from scionary.language import say
 
 register = template.Library()
 
@@ -68,7 +69,7 @@ def rate_bars_tag(answer: RatesAnswer) -> dict[str, Any]:
     """Each level's chance as a bar with its best guess and the share that was counted; at the right the count."""
     most = {row.key for row in sorted(answer.rows, key=lambda row: -row.grafts)[:_MOST_BARS]}
     drawn = [_of_rate(row) for row in answer.rows if row.key in most]
-    words = f"{answer.title}, grafts {answer.stage_words}: the table below has the numbers"
+    words = say("{answer}, grafts {stage_words}: the table below has the numbers", answer=answer.title, stage_words=answer.stage_words)
     return {"answer": answer, "beyond": len(answer.rows) - len(drawn), "most": _MOST_BARS, **_drawing(drawn, words, _per_cent())}
 
 
@@ -83,8 +84,8 @@ def difference_bars_tag(answer: DifferenceAnswer) -> dict[str, Any]:
     return {
         "answer": answer,
         "both": both,
-        "rates": _drawing([_of_rate(row) for row in both], "Both rates, all else alike: the table below has the numbers", _per_cent()),
-        "apart": _drawing(apart, f"{answer.sentence} The table below has the numbers", ticks, -end, end),
+        "rates": _drawing([_of_rate(row) for row in both], say("Both rates, all else alike: the table below has the numbers"), _per_cent()),
+        "apart": _drawing(apart, say("{answer} The table below has the numbers", answer=answer.sentence), ticks, -end, end),
     }
 
 
@@ -94,18 +95,21 @@ def importance_bars_tag(answer: ImportanceAnswer) -> dict[str, Any]:
     drawn = [
         Told(each.words, each.low, each.mean, each.high, f"{each.words}: {each.share_words}", percent(each.mean)) for each in answer.weights
     ]
-    return {"answer": answer, **_drawing(drawn, "Shares of what makes grafts differ: the table below has the numbers", _per_cent())}
+    return {"answer": answer, **_drawing(drawn, say("Shares of what makes grafts differ: the table below has the numbers"), _per_cent())}
 
 
 @register.inclusion_tag("drawings/chain_bars.html", name="chain_bars")
 def chain_bars_tag(answer: ChainAnswer) -> dict[str, Any]:
     """The share of each stage's grafts that went on to the next."""
     drawn = [
-        Told(step.name, step.low, step.share, step.high, step.words, f"{step.reached} of {step.known}")
+        Told(step.name, step.low, step.share, step.high, step.words, say("{reached} of {known}", reached=step.reached, known=step.known))
         for step in answer.steps
         if step.share is not None
     ]
-    return {"answer": answer, **_drawing(drawn, "Shares that went on from stage to stage: the table below has the numbers", _per_cent())}
+    return {
+        "answer": answer,
+        **_drawing(drawn, say("Shares that went on from stage to stage: the table below has the numbers"), _per_cent()),
+    }
 
 
 def _of_rate(rate: Rate) -> Told:

@@ -9,6 +9,7 @@ from django import template
 
 from scionary.answers.sign_findings import PushDay, PushFinding, SignWorth
 from scionary.answers.words import percent
+from scionary.language import say
 from scionary.web.templatetags.bars import Told, _drawing, _per_cent
 
 register = template.Library()
@@ -22,12 +23,22 @@ def sign_bars_tag(worth: SignWorth) -> dict[str, Any]:
     drawn = []
     for name, end, (mid, low, high) in (("took", "taken", worth.shown_by_takes), ("failed", "lost", worth.shown_by_failures)):
         shown, of = worth.counts[f"yes_{end}"], worth.counts[f"yes_{end}"] + worth.counts[f"no_{end}"]
-        words = f"{name}: {percent(mid)} show it; counted: {shown} of {of}"
-        drawn.append(Told(name, low, mid, high, words, f"{shown} of {of}" if of else "none yet", shown / of if of else None))
+        words = say("{name}: {mid} show it; counted: {shown} of {of_}", name=name, mid=percent(mid), shown=shown, of_=of)
+        drawn.append(
+            Told(
+                name,
+                low,
+                mid,
+                high,
+                words,
+                say("{shown} of {of_}", shown=shown, of_=of) if of else say("none yet"),
+                shown / of if of else None,
+            )
+        )
     return {
         "worth": worth,
         "rows": drawn,
-        **_drawing(drawn, f"Shares that show {worth.name}: the table below has the numbers", _per_cent()),
+        **_drawing(drawn, say("Shares that show {worth}: the table below has the numbers", worth=worth.name), _per_cent()),
     }
 
 

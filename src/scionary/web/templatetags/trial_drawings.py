@@ -12,6 +12,7 @@ from scionary.answers.trial_places import Fate, TrialPlace
 from scionary.answers.trial_trays import DrawnPlace, DrawnTray, trial_trays
 from scionary.answers.trials import LETTERS, ArmCount, TrialAnswer
 from scionary.files.hatching import hatch_lines
+from scionary.language import say
 
 register = template.Library()
 
@@ -91,7 +92,7 @@ def _tray(tray: DrawnTray, places: dict[int, TrialPlace], answer: TrialAnswer) -
         is_round=tray.round_pots,
         scrolls=natural > _PHONE,
         pots=[_pot(pot, tray, places.get(pot.place), answer, per_mm, size) for pot in tray.pots],
-        beyond=[f"place {place}: {answer.layout.arms[arm]}" for place, arm in tray.beyond],
+        beyond=[say("place {place}: {arm}", place=place, arm=answer.layout.arms[arm]) for place, arm in tray.beyond],
     )
 
 
@@ -108,14 +109,14 @@ def _pot(pot: DrawnPlace, tray: DrawnTray, place: TrialPlace | None, answer: Tri
         letter="" if arm is None else LETTERS[arm],
         hatch="" if arm is None else _hatch(arm, size / 2 - 1.5, is_round=tray.round_pots, x=x, y=y),
         mark=_MARKS.get(place.fate, _MISSING_MARK) if place else "",
-        words=place_words(place, answer) if place else f"place {pot.place}: takes no part",
+        words=place_words(place, answer) if place else say("place {place}: takes no part", place=pot.place),
         plant=str(place.plant.pk) if place and place.plant else "",
     )
 
 
 def place_words(place: TrialPlace, answer: TrialAnswer) -> str:
     """place 3: B, rubber strip; Red Tarn 4 took."""
-    arm = f"place {place.place}: {LETTERS[place.arm]}, {answer.layout.arms[place.arm]}"
+    arm = say("place {place}: {arm}, {arm2}", place=place.place, arm=LETTERS[place.arm], arm2=answer.layout.arms[place.arm])
     became = f"{place.plant.spoken}, {place.fate}" if place.plant else str(place.fate)
     return f"{arm}; {became}{f' ({place.why})' if place.why else ''}"
 

@@ -1,0 +1,101 @@
+"""A language that nobody speaks: each text of the program between brackets, and each word of the book in other letters.
+
+On a page in it, a Latin word outside brackets is a text that did not pass through the catalogue.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+from babel.messages.catalog import Catalog
+from babel.messages.mofile import write_mo
+from catalogue import gathered
+from django.db.models import CharField, JSONField, Model, TextField
+
+CODE = "xx"
+OPEN, CLOSE = "\N{MATHEMATICAL LEFT WHITE SQUARE BRACKET}", "\N{MATHEMATICAL RIGHT WHITE SQUARE BRACKET}"
+_LATIN, _OTHER = "abcdefghijklmnopqrstuvwxyz", "αβχδεφγηιξκλμνοπθρστυωψζυς"
+_LETTERS = str.maketrans(_LATIN + _LATIN.upper(), _OTHER + _OTHER.upper().replace("Σ", "Λ"))
+_SPOKEN_ATTRIBUTES = ("title", "aria-label", "placeholder", "alt", "content")
+_WORD = re.compile(r"(?<![\w&#-])[A-Za-z]{2,}(?![\w-])")
+
+
+def write_pseudo_language(folder: Path) -> None:
+    """Compile it where Django looks for catalogues."""
+    catalogue = Catalog(locale="en_GB", fuzzy=False)
+    for message in gathered():
+        if message.id:
+            one, *many = [message.id] if isinstance(message.id, str) else message.id
+            texts = [f"{OPEN}{text}{CLOSE}" for text in (one, *many)]
+            catalogue.add(message.id, texts if many else texts[0])
+    place = folder / CODE / "LC_MESSAGES"
+    place.mkdir(parents=True)
+    with (place / "django.mo").open("wb") as out:
+        write_mo(out, catalogue)
+
+
+def other_letters(value: Any) -> Any:
+    """The same in other letters: what the person wrote is no text of the program."""
+    if isinstance(value, str):
+        return value.translate(_LETTERS)
+    if isinstance(value, list):
+        return [other_letters(each) for each in value]
+    return value
+
+
+def rewrite(model: type[Model], *names: str) -> None:
+    """These columns of all rows in other letters."""
+    for name in names:
+        assert isinstance(model._meta.get_field(name), CharField | TextField | JSONField)
+    for row in model._default_manager.all():
+        for name in names:
+            setattr(row, name, other_letters(getattr(row, name)))
+        model._default_manager.filter(pk=row.pk).update(**{name: getattr(row, name) for name in names})
+
+
+class _Spoken(HTMLParser):
+    """Gathers what is read or heard of a page, each element's text and each attribute by itself."""
+
+    def __init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+        self.parts: list[str] = []
+        self.texts: list[str] = []
+        self._silent = 0
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self._silent += tag in ("script", "style")
+        held = dict(attrs)
+        if tag == "meta" and held.get("name") != "description":
+            return
+        self.parts += [held[name] or "" for name in _SPOKEN_ATTRIBUTES if name in held]
+
+    def handle_endtag(self, tag: str) -> None:
+        self._silent -= tag in ("script", "style")
+
+    def handle_data(self, data: str) -> None:
+        if not self._silent:
+            self.texts.append(data)
+
+
+def outside(text: str) -> str:
+    """What stands outside all brackets."""
+    depth, out = 0, []
+    for letter in text:
+        depth += (letter == OPEN) - (letter == CLOSE)
+        out.append(letter if depth == 0 and letter != CLOSE else "\n")
+    return "".join(out)
+
+
+def untranslated(page: str, known: frozenset[str]) -> Iterator[str]:
+    """The Latin words of a page that stand outside brackets, each with what is around it."""
+    spoken = _Spoken()
+    spoken.feed(page)
+    for part in ["\n".join(spoken.texts), *spoken.parts]:
+        for line in outside(part).splitlines():
+            words = [word for word in _WORD.findall(line) if word not in known]
+            if words:
+                yield f"{' '.join(words)}: {line.strip()[:160]}"

@@ -1,0 +1,92 @@
+"""Every text of every page comes from the catalogue: proved by a language that nobody speaks."""
+
+from __future__ import annotations
+
+import calendar
+import re
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from pseudo import CODE, rewrite, untranslated, write_pseudo_language
+from scionary.book.models import Cultivar, Dome, Method, MotherTree, Nursery, PotKind, RootstockLot, Sensor, Trial
+from scionary.demo import make_demo
+
+TODAY = date(2026, 11, 26)
+# Django's own dates, signs of units, and what stands in a form as it is sent.
+KNOWN = frozenset([*calendar.month_name, *calendar.month_abbr, *calendar.day_name, *calendar.day_abbr, "mm", "kPa", "English", "Scionary"])
+PAGES = [
+    "/due/",
+    "/due/calendar/",
+    "/plan/",
+    "/plan/rare/",
+    "/bench/",
+    "/bench/new/",
+    "/bench/standing/",
+    "/bench/yard/",
+    "/domes/",
+    "/domes/new/",
+    "/plants/",
+    "/plants/photo/",
+    "/plants/nameless/",
+    "/findings/",
+    "/findings/difference/",
+    "/findings/trials/",
+    "/findings/trials/new/",
+    "/book/",
+    "/book/settings/",
+    "/book/import/",
+    "/book/methods/",
+    "/book/lots/",
+    "/book/trees/",
+    "/book/cultivars/",
+    "/book/names/",
+    "/book/phones/",
+    "/paper/",
+]
+FIRST_OF = ["/domes/", "/plants/", "/bench/", "/book/methods/", "/findings/trials/", "/bench/yard/trees/"]
+
+
+@pytest.fixture
+def tongue(settings: Any, tmp_path: Path) -> str:
+    write_pseudo_language(tmp_path)
+    settings.LOCALE_PATHS = [tmp_path]
+    settings.LANGUAGES = [(settings.LANGUAGE_CODE, "English"), (CODE, CODE)]
+    return CODE
+
+
+@pytest.fixture
+def demo(db: None) -> None:
+    """The demo book with all that a person named in other letters."""
+    make_demo(today=TODAY, now=datetime(TODAY.year, TODAY.month, TODAY.day, 11, tzinfo=UTC))
+    rewrite(Cultivar, "spoken", "botanical", "trade_designation", "protection_register", "note")
+    rewrite(Dome, "name", "stands", "note")
+    rewrite(Method, "name", "note")
+    rewrite(MotherTree, "name", "note")
+    rewrite(Nursery, "name")
+    rewrite(PotKind, "name", "note")
+    rewrite(RootstockLot, "name", "species", "note")
+    rewrite(Sensor, "name")
+    rewrite(Trial, "name", "question", "arms", "note")
+
+
+def pages(client: Client, tongue: str) -> Iterator[tuple[str, str]]:
+    """Each page in that language; of things that have a page each, the first."""
+    asked = list(PAGES)
+    for address in asked:
+        text = client.get(address, headers={"accept-language": tongue}, follow=True).content.decode()
+        for place in FIRST_OF:
+            found = re.search(rf"{place}[0-9a-f-]{{36}}/", text)
+            if found and not any(each.startswith(place) and len(each) > len(place) + 30 for each in asked):
+                asked.append(found[0])
+        yield address, text
+
+
+@pytest.mark.slow
+def test_every_text_of_every_page_comes_from_the_catalogue(demo: None, client: Client, tongue: str) -> None:
+    left = [f"{address}  {words}" for address, text in pages(client, tongue) for words in untranslated(text, KNOWN)]
+    assert left == []
