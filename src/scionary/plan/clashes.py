@@ -1,0 +1,208 @@
+"""Which limits cannot all hold: the smallest such set, in words of the season."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from scionary.plan.limits import Limit, LimitKind, LimitRows, limit_rows
+from scionary.plan.problem import PlanProblem
+from scionary.plan.wanted import Int
+from scionary.units import Float
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
+
+_ROUNDS = 200
+_NUMBERS = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+
+
+def clashing_limits(problem: PlanProblem, *, as_wished: bool = False) -> tuple[str, ...]:
+    """Find the smallest set of limits that cannot all hold.
+
+    Parameters
+    ----------
+    problem : PlanProblem
+        The season.
+    as_wished : bool
+        True asks whether all wishes can be met on average: each number wanted counts as a limit.
+
+    Returns
+    -------
+    tuple of str
+        The limits in a grower's words; empty when they can all hold.
+    """
+    if as_wished:
+        at_least = np.maximum(problem.targets.at_least, problem.targets.wanted)
+        problem = replace(problem, targets=replace(problem.targets, at_least=at_least))
+    rows = limit_rows(problem)
+    hopeless = _hopeless(problem, rows)
+    if hopeless:
+        return hopeless
+    soft = _soft_limits(problem, rows)
+    for whole in (False, True):
+        core = _smallest_core(_Elastic.of(rows, soft, whole), len(soft))
+        if core is not None:
+            return tuple(soft[at].words for at in core)
+    return ()
+
+
+def clash_words(limits: tuple[str, ...]) -> str:
+    """Say a clash in one sentence.
+
+    Parameters
+    ----------
+    limits : tuple of str
+        From `clashing_limits`, not empty.
+
+    Returns
+    -------
+    str
+        ``These two cannot all hold: ...``.
+    """
+    if len(limits) == 1:
+        return f"This cannot hold: {limits[0]}."
+    count = _NUMBERS[len(limits)] if len(limits) < len(_NUMBERS) else str(len(limits))
+    return f"These {count} cannot all hold: {'; '.join(limits)}."
+
+
+@dataclass(frozen=True)
+class _Soft:
+    """One limit as a grower sees it: some rows, or the least numbers of some options."""
+
+    words: str
+    rows: Int
+    options: Int
+
+
+def _hopeless(problem: PlanProblem, rows: LimitRows) -> tuple[str, ...]:
+    """Something that must be made and of which every way is closed: what must be, and why it cannot."""
+    target = problem.options.target
+    is_open = np.array([not reason for reason in rows.closed])
+    for each in np.flatnonzero(problem.targets.at_least > 0.0).tolist():
+        row = next(at for at, limit in enumerate(rows.limits) if limit.kind is LimitKind.AT_LEAST and limit.of == each)
+        mine = target == each
+        if rows.lower[row] > 0.0 and not np.any(mine & is_open):
+            reasons = dict.fromkeys(rows.closed[at] for at in np.flatnonzero(mine))
+            ways = [f"each way to make it: {', or '.join(reasons)}"] if reasons else ["no way to make it: no mother tree, stock or window"]
+            return (rows.limits[row].words, *ways)
+    for option in np.flatnonzero((problem.options.least > 0.0) & ~is_open).tolist():
+        return (f"at least {problem.options.least[option]:g} grafts of {problem.option_words(option)}", rows.closed[option])
+    return ()
+
+
+def _soft_limits(problem: PlanProblem, rows: LimitRows) -> list[_Soft]:
+    """Limits that a grower could give way in; trays of one kind are one limit over all weeks, hours at the bench too."""
+    grouped: dict[tuple[LimitKind, int], list[int]] = {}
+    for at, limit in enumerate(rows.limits):
+        if limit.kind not in (LimitKind.PLACES, LimitKind.POTS):
+            key = -1 if limit.kind is LimitKind.BENCH else limit.of
+            grouped.setdefault((limit.kind, key), []).append(at)
+    none = np.zeros(0, dtype=np.int64)
+    found = [_Soft(_words([rows.limits[at] for at in members], problem), np.array(members), none) for members in grouped.values()]
+    for option in np.flatnonzero(problem.options.least > 0.0).tolist():
+        words = f"at least {problem.options.least[option]:g} grafts of {problem.option_words(option)}"
+        found.append(_Soft(words, none, np.array([option])))
+    return found
+
+
+def _words(members: list[Limit], problem: PlanProblem) -> str:
+    first = members[0]
+    if len(members) == 1 or first.kind not in (LimitKind.TRAYS, LimitKind.BENCH):
+        return first.words
+    amounts = [limit.amount for limit in members]
+    much = f"{min(amounts):g}" if min(amounts) == max(amounts) else f"{min(amounts):g} to {max(amounts):g}"
+    weeks = f"{problem.weeks[first.week]} to {problem.weeks[members[-1].week]}"
+    if first.kind is LimitKind.BENCH:
+        return f"{much} hours at the bench a week, {weeks}"
+    return f"{much} × {problem.rooms.names[first.of]}, {weeks}"
+
+
+@dataclass(frozen=True)
+class _Elastic:
+    """The limits with a slack each, which costs one; slacks of a set that must hold are shut."""
+
+    matrix: csr_array
+    lower: Float
+    upper: Float
+    least: Float
+    most: Float
+    columns: int
+    owner: Int
+    whole: bool
+    is_whole: Int
+
+    @staticmethod
+    def of(rows: LimitRows, soft: list[_Soft], whole: bool) -> _Elastic:
+        """Write it down: a slack for each row of a soft limit, and one for each option that must be used."""
+        from scipy.sparse import csc_array, csr_array, hstack, vstack
+
+        at = np.concatenate([each.rows for each in soft] or [np.zeros(0, dtype=np.int64)]).astype(np.int64)
+        owner = np.concatenate([np.full(len(each.rows), place) for place, each in enumerate(soft)] or [np.zeros(0)]).astype(np.int64)
+        sign = np.where(np.isfinite(rows.upper[at]), -1.0, 1.0)
+        slack = csc_array((sign, (at, np.arange(len(at)))), shape=(len(rows.limits), len(at)))
+        options = np.concatenate([each.options for each in soft] or [np.zeros(0, dtype=np.int64)]).astype(np.int64)
+        owners = np.concatenate([np.full(len(each.options), place) for place, each in enumerate(soft)] or [np.zeros(0)]).astype(np.int64)
+        pick = csc_array((np.ones(len(options)), (np.arange(len(options)), options)), shape=(len(options), rows.columns))
+        extra = csc_array((np.ones(len(options)), (np.arange(len(options)), np.arange(len(options)))), shape=(len(options), len(options)))
+        above = hstack([rows.matrix, slack, csc_array((len(rows.limits), len(options)))])
+        below = hstack([pick, csc_array((len(options), len(at))), extra])
+        slacks = len(at) + len(options)
+        return _Elastic(
+            matrix=csr_array(vstack([above, below])),
+            lower=np.concatenate([rows.lower, rows.least[options]]),
+            upper=np.concatenate([rows.upper, np.full(len(options), np.inf)]),
+            least=np.zeros(rows.columns + slacks),
+            most=np.concatenate([rows.most, np.full(slacks, np.inf)]),
+            columns=rows.columns,
+            owner=np.concatenate([owner, owners]),
+            whole=whole,
+            is_whole=np.concatenate([rows.whole, np.zeros(slacks)]).astype(np.int64),
+        )
+
+    def given_way(self, must: set[int]) -> set[int] | None:
+        """Which limits give way when some must hold; None when those alone cannot."""
+        from scipy.optimize import Bounds, LinearConstraint, milp
+
+        most = self.most.copy()
+        most[self.columns :][np.isin(self.owner, sorted(must))] = 0.0
+        cost = np.concatenate([np.zeros(self.columns), np.ones(len(self.owner))])
+        kinds = self.is_whole if self.whole else np.zeros(len(cost), dtype=np.int64)
+        rows = LinearConstraint(self.matrix, self.lower, self.upper)
+        answer = milp(cost, integrality=kinds, bounds=Bounds(self.least, most), constraints=rows, options={"node_limit": 5_000})
+        if answer.x is None:
+            return None
+        return {int(each) for each in self.owner[answer.x[self.columns :] > 1e-7]}
+
+
+def _smallest_core(elastic: _Elastic, count: int) -> tuple[int, ...] | None:
+    """The smallest set that cannot all hold, by hitting sets (each way out must touch it); None when all can hold."""
+    ways_out: list[set[int]] = []
+    must: set[int] = set()
+    for _ in range(_ROUNDS):
+        given = elastic.given_way(must)
+        if given is None:
+            return tuple(sorted(must))
+        if not given:
+            if not ways_out:
+                return None
+            return tuple(sorted(must))
+        ways_out.append(given)
+        must = _smallest_hit(ways_out, count)
+    return tuple(sorted(must))
+
+
+def _smallest_hit(sets: list[set[int]], count: int) -> set[int]:
+    """The fewest limits that touch every set."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.sparse import csr_array
+
+    rows = np.repeat(np.arange(len(sets)), [len(each) for each in sets])
+    matrix = csr_array((np.ones(len(rows)), (rows, [at for each in sets for at in sorted(each)])), shape=(len(sets), count))
+    cost = 1.0 + 1e-6 * np.arange(count) / max(count, 1)
+    answer = milp(
+        cost, integrality=np.ones(count, dtype=np.int64), bounds=Bounds(0.0, 1.0), constraints=LinearConstraint(matrix, 1.0, np.inf)
+    )
+    return {int(at) for at in np.flatnonzero(np.asarray(answer.x) > 0.5)}

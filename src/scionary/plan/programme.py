@@ -1,0 +1,175 @@
+"""The linear programme of a season, held by the solver and grown by cuts; the only module that speaks to the solver."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from scionary.plan.limits import LimitRows
+from scionary.plan.seasons import Cuts, Seasons
+from scionary.plan.wanted import Bool, Int
+from scionary.units import Float
+
+KeepOn = Callable[[], bool]
+
+
+@dataclass(frozen=True)
+class Point:
+    """What the solver answered.
+
+    Attributes
+    ----------
+    columns : ndarray or None
+        Best values of the limits' columns; None where none was found.
+    short, tail : ndarray or None
+        Mean shortfall and mean over the worst seasons, as far as the cuts know them, shape (targets,).
+    value : float
+        Money that the programme promises for them, with its cuts.
+    bound : float
+        Money that no plan exceeds, with the cuts of now.
+    prices : ndarray or None
+        Money for one unit more of each limit, shape (limits,), 0 or more for a limit of what there is; None with whole numbers.
+    worth_less : ndarray or None
+        Money that one more graft of each option would cost, shape (options,); None with whole numbers.
+    feasible : bool
+        False when it is proven that no plan keeps the limits.
+    complete : bool
+        False when time or person stopped it.
+    """
+
+    columns: Float | None
+    short: Float | None
+    tail: Float | None
+    value: float
+    bound: float
+    prices: Float | None
+    worth_less: Float | None
+    feasible: bool
+    complete: bool
+
+
+class Programme:
+    """A season's linear programme; cuts and bounds can change, limits' amounts too."""
+
+    def __init__(self, rows: LimitRows, seasons: Seasons) -> None:
+        self.rows, self.seasons = rows, seasons
+        self.options = len(seasons.problem.options)
+        self.targets = len(seasons.problem.targets.names)
+        self.spent_s = 0.0
+        cost = rows.cost.copy()
+        cost[: self.options] -= seasons.gain
+        self._cost = np.concatenate([cost, seasons.problem.targets.shortfall_cost, seasons.assurance_price])
+        extra = np.zeros(2 * self.targets)
+        self.least, self.most = np.concatenate([rows.least, extra]), np.concatenate([rows.most, np.full(2 * self.targets, np.inf)])
+        target = seasons.problem.options.target
+        self._by_target = np.split(np.argsort(target, kind="stable"), np.searchsorted(np.sort(target), np.arange(1, self.targets)))
+        self._solver = self._fresh_solver()
+
+    def _fresh_solver(self) -> Any:
+        from scionary.plan.quiet import HighsLp, MatrixFormat, quiet_solver
+
+        rows, solver = self.rows, quiet_solver()
+        model = HighsLp()
+        model.num_col_, model.num_row_ = len(self._cost), len(rows.limits)
+        model.col_cost_, model.col_lower_, model.col_upper_ = self._cost, self.least, self.most
+        model.row_lower_, model.row_upper_ = rows.lower, rows.upper
+        model.offset_ = -self.seasons.constant
+        model.a_matrix_.format_ = MatrixFormat.kRowwise
+        model.a_matrix_.start_, model.a_matrix_.index_ = rows.matrix.indptr, rows.matrix.indices
+        model.a_matrix_.value_ = rows.matrix.data
+        solver.passModel(model)
+        return solver
+
+    def add_cuts(self, cuts: Cuts, wanted: Bool, *, tail: bool) -> None:
+        """Tell it the shortfall of some wishes, on average or over the worst seasons."""
+        first = self.rows.columns + (self.targets if tail else 0)
+        at = [np.append(self._by_target[target], first + target) for target in np.flatnonzero(wanted)]
+        by = [np.append(cuts.by_option[self._by_target[target]], 1.0) for target in np.flatnonzero(wanted)]
+        if at:
+            starts = np.concatenate([[0], np.cumsum([len(each) for each in at])[:-1]]).astype(np.int32)
+            flat, values = np.concatenate(at).astype(np.int32), np.concatenate(by)
+            upper = np.full(len(at), np.inf)
+            self._solver.addRows(len(at), cuts.right[wanted], upper, len(flat), starts, flat, values)
+
+    def set_bounds(self, columns: Int, least: Float, most: Float) -> None:
+        """Change the bounds of some columns."""
+        self.least[columns], self.most[columns] = least, most
+        self._solver.changeColsBounds(len(columns), np.asarray(columns, dtype=np.int32), self.least[columns], self.most[columns])
+
+    def set_amount(self, limit: int, lower: float, upper: float) -> None:
+        """Change what there is of one limit."""
+        self._solver.changeRowBounds(limit, lower, upper)
+
+    def relax(self, seconds: float | None = None) -> Point:
+        """Solve it with parts of grafts and trays allowed."""
+        return self._run(seconds, None, whole=False)
+
+    def integers(self, whole: Bool, *, start: Float | None, gap: float, nodes: int, seconds: float | None, keep_on: KeepOn) -> Point:
+        """Solve it with whole numbers in some columns, from a plan that is known, to a gap or a number of nodes."""
+        from scionary.plan.quiet import HighsSolution
+
+        solver = self._solver
+        self._set_whole(whole)
+        solver.setOptionValue("mip_rel_gap", gap)
+        solver.setOptionValue("mip_max_nodes", nodes)
+        if start is not None:
+            known = HighsSolution()
+            known.col_value = start
+            solver.setSolution(known)
+        point = self._run(seconds, keep_on, whole=True)
+        self._set_whole(None)
+        return point
+
+    def _set_whole(self, whole: Bool | None) -> None:
+        from scionary.plan.quiet import HighsVarType
+
+        kinds = np.full(len(self._cost), HighsVarType.kContinuous)
+        if whole is not None:
+            kinds[: self.rows.columns][whole] = HighsVarType.kInteger
+        every = np.arange(len(self._cost), dtype=np.int32)
+        self._solver.changeColsIntegrality(len(every), every, kinds)
+
+    def _run(self, seconds: float | None, keep_on: KeepOn | None, *, whole: bool) -> Point:
+        from scionary.plan.quiet import HighsModelStatus
+
+        solver = self._solver
+        before = solver.getRunTime()
+        solver.setOptionValue("time_limit", np.inf if seconds is None else before + max(seconds, 0.05))
+        watch = _watch(keep_on)
+        if keep_on is not None:
+            solver.cbMipInterrupt.subscribe(watch)
+        solver.run()
+        if keep_on is not None:
+            solver.cbMipInterrupt.unsubscribe(watch)
+        self.spent_s += max(solver.getRunTime() - before, 0.0)
+        status = solver.getModelStatus()
+        if status in (HighsModelStatus.kInfeasible, HighsModelStatus.kUnboundedOrInfeasible):
+            return Point(None, None, None, -np.inf, -np.inf, None, None, feasible=False, complete=True)
+        return self._point(whole=whole, complete=status not in (HighsModelStatus.kTimeLimit, HighsModelStatus.kInterrupt))
+
+    def _point(self, *, whole: bool, complete: bool) -> Point:
+        info, solution = self._solver.getInfo(), self._solver.getSolution()
+        if not len(solution.col_value) or (whole and info.primal_solution_status != 2):
+            bound = -float(info.mip_dual_bound) if whole else np.inf
+            return Point(None, None, None, -np.inf, bound, None, None, feasible=True, complete=complete)
+        values = np.array(solution.col_value)
+        end = self.rows.columns
+        value = -float(info.objective_function_value)
+        prices = None if whole else -np.array(solution.row_dual)[: len(self.rows.limits)]
+        less = None if whole else np.array(solution.col_dual)[: self.options]
+        bound = -float(info.mip_dual_bound) if whole else (value if complete else np.inf)
+        parts = values[:end], values[end : end + self.targets], values[end + self.targets :]
+        return Point(*parts, value, bound, prices, less, feasible=True, complete=complete)
+
+
+def _watch(keep_on: KeepOn | None) -> Callable[[Any], None]:
+    """Stop the solver once the person has said so."""
+
+    def look(event: Any) -> None:
+        if keep_on is not None and not keep_on():
+            event.interrupt()
+
+    return look
