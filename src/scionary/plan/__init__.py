@@ -1,9 +1,12 @@
 """How many of what, where and when: packing, and what a wish list needs."""
 
+from scionary.plan.benches import BenchLayout, trays_on_bench
 from scionary.plan.clashes import clash_words, clashing_limits
 from scionary.plan.effort import Effort
+from scionary.plan.headroom import Cover, Headroom, headroom
 from scionary.plan.judging import PlanValue, evaluate_plan
 from scionary.plan.limits import Limit, LimitKind
+from scionary.plan.mixed import MixedLayout, SomePots, mixed_on_tray
 from scionary.plan.needs import SeasonNeeds, Shortage, WishNeeds, season_needs
 from scionary.plan.packing import Layout, LayoutKind, RoundPot, SquarePot, pots_on_tray
 from scionary.plan.problem import PlanProblem
@@ -16,12 +19,16 @@ from scionary.plan.wishes import Supplies, Way, Wish
 
 __all__ = [
     "Already",
+    "BenchLayout",
+    "Cover",
     "Effort",
+    "Headroom",
     "Layout",
     "LayoutKind",
     "Limit",
     "LimitKind",
     "LimitPrice",
+    "MixedLayout",
     "Options",
     "PlanProblem",
     "PlanResult",
@@ -32,6 +39,7 @@ __all__ = [
     "RoundPot",
     "SeasonNeeds",
     "Shortage",
+    "SomePots",
     "SquarePot",
     "Sticks",
     "Stocks",
@@ -45,7 +53,10 @@ __all__ = [
     "clash_words",
     "clashing_limits",
     "evaluate_plan",
+    "headroom",
+    "mixed_on_tray",
     "pots_on_tray",
     "season_needs",
     "solve_plan",
+    "trays_on_bench",
 ]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scionary.plan.squeezing import least_damping, squeeze_step
 from scionary.plan.widening import widen
 from scionary.units import Float
 
@@ -146,10 +147,10 @@ def _squeezed(spots: Float, task: Task) -> tuple[Float, Float]:
     """The starts after their steps, and how much the worst pair or side of each is violated."""
     room, wanted = task.room, task.apart * (1.0 + _SLACK)
     for round_ in range(_ROUNDS):
-        step, overlap = _newton_step(spots, room, wanted, damping=max(0.5 * 0.9**round_, _LEAST_DAMPING))
+        short, unit, outside, overlap = _overlaps(spots, room, wanted)
         if overlap.min() < 0.5 * _SLACK * task.apart:
             break
-        spots = spots + step
+        spots = spots + squeeze_step(short, unit, outside, least_damping(round_, _LEAST_DAMPING))
     return np.clip(spots, 0.0, room), overlap
 
 
@@ -164,26 +165,13 @@ def _best_few(overlap: Float) -> list[int]:
     return few
 
 
-def _newton_step(spots: Float, room: Float, wanted: float, damping: float) -> tuple[Float, Float]:
-    """One step for every start, and how much its worst pair or wall is violated now."""
-    starts, count, _ = spots.shape
+def _overlaps(spots: Float, room: Float, wanted: float) -> tuple[Float, Float, Float, Float]:
+    """What each pair lacks, its direction, how far each pot is outside, and the worst of all for each arrangement."""
     between = np.moveaxis(spots, 2, 0)[:, :, :, None] - np.moveaxis(spots, 2, 0)[:, :, None, :]
     distance = np.hypot(between[0], between[1])
-    every = np.arange(count)
+    every = np.arange(spots.shape[1])
     distance[:, every, every] = 2.0 * wanted
     short = np.maximum(wanted - distance, 0.0)
     unit = between / np.maximum(distance, 1e-12 * wanted)
     outside = np.maximum(-spots, 0.0) - np.maximum(spots - room, 0.0)
-    pull = (short * unit).sum(axis=3) + np.moveaxis(outside, 2, 0)
-    matrix = np.empty((starts, 2, count, 2, count))
-    felt = unit * (short > 0.0)
-    for row, column in ((0, 0), (0, 1), (1, 1)):
-        touching = felt[row] * unit[column]
-        matrix[:, row, :, column] = matrix[:, column, :, row] = -touching
-        matrix[:, row, every, column, every] = matrix[:, column, every, row, every] = touching.sum(axis=2)
-    for axis in (0, 1):
-        matrix[:, axis, every, axis, every] += (outside[:, :, axis] != 0.0) + damping
-    right = np.moveaxis(pull, 0, 1).reshape(starts, 2 * count, 1)
-    step = np.linalg.solve(matrix.reshape(starts, 2 * count, 2 * count), right).reshape(starts, 2, count)
-    worst = np.maximum(short.max(axis=(1, 2)), np.abs(outside).max(axis=(1, 2)))
-    return np.moveaxis(step, 1, 2), worst
+    return short, unit, outside, np.maximum(short.max(axis=(1, 2)), np.abs(outside).max(axis=(1, 2)))
