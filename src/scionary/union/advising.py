@@ -4,81 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Any
 
 from scionary.errors import BadValue
-from scionary.union.compatibility import COMPATIBILITY, SECTIONS, CompatibilityRow, Verdict, compatibility
+from scionary.union.compatibility import COMPATIBILITY, SECTIONS, CompatibilityRow, compatibility
 from scionary.union.contact import Placement
 from scionary.union.joint import Joint, face_width_mm, planned_joint
-from scionary.union.methods import BARK_SLIPS, METHODS, JoinMethod, Model, Shape, Stage
+from scionary.union.methods import METHODS, JoinMethod, Shape, Stage
 from scionary.union.placing import ways_compared
+from scionary.union.problems import Code, Problem, joint_problems, name_problems, size_problems, stage_problems
 from scionary.union.skill import TOLERANCE_MM, UNSOURCED, WANTED_MM, Skill, assumption, contact_assumptions
 from scionary.union.stems import BARK_SHARE, Stem, line_half_width
 
-POOR_CHANCE = 0.5  # project default, unsourced: below it the advice says so
 _EVEN_CHANCE = 0.02  # methods whose chances differ by less are alike; more contact is better then
-
-
-class Code(StrEnum):
-    """What may be the matter with a pair."""
-
-    SCION_TOO_THICK = "scion_too_thick"
-    SCION_TOO_THIN = "scion_too_thin"
-    STOCK_TOO_THIN = "stock_too_thin"
-    STOCK_TOO_THICK = "stock_too_thick"
-    BARK_WILL_NOT_SLIP = "bark_will_not_slip"
-    BARK_MAY_NOT_SLIP = "bark_may_not_slip"
-    STAGE_UNUSUAL = "stage_unusual"
-    SECTIONS_FAIL = "sections_fail"
-    SECTIONS_DOUBTFUL = "sections_doubtful"
-    SECTIONS_UNKNOWN = "sections_unknown"
-    CANNOT_BE_CUT = "cannot_be_cut"
-    LINES_CANNOT_BOTH_MEET = "lines_cannot_both_meet"
-    CUT_LENGTH_UNUSUAL = "cut_length_unusual"
-    POOR_CHANCE = "poor_chance"
-
-
-_FORBIDS = {
-    Code.SCION_TOO_THICK,
-    Code.SCION_TOO_THIN,
-    Code.STOCK_TOO_THIN,
-    Code.STOCK_TOO_THICK,
-    Code.BARK_WILL_NOT_SLIP,
-    Code.SECTIONS_FAIL,
-    Code.CANNOT_BE_CUT,
-}
-
-
-@dataclass(frozen=True)
-class Problem:
-    """One thing that is the matter.
-
-    Attributes
-    ----------
-    code : Code
-        What.
-    numbers : dict
-        Numbers and words for its sentence.
-    """
-
-    code: Code
-    numbers: dict[str, Any]
-
-    @property
-    def forbids(self) -> bool:
-        """True when the pair does not fit the method because of it."""
-        return self.code in _FORBIDS
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give plain values.
-
-        Returns
-        -------
-        dict
-            ``code``, ``forbids`` and the numbers.
-        """
-        return {"code": self.code.value, "forbids": self.forbids, **self.numbers}
 
 
 @dataclass(frozen=True)
@@ -248,111 +186,40 @@ def advice(
         When a length, depth, tolerance or wanted contact makes no sense.
     """
     row = compatibility(stock_name, scion_name, rows, sections)
-    named = bool(stock_name and scion_name)
 
-    def offer(one: JoinMethod, **cuts: float | None) -> MethodOffer:
-        return _offer(one, stock, scion, stage, skill, tolerance_mm, wanted_mm, row if named else None, cuts)
-
-    chosen = offer(method, length_mm=length_mm, depth_mm=depth_mm)
-    others = [offer(one) for one in methods.values() if one.key != method.key]
+    asked = _Asked(stock, scion, stage, skill, tolerance_mm, wanted_mm, row if stock_name and scion_name else None)
+    chosen = _offer(method, asked, length_mm, depth_mm)
+    others = [_offer(one, asked) for one in methods.values() if one.key != method.key]
     assumptions = (*contact_assumptions(tolerance_mm=tolerance_mm, wanted_mm=wanted_mm, skill=skill), *_stem_assumptions(stock, scion))
     return Advice(stock, scion, chosen, tuple(sorted(others, key=_standing)), row, (*assumptions, *_window(method)), tolerance_mm)
 
 
-def _offer(
-    method: JoinMethod,
-    stock: Stem,
-    scion: Stem,
-    stage: Stage | None,
-    skill: Skill,
-    tolerance_mm: float,
-    wanted_mm: float,
-    row: CompatibilityRow | None,
-    cuts: dict[str, float | None],
-) -> MethodOffer:
-    found = [*size_problems(method, stock, scion), *_stage_problems(method, stage), *_name_problems(row)]
+@dataclass(frozen=True)
+class _Asked:
+    """What is asked of every method."""
+
+    stock: Stem
+    scion: Stem
+    stage: Stage | None
+    skill: Skill
+    tolerance_mm: float
+    wanted_mm: float
+    row: CompatibilityRow | None
+
+
+def _offer(method: JoinMethod, asked: _Asked, length_mm: float | None = None, depth_mm: float | None = None) -> MethodOffer:
+    """What one method offers; sizes that a person set are refused where they make no sense, the method's own are a problem."""
+    found = [*size_problems(method, asked.stock, asked.scion), *stage_problems(method, asked.stage), *name_problems(asked.row)]
     try:
-        joint = planned_joint(method, stock, scion, length_mm=cuts.get("length_mm"), depth_mm=cuts.get("depth_mm"))
+        joint = planned_joint(method, asked.stock, asked.scion, length_mm=length_mm, depth_mm=depth_mm)
     except BadValue as error:
-        if any(value is not None for value in cuts.values()):
+        if length_mm is not None or depth_mm is not None:
             raise
         return MethodOffer(method, (*found, Problem(Code.CANNOT_BE_CUT, {"why": str(error)})), None, ())
-    placements = ways_compared(
-        joint,
-        method.ways,
-        tolerance_mm=tolerance_mm,
-        error_mm=skill.error_mm,
-        wanted_mm=wanted_mm,
-        depth_error_mm=skill.depth_error_mm,
-    )
-    found += _joint_problems(method, joint, placements[0], tolerance_mm)
+    errors = {"error_mm": asked.skill.error_mm, "depth_error_mm": asked.skill.depth_error_mm}
+    placements = ways_compared(joint, method.ways, tolerance_mm=asked.tolerance_mm, wanted_mm=asked.wanted_mm, **errors)
+    found += joint_problems(method, joint, placements[0], asked.tolerance_mm)
     return MethodOffer(method, tuple(found), joint, placements)
-
-
-def size_problems(method: JoinMethod, stock: Stem, scion: Stem) -> list[Problem]:
-    """Hold two thicknesses against a method's sizes.
-
-    Parameters
-    ----------
-    method : JoinMethod
-        The method.
-    stock, scion : Stem
-        The stems.
-
-    Returns
-    -------
-    list of Problem
-        What does not fit; empty when all does.
-    """
-    ratio = scion.diameter_mm / stock.diameter_mm
-    sizes = {"stock_mm": stock.diameter_mm, "scion_mm": scion.diameter_mm, "ratio": ratio}
-    slack = 1e-9  # a thickness that comes from inches need not divide exactly
-    tests = (
-        (ratio > method.ratio_high + slack, Code.SCION_TOO_THICK, {"ratio_high": method.ratio_high, "source": method.source_of("ratio_high")}),
-        (ratio < method.ratio_low - slack, Code.SCION_TOO_THIN, {"ratio_low": method.ratio_low, "source": method.source_of("ratio_low")}),
-        (
-            stock.diameter_mm < method.stock_low_mm - slack,
-            Code.STOCK_TOO_THIN,
-            {"stock_low_mm": method.stock_low_mm, "source": method.source_of("stock_low_mm")},
-        ),
-        (
-            stock.diameter_mm > method.stock_high_mm + slack,
-            Code.STOCK_TOO_THICK,
-            {"stock_high_mm": method.stock_high_mm, "source": method.source_of("stock_high_mm")},
-        ),
-    )
-    return [Problem(code, {**sizes, **limits}) for wrong, code, limits in tests if wrong]
-
-
-def _stage_problems(method: JoinMethod, stage: Stage | None) -> list[Problem]:
-    if stage is None:
-        return [Problem(Code.BARK_MAY_NOT_SLIP, {"stage": None})] if method.needs_slipping_bark else []
-    slips = BARK_SLIPS[stage]
-    if method.needs_slipping_bark and slips is not True:
-        code = Code.BARK_WILL_NOT_SLIP if slips is False else Code.BARK_MAY_NOT_SLIP
-        return [Problem(code, {"stage": stage.value})]
-    unusual = stage not in method.stages
-    return [Problem(Code.STAGE_UNUSUAL, {"stage": stage.value, "usual": [one.value for one in method.stages]})] if unusual else []
-
-
-def _name_problems(row: CompatibilityRow | None) -> list[Problem]:
-    codes = {Verdict.FAILS: Code.SECTIONS_FAIL, Verdict.DOUBTFUL: Code.SECTIONS_DOUBTFUL, Verdict.UNKNOWN: Code.SECTIONS_UNKNOWN}
-    if row is None or row.verdict not in codes:
-        return []
-    return [Problem(codes[row.verdict], {"stock": row.stock, "scion": row.scion, "source": row.source, "note": row.note})]
-
-
-def _joint_problems(method: JoinMethod, joint: Joint, best: Placement, tolerance_mm: float) -> list[Problem]:
-    found = []
-    apart = float(joint.apart_mm)
-    if method.model is Model.LINES and method.shape_of("stock") is not Shape.SPLIT and abs(apart) > tolerance_mm:
-        found.append(Problem(Code.LINES_CANNOT_BOTH_MEET, {"apart_mm": apart, "tolerance_mm": tolerance_mm}))
-    if not method.cut_low_mm <= joint.length_mm <= method.cut_high_mm:
-        lengths = {"cut_low_mm": method.cut_low_mm, "cut_high_mm": method.cut_high_mm, "source": method.source_of("cut_low_mm")}
-        found.append(Problem(Code.CUT_LENGTH_UNUSUAL, {"length_mm": float(joint.length_mm), **lengths}))
-    if best.chance < POOR_CHANCE:
-        found.append(Problem(Code.POOR_CHANCE, {"chance": best.chance, "below": POOR_CHANCE}))
-    return found
 
 
 def _standing(offer: MethodOffer) -> tuple[bool, int, float]:
@@ -371,9 +238,9 @@ def _stem_assumptions(stock: Stem, scion: Stem) -> list[dict[str, Any]]:
 
 
 def _window(method: JoinMethod) -> list[dict[str, Any]]:
+    units = {"ratio_low": "scion ÷ stock", "ratio_high": "scion ÷ stock", "cut_per_scion": "cut's length ÷ scion's thickness"}
     names = ("ratio_low", "ratio_high", "stock_low_mm", "stock_high_mm", "cut_low_mm", "cut_high_mm", "cut_per_scion")
-    units = {"ratio": "scion ÷ stock", "cut_per_scion": "cut's length ÷ scion's thickness"}
-    found = [assumption(name, getattr(method, name), units.get(name.rsplit("_", 1)[0], units.get(name, "mm")), method.source_of(name)) for name in names]
+    found = [assumption(name, getattr(method, name), units.get(name, "mm"), method.source_of(name)) for name in names]
     return [*found, *(_pared(method) if method.shape_of("stock") is Shape.ALONG else [])]
 
 

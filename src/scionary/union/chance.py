@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from scipy.special import ndtr
 
 from scionary.union.contact import Placement, check_placement, lines_contact, straight_contact
 from scionary.union.stems import CutStem, line_half_width
@@ -65,8 +64,8 @@ def contact_chance(
     Notes
     -----
     Straight cuts of known depth: for a known lean the contact is piecewise linear in the sideways shift, so its chance
-    is a sum of normal probabilities; the lean's error is summed over 2001 nodes, good to some 2e-4. Two ends that err by E each give a shift
-    that errs by E/√2 and a lean that errs by E√2, independent of one another. Else: `sampled_chance`.
+    is a sum of normal probabilities; the lean's error is summed over 2001 nodes, good to some 2e-4. Two ends that err by E
+    each give a shift that errs by E/√2 and a lean that errs by E√2, independent of one another. Else: `sampled_chance`.
     """
     if depth_error_mm or not (stock.is_straight and scion.is_straight):
         return sampled_chance(
@@ -153,13 +152,13 @@ def contact_under_errors(
         np.asarray(value, dtype=np.float64)[..., np.newaxis] for value in (*placed, tolerance, *errors)
     )
     foot, top = end * points[0], end * points[1]
-    cuts = [_with_depth_error(cut, depth * at) for cut, at in ((stock, points[2]), (scion, points[3]))]
-    contact = lines_contact(*cuts, shift + (foot + top) / 2.0, lean + top - foot, length, tolerance, stations)
+    below, above = _with_depth_error(stock, depth * points[2]), _with_depth_error(scion, depth * points[3])
+    contact = lines_contact(below, above, shift + (foot + top) / 2.0, lean + top - foot, length, tolerance, stations)
     return np.asarray(np.where(np.isnan(contact), 0.0, contact))
 
 
 def _with_depth_error(cut: CutStem, error: Float) -> CutStem:
-    """The cut with one more axis behind, its depth off by the error, never beyond the pith when it was meant to stay before it."""
+    """The cut with one more axis behind, its depth off by the error."""
     fields = {name: np.asarray(value, dtype=np.float64)[..., np.newaxis] for name, value in vars(cut).items() if value is not None}
     return replace(CutStem(**fields), depth_mm=fields["depth_mm"] + error)
 
@@ -213,8 +212,8 @@ def shift_chance(
     places = _places(*np.broadcast_arrays(stock, scion, lean, tolerance))
     begin, end = places[..., :-1], places[..., 1:]
     wide = end - begin
-    held = [value[..., np.newaxis] for value in np.broadcast_arrays(stock, scion, lean, length, tolerance)]
-    near, far = (straight_contact(*held[:2], begin + share * wide, *held[2:]) for share in (0.25, 0.75))
+    below, above, slant, long, reach = (value[..., np.newaxis] for value in np.broadcast_arrays(stock, scion, lean, length, tolerance))
+    near, far = (straight_contact(below, above, begin + share * wide, slant, long, reach) for share in (0.25, 0.75))
     slope = 2.0 * (far - near)
     first = near - slope / 4.0
     aim = wanted[..., np.newaxis]
@@ -237,6 +236,8 @@ def _places(stock: Float, scion: Float, lean: Float, tolerance: Float) -> Float:
 
 def _normal_between(low: Float, high: Float, mean: Float, sd: Float) -> Float:
     """Chance that a normal number falls between two; without spread, whether its mean does."""
+    from scipy.special import ndtr
+
     middle, spread = mean[..., np.newaxis], sd[..., np.newaxis]
     wide = np.where(spread > 0.0, spread, 1.0)
     refuse_where(spread < 0.0, "error_mm", spread, "0 mm or more")

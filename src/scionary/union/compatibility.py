@@ -77,7 +77,8 @@ SECTIONS: dict[str, str] = {
          "acer oliverianum"), "acer sect. palmata",
     ),
     **dict.fromkeys(
-        ("acer platanoides", "acer cappadocicum", "acer truncatum", "acer campestre", "acer miyabei", "acer pictum"), "acer sect. platanoidea",
+        ("acer platanoides", "acer cappadocicum", "acer truncatum", "acer campestre", "acer miyabei", "acer pictum"),
+        "acer sect. platanoidea",
     ),
     **dict.fromkeys(
         ("acer davidii", "acer pensylvanicum", "acer rufinerve", "acer capillipes", "acer tegmentosum"), "acer sect. macrantha",

@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import linear_sum_assignment
 
 from scionary.errors import BadValue
+from scionary.union.assignment import assigned
 from scionary.units import Float, as_floats, refuse_where
 
 MOST_STEMS = 20_000
@@ -87,7 +87,7 @@ def match_stocks(
 
     Notes
     -----
-    A linear assignment (`scipy.optimize.linear_sum_assignment`). Costs are brought to 0..1 and each allowed pair is paid
+    A linear assignment (`assigned`). Costs are brought to 0..1 and each allowed pair is paid
     (n + 1)(1 + priority), so that no saving in cost outweighs one pair more. Which scions a largest pairing can hold is
     a matroid: paying by priority never makes it smaller.
     """
@@ -99,9 +99,14 @@ def match_stocks(
     finite = np.isfinite(table)
     if not finite.any():
         return _matching(np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64), table)
-    rows, columns = linear_sum_assignment(_paid_table(table, finite, paid))
+    rows, columns = assigned(_paid_table(table, finite, paid), *(np.argsort(_middle(stems)) for stems in (scions, stocks)))
     kept = finite[rows, columns]
     return _matching(rows[kept], columns[kept], table)
+
+
+def _middle(stems: Float) -> Float:
+    """One thickness for each stem."""
+    return stems if stems.ndim == 1 else np.asarray(np.mean(stems, axis=1))
 
 
 def _paid_table(table: Float, finite: npt.NDArray[np.bool_], paid: Float) -> Float:

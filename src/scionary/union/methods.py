@@ -186,7 +186,9 @@ _SPLIT = CutFace("stock", "top", Shape.SPLIT)
 _WEDGE = CutFace("scion", "two_sides", Shape.SLOPE_TO_PITH)
 _SLOPES = (CutFace("stock", "top", Shape.SLOPE_THROUGH), CutFace("scion", "one_side", Shape.SLOPE_THROUGH))
 _LIFTED = CutFace("stock", "bark", Shape.LIFTED)
-_WHIP_SOURCES = dict.fromkeys(("ratio_high", "stock_low_mm", "stock_high_mm", "cut_low_mm", "cut_high_mm", "needs_slipping_bark"), WHIP_SHEET)
+_WHIP_SOURCES = dict.fromkeys(
+    ("ratio_high", "stock_low_mm", "stock_high_mm", "cut_low_mm", "cut_high_mm", "needs_slipping_bark"), WHIP_SHEET
+)
 
 METHODS: dict[str, JoinMethod] = {
     method.key: method
@@ -219,7 +221,8 @@ METHODS: dict[str, JoinMethod] = {
         ),
         JoinMethod(
             "chip_bud", "chip bud", Model.LINES, (_SIDE, _LONG_FACE), 1, (Way.BOTH_SIDES, Way.ONE_SIDE),
-            0.25, 1.0, 5.0, 25.0, 18.0, 30.0, deepest_share=0.25, scion_depth_share=0.3, stages=(Stage.BUDS_SWELLING, Stage.IN_GROWTH, Stage.GROWTH_RIPENING),
+            0.25, 1.0, 5.0, 25.0, 18.0, 30.0, deepest_share=0.25, scion_depth_share=0.3,
+            stages=(Stage.BUDS_SWELLING, Stage.IN_GROWTH, Stage.GROWTH_RIPENING),
         ),
         JoinMethod(
             "t_bud", "T-bud", Model.FLAP, (_LIFTED, _LONG_FACE), 1, (Way.BOTH_SIDES,), 0.2, 1.0, 3 / 16 * _INCH, 7 / 16 * _INCH, 15.0, 30.0,

@@ -7,8 +7,6 @@ from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
-from scipy.special import ndtri
-from scipy.stats import qmc
 
 from scionary.union.contact import Placement, Way
 from scionary.union.joint import Joint
@@ -37,6 +35,9 @@ def error_points(count: int) -> Float:
     ndarray of shape (4, count)
         Foot, top, depth on the stock, depth on the scion; the same on every call.
     """
+    from scipy.special import ndtri
+    from scipy.stats import qmc
+
     points = ndtri(np.clip(qmc.Sobol(4, rng=np.random.default_rng(8)).random(count), 1e-12, 1.0 - 1e-12)).T
     points.setflags(write=False)
     return np.asarray(points)
@@ -107,8 +108,8 @@ def ways_compared(
     tuple of Placement
         The best first: by chance; where chances differ by less than a hundredth, by mean contact.
     """
-    for name, value, most in (("tolerance_mm", tolerance_mm, 100.0), ("error_mm", error_mm, 50.0), ("depth_error_mm", depth_error_mm, 50.0)):
-        refuse_where(np.isnan(check_range(name, value, 0.0, most, "mm")), name, np.asarray(value), f"0 to {most:g} mm")
+    for name, value in (("tolerance_mm", tolerance_mm), ("error_mm", error_mm), ("depth_error_mm", depth_error_mm)):
+        refuse_where(np.isnan(check_range(name, value, 0.0, 50.0, "mm")), name, np.asarray(value), "0 to 50 mm")
     wanted = check_range("wanted_mm", wanted_mm, 0.0, 1e4, "mm")
     refuse_where(np.isnan(wanted), "wanted_mm", wanted, "0 mm or more")
     given = (tolerance_mm, (error_mm, depth_error_mm), wanted_mm)

@@ -9,16 +9,16 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
-from scionary.union.advising import size_problems
 from scionary.union.contact import Way
 from scionary.union.joint import Joint, planned_joint
 from scionary.union.methods import JoinMethod, method_called
 from scionary.union.placing import error_points
+from scionary.union.problems import size_problems
 from scionary.union.stems import CutStem, Stem
 from scionary.units import Float, as_floats, check_range, refuse_where
 
 STEP_MM = 0.1  # thicknesses are taken to a tenth of a millimetre, as a calliper reads
-_POINTS, _POINTS_BENT = 64, 16
+_POINTS, _POINTS_BENT = 128, 16
 _LEANS = (0.03, 0.08, 0.16, 0.3)  # of the cut's length
 _AT_ONCE = 200
 

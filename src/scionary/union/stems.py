@@ -166,10 +166,10 @@ def line_half_width(cut: CutStem, z_mm: Any, length_mm: Any) -> Float:
     """
     depth = depth_at(cut, z_mm, length_mm)
     squared = (depth - cut.bark_mm) * (2.0 * np.asarray(cut.radius_mm) - cut.bark_mm - depth)
-    half: Float = np.sqrt(np.where(squared > 0.0, squared, np.nan))
+    half = np.asarray(np.sqrt(np.where(squared > 0.0, squared, np.nan)))
     if cut.across_radius_mm is None:
         return half
-    return half * (np.asarray(cut.across_radius_mm) - cut.bark_mm) / (np.asarray(cut.radius_mm) - cut.bark_mm)
+    return np.asarray(half * (np.asarray(cut.across_radius_mm) - cut.bark_mm) / (np.asarray(cut.radius_mm) - cut.bark_mm))
 
 
 def depth_at(cut: CutStem, z_mm: Any, length_mm: Any) -> Float:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from scipy.special import ndtri
 
+from scionary.errors import BadValue
 from scionary.units import Float, as_floats, check_range, refuse_where
 
 SPREAD = 0.15  # project default, unsourced: standard deviation of a lot's thicknesses, as a share of their mean
@@ -57,10 +57,12 @@ def _of_lot(seen: Float, usual_mm: float | None, lot: Any, count: int) -> Float:
     if len(seen) >= FEWEST_MEASURED:
         return np.asarray(np.quantile(seen, middle))
     usual = float(np.mean(seen)) if len(seen) else usual_mm
-    wrong = usual is None or not usual > 0.0
-    refuse_where(wrong, "usual_mm", np.asarray(np.nan if usual is None else usual), f"a thickness above 0 mm for lot {lot}, of which none was measured")
+    if usual is None or not usual > 0.0:
+        raise BadValue("usual_mm", usual, f"a thickness above 0 mm for lot {lot}, of which no stem was measured")
+    from scipy.special import ndtri
+
     spread = 1.0 + SPREAD * ndtri(middle)
-    return np.asarray(float(usual or 0.0) * np.maximum(spread, 0.2))
+    return np.asarray(usual * np.maximum(spread, 0.2))
 
 
 @dataclass(frozen=True)
