@@ -1,19 +1,29 @@
-"""Sun, evapotranspiration, heat and frost against printed examples and a station's record."""
+"""Sun, evapotranspiration, soil water, light, chill, heat and frost against printed examples and a station's record."""
 
-import csv
 from pathlib import Path
 
 import numpy as np
 import pytest
 import vega_datasets
 
+from scionary.files.weather import read_weather
 from scionary.season import (
+    LightSource,
+    available_water,
+    chill_portions,
+    clear_sky_radiation,
+    daily_light_integral,
     day_length,
     extraterrestrial_radiation,
     frost_dates,
     growing_degree_days,
     hargreaves_evapotranspiration,
+    ppfd_from_lux,
+    ppfd_from_par,
     reference_evapotranspiration,
+    utah_chill_units,
+    water_deficit,
+    wind_at_2m,
 )
 
 
@@ -87,14 +97,100 @@ def test_evapotranspiration_from_temperature_alone():
     assert hargreaves_evapotranspiration(45.72, 196, 26.6, 14.8) == pytest.approx(5.0, abs=0.05)
 
 
+def test_wind_brought_down_to_two_metres():
+    # FAO-56 (Allen et al. 1998), example 14: 3.2 m/s at 10 m
+    assert wind_at_2m(3.2, 10.0) == pytest.approx(2.4, abs=0.05)
+
+
+def test_available_water_of_a_silt():
+    total = available_water(0.32, 0.15, 0.8)
+    # FAO-56 (Allen et al. 1998), example 36: silt, tomato, roots 0.8 m; the printed value is from memory
+    assert total == pytest.approx(136.0, abs=0.5)
+    # FAO-56 (Allen et al. 1998), example 36: p 0.40
+    assert water_deficit([0.0], [0.0], available_mm=total, depletion_fraction=0.4).readily_available_mm == pytest.approx(54.4, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("temperature_c", "portions"),
+    [
+        # xclim 0.62, 720 hours at 6 °C, Kelvin = °C + 273.15
+        (6.0, 24.553),
+        # the same at 12 °C
+        (12.0, 17.032),
+    ],
+)
+def test_chill_portions_at_a_constant_temperature(temperature_c, portions):
+    assert chill_portions(np.full(720, temperature_c))[-1] == pytest.approx(portions, abs=5e-4)
+
+
+def test_utah_units_of_a_mixed_stretch():
+    hours = np.repeat([1.1, 2.0, 5.6, 16.0, 20.0], [10, 15, 20, 10, 5])
+    # the test suite of xclim, chill units: 10 h at 1.1, 15 at 2.0, 20 at 5.6, 10 at 16, 5 at 20 °C
+    assert utah_chill_units(hours)[-1] == 17.5
+
+
+@pytest.mark.parametrize(
+    ("zenith_deg", "radiation_w_m2"),
+    [
+        # pvlib 0.16, clearsky.haurwitz
+        (0.0, 1035.1),
+        # the same
+        (30.0, 888.3),
+        # the same
+        (60.0, 487.9),
+        # the same
+        (80.0, 135.7),
+    ],
+)
+def test_clear_sky_listed(zenith_deg, radiation_w_m2):
+    assert clear_sky_radiation(90.0 - zenith_deg) == pytest.approx(radiation_w_m2, abs=0.05)
+
+
+def test_light_of_a_day_by_definition():
+    # definition: 200 µmol/m²/s for 16 hours
+    assert daily_light_integral(200.0, 16.0) == pytest.approx(11.52, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("source", "umol_per_joule", "lux_per_umol"),
+    [
+        # Thimijan & Heins (1983), HortScience 18:818, as quoted in a plant-education list: sun and sky
+        (LightSource.SUN, 4.57, 54.0),
+        # the same, blue sky only
+        (LightSource.BLUE_SKY, 4.24, 52.0),
+        # the same, metal halide
+        (LightSource.METAL_HALIDE, 4.59, 71.0),
+        # the same, high-pressure sodium
+        (LightSource.HIGH_PRESSURE_SODIUM, 4.98, 82.0),
+        # the same, cool-white fluorescent
+        (LightSource.COOL_WHITE_TUBE, 4.59, 74.0),
+        # the same, incandescent
+        (LightSource.INCANDESCENT, 5.0, 50.0),
+    ],
+)
+def test_factors_of_light_by_source(source, umol_per_joule, lux_per_umol):
+    assert ppfd_from_par(100.0, source) == pytest.approx(100.0 * umol_per_joule)
+    assert ppfd_from_lux(lux_per_umol, source) == pytest.approx(1.0)
+
+
+DATA = Path(vega_datasets.__file__).parent / "_data"
+
+
 @pytest.fixture(scope="module")
 def seattle():
-    """Daily weather of Seattle 2012-15 as the package vega_datasets 0.9 carries it."""
-    path = Path(vega_datasets.__file__).parent / "_data" / "seattle-weather.csv"
-    with path.open(encoding="utf-8", newline="") as file:
-        rows = list(csv.DictReader(file))
-    days = np.array([row["date"].replace("/", "-") for row in rows], dtype="datetime64[D]")
-    return days, np.array([float(row["temp_max"]) for row in rows]), np.array([float(row["temp_min"]) for row in rows])
+    """Daily weather of Seattle 2012-15 as the package vega_datasets 0.9 carries it, read as a person's file is."""
+    read = read_weather((DATA / "seattle-weather.csv").read_bytes(), name="seattle-weather.csv", time_zone="America/Los_Angeles")
+    assert (read.gaps, read.problem_counts, len(read.dates)) == ((), {}, 1461)
+    return read.dates, read.temperature_max_c, read.temperature_min_c
+
+
+def test_hourly_means_of_a_year_in_fahrenheit():
+    """Hours of Seattle as the package vega_datasets 0.9 carries them: °F unnamed, standard time, one hour left out."""
+    read = read_weather((DATA / "seattle-temps.csv").read_bytes(), name="seattle-temps.csv", time_zone="UTC-8", units={"temperature": "F"})
+    # counted in the file: 8759 rows, of 8760 hours of 2010; 2010/03/14 03:00 is the one left out
+    assert (read.step, len(read.time_s), read.gaps) == ("hour", 8759, (("2010-03-14 02:00", "2010-03-14 04:00"),))
+    # read from the file: 39.4 °F in the first hour
+    assert read.temperature_c[0] == pytest.approx((39.4 - 32) / 1.8)
 
 
 @pytest.mark.parametrize(
