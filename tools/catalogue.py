@@ -4,13 +4,15 @@
     python tools/catalogue.py --check     say whether it is up to date, and end with 1 where it is not
 
 Texts of Python are the first argument of `say`, `mark` and `later`, and both numbers of `several` and `plural`; of pages those of Django's
-`translate` and `blocktranslate`; of scripts the first argument of `say` and both numbers of `several`.
+`translate` and `blocktranslate`; of scripts the first argument of `say` and `mark` and both numbers of `several`. Those of scripts are
+listed by themselves as well, in `scripts.json`: a phone is sent their translations and no others.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
+import json
 import re
 import sys
 from collections.abc import Iterator
@@ -23,6 +25,7 @@ from babel.messages.pofile import read_po, write_po
 
 SOURCES = Path(__file__).resolve().parent.parent / "src" / "scionary"
 TEMPLATE = SOURCES / "locale" / "scionary.pot"
+OF_SCRIPTS = SOURCES / "locale" / "scripts.json"
 _KEYWORDS = {"say": None, "mark": None, "later": None, "several": (2, 3), "plural": (2, 3)}
 _STRING = r"""(?:"(?:[^"\\]|\\.)*"|'(?:[^'\\]|\\.)*')"""
 _IN_PAGES = re.compile(rf"\b(?:gettext|ngettext|_)\(\s*u?({_STRING})(?:,\s*u?({_STRING}))?")
@@ -46,7 +49,8 @@ def _messages(path: Path) -> Iterator[Message]:
 
 
 def _of_code(language: str, source: bytes) -> Iterator[Message]:
-    for _line, message, _comments, _context in extract(language, BytesIO(source), keywords=_KEYWORDS):
+    options = {"parse_template_string": True} if language == "javascript" else {}
+    for _line, message, _comments, _context in extract(language, BytesIO(source), keywords=_KEYWORDS, options=options):
         if isinstance(message, tuple) and all(message):
             yield message[0], message[1]
         elif message and isinstance(message, str):
@@ -63,6 +67,16 @@ def _of_page(source: str) -> Iterator[Message]:
             yield (one, many) if many else one
 
 
+def of_scripts(catalogue: Catalog) -> list[Message]:
+    """The texts that some script says, by the alphabet."""
+    found = (message.id for message in catalogue if any(path.endswith(".js") for path, _ in message.locations))
+    return sorted(found, key=lambda message: message if isinstance(message, str) else message[0])
+
+
+def _listed(messages: list[Message]) -> str:
+    return json.dumps(messages, ensure_ascii=False, indent=0) + "\n"
+
+
 def _same(first: Catalog, second: Catalog) -> bool:
     return {message.id for message in first} == {message.id for message in second}
 
@@ -73,13 +87,14 @@ def main() -> int:
     found = gathered()
     if parser.parse_args().check:
         kept = read_po(TEMPLATE.open("rb")) if TEMPLATE.exists() else Catalog()
-        if not _same(found, kept):
+        if not _same(found, kept) or not OF_SCRIPTS.exists() or OF_SCRIPTS.read_text() != _listed(of_scripts(found)):
             print("catalogue: texts have changed; write the template again with python tools/catalogue.py")
             return 1
         return 0
     TEMPLATE.parent.mkdir(exist_ok=True)
     with TEMPLATE.open("wb") as out:
         write_po(out, found, omit_header=True, sort_output=False, include_lineno=False, width=140)
+    OF_SCRIPTS.write_text(_listed(of_scripts(found)))
     print(f"catalogue: {len(found)} texts written")
     return 0
 

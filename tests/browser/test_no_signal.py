@@ -49,6 +49,7 @@ CODES = """typed => import('/static/scionary/hand/codes.js').then(({ find }) =>
   typed.map(each => find(each, ['P8KE3NA', 'P8KE3N2', '3M7NRCA'], code => code)))"""
 PACE = """times => import('/static/scionary/hand/pace.js').then(({ anHour }) =>
   anHour(times.map(each => `2026-02-14T${each}:00Z`)))"""
+OFF = """seconds => import('/static/scionary/hand/waiting.js').then(({ clockWords }) => seconds.map(clockWords))"""
 WIDTHS = """typed => import('/static/scionary/hand/bench.js').then(({ millimetres }) =>
   typed.map(each => { const found = millimetres(each, "mm"); return Number.isNaN(found) ? "odd" : found; }))"""
 BEYOND = "document.documentElement.scrollWidth - window.innerWidth"
@@ -184,9 +185,9 @@ def test_a_day_without_signal_comes_into_the_book_once(opened: Opened) -> None:
     hand.tap("Next: Red Tarn 1")
     hand.tap("Bud moving")  # a sign that shows in winter too
     hand.says("Now: bud moving")
-    hand.tap("Firm")
-    hand.says("Now: bud moving; firm")
-    hand.tap("Next Red Tarn 2")
+    hand.tap("Firm")  # and the round goes on by itself
+    expect(hand.page.locator(".plant-here .spoken")).to_have_text("Red Tarn 2")
+    hand.page.wait_for_timeout(360)  # a tap sooner than that is a double tap
     hand.tap("Lost")
     hand.says("Now: lost")
     hand.part("Yard")
@@ -466,6 +467,39 @@ def test_a_round_goes_by_keys_and_the_ids_keep_their_order(opened: Opened) -> No
     made = hand.page.evaluate("import('/static/scionary/hand/ids.js').then(ids => Array.from({length: 5000}, () => ids.uuid7()))")
     assert made == sorted(set(made))
     assert {(UUID(ident).version, UUID(ident).variant) for ident in made} == {(7, "specified in RFC 4122")}
+
+
+def test_an_answer_leads_on_to_the_next_plant_and_is_undone_from_there(opened: Opened) -> None:
+    hand = opened("leads on")
+    hand.set_bench()
+    hand.graft(2)
+    hand.context.set_offline(True)
+    hand.part("Rounds")
+    hand.tap("Dome 1")
+    hand.tap("Next: Red Tarn")
+    here = hand.page.locator(".plant-here .spoken")
+    first = here.inner_text()
+    hand.page.get_by_role("button", name="Firm").dblclick()
+    expect(here).not_to_have_text(first)
+    hand.says("Last:")  # the second of two quick taps was not meant for this one
+    second = here.inner_text()
+    hand.tap(f"Undo: {first} firm")
+    expect(here).to_have_text(first)
+    hand.says("Last:")
+    for name in (first, second):
+        hand.page.wait_for_timeout(360)
+        expect(here).to_have_text(name)
+        hand.page.keyboard.press("u")
+        expect(here).not_to_have_text(name)
+    hand.tap(f"Undo: {second} unchanged")
+    expect(here).to_have_text(second)
+
+
+def test_a_clock_that_is_days_off_is_told_in_days(opened: Opened) -> None:
+    page = opened("days off").page
+    told = page.evaluate(OFF, [90, -3600, 7200, 60 * 3060, -86400 * 30])
+    spans = ["2 minutes slow", "60 minutes fast", "2 hours slow", "2 days slow", "30 days fast"]
+    assert told == [f"This phone's clock is {span}. Times are written by the book's clock." for span in spans]
 
 
 def test_the_ring_on_the_phone_is_the_ring_on_paper(opened: Opened) -> None:

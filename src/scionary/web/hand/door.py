@@ -52,7 +52,7 @@ def data(request: HttpRequest) -> HttpResponse:
     stamp = f'"{hashlib.sha256(json.dumps(found, sort_keys=True).encode()).hexdigest()[:32]}"'
     same = stamp in request.headers.get("If-None-Match", "")
     answer = HttpResponse(status=304) if same else answered(found)
-    answer["ETag"], answer["Cache-Control"] = stamp, say("private, no-cache")
+    answer["ETag"], answer["Cache-Control"] = stamp, "private, no-cache"
     return answer
 
 

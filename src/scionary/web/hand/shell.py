@@ -12,7 +12,8 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.views.decorators.http import require_safe
 
-from scionary.language import say
+from scionary.web.context import language_tag
+from scionary.web.hand.words import words_address, words_sent
 
 _FOLDER = "scionary"
 _LOOK = ("look.css", "ring.svg")  # other pages use them too: the page for the hand asks for the very version that it was made with
@@ -29,7 +30,7 @@ def shell(request: HttpRequest) -> HttpResponse:
 def worker(request: HttpRequest) -> HttpResponse:
     """The service worker, told which files it keeps; one file changed makes another worker."""
     kept = {"version": _version(), "page": "/hand/", "files": list(_addresses())}
-    text = say("self.KEPT = {dumps};\n{decode}", dumps=json.dumps(kept), decode=_read("sw.js").decode())
+    text = f"self.KEPT = {json.dumps(kept)};\n{_read('sw.js').decode()}"
     headers = {"Service-Worker-Allowed": "/", "Cache-Control": "no-cache"}
     return HttpResponse(text, content_type="text/javascript", headers=headers)
 
@@ -37,13 +38,13 @@ def worker(request: HttpRequest) -> HttpResponse:
 @require_safe
 def manifest(request: HttpRequest) -> JsonResponse:
     """Name, icons and first page, for a phone that keeps the page among its programs."""
-    sizes = [("ring.svg", "any", "any"), ("ring-192.png", "192x192", "any"), ("ring-512.png", "512x512", say("any maskable"))]
+    sizes = [("ring.svg", "any", "any"), ("ring-192.png", "192x192", "any"), ("ring-512.png", "512x512", "any maskable")]
     icons = [{"src": static(f"{_FOLDER}/{name}"), "sizes": size, "purpose": purpose} for name, size, purpose in sizes]
     told = {
         "id": "/hand/",
         "name": "Scionary",
         "short_name": "Scionary",
-        "lang": "en-GB",
+        "lang": language_tag(),
         "start_url": "/hand/",
         "scope": "/",
         "display": "standalone",
@@ -55,18 +56,19 @@ def manifest(request: HttpRequest) -> JsonResponse:
 
 
 def _frame() -> str:
-    return render_to_string("hand/shell.html", {"version": {name.partition(".")[0]: _short(_read(name)) for name in _LOOK}})
+    versions = {name.partition(".")[0]: _short(_read(name)) for name in _LOOK}
+    return render_to_string("hand/shell.html", {"version": versions, "language": language_tag(), "words": words_address()})
 
 
 def _version() -> str:
-    """Changes with every file that the phone keeps."""
-    parts = [_frame().encode(), _read("sw.js"), *(_read(f"hand/{name}") for name in _scripts())]
+    """Changes with every file that the phone keeps, and with its language."""
+    parts = [_frame().encode(), words_sent(), _read("sw.js"), *(_read(f"hand/{name}") for name in _scripts())]
     return _short(b"".join(hashlib.sha256(part).digest() for part in parts))
 
 
 def _addresses() -> list[str]:
     look = [f"{static(f'{_FOLDER}/{name}')}?v={_short(_read(name))}" for name in _LOOK]
-    return [*look, *(static(f"{_FOLDER}/hand/{name}") for name in _scripts())]
+    return [*look, words_address(), *(static(f"{_FOLDER}/hand/{name}") for name in _scripts())]
 
 
 def _scripts() -> list[str]:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.hand import door, shell
+from scionary.web.hand import door, shell, words
 
 app_name = "hand"
 urlpatterns = [
     path("", shell.shell, name="shell"),
+    path("words.json", words.words, name="words"),
     path("data/", door.data, name="data"),
     path("device/", door.device, name="device"),
     path("lease/", door.lease, name="lease"),

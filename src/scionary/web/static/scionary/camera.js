@@ -1,5 +1,6 @@
 // Labels read with the camera wherever a code is typed: by the browser's own reader, else by small pictures that the book reads.
 import { button, make } from "./hand/page.js";
+import { say } from "./hand/say.js";
 import { hasCamera, ownReader, watch } from "./hand/scan.js";
 
 const [OWN_MS, ASK_MS] = [250, 700];
@@ -10,37 +11,38 @@ for (const here of document.querySelectorAll("[data-camera-into]")) if (hasCamer
 
 function offer(here) {
   const [place, told] = here.children;
-  const say = (words) => told.textContent === words || (told.textContent = words);
-  const start = button("Read the label with the camera", () => begin(here, place, say, start));
+  const tell = (words) => told.textContent === words || (told.textContent = words);
+  const start = button(say("Read the label with the camera"), () => begin(here, place, tell, start));
   here.prepend(start);
   here.hidden = false;
 }
 
-async function begin(here, place, say, start) {
+async function begin(here, place, tell, start) {
   start.hidden = true;
-  say("Hold a label before the camera.");
+  tell(say("Hold a label before the camera."));
   const own = await ownReader();
-  const ask = asking(here.dataset.cameraAsks, say);
+  const ask = asking(here.dataset.cameraAsks, tell);
   const read = own ? async (picture) => ask(texts(await own(picture))) : async (picture) => ask(await frame(picture));
   const ended = (words) => {
     start.hidden = false;
-    say(words);
+    tell(words);
     if (!words) start.focus();
   };
   const into = here.dataset.cameraInto;
-  const saw = here.dataset.cameraThen === "send" ? (labels) => send(labels, say, into) : here.dataset.cameraThen === "go" ? (labels) => go(labels, say) : (labels) => keep(labels, say, into);
+  const saw = here.dataset.cameraThen === "send" ? (labels) => send(labels, tell, into) : here.dataset.cameraThen === "go" ? (labels) => go(labels, tell) : (labels) => keep(labels, tell, into);
   watch(place, { read, saw, ended, pause: own ? OWN_MS : ASK_MS });
 }
 
 // What the book says to what is seen; the same texts are not asked for twice in a row.
-function asking(address, say) {
+function asking(address, tell) {
   let before = "";
   return async (seen) => {
     const now = seen?.getAll("text").join("\n") ?? "";
     if (!seen || (now && now === before)) return [];
     const answer = await fetch(address, { method: "POST", body: seen, headers: { "X-CSRFToken": token }, redirect: "manual" }).catch(() => null);
     if (!answer?.ok) {
-      say((await answer?.json().catch(() => null))?.words ?? (answer ? "Load this page again, and sign in if it asks." : "The book does not answer."));
+      const words = (await answer?.json().catch(() => null))?.words;
+      tell(words ?? (answer ? say("Load this page again, and sign in if it asks.") : say("The book does not answer.")));
       return [];
     }
     before = now;
@@ -49,8 +51,8 @@ function asking(address, say) {
   };
 }
 
-function go(labels, say) {
-  say(labels.map(({ words }) => words).join(" "));
+function go(labels, tell) {
+  tell(labels.map(({ words }) => words).join(" "));
   const codes = labels.filter(({ code }) => code);
   const to = codes.length > 1 ? labels.to : (codes[0] ?? labels[0]).to;
   if (to) window.location.assign(to);
@@ -58,9 +60,9 @@ function go(labels, say) {
 }
 
 // One code at a time: it is put into its field, and the field's form is sent.
-function send(labels, say, id) {
+function send(labels, tell, id) {
   const read = labels.find(({ code }) => code) ?? labels[0];
-  say(read?.words ?? "");
+  tell(read?.words ?? "");
   if (!read?.code) return false;
   const field = document.getElementById(id);
   field.value = read.code;
@@ -68,14 +70,16 @@ function send(labels, say, id) {
   return true;
 }
 
-function keep(labels, say, id) {
+function keep(labels, tell, id) {
   const field = document.getElementById(id);
   const there = field.value.split(/[,;\n]+/).map((each) => each.trim()).filter(Boolean);
   const bare = there.map((each) => each.replace(/\s/g, "").toUpperCase());
   const fresh = labels.filter(({ text, code, taken }) => code && !taken && !bare.includes(text)).map(({ code }) => code);
   field.value = [...there, ...fresh].join(", ");
   const told = labels.filter(({ code, taken }) => taken || !code).map(({ words }) => words);
-  say([...told, fresh.length ? `Taken: ${fresh.join(", ")}.` : "", there.length ? `${there.length + fresh.length} in all.` : ""].join(" ").trim());
+  const taken = fresh.length ? say("Taken: {codes}.", { codes: fresh.join(", ") }) : "";
+  const all = there.length ? say("{count} in all.", { count: there.length + fresh.length }) : "";
+  tell([...told, taken, all].join(" ").trim());
   return false;
 }
 

@@ -1,4 +1,6 @@
 // Keying a sheet by keyboard: arrows from box to box, a letter ticks its box, Enter goes on to the next row. Without it the page is a plain form.
+import { say, several } from "./hand/say.js";
+
 const form = document.querySelector("[data-paper]");
 const rows = [...form.querySelectorAll("[data-row]")];
 const fields = (row) => [...row.querySelectorAll("input:not([type=hidden]):not(:disabled)")];
@@ -67,5 +69,8 @@ function tick(row, key) {
 function told() {
   const plants = rows.filter((row) => row.id);
   const ticked = plants.filter((row) => fields(row).some(({ checked }) => checked)).length;
-  count.textContent = `${ticked} row${ticked === 1 ? "" : "s"} ticked, ${plants.length - ticked} not looked at. Not written yet.`;
+  count.textContent = say("{rows} ticked, {rest} not looked at. Not written yet.", {
+    rows: several(ticked, "{count} row", "{count} rows"),
+    rest: plants.length - ticked,
+  });
 }

@@ -1,4 +1,6 @@
 // A walk past plants: after a tap the next plant stands in the same place; keys and swipes go from plant to plant.
+import { say } from "./hand/say.js";
+
 const SWIPE_PX = 70;
 const rows = () => [...document.querySelectorAll(".plant-row")];
 const next = document.getElementById("next");
@@ -23,7 +25,7 @@ function mark() {
   for (const row of rows()) row.classList.toggle("now", row.id === here);
   const to = following();
   next.href = to ? `#${to.id}` : "#main";
-  document.getElementById("next-words").textContent = to ? `Next: ${to.dataset.said}` : "To the top";
+  document.getElementById("next-words").textContent = to ? say("Next: {name}", { name: to.dataset.said }) : say("To the top");
   before.hidden = at() < 1;
 }
 

@@ -3,9 +3,10 @@ import { bench } from "./bench.js";
 import { setting, settingWords, todaysBench } from "./bench_set.js";
 import { joining } from "./join.js";
 import { cultivar, known, load, madeAt, nextNumber, unsent } from "./known.js";
-import { flag, link, make, many, onChange, show, why } from "./page.js";
+import { flag, link, make, onChange, show, why } from "./page.js";
 import { leave, onward, plant, pressed } from "./plant.js";
 import { round, rounds, seenToday, walked } from "./round.js";
+import { say, several } from "./say.js";
 import { begin, standIn } from "./send.js";
 import { open } from "./store.js";
 import { signIn, waiting } from "./waiting.js";
@@ -58,14 +59,14 @@ function arrive() {
 
 const typing = () => /^(input|select|textarea)$/i.test(document.activeElement?.tagName ?? "");
 
-const HEADS = { away: "no signal", "signed-out": "sign in again", unknown: "not known to the book" };
+const HEADS = { away: say("no signal"), "signed-out": say("sign in again"), unknown: say("not known to the book") };
 
 function header(hash) {
   const count = unsent();
   const chip = document.getElementById("wait");
   chip.hidden = false;
-  const aside = known.refused.length ? `${known.refused.length} not taken · look` : "all sent";
-  const words = count ? `${count} waiting · not sent yet` : (HEADS[known.trouble] ?? aside);
+  const aside = known.refused.length ? say("{count} not taken · look", { count: known.refused.length }) : say("all sent");
+  const words = count ? say("{count} waiting · not sent yet", { count }) : (HEADS[known.trouble] ?? aside);
   if (chip.textContent !== words) chip.textContent = words;
   chip.classList.toggle("quietly", !count && !known.trouble && !known.refused.length);
   for (const part of document.querySelectorAll("#parts a")) {
@@ -76,7 +77,7 @@ function header(hash) {
   const main = document.getElementById("main");
   document.getElementById("notes")?.remove();
   const notes = [
-    known.unsaved.length ? flag(known.storage, " ", link("Save it under Waiting", "#/waiting")) : null,
+    known.unsaved.length ? flag(known.storage, " ", link(say("Save it under Waiting"), "#/waiting")) : null,
     standsIn() ? didNotAnswer() : null,
     hash === "#/waiting" ? null : signIn(),
   ].filter(Boolean);
@@ -87,9 +88,18 @@ const didNotAnswer = () =>
   make(
     "p",
     { class: "why" },
-    "The book did not answer, so this is what the phone keeps. ",
-    link("Try the page again", location.pathname + location.search),
+    say("The book did not answer, so this is what the phone keeps."),
+    " ",
+    link(say("Try the page again"), location.pathname + location.search),
   );
+
+function unseenWords(domes) {
+  const names = domes
+    .map(({ name }) => name)
+    .slice(0, 4)
+    .join(", ");
+  return domes.length > 4 ? say("{names} and more: not all seen today", { names }) : say("{names}: not all seen today", { names });
+}
 
 function start() {
   const here = todaysBench();
@@ -106,32 +116,25 @@ function start() {
       ),
     );
   show(
-    known.snapshot.nursery?.name || "In the hand",
+    known.snapshot.nursery?.name || say("In the hand"),
     make(
       "section",
       { class: "sheet wide" },
-      make("p", { class: "say" }, "What you write here is kept on the phone and sent when it can."),
+      make("p", { class: "say" }, say("What you write here is kept on the phone and sent when it can.")),
       make("ul", { class: "lines" }, [
         line(
-          "Bench",
+          say("Bench"),
           here
-            ? `${cultivar(here.cultivar).spoken} ${settingWords(here)} · ${madeAt(here).length} made · next is ${nextNumber(here.cultivar)}`
-            : "not set on this phone today",
+            ? say("{bench} · {count} made · next is {number}", {
+                bench: `${cultivar(here.cultivar).spoken} ${settingWords(here)}`,
+                count: madeAt(here).length,
+                number: nextNumber(here.cultivar),
+              })
+            : say("not set on this phone today"),
           "#/bench",
         ),
-        line(
-          "Rounds",
-          todo.length
-            ? `${todo
-                .map(({ name }) => name)
-                .slice(0, 4)
-                .join(", ")}${todo.length > 4 ? " and more" : ""}: not all seen today`
-            : domes.length
-              ? "all seen today"
-              : "no dome yet",
-          "#/rounds",
-        ),
-        line("Yard", many((known.snapshot.trees ?? []).length, "mother tree"), "#/yard"),
+        line(say("Rounds"), todo.length ? unseenWords(todo) : domes.length ? say("all seen today") : say("no dome yet"), "#/rounds"),
+        line(say("Yard"), several((known.snapshot.trees ?? []).length, "{count} mother tree", "{count} mother trees"), "#/yard"),
       ]),
     ),
   );
@@ -167,13 +170,15 @@ async function run() {
     await load();
   } catch {
     show(
-      "Scionary in the hand",
+      say("Scionary in the hand"),
       make(
         "section",
         { class: "sheet wide" },
-        make("p", { class: "say" }, "This browser keeps nothing here."),
+        make("p", { class: "say" }, say("This browser keeps nothing here.")),
         why(
-          "It may be a private window, or its storage is closed. Without it nothing can be written down where there is no signal. The book's pages work where there is one; paper works everywhere.",
+          say(
+            "It may be a private window, or its storage is closed. Without it nothing can be written down where there is no signal. The book's pages work where there is one; paper works everywhere.",
+          ),
         ),
       ),
     );

@@ -5,9 +5,11 @@ import { uuid7 } from "./ids.js";
 import { settingWords, todaysBench } from "./bench_set.js";
 import * as pace from "./pace.js";
 import { about, bags, cultivar, known, madeAt, nextNumber, ofKind } from "./known.js";
-import { button, changed, field, flag, go, grouped, link, make, say, show, why } from "./page.js";
+import { button, changed, field, flag, go, grouped, link, make, show, tell, why } from "./page.js";
 import { dayRow } from "./row.js";
+import { around, say } from "./say.js";
 import { canScan, scan } from "./scan.js";
+import { bladeWords } from "./signs.js";
 import { undo, write } from "./write.js";
 
 const DOUBLE_TAP_MS = 350;
@@ -21,9 +23,9 @@ export function bench() {
   if (!here) return go("#/bench/set");
   const made = madeAt(here);
   const last = made.at(-1);
-  const name = cultivar(here.cultivar)?.spoken ?? "graft";
+  const name = cultivar(here.cultivar)?.spoken ?? say("graft");
   return show(
-    "Bench",
+    say("Bench"),
     make(
       "section",
       { class: "sheet wide bench-set" },
@@ -31,20 +33,20 @@ export function bench() {
         "div",
         { class: "row" },
         make("p", { class: "grow" }, make("span", { class: "said" }, name), make("span", { class: "why" }, ` ${settingWords(here)}`)),
-        link("Change", "#/bench/set", { class: "button quiet" }),
+        link(say("Change"), "#/bench/set", { class: "button quiet" }),
       ),
       cautions(here),
     ),
     nextButton(here, name),
     last
       ? label(last, here)
-      : make("section", { class: "sheet wide" }, why("One tap writes one graft down. What to write on its label then stands here.")),
+      : make("section", { class: "sheet wide" }, why(say("One tap writes one graft down. What to write on its label then stands here."))),
     make(
       "div",
       { class: "row wrap wide beside" },
-      last?.event ? button(`Undo ${last.said}`, () => undoLast(last), { id: "undo", class: "grow" }) : null,
-      button("Blade changed", () => clean(here, "changed"), { id: "changed", class: "grow" }),
-      button("Blade disinfected", () => clean(here, "disinfected"), { id: "disinfected", class: "grow" }),
+      last?.event ? button(say("Undo {name}", { name: last.said }), () => undoLast(last), { id: "undo", class: "grow" }) : null,
+      button(say("Blade changed"), () => clean(here, "changed"), { id: "changed", class: "grow" }),
+      button(say("Blade disinfected"), () => clean(here, "disinfected"), { id: "disinfected", class: "grow" }),
     ),
     today(here, made),
     more(here, name),
@@ -52,11 +54,11 @@ export function bench() {
 }
 
 function nextButton(here, name) {
-  const printed = typed.printed ? make("span", { class: "why-here" }, `printed label ${grouped(typed.printed.code)}`) : null;
+  const printed = typed.printed ? make("span", { class: "why-here" }, say("printed label {code}", { code: grouped(typed.printed.code) })) : null;
   return make(
     "button",
     { type: "button", id: "next", class: "main huge wide", onclick: () => graftOnce(here, name) },
-    make("span", {}, "Next graft: ", make("span", { class: "together" }, `${name} ${nextNumber(here.cultivar)}`)),
+    make("span", {}, around(say("Next graft: {name}"), { name: make("span", { class: "together" }, `${name} ${nextNumber(here.cultivar)}`) })),
     printed,
   );
 }
@@ -77,13 +79,16 @@ function graftOnce(here, name) {
 
 async function graft(here, name, count) {
   const odd = [typed.stock, typed.scion].find((text) => Number.isNaN(millimetres(text)));
-  if (odd !== undefined) return say(`“${odd}” is no thickness: write 7, 6.5 mm or 1/4 in. Nothing is written down yet.`);
+  if (odd !== undefined) return tell(say("“{text}” is no thickness: write 7, 6.5 mm or 1/4 in. Nothing is written down yet.", { text: odd }));
   const first = nextNumber(here.cultivar);
   const printed = typed.printed;
   typed.printed = null;
   typed.code = "";
   const list = Array.from({ length: count }, (_, i) => oneGraft(here, name, first + i, i === 0 ? printed : null));
-  const said = count === 1 ? `${name} ${first} is written down.` : `${name} ${first} to ${first + count - 1} are written down.`;
+  const said =
+    count === 1
+      ? say("{name} is written down.", { name: `${name} ${first}` })
+      : say("{name} to {last} are written down.", { name: `${name} ${first}`, last: first + count - 1 });
   await write(list, { said });
 }
 
@@ -102,23 +107,23 @@ function label(last, here) {
   return make(
     "section",
     { class: "sheet wide label-made" },
-    why("Write on the label"),
+    why(say("Write on the label")),
     make("p", { class: "spoken" }, last.said),
     last.code
       ? make("p", { class: "spoken code" }, grouped(last.code))
-      : why("No code is left on this phone: it is pending. The name and number do until the next signal."),
+      : why(say("No code is left on this phone: it is pending. The name and number do until the next signal.")),
     dome ? why(dome.name) : null,
   );
 }
 
 async function undoLast(last) {
   const entry = ofKind("grafted").find(({ event }) => event.id === last.event);
-  if (entry) await undo([entry], `${last.said} is undone. Throw its label away: its code is not used again.`);
+  if (entry) await undo([entry], say("{name} is undone. Throw its label away: its code is not used again.", { name: last.said }));
 }
 
 const clean = (here, how) =>
   write([{ kind: "blade_cleaned", subjects: [`bench:${here.id}`], payload: { how, ...(here.grafter ? { grafter: here.grafter } : {}) } }], {
-    said: `Blade ${how}, ${clock.time()}.`,
+    said: say("{blade}, {time}.", { blade: bladeWords(how), time: clock.time() }),
   });
 
 function today(here, made) {
@@ -127,16 +132,20 @@ function today(here, made) {
   if (!made.length && !cleanings.length && !(left > 0)) return null;
   const hourly = pace.anHour(made.map(({ at }) => at).filter(Boolean));
   const words = [
-    made.length ? `${made.length} made` : "none made yet",
-    hourly ? `about ${hourly} an hour` : "",
-    left > 0 ? `${left} of ${here.planned} left of the plan` : left !== null ? `the plan's ${here.planned} are made` : "",
+    made.length ? say("{count} made", { count: made.length }) : say("none made yet"),
+    hourly ? say("about {count} an hour", { count: hourly }) : "",
+    left > 0
+      ? say("{left} of {planned} left of the plan", { left, planned: here.planned })
+      : left !== null
+        ? say("the plan's {planned} are made", { planned: here.planned })
+        : "",
   ];
   return make(
     "section",
     { class: "sheet wide" },
     make("h2", {}, words.filter(Boolean).join(" · ")),
     dayRow(made, cleanings, left),
-    hourly ? why("Pauses of more than 20 minutes are left out.") : null,
+    hourly ? why(say("Pauses of more than 20 minutes are left out.")) : null,
     cleanings.length
       ? make(
           "p",
@@ -144,16 +153,20 @@ function today(here, made) {
           make(
             "span",
             { class: "grow why" },
-            `Blade ${cleanings.at(-1).event.payload.how}, ${clock.time(new Date(cleanings.at(-1).event.happened_at))}`,
+            `${bladeWords(cleanings.at(-1).event.payload.how)}, ${clock.time(new Date(cleanings.at(-1).event.happened_at))}`,
           ),
-          button("Undo", () => undo([cleanings.at(-1)]), { class: "quiet", "aria-label": "Undo: blade cleaned", id: "undo-blade" }),
+          button(say("Undo"), () => undo([cleanings.at(-1)]), {
+            class: "quiet",
+            "aria-label": say("Undo: blade cleaned"),
+            id: "undo-blade",
+          }),
         )
       : null,
     made.length > 1
       ? make(
           "details",
           {},
-          make("summary", {}, "Names and codes"),
+          make("summary", {}, say("Names and codes")),
           make(
             "ul",
             { class: "lines" },
@@ -165,7 +178,7 @@ function today(here, made) {
                   "li",
                   { class: "row" },
                   make("span", { class: "grow said" }, each.said),
-                  make("span", { class: "code" }, each.code ? grouped(each.code) : "code pending"),
+                  make("span", { class: "code" }, each.code ? grouped(each.code) : say("code pending")),
                 ),
               ),
           ),
@@ -179,19 +192,19 @@ function more(here, name) {
   const unit = known.snapshot.nursery?.length_unit === "in" ? "in" : "mm";
   const input = (id, attributes = {}) =>
     make("input", { id, value: typed[id], oninput: ({ target }) => (typed[id] = target.value), autocomplete: "off", ...attributes });
-  const several = input("count", { type: "number", min: 2, max: 200, inputmode: "numeric", placeholder: "12" });
+  const alike = input("count", { type: "number", min: 2, max: 200, inputmode: "numeric", placeholder: "12" });
   return make(
     "details",
     { class: "sheet wide" },
-    make("summary", {}, "Several alike, printed label, thickness"),
+    make("summary", {}, say("Several alike, printed label, thickness")),
     make(
       "div",
       { class: "stack" },
       make(
         "div",
         { class: "row" },
-        make("div", { class: "grow" }, field("How many alike?", several)),
-        button("Write them down", () => severalAlike(here, name, several), { class: "low" }),
+        make("div", { class: "grow" }, field(say("How many alike?"), alike)),
+        button(say("Write them down"), () => severalAlike(here, name, alike), { class: "low" }),
       ),
       make(
         "div",
@@ -199,26 +212,26 @@ function more(here, name) {
         make(
           "div",
           { class: "grow" },
-          field("Code on the next printed label", input("code", { autocapitalize: "characters", spellcheck: "false" }), typed.words),
+          field(say("Code on the next printed label"), input("code", { autocapitalize: "characters", spellcheck: "false" }), typed.words),
         ),
-        button("Take this label", () => takeLabel(), { class: "low" }),
+        button(say("Take this label"), () => takeLabel(), { class: "low" }),
       ),
-      canScan() ? button("Read it with the camera", () => scan(camera, heard)) : null,
+      canScan() ? button(say("Read it with the camera"), () => scan(camera, heard)) : null,
       camera,
       make(
         "div",
         { class: "pair" },
-        field(`Stock, ${unit}`, input("stock", { inputmode: unit === "in" ? "text" : "decimal" })),
-        field(`Scion, ${unit}`, input("scion", { inputmode: unit === "in" ? "text" : "decimal" })),
+        field(say("Stock, {unit}", { unit }), input("stock", { inputmode: unit === "in" ? "text" : "decimal" })),
+        field(say("Scion, {unit}", { unit }), input("scion", { inputmode: unit === "in" ? "text" : "decimal" })),
       ),
-      why("Thickness goes with every graft until you empty it."),
+      why(say("Thickness goes with every graft until you empty it.")),
     ),
   );
 }
 
 function severalAlike(here, name, control) {
   const count = Math.round(Number(control.value));
-  if (!(count >= 1 && count <= 200)) return say("Give a number from 1 to 200.");
+  if (!(count >= 1 && count <= 200)) return tell(say("Give a number from 1 to 200."));
   typed.count = "";
   return graft(here, name, count);
 }
@@ -235,8 +248,8 @@ function takeLabel() {
   const free = (known.snapshot.labels_ahead ?? []).filter(({ number }) => !used.has(number));
   const { found, words } = find(typed.code, free, ({ code }) => code);
   typed.printed = found ?? null;
-  typed.words = found ? `The next graft takes ${grouped(found.code)}.` : words;
-  say(typed.words);
+  typed.words = found ? say("The next graft takes {code}.", { code: grouped(found.code) }) : words;
+  tell(typed.words);
   changed();
 }
 

@@ -2,7 +2,8 @@
 import * as clock from "./clock.js";
 import { uuid7 } from "./ids.js";
 import { bags, benches, cultivar, keep, known } from "./known.js";
-import { button, choice, field, flag, go, make, say, show, why } from "./page.js";
+import { button, choice, field, flag, go, make, show, tell, why } from "./page.js";
+import { say } from "./say.js";
 import { write } from "./write.js";
 
 let chosen = null;
@@ -19,7 +20,7 @@ export function settingWords(bench) {
   const tree = nameOf("trees", bench.tree);
   const words = [
     nameOf("methods", bench.method),
-    bag ? `from ${bag.name}` : tree ? `from ${tree}` : "",
+    bag ? say("from {name}", { name: bag.name }) : tree ? say("from {name}", { name: tree }) : "",
     nameOf("lots", bench.lot),
     nameOf("domes", bench.dome),
     bench.grafter,
@@ -30,23 +31,23 @@ export function settingWords(bench) {
 export function setting() {
   if (!known.snapshot.cultivars?.length)
     return show(
-      "Set the bench",
+      say("Set the bench"),
       make(
         "section",
         { class: "sheet wide" },
-        make("p", { class: "say" }, "The book knows no cultivar yet."),
-        why("Where there is a signal, write the first grafts down under Bench in the book. From then on this page knows them."),
+        make("p", { class: "say" }, say("The book knows no cultivar yet.")),
+        why(say("Where there is a signal, write the first grafts down under Bench in the book. From then on this page knows them.")),
       ),
     );
   chosen ??= fromLastTime();
   const today = ofToday();
   return show(
-    "Set the bench",
+    say("Set the bench"),
     today.length
       ? make(
           "section",
           { class: "sheet wide" },
-          make("h2", {}, "Set today already"),
+          make("h2", {}, say("Set today already")),
           make(
             "div",
             { class: "stack" },
@@ -57,7 +58,7 @@ export function setting() {
     make(
       "section",
       { class: "sheet wide" },
-      why(`For ${clock.date()}. Only the cultivar is needed; the rest is taken from last time.`),
+      why(say("For {day}. Only the cultivar is needed; the rest is taken from last time.", { day: clock.date() })),
       form(),
     ),
   );
@@ -73,7 +74,7 @@ function fromLastTime() {
 }
 
 const rows = (list, words = ({ name }) => name) => [
-  { value: "", words: "not said" },
+  { value: "", words: say("not said") },
   ...(list ?? []).map((each) => ({ value: each.id, words: words(each) })),
 ];
 
@@ -89,7 +90,7 @@ function form() {
   const caution = cultivar(chosen.cultivar)?.protected;
   const wood = chosen.bag ? `bag:${chosen.bag}` : chosen.tree ? `tree:${chosen.tree}` : "";
   const woods = [
-    { value: "", words: "not said" },
+    { value: "", words: say("not said") },
     ...ofThis(bags()).map(({ id, name }) => ({ value: `bag:${id}`, words: name })),
     ...ofThis(known.snapshot.trees).map(({ id, name }) => ({ value: `tree:${id}`, words: name })),
   ];
@@ -97,7 +98,7 @@ function form() {
     "div",
     { class: "stack" },
     field(
-      "Cultivar",
+      say("Cultivar"),
       pick(
         "cultivar",
         known.snapshot.cultivars.map(({ id, spoken }) => ({ value: id, words: spoken })),
@@ -105,19 +106,19 @@ function form() {
       ),
     ),
     caution ? flag(caution) : null,
-    field("Bag or mother tree", choice("set-wood", woods, wood, { onchange: ({ target }) => takeWood(target.value) })),
+    field(say("Bag or mother tree"), choice("set-wood", woods, wood, { onchange: ({ target }) => takeWood(target.value) })),
     field(
-      "Stock lot",
+      say("Stock lot"),
       pick(
         "lot",
-        rows(known.snapshot.lots, ({ name, left }) => (left === null || left === undefined ? name : `${name}, ${left} left`)),
+        rows(known.snapshot.lots, ({ name, left }) => (left === null || left === undefined ? name : say("{name}, {left} left", { name, left }))),
       ),
     ),
-    field("Method", pick("method", rows(known.snapshot.methods))),
-    field("Into which dome?", pick("dome", rows(known.snapshot.domes))),
-    known.snapshot.pots_kinds ? field("Pot", pick("pot", rows(known.snapshot.pots_kinds))) : null,
+    field(say("Method"), pick("method", rows(known.snapshot.methods))),
+    field(say("Into which dome?"), pick("dome", rows(known.snapshot.domes))),
+    known.snapshot.pots_kinds ? field(say("Pot"), pick("pot", rows(known.snapshot.pots_kinds))) : null,
     field(
-      "Who grafts?",
+      say("Who grafts?"),
       make("input", {
         id: "set-grafter",
         value: chosen.grafter ?? "",
@@ -126,7 +127,7 @@ function form() {
         oninput: ({ target }) => (chosen.grafter = target.value),
       }),
     ),
-    button("Set the bench", setIt, { class: "main", id: "set-it" }),
+    button(say("Set the bench"), setIt, { class: "main", id: "set-it" }),
   );
 }
 
@@ -151,9 +152,9 @@ async function setIt() {
   const bench = uuid7(clock.now());
   const payload = { bench, day: clock.day() };
   for (const [name, value] of Object.entries(chosen)) if (value) payload[name] = value;
-  await write([{ kind: "bench_set", subjects: [`bench:${bench}`], payload }], { said: "The bench is set." });
+  await write([{ kind: "bench_set", subjects: [`bench:${bench}`], payload }], { said: say("The bench is set.") });
   chosen = null;
   known.bench = bench;
-  await keep("bench", bench).catch(() => say("The phone could keep nothing more."));
+  await keep("bench", bench).catch(() => tell(say("The phone could keep nothing more.")));
   go("#/bench");
 }

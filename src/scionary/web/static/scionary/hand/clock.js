@@ -1,5 +1,6 @@
 // The book's clock as this phone knows it: its own, moved by what it was off at the last contact.
 import { known } from "./known.js";
+import { language } from "./say.js";
 import { put } from "./store.js";
 
 const QUICK_MS = 5000; // a slower contact says too little about when the server looked at its clock
@@ -29,11 +30,11 @@ export function day(at = moment()) {
 }
 
 export function time(at = moment()) {
-  return at.toLocaleTimeString("en-GB", { timeZone: zone(), hour: "2-digit", minute: "2-digit" });
+  return at.toLocaleTimeString(language, { timeZone: zone(), hour: "2-digit", minute: "2-digit" });
 }
 
 export function date(at = moment()) {
-  return at.toLocaleDateString("en-GB", { timeZone: zone(), day: "numeric", month: "short" });
+  return at.toLocaleDateString(language, { timeZone: zone(), day: "numeric", month: "short" });
 }
 
 export const asOf = (at) => (day(at) === day() ? time(at) : `${date(at)}, ${time(at)}`);

@@ -1,6 +1,7 @@
 // What waits, as a file that a person keeps; and such a file taken in again, on this phone or another.
 import { known, refresh } from "./known.js";
-import { changed, make, say } from "./page.js";
+import { changed, make, tell } from "./page.js";
+import { say } from "./say.js";
 import { add } from "./store.js";
 
 export function save() {
@@ -19,7 +20,9 @@ export function save() {
   anchor.click();
   anchor.remove();
   setTimeout(() => URL.revokeObjectURL(address), 60_000);
-  say(`${held.waiting.length + held.refused.length} records are saved to a file.`);
+  tell(
+    say("{count} records are saved to a file.", { count: held.waiting.length + held.refused.length }),
+  );
 }
 
 export async function takeIn(file) {
@@ -32,11 +35,11 @@ export async function takeIn(file) {
   const given = [...(held?.waiting ?? []), ...(held?.refused ?? [])].filter(
     ({ event }) => event?.id && event.kind && Array.isArray(event.subjects),
   );
-  if (held?.kept_by !== "Scionary" || !given.length) return say("That file holds no records that were saved here.");
+  if (held?.kept_by !== "Scionary" || !given.length) return tell(say("That file holds no records that were saved here."));
   const there = new Set([...known.waiting, ...known.taken, ...known.refused, ...known.unsaved].map(({ event }) => event.id));
   const fresh = given.filter(({ event }) => !there.has(event.id));
   await add(() => fresh.map(({ event, local = {} }) => ({ event, local, tried: true, group: null })));
   await refresh();
-  say(`${fresh.length} of ${given.length} were new and wait now.`);
+  tell(say("{count} of {all} were new and wait now.", { count: fresh.length, all: given.length }));
   return changed();
 }

@@ -1,6 +1,7 @@
 // A phone that the book does not know yet gets a name.
 import { known } from "./known.js";
-import { button, changed, field, flag, go, link, make, say, show, why } from "./page.js";
+import { button, changed, field, flag, go, link, make, show, tell, why } from "./page.js";
+import { around, say } from "./say.js";
 import { join } from "./send.js";
 
 const typed = { name: "", words: "" };
@@ -15,25 +16,25 @@ export function joining() {
     oninput: ({ target }) => (typed.name = target.value),
   });
   return show(
-    "Scionary in the hand",
+    say("Scionary in the hand"),
     make(
       "section",
       { class: "sheet wide" },
-      make("p", { class: "say" }, "Give this phone a name, and it works where no signal reaches."),
-      why("The book hands it codes for labels, and knows by its name what was written with it."),
+      make("p", { class: "say" }, say("Give this phone a name, and it works where no signal reaches.")),
+      why(say("The book hands it codes for labels, and knows by its name what was written with it.")),
       known.trouble === "signed-out"
-        ? flag("The book asks who you are first: ", link("sign in", "/account/login/?next=/hand/"), ".")
+        ? flag(around(say("The book asks who you are first: {door}."), { door: link(say("sign in"), "/account/login/?next=/hand/") }))
         : null,
-      away ? flag("This needs a signal once. The book does not answer here.") : null,
+      away ? flag(say("This needs a signal once. The book does not answer here.")) : null,
       typed.words ? flag(typed.words) : null,
-      field("Name of this phone", name, "Such as: Mara's phone."),
-      button("Take it along", take, { class: "main huge", id: "join" }),
+      field(say("Name of this phone"), name, say("Such as: Mara's phone.")),
+      button(say("Take it along"), take, { class: "main huge", id: "join" }),
     ),
   );
 }
 
 async function take() {
-  if (!typed.name.trim()) return say((typed.words = "Give it a name first.")) ?? changed();
+  if (!typed.name.trim()) return tell((typed.words = say("Give it a name first."))) ?? changed();
   const words = await join(typed.name.trim());
   typed.words = words === "signed-out" ? "" : words;
   if (words === "signed-out") known.trouble = "signed-out";

@@ -1,4 +1,6 @@
 // The frame of the page: its heading, what it shows, what is said aloud, and elements made without a string of HTML.
+import { say } from "./say.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 let whenChanged = () => {};
 
@@ -39,7 +41,7 @@ export function show(heading, ...content) {
   const open = [...main.querySelectorAll("details[open] > summary")].map(({ textContent }) => textContent);
   const moved = [...main.querySelectorAll(".scroll")].map(({ scrollLeft }) => scrollLeft);
   title.textContent = heading;
-  document.title = `${heading} · Scionary in the hand`;
+  document.title = `${heading} · ${say("Scionary in the hand")}`;
   main.replaceChildren(...content.flat(9).filter(Boolean));
   if (!same) return;
   for (const summary of main.querySelectorAll("summary")) if (open.includes(summary.textContent)) summary.parentElement.open = true;
@@ -48,7 +50,7 @@ export function show(heading, ...content) {
 }
 
 // Said by a screen reader; the same words twice are said twice.
-export function say(words) {
+export function tell(words) {
   const place = document.getElementById("told");
   place.textContent = place.textContent === words ? `${words}\u00a0` : words;
 }
@@ -61,4 +63,3 @@ export const go = (hash) => {
   location.hash = hash;
 };
 export const grouped = (code) => (code?.length === 7 ? `${code.slice(0, 3)} ${code.slice(3)}` : (code ?? ""));
-export const many = (count, one, more = `${one}s`) => `${count} ${count === 1 ? one : more}`;

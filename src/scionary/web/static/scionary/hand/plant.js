@@ -1,17 +1,28 @@
-// One plant on a round: what is seen is one tap, the next plant one swipe or arrow key away.
+// One plant on a round: what is seen is one tap, and the round goes on by itself where that ends the look; else it is a swipe or an arrow key.
 import * as clock from "./clock.js";
 import { dome, known } from "./known.js";
-import { button, choice, field, go, grouped, link, make, say, show, why } from "./page.js";
+import { remember, undoLastLook } from "./last.js";
+import { button, choice, field, go, grouped, link, make, show, tell, why } from "./page.js";
 import { chanceWords, ringAlone } from "./ring.js";
 import { domeSeen, seenToday, standing, walked } from "./round.js";
+import { mark, say } from "./say.js";
 import { SIGNS } from "./signs.js";
 import { amend, undo, write } from "./write.js";
 
-// Signs of a lost plant and causes that are suspected: words to choose from; none is needed.
-const LOST_SIGNS = ["dried up", "black wood", "mouldy", "rotten", "broken off", "eaten"];
-const CAUSES = ["too dry", "too hot", "too wet", "stock never woke", "cambium did not meet", "knocked"];
+// Signs of a lost plant and causes that are suspected: what the book keeps is the English word; none is needed.
+const LOST_SIGNS = [mark("dried up"), mark("black wood"), mark("mouldy"), mark("rotten"), mark("broken off"), mark("eaten")];
+const CAUSES = [
+  mark("too dry"),
+  mark("too hot"),
+  mark("too wet"),
+  mark("stock never woke"),
+  mark("cambium did not meet"),
+  mark("knocked"),
+];
+const DOUBLE_TAP_MS = 350; // sooner than this, a second tap was not meant for the plant that stands there by then
 
-let place = null; // { id, plant } while a plant is shown, for keys and swipes
+let place = null; // { here, plants, i, pot, seen } while a plant is shown, for keys and swipes
+let tappedAt = -DOUBLE_TAP_MS;
 
 export function plant(id, ident) {
   const here = dome(id);
@@ -26,14 +37,14 @@ export function plant(id, ident) {
   place = { here, plants, i, pot, seen };
   const chance = chanceWords(shown);
   return show(
-    `${here.name}: ${i + 1} of ${plants.length}`,
+    say("{dome}: {number} of {all}", { dome: here.name, number: i + 1, all: plants.length }),
     make(
       "section",
       { class: "sheet wide plant-here" },
       make(
         "div",
         { class: "row" },
-        ringAlone(shown, 84, `${pot.said}: ${chance || "no chance reckoned yet"}`),
+        ringAlone(shown, 84, `${pot.said}: ${chance || say("no chance reckoned yet")}`),
         make(
           "div",
           { class: "grow" },
@@ -42,9 +53,9 @@ export function plant(id, ident) {
             "p",
             { class: "why" },
             [
-              pot.place ? `place ${pot.place}` : "",
+              pot.place ? say("place {number}", { number: pot.place }) : "",
               pot.code ? grouped(pot.code) : "",
-              chance && !isLost ? `chance ${chance}, as of ${clock.asOf(new Date(known.snapshot.server_now))}` : "",
+              chance && !isLost ? say("chance {chance}, as of {time}", { chance, time: clock.asOf(new Date(known.snapshot.server_now)) }) : "",
             ]
               .filter(Boolean)
               .join(" · "),
@@ -58,16 +69,16 @@ export function plant(id, ident) {
           "p",
           { class: "grow" },
           seen.length
-            ? make("b", {}, `Now: ${seen.map(({ words }) => words.toLowerCase()).join("; ")}`)
-            : `Last: ${pot.last || "not looked at yet"}`,
+            ? make("b", {}, say("Now: {signs}", { signs: seen.map(({ within }) => within).join("; ") }))
+            : say("Last: {sign}", { sign: pot.last || say("not looked at yet") }),
         ),
         seen.length
-          ? button("Undo", () => undo([seen.at(-1).entry]), {
+          ? button(say("Undo"), () => undo([seen.at(-1).entry]), {
               id: "undo",
-              "aria-label": `Undo: ${seen.at(-1).words}`,
+              "aria-label": say("Undo: {what}", { what: seen.at(-1).words }),
               "aria-keyshortcuts": "Z",
             })
-          : null,
+          : undoLastLook(id),
       ),
       make(
         "div",
@@ -80,7 +91,7 @@ export function plant(id, ident) {
       "div",
       { class: "row wide onward" },
       step(i - 1, "previous"),
-      link("Tray", `#/round/${id}`, { class: "button", id: "tray" }),
+      link(say("Tray"), `#/round/${id}`, { class: "button", id: "tray" }),
       step(i + 1, "next"),
     ),
   );
@@ -108,7 +119,7 @@ const signButton = (sign, seen) => {
 function step(i, way) {
   const { plants, here } = place;
   const other = plants[i];
-  const words = way === "next" ? "Next" : "Back";
+  const words = way === "next" ? say("Next") : say("Back");
   if (!other) return make("span", { class: "grow" });
   return link(
     [
@@ -122,26 +133,39 @@ function step(i, way) {
 
 async function tap(sign) {
   const { here, plants, pot, seen } = place;
-  if (seen.at(-1)?.said === sign.said) return say(`${pot.said}: ${sign.words.toLowerCase()} is written down already.`);
+  if (performance.now() - tappedAt < DOUBLE_TAP_MS) return undefined;
+  tappedAt = performance.now();
+  if (seen.at(-1)?.said === sign.said) return tell(say("{name}: {sign} is written down already.", { name: pot.said, sign: sign.within }));
   const events = [{ kind: sign.kind, subjects: [`plant:${pot.plant}`], payload: sign.payload, local: { said: pot.said } }];
   const others = plants.filter((other) => other.plant !== pot.plant);
   if (!domeSeen(here) && others.every((other) => seenToday(other.plant).length))
     events.push({ kind: "observed", subjects: [`dome:${here.id}`], local: { said: here.name } });
-  return write(events, { said: `${pot.said}: ${sign.words.toLowerCase()}.` });
+  const entries = await write(events, { said: say("{name}: {sign}.", { name: pot.said, sign: sign.within }) });
+  if (sign.last && place?.pot.plant === pot.plant) goOn(here, { dome: here.id, pot, sign, entries });
+  return entries;
+}
+
+// To the next plant that was not looked at, behind this one and then from the beginning; else back to the tray.
+function goOn(here, look) {
+  const { plants, i } = place;
+  const to = [...plants.slice(i + 1), ...plants.slice(0, i)].find((pot) => !seenToday(pot.plant).length);
+  remember(look);
+  go(to ? `#/round/${here.id}/${to.plant}` : `#/round/${here.id}`);
 }
 
 function whyLost(entry) {
   const pick = (name, words, options) => {
     const chosen = entry.event.payload[name] ?? "";
-    const list = [{ value: "", words: "not said" }, ...options.map((each) => ({ value: each, words: each }))];
+    const list = [{ value: "", words: say("not said") }, ...options.map((each) => ({ value: each, words: say(each) }))];
     return field(
       words,
       choice(`lost-${name}`, list, chosen, {
-        onchange: ({ target }) => target.value && amend(entry, { [name]: target.value }, `${words} ${target.value}.`),
+        onchange: ({ target }) =>
+          target.value && amend(entry, { [name]: target.value }, say("{question} {answer}.", { question: words, answer: say(target.value) })),
       }),
     );
   };
-  return make("div", { class: "pair" }, pick("sign", "What is seen?", LOST_SIGNS), pick("cause", "Suspected cause", CAUSES));
+  return make("div", { class: "pair" }, pick("sign", say("What is seen?"), LOST_SIGNS), pick("cause", say("Suspected cause"), CAUSES));
 }
 
 export function leave() {
@@ -153,8 +177,8 @@ export function onward(by) {
   if (other) go(`#/round/${place.here.id}/${other.plant}`);
 }
 
-export function pressed({ key, target, ctrlKey, metaKey, altKey }) {
-  if (!place || ctrlKey || metaKey || altKey || /^(input|select|textarea)$/i.test(target.tagName)) return;
+export function pressed({ key, target, ctrlKey, metaKey, altKey, repeat }) {
+  if (!place || repeat || ctrlKey || metaKey || altKey || /^(input|select|textarea)$/i.test(target.tagName)) return;
   if (key === "ArrowRight") onward(1);
   else if (key === "ArrowLeft") onward(-1);
   else if (key.toLowerCase() === "z") document.getElementById("undo")?.click();

@@ -1,5 +1,6 @@
 // The ring: a stem cut across, drawn as far round as the chance of life reaches. The same geometry as on paper.
 import { draw } from "./page.js";
+import { say } from "./say.js";
 
 const [WIDTH, WOOD, TICK] = [0.3, 0.7, [0.775, 1.225]];
 export const REACH = TICK[1];
@@ -38,10 +39,10 @@ export function ring({ chance, mark }, x, y, radius) {
 
 // "52 %, 30 to 75", or what its mark says.
 export function chanceWords({ chance, mark }) {
-  if (mark === "cross") return "lost";
-  if (!chance) return mark === "question" ? "not known" : "";
+  if (mark === "cross") return say("lost");
+  if (!chance) return mark === "question" ? say("not known") : "";
   const [low, mid, high] = chance.map((share) => Math.round(share * 100));
-  return `${mid} %, ${low} to ${high}`;
+  return say("{mid} %, {low} to {high}", { mid, low, high });
 }
 
 export function ringAlone(pot, size, words) {

@@ -2,8 +2,10 @@
 import * as clock from "./clock.js";
 import { find } from "./codes.js";
 import { about, dome, known, ofKind, own, undonePlants } from "./known.js";
-import { button, changed, field, go, link, make, many, say, sheet, show, why } from "./page.js";
+import { undoLastLook } from "./last.js";
+import { button, changed, field, go, link, make, sheet, show, tell, why } from "./page.js";
 import { chanceWords, ringAlone } from "./ring.js";
+import { say, several } from "./say.js";
 import { canScan, scan } from "./scan.js";
 import { signOf } from "./signs.js";
 import { littleTray, tray } from "./tray.js";
@@ -30,7 +32,7 @@ export function standing(here) {
       y_mm: -1,
       chance: null,
       mark: "",
-      last: "grafted here",
+      last: say("grafted here"),
       fresh: true,
     })),
   ];
@@ -44,7 +46,7 @@ const isToday = ({ event }) => clock.day(new Date(event.happened_at)) === clock.
 // What was seen on a plant on this walk; of several outcomes the last one holds.
 export function seenToday(plant) {
   const found = about(`plant:${plant}`).filter((entry) => isToday(entry) && ["scored", "observed", "lost"].includes(entry.event.kind));
-  const signs = found.map((entry) => ({ entry, ...(signOf(entry.event) ?? { words: "Looked at", short: "seen" }) }));
+  const signs = found.map((entry) => ({ entry, ...(signOf(entry.event) ?? { words: say("Looked at"), within: say("looked at"), short: say("seen") }) }));
   const outcome = signs.filter(({ outcome }) => outcome).at(-1);
   const order = new Map(signs.map((sign, i) => [sign.said, i]));
   return signs.filter((sign, i) => (sign.outcome ? sign === outcome : order.get(sign.said) === i));
@@ -57,18 +59,18 @@ export function rounds() {
   const domes = known.snapshot.domes ?? [];
   if (!domes.length)
     return show(
-      "Rounds",
+      say("Rounds"),
       sheet(
-        make("p", { class: "say" }, "The book knows no dome yet."),
-        why("A dome is added with the first grafts that go into it, or under Domes where there is a signal."),
+        make("p", { class: "say" }, say("The book knows no dome yet.")),
+        why(say("A dome is added with the first grafts that go into it, or under Domes where there is a signal.")),
       ),
     );
   return show(
-    "Rounds",
+    say("Rounds"),
     make(
       "section",
       { class: "sheet wide" },
-      make("p", { class: "say" }, "Which dome do you stand at?"),
+      make("p", { class: "say" }, say("Which dome do you stand at?")),
       make("ul", { class: "lines" }, domes.map(domeLine)),
     ),
     findBox(domes.flatMap((each) => standing(each).map((pot) => ({ ...pot, dome: each.id })))),
@@ -78,7 +80,11 @@ export function rounds() {
 function domeLine(each) {
   const plants = walked(each);
   const seen = plants.filter(({ plant }) => seenToday(plant).length).length;
-  const words = [each.stands, plants.length ? many(plants.length, "plant") : "empty", seen ? `${seen} seen today` : ""];
+  const words = [
+    each.stands,
+    plants.length ? several(plants.length, "{count} plant", "{count} plants") : say("empty"),
+    seen ? say("{count} seen today", { count: seen }) : "",
+  ];
   return make(
     "li",
     {},
@@ -107,7 +113,7 @@ export function round(id, here = "") {
   const address = ({ plant }) => `#/round/${id}/${plant}`;
   const beyond = drawn.filter(({ x_mm }) => x_mm < 0);
   return show(
-    `${found.name}: round`,
+    say("{dome}: round", { dome: found.name }),
     make(
       "section",
       { class: "sheet wide" },
@@ -116,13 +122,13 @@ export function round(id, here = "") {
         { class: "say" },
         plants.length
           ? todo.length
-            ? `${plants.length - todo.length} of ${plants.length} seen. Tap a pot, or begin at the first.`
-            : `All ${plants.length} are seen.`
+            ? say("{seen} of {all} seen. Tap a pot, or begin at the first.", { seen: plants.length - todo.length, all: plants.length })
+            : say("All {count} are seen.", { count: plants.length })
           : drawn.length
-            ? "All that stands here is lost."
-            : "Nothing stands here.",
+            ? say("All that stands here is lost.")
+            : say("Nothing stands here."),
       ),
-      todo.length ? link(`Next: ${todo[0].said}`, address(todo[0]), { class: "button main huge", id: "next" }) : null,
+      todo.length ? link(say("Next: {name}", { name: todo[0].said }), address(todo[0]), { class: "button main huge", id: "next" }) : null,
       tray(
         found,
         (found.pots ?? []).map((pot) => drawn.find(({ plant }) => plant === pot.plant) ?? { ...pot, plant: null }),
@@ -130,7 +136,9 @@ export function round(id, here = "") {
         { seen: ({ plant }) => seenToday(plant), here },
       ),
       why(
-        `Rings as of ${clock.asOf(new Date(known.snapshot.server_now))}: the book reckons them again at the next contact. ✓ was seen today.`,
+        say("Rings as of {time}: the book reckons them again at the next contact. ✓ was seen today.", {
+          time: clock.asOf(new Date(known.snapshot.server_now)),
+        }),
       ),
       beyond.length
         ? make(
@@ -141,12 +149,15 @@ export function round(id, here = "") {
         : null,
       todo.length
         ? button(
-            todo.length === plants.length ? `All ${plants.length} unchanged` : `All the rest unchanged: ${todo.length}`,
+            todo.length === plants.length
+              ? say("All {count} unchanged", { count: plants.length })
+              : say("All the rest unchanged: {count}", { count: todo.length }),
             () => restUnchanged(found, todo),
             { id: "rest" },
           )
         : null,
       lastGroup(found),
+      undoLastLook(id),
     ),
     findBox(drawn.map((pot) => ({ ...pot, dome: id }))),
     wholeDome(found),
@@ -154,7 +165,7 @@ export function round(id, here = "") {
       ? make(
           "details",
           { class: "sheet wide" },
-          make("summary", {}, "The tray as a list"),
+          make("summary", {}, say("The tray as a list")),
           make(
             "ul",
             { class: "lines" },
@@ -167,20 +178,20 @@ export function round(id, here = "") {
 
 function plantLine(pot, address) {
   const seen = seenToday(pot.plant);
-  const words = seen.length ? `✓ ${seen.map((sign) => sign.words).join(", ")}` : pot.last || "not looked at yet";
+  const words = seen.length ? `✓ ${seen.map((sign) => sign.words).join(", ")}` : pot.last || say("not looked at yet");
   const shown = seen.at(-1)?.said === "lost" ? { ...pot, mark: "cross" } : pot;
   return make(
     "li",
     {},
     link(
       [
-        ringAlone(shown, 40, chanceWords(shown) || "no chance reckoned yet"),
+        ringAlone(shown, 40, chanceWords(shown) || say("no chance reckoned yet")),
         make(
           "span",
           { class: "grow" },
           make("span", { class: "said" }, pot.said),
           make("br"),
-          make("span", { class: "why" }, [pot.place ? `place ${pot.place}` : "", words].filter(Boolean).join(" · ")),
+          make("span", { class: "why" }, [pot.place ? say("place {number}", { number: pot.place }) : "", words].filter(Boolean).join(" · ")),
         ),
       ],
       address(pot),
@@ -197,14 +208,14 @@ async function restUnchanged(here, todo) {
     local: { said: pot.said },
   }));
   events.push({ kind: "observed", subjects: [`dome:${here.id}`], local: { said: here.name } });
-  await write(events, { group: `rest-${here.id}-${Date.now()}`, said: `${many(todo.length, "plant")} unchanged.` });
+  await write(events, { group: `rest-${here.id}-${Date.now()}`, said: several(todo.length, "{count} plant unchanged.", "{count} plants unchanged.") });
 }
 
 function lastGroup(here) {
   const group = own().findLast((entry) => isToday(entry) && entry.group?.startsWith(`rest-${here.id}`))?.group;
   if (!group) return null;
   const entries = own().filter((entry) => entry.group === group);
-  return button(`Undo: ${entries.length - 1} unchanged`, () => undo(entries), { class: "quiet", id: "undo-rest" });
+  return button(say("Undo: {count} unchanged", { count: entries.length - 1 }), () => undo(entries), { class: "quiet", id: "undo-rest" });
 }
 
 function findBox(plants) {
@@ -227,14 +238,14 @@ function findBox(plants) {
   return make(
     "details",
     { class: "sheet wide", open: typed.words ? true : null },
-    make("summary", {}, "Find by code or name"),
+    make("summary", {}, say("Find by code or name")),
     make(
       "div",
       { class: "row" },
-      make("div", { class: "grow" }, field("Code, or name and number", input, typed.words)),
-      button("Find", () => look(plants), { class: "low" }),
+      make("div", { class: "grow" }, field(say("Code, or name and number"), input, typed.words)),
+      button(say("Find"), () => look(plants), { class: "low" }),
     ),
-    canScan() ? button("Read the label with the camera", () => scan(camera, heard)) : null,
+    canScan() ? button(say("Read the label with the camera"), () => scan(camera, heard)) : null,
     camera,
   );
 }
@@ -243,9 +254,9 @@ function look(plants) {
   const name = typed.code.trim().toLowerCase().replace(/\s+/g, " ");
   const named = plants.filter(({ said, place }) => said.toLowerCase() === name || (/^\d+$/.test(name) && String(place) === name));
   const { found, words } = named.length === 1 ? { found: named[0] } : find(typed.code, plants, ({ code }) => code);
-  typed.words = found ? "" : named.length > 1 ? "Several are called so: give the code." : words;
+  typed.words = found ? "" : named.length > 1 ? say("Several are called so: give the code.") : words;
   if (!found) {
-    say(typed.words);
+    tell(typed.words);
     return changed();
   }
   typed.code = "";

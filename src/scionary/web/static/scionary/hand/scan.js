@@ -1,5 +1,6 @@
 // Reading labels by the camera; here and on every other page where a code is typed.
 import { button, make } from "./page.js";
+import { say } from "./say.js";
 
 const KINDS = ["qr_code", "data_matrix"];
 const PAUSE_MS = 200;
@@ -20,7 +21,7 @@ export async function ownReader() {
 // Show the camera's picture in `place` until a label is read; `heard` gets the code, or the words why there is none.
 export async function scan(place, heard) {
   const read = await ownReader();
-  if (!read) return heard("", "This browser reads no labels by the camera. Type the code.");
+  if (!read) return heard("", say("This browser reads no labels by the camera. Type the code."));
   const codeIn = (texts) => texts.map((text) => text.replace(/\s/g, "").match(/([A-Z0-9]{7})\/?$/i)?.[1]).find(Boolean);
   const saw = (texts) => {
     const code = codeIn(texts);
@@ -32,7 +33,7 @@ export async function scan(place, heard) {
 
 // Look through the camera until `saw` says that it is enough, or a person stops it, or leaves the page: then `ended` is told why.
 export async function watch(place, { read, saw, ended, pause = PAUSE_MS }) {
-  const picture = make("video", { autoplay: true, muted: true, playsinline: true, "aria-label": "The camera's picture" });
+  const picture = make("video", { autoplay: true, muted: true, playsinline: true, "aria-label": say("The camera's picture") });
   let stream;
   let over = false;
   const close = () => {
@@ -45,18 +46,18 @@ export async function watch(place, { read, saw, ended, pause = PAUSE_MS }) {
     close();
     ended(words);
   };
-  const left = () => document.hidden && end("The camera was stopped, because the page was left.");
+  const left = () => document.hidden && end(say("The camera was stopped, because the page was left."));
   try {
     stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment", width: { ideal: 1280 } } });
   } catch {
-    return end("The camera may not be used here. Type the code.");
+    return end(say("The camera may not be used here. Type the code."));
   }
   if (document.hidden) return left();
   document.addEventListener("visibilitychange", left);
   picture.srcObject = stream;
   place.replaceChildren(
     picture,
-    button("Stop the camera", () => end()),
+    button(say("Stop the camera"), () => end()),
   );
   const look = async () => {
     if (over) return;

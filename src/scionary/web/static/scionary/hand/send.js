@@ -1,7 +1,8 @@
 // The queue goes to the book in order; whatever is not answered for stays. The book's own words come back.
 import * as clock from "./clock.js";
 import { keep, known, refresh, unsent } from "./known.js";
-import { changed, say } from "./page.js";
+import { changed, tell } from "./page.js";
+import { say } from "./say.js";
 import * as store from "./store.js";
 
 const BATCH = 100;
@@ -48,7 +49,7 @@ async function exchange(atOnce) {
     if (known.device) while (unsent() && (await sendSome()));
     if (sent) dataWanted = true;
     if (atOnce || Date.now() - dataAt > (dataWanted ? DATA_AFTER_SENDING_MS : DATA_EVERY_MS)) await ask();
-    if (sent && !unsent()) say("All is sent.");
+    if (sent && !unsent()) tell(say("All is sent."));
   } catch (failure) {
     known.trouble = failure.trouble ?? "away";
   }
@@ -78,7 +79,7 @@ async function smaller(entries, answer) {
     batch = Math.ceil(entries.length / 2);
     return true;
   }
-  const words = answer.body?.words || "The book could not read this record.";
+  const words = answer.body?.words || say("The book could not read this record.");
   await takeAnswers(entries, [{ id: entries[0].event.id, status: "refused", words }]);
   batch = BATCH;
   return true;
@@ -102,7 +103,7 @@ async function takeAnswers(entries, answers, serverNow) {
   }
   if (!taken.length && !refused.length) throw Object.assign(new Error("no answer to any record"), { trouble: "away" });
   await settled(taken, refused);
-  if (refused.length) say(`${refused.length} could not be taken by the book. See Waiting.`);
+  if (refused.length) tell(say("{count} could not be taken by the book. See Waiting.", { count: refused.length }));
   await refresh();
 }
 
@@ -171,7 +172,7 @@ export async function join(name) {
     return "";
   }
   if (answer.status === 401 || answer.type === "opaqueredirect") return "signed-out";
-  return answer.body?.words || "The book did not answer. Try again where there is a signal.";
+  return answer.body?.words || say("The book did not answer. Try again where there is a signal.");
 }
 
 // Tells the worker that this phone is in use: from then on it does not wait long for a page of the book.

@@ -1,6 +1,7 @@
 // A dome's tray from above at true proportions; each pot leads to its plant, what was seen today stands on it.
 import { draw, make } from "./page.js";
 import { chanceWords, REACH, ring } from "./ring.js";
+import { say } from "./say.js";
 
 const PHONE = 306;
 const LEAST_POT = 54;
@@ -23,7 +24,7 @@ export function tray(dome, pots, address, { seen, here }) {
       {
         viewBox: `0 0 ${width.toFixed(1)} ${height.toFixed(1)}`,
         role: "group",
-        "aria-label": `${dome.name} from above`,
+        "aria-label": say("{dome} from above", { dome: dome.name }),
         class: wide ? "natural" : null,
         width: wide ? width.toFixed(1) : null,
         height: wide ? height.toFixed(1) : null,
@@ -33,7 +34,7 @@ export function tray(dome, pots, address, { seen, here }) {
       placed.map((pot) =>
         place(pot, 6 + pot.x_mm * perMm, 6 + (dome.width_mm - pot.y_mm) * perMm, pot.size_mm * perMm, address, { seen, here, letters }),
       ),
-      draw("text", { class: "soft middle small", x: width / 2, y: height - 4 }, dome.front || "near side"),
+      draw("text", { class: "soft middle small", x: width / 2, y: height - 4 }, say("near side")),
     ),
   );
 }
@@ -65,12 +66,12 @@ function place(pot, x, y, size, address, { seen, here, letters }) {
     pot.round
       ? draw("circle", { class: name, cx: x, cy: y, r: size / 2 - 1.5 })
       : draw("rect", { class: name, x: x - size / 2 + 1.5, y: y - size / 2 + 1.5, width: size - 3, height: size - 3, rx: 6 });
-  if (!pot.plant) return draw("g", {}, draw("title", {}, `place ${pot.place}: free`), outline("pot-empty"), number(pot, x, y, size));
+  if (!pot.plant) return draw("g", {}, draw("title", {}, say("place {number}: free", { number: pot.place })), outline("pot-empty"), number(pot, x, y, size));
   const said = seen(pot);
   const words = [
     pot.said,
-    pot.place ? `place ${pot.place}` : "",
-    said.length ? `seen today: ${said.map((sign) => sign.words).join(", ")}` : "",
+    pot.place ? say("place {number}", { number: pot.place }) : "",
+    said.length ? say("seen today: {signs}", { signs: said.map((sign) => sign.words).join(", ") }) : "",
     chanceWords(pot),
   ];
   const lines = nameLines(pot.said, Math.max(5, Math.floor((size * 0.93) / (letters * LETTER))));

@@ -1,16 +1,17 @@
 // What is done to a whole dome: water, vents, a treatment, a note.
 import * as clock from "./clock.js";
 import { about } from "./known.js";
-import { button, field, make, say, why } from "./page.js";
+import { button, field, make, tell, why } from "./page.js";
+import { say } from "./say.js";
 import { told } from "./signs.js";
 import { undo, write } from "./write.js";
 
 const VENTS = [
-  ["closed", 0],
-  ["a third", 33],
-  ["half", 50],
-  ["two thirds", 67],
-  ["open", 100],
+  [say("closed"), 0],
+  [say("a third"), 33],
+  [say("half"), 50],
+  [say("two thirds"), 67],
+  [say("open"), 100],
 ];
 const TWICE_MS = 2_000; // the same once more within this is a finger that was not sure
 const last = { what: "", at: 0 };
@@ -19,7 +20,7 @@ const typed = { product: "", label: "", note: "" };
 export function wholeDome(here) {
   const done = (kind, payload, said) => {
     const what = JSON.stringify([here.id, kind, payload]);
-    if (what === last.what && performance.now() - last.at < TWICE_MS) return say(`${here.name}: written down already.`);
+    if (what === last.what && performance.now() - last.at < TWICE_MS) return tell(say("{dome}: written down already.", { dome: here.name }));
     Object.assign(last, { what, at: performance.now() });
     return write([{ kind, subjects: [`dome:${here.id}`], payload, local: { said: here.name } }], { said });
   };
@@ -35,49 +36,49 @@ export function wholeDome(here) {
       ...attributes,
     });
   const treat = () => {
-    if (!typed.product.trim()) return say("Name what it was treated with.");
+    if (!typed.product.trim()) return tell(say("Name what it was treated with."));
     const payload = { product: typed.product.trim(), ...(typed.label.trim() ? { label_says: typed.label.trim() } : {}) };
     typed.product = typed.label = "";
-    return done("treated", payload, "The treatment is written down.");
+    return done("treated", payload, say("The treatment is written down."));
   };
   const noted = () => {
     const note = typed.note.trim();
     typed.note = "";
-    return note ? done("observed", { note }, "The note is written down.") : say("Write the note first.");
+    return note ? done("observed", { note }, say("The note is written down.")) : tell(say("Write the note first."));
   };
   return make(
     "section",
     { class: "sheet wide" },
-    make("h2", {}, "The whole dome"),
-    button("Watered", () => done("watered", {}, `${here.name} watered.`), { id: "watered" }),
+    make("h2", {}, say("The whole dome")),
+    button(say("Watered"), () => done("watered", {}, say("{dome} watered.", { dome: here.name })), { id: "watered" }),
     make(
       "div",
-      { role: "group", "aria-label": "Vents" },
-      why("Vents now"),
+      { role: "group", "aria-label": say("Vents") },
+      why(say("Vents now")),
       make(
         "div",
         { class: "row wrap" },
         VENTS.map(([words, share]) =>
-          button(words, () => done("vented", { open_pct: share }, `Vents ${words}.`), { id: `vents-${share}` }),
+          button(words, () => done("vented", { open_pct: share }, say("Vents {how}.", { how: words })), { id: `vents-${share}` }),
         ),
       ),
     ),
     make(
       "details",
       {},
-      make("summary", {}, "Treatment, note"),
+      make("summary", {}, say("Treatment, note")),
       make(
         "div",
         { class: "stack" },
-        field("Treated with", input("product", { maxlength: 80 })),
+        field(say("Treated with"), input("product", { maxlength: 80 })),
         field(
-          "What its label says",
+          say("What its label says"),
           input("label", { maxlength: 500 }),
-          "The product's label is the law: dose, protection, when one may go in again.",
+          say("The product's label is the law: dose, protection, when one may go in again."),
         ),
-        button("Write the treatment down", treat, { id: "treat" }),
-        field("Note", input("note", { maxlength: 2000 })),
-        button("Write the note down", noted, { id: "noted" }),
+        button(say("Write the treatment down"), treat, { id: "treat" }),
+        field(say("Note"), input("note", { maxlength: 2000 })),
+        button(say("Write the note down"), noted, { id: "noted" }),
       ),
     ),
     today.length
@@ -92,9 +93,9 @@ export function wholeDome(here) {
                 "li",
                 { class: "row" },
                 make("span", { class: "grow" }, `${clock.time(new Date(entry.event.happened_at))} ${told({ event: entry.event })}`),
-                button("Undo", () => undo([entry]), {
+                button(say("Undo"), () => undo([entry]), {
                   class: "quiet",
-                  "aria-label": `Undo: ${told({ event: entry.event })}`,
+                  "aria-label": say("Undo: {what}", { what: told({ event: entry.event }) }),
                   id: `undo-${entry.event.id}`,
                 }),
               ),

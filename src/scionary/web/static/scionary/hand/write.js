@@ -2,15 +2,18 @@
 import { moment, now, offsetSeconds } from "./clock.js";
 import { uuid7 } from "./ids.js";
 import { known, refresh } from "./known.js";
-import { changed, say } from "./page.js";
+import { changed, tell } from "./page.js";
+import { say } from "./say.js";
 import { contact } from "./send.js";
 import * as store from "./store.js";
 
-const FULL = "The phone could not keep that: its storage is full or closed. It is held until this page closes. Save it to a file now.";
+const FULL = say(
+  "The phone could not keep that: its storage is full or closed. It is held until this page closes. Save it to a file now.",
+);
 
 // `what` lists { kind, subjects, payload, local }; a `code` that is true takes the next number of this phone's lease, one that is
 // given is the number on a label printed before. `local` is for this phone alone and is never sent.
-export async function write(what, { group = null, said = "Written down." } = {}) {
+export async function write(what, { group = null, said = say("Written down.") } = {}) {
   const at = moment().toISOString();
   const make = (spent) => what.map((one) => entryOf(one, at, group, spent));
   let entries;
@@ -23,7 +26,7 @@ export async function write(what, { group = null, said = "Written down." } = {})
     known.storage = FULL;
   }
   await refresh().catch(() => {});
-  say(known.unsaved.length ? FULL : said);
+  tell(known.unsaved.length ? FULL : said);
   changed();
   contact();
   return entries;
@@ -70,7 +73,7 @@ function correction({ event }, more = {}) {
 }
 
 // Undo: taken out of the queue when it never left, else corrected.
-export async function undo(entries, said = "Undone.") {
+export async function undo(entries, said = say("Undone.")) {
   const gone = [];
   const corrections = [];
   for (const entry of entries) {
@@ -85,7 +88,7 @@ export async function undo(entries, said = "Undone.") {
   }
   if (corrections.length) return write(corrections, { said });
   await refresh();
-  say(said);
+  tell(said);
   changed();
   return gone;
 }
@@ -97,7 +100,7 @@ export async function amend(entry, fields, said) {
     return write([correction(entry, { replace: fields })], { said });
   }
   await refresh();
-  say(said);
+  tell(said);
   changed();
   return [];
 }

@@ -2,15 +2,16 @@
 import * as clock from "./clock.js";
 import { uuid7 } from "./ids.js";
 import { cultivar, known, ofKind, tree } from "./known.js";
-import { button, choice, field, flag, go, grouped, link, make, many, say, show, why } from "./page.js";
+import { button, choice, field, flag, go, grouped, link, make, show, tell, why } from "./page.js";
+import { say, several } from "./say.js";
 import { undo, write } from "./write.js";
 
 const CARE = [
-  ["", "not said"],
-  ["stalks_left", "blades off, stalks left"],
-  ["half_blades", "half of each blade off"],
-  ["whole_leaves", "leaves left whole"],
-  ["dormant", "dormant, no leaves"],
+  ["", say("not said")],
+  ["stalks_left", say("blades off, stalks left")],
+  ["half_blades", say("half of each blade off")],
+  ["whole_leaves", say("leaves left whole")],
+  ["dormant", say("dormant, no leaves")],
 ];
 const form = { sticks: 12, care: "", stands: "" };
 
@@ -28,31 +29,31 @@ function left(found) {
 const leftWords = (found) => {
   const count = left(found);
   return count === null
-    ? "how many it can give is not known"
+    ? say("how many it can give is not known")
     : count > 0
-      ? `${many(count, "stick")} left this season`
+      ? several(count, "{count} stick left this season", "{count} sticks left this season")
       : count < 0
-        ? `${many(-count, "stick")} more cut than it gives in a season`
-        : "no stick left this season";
+        ? several(-count, "{count} stick more cut than it gives in a season", "{count} sticks more cut than it gives in a season")
+        : say("no stick left this season");
 };
 
 export function yard() {
   const trees = known.snapshot.trees ?? [];
   const cut = ofKind("scions_cut");
   return show(
-    "Yard",
+    say("Yard"),
     cut.length
       ? make(
           "section",
           { class: "sheet wide" },
-          make("h2", {}, "Cut with this phone"),
+          make("h2", {}, say("Cut with this phone")),
           make("ul", { class: "lines" }, [...cut].reverse().slice(0, 8).map(bagLine)),
         )
       : null,
     make(
       "section",
       { class: "sheet wide" },
-      make("p", { class: "say" }, trees.length ? "Which tree do you stand at?" : "The book knows no mother tree yet."),
+      make("p", { class: "say" }, trees.length ? say("Which tree do you stand at?") : say("The book knows no mother tree yet.")),
       make(
         "ul",
         { class: "lines" },
@@ -83,11 +84,13 @@ export function yard() {
 function hours(entry) {
   const minutes = Math.max(0, Math.round((clock.now() - Date.parse(entry.event.happened_at)) / 60_000));
   return minutes < 60
-    ? `${many(minutes, "minute")} ago`
+    ? several(minutes, "{count} minute ago", "{count} minutes ago")
     : minutes < 2880
-      ? `${many(Math.floor(minutes / 60), "hour")} ago`
-      : `${many(Math.floor(minutes / 1440), "day")} ago`;
+      ? several(Math.floor(minutes / 60), "{count} hour ago", "{count} hours ago")
+      : several(Math.floor(minutes / 1440), "{count} day ago", "{count} days ago");
 }
+
+const sticksWords = (count) => several(count, "{count} stick", "{count} sticks");
 
 const bagLine = (entry) =>
   make(
@@ -97,7 +100,7 @@ const bagLine = (entry) =>
     make(
       "span",
       { class: "why" },
-      `${many(entry.event.payload.sticks, "stick")}, cut ${hours(entry)}`,
+      say("{sticks}, cut {ago}", { sticks: sticksWords(entry.event.payload.sticks), ago: hours(entry) }),
       entry.local.code ? ` · ${grouped(entry.local.code)}` : "",
     ),
   );
@@ -105,7 +108,7 @@ const bagLine = (entry) =>
 export function atTree(id) {
   const found = tree(id);
   if (!found) return go("#/yard");
-  const spoken = cultivar(found.cultivar)?.spoken ?? "scions";
+  const spoken = cultivar(found.cultivar)?.spoken ?? say("scions");
   const last = cutHere(id).at(-1);
   const count = make("input", {
     id: "sticks",
@@ -117,7 +120,7 @@ export function atTree(id) {
     oninput: ({ target }) => setCount(Number(target.value)),
   });
   return show(
-    "Cut scions",
+    say("Cut scions"),
     make(
       "section",
       { class: "sheet wide" },
@@ -133,12 +136,12 @@ export function atTree(id) {
       make(
         "div",
         { class: "row" },
-        button("−", () => stepTo(form.sticks - 1), { "aria-label": "One stick fewer", id: "fewer" }),
-        make("div", { class: "grow" }, field("Sticks", count)),
-        button("+", () => stepTo(form.sticks + 1), { "aria-label": "One stick more", id: "more" }),
+        button("−", () => stepTo(form.sticks - 1), { "aria-label": say("One stick fewer"), id: "fewer" }),
+        make("div", { class: "grow" }, field(say("Sticks"), count)),
+        button("+", () => stepTo(form.sticks + 1), { "aria-label": say("One stick more"), id: "more" }),
       ),
       field(
-        "The leaves",
+        say("The leaves"),
         choice(
           "care",
           CARE.map(([value, words]) => ({ value, words })),
@@ -147,7 +150,7 @@ export function atTree(id) {
         ),
       ),
       field(
-        "Where is it kept?",
+        say("Where is it kept?"),
         make("input", {
           id: "stands",
           value: form.stands,
@@ -155,21 +158,21 @@ export function atTree(id) {
           autocomplete: "off",
           oninput: ({ target }) => (form.stands = target.value),
         }),
-        "Cool box, refrigerator, wet cloth.",
+        say("Cool box, refrigerator, wet cloth."),
       ),
     ),
     make(
       "details",
       { class: "caution wide" },
-      make("summary", {}, "Blade: cut away from hand and body"),
+      make("summary", {}, say("Blade: cut away from hand and body")),
       why(
-        "A guard or a cut-resistant glove, a sharp blade. Stop when tired or cold. Clean it between trees, and let alcohol dry: it burns.",
+        say("A guard or a cut-resistant glove, a sharp blade. Stop when tired or cold. Clean it between trees, and let alcohol dry: it burns."),
       ),
     ),
   );
 }
 
-const cutWords = () => `Cut ${many(form.sticks, "stick")}`;
+const cutWords = () => several(form.sticks, "Cut {count} stick", "Cut {count} sticks");
 
 function setCount(value) {
   if (value >= 1 && value <= 10_000) form.sticks = Math.round(value);
@@ -179,7 +182,7 @@ function setCount(value) {
 function stepTo(value) {
   setCount(value);
   document.getElementById("sticks").value = form.sticks;
-  say(cutWords());
+  tell(cutWords());
 }
 
 function bagLabel(entry, spoken, found) {
@@ -188,12 +191,16 @@ function bagLabel(entry, spoken, found) {
   return make(
     "section",
     { class: "sheet wide label-made" },
-    why("Write on the bag"),
-    make("p", { class: "spoken" }, `${spoken}, ${many(sticks, "stick")}`),
-    make("p", { class: "spoken code" }, entry.local.code ? grouped(entry.local.code) : "code pending"),
+    why(say("Write on the bag")),
+    make("p", { class: "spoken" }, `${spoken}, ${sticksWords(sticks)}`),
+    make("p", { class: "spoken code" }, entry.local.code ? grouped(entry.local.code) : say("code pending")),
     make("p", {}, `${clock.date(at)}, ${clock.time(at)} · ${found.name}`),
     care ? why(CARE.find(([value]) => value === care)?.[1] ?? "") : null,
-    button(`Undo these ${sticks}`, () => undo([entry], "Undone. Throw the bag's label away: its code is not used again."), { id: "undo" }),
+    button(
+      say("Undo these {count}", { count: sticks }),
+      () => undo([entry], say("Undone. Throw the bag's label away: its code is not used again.")),
+      { id: "undo" },
+    ),
   );
 }
 
@@ -213,6 +220,8 @@ async function cut(found, spoken) {
         local: { bag, name, cultivar: found.cultivar, tree: found.id },
       },
     ],
-    { said: `${many(form.sticks, "stick")} of ${spoken} are written down.` },
+    {
+      said: several(form.sticks, "{count} stick of {name} are written down.", "{count} sticks of {name} are written down.", { name: spoken }),
+    },
   );
 }
