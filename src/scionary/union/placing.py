@@ -14,10 +14,12 @@ from scionary.union.stems import CutStem
 from scionary.units import Float, check_range, refuse_where
 
 SEARCHED, REPORTED = 512, 8192  # points in which errors are summed, while looking and for the answer
-SEARCHED_BENT, REPORTED_BENT = 64, 2048  # the same for lines that are not straight
+SEARCHED_BENT, REPORTED_BENT = 64, 1024  # the same for lines that are not straight
 _LEAST_SHIFT_MM = 0.05  # project default, unsourced: nobody sets a scion finer
-_LEANS = 24
+_LEANS, _LEANS_BENT = 24, 10
 _STEEPEST = 0.36  # project default, unsourced: of the cut's length; about 20 degrees
+_AS_LONG = 0.02  # contacts that differ by less of the longest are as long: what growers commonly do first is taken
+_LEAST_LEAN_MM = 0.4  # project default, unsourced: less is no lean that a hand sets
 _ALIKE = 0.01  # chances that differ by less are taken as alike: the longer contact decides
 
 
@@ -106,7 +108,8 @@ def ways_compared(
     Returns
     -------
     tuple of Placement
-        The best first: by chance; where chances differ by less than a hundredth, by mean contact.
+        The best first: by chance; among those less than a hundredth below the best chance, first those whose mean contact is
+        within a fiftieth of the longest, in the order in which the ways were given.
     """
     for name, value in (("tolerance_mm", tolerance_mm), ("error_mm", error_mm), ("depth_error_mm", depth_error_mm)):
         refuse_where(np.isnan(check_range(name, value, 0.0, 50.0, "mm")), name, np.asarray(value), "0 to 50 mm")
@@ -115,17 +118,16 @@ def ways_compared(
     given = (tolerance_mm, (error_mm, depth_error_mm), wanted_mm)
     found = [_best_of(joint, way, *given) for way in ways if not _same_as_both(joint, way, ways)]
     best = max(placement.chance for placement in found)
-    return tuple(sorted(found, key=lambda placement: (placement.chance < best - _ALIKE, -_ranked(placement, best))))
+    among = [placement for placement in found if placement.chance >= best - _ALIKE]
+    longest = max(placement.contact_mm for placement in among)
+    among.sort(key=lambda placement: placement.contact_mm < (1.0 - _AS_LONG) * longest)
+    others = [placement for placement in found if placement.chance < best - _ALIKE]
+    return (*among, *sorted(others, key=lambda placement: -placement.chance))
 
 
 def _same_as_both(joint: Joint, way: Way, ways: Sequence[Way]) -> bool:
     """Whether one side's line is met exactly where both are."""
     return way is Way.ONE_SIDE and Way.BOTH_SIDES in ways and bool(abs(float(joint.apart_mm)) < _LEAST_SHIFT_MM)
-
-
-def _ranked(placement: Placement, best: float) -> float:
-    """Contact among those whose chance is as good as the best, chance among the others."""
-    return placement.contact_mm if placement.chance >= best - _ALIKE else placement.chance
 
 
 def _best_of(joint: Joint, way: Way, tolerance: float, errors: tuple[float, float], wanted: float) -> Placement:
@@ -161,7 +163,7 @@ def judged(joint: Joint, placement: Placement, tolerance: float, errors: tuple[f
         The same with both filled in.
     """
     points = error_points(REPORTED if joint.is_straight else REPORTED_BENT)
-    contact = joint.contact(placement.shift_mm, placement.lean_mm, tolerance, errors, points, stations=60)
+    contact = joint.contact(placement.shift_mm, placement.lean_mm, tolerance, errors, points, stations=40)
     return replace(placement, chance=float(np.mean(contact >= wanted)), contact_mm=float(np.mean(contact)))
 
 
@@ -186,6 +188,8 @@ def way_candidates(joint: Joint, way: Way) -> Float:
         return np.array([[0.0, 0.0]])
     if way is Way.ONE_SIDE:
         return np.array([[apart, 0.0]])
-    leans = np.geomspace(0.1, max(_STEEPEST * float(joint.length_mm), 0.2), _LEANS)
+    leans = np.geomspace(
+        _LEAST_LEAN_MM, max(_STEEPEST * float(joint.length_mm), 2.0 * _LEAST_LEAN_MM), _LEANS if joint.is_straight else _LEANS_BENT
+    )
     aside = [0.0, apart / 2.0, apart] if apart else [0.0]
     return np.array([[shift, sign * lean] for shift in aside for sign in ((1.0,) if shift == 0.0 else (1.0, -1.0)) for lean in leans])

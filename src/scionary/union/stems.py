@@ -11,6 +11,7 @@ from scionary.union.cut import LARGEST_RADIUS_MM, cambium_half_width
 from scionary.units import Float, check_range, refuse_where
 
 BARK_SHARE = 0.08  # project default, unsourced: bark and bast of a young stem, as a share of its thickness
+_ROUNDING = 1e-9  # mm²: where a sloping line ends, its half-width is 0 and no less
 LONGEST_CUT_MM = 500.0  # project default, unsourced
 
 
@@ -129,9 +130,11 @@ class CutStem:
         BadValue
             Naming the argument, its value and what is allowed.
         """
+        length = check_range("length_mm", length_mm, 0.0, LONGEST_CUT_MM, "mm")
+        refuse_where(length <= 0.0, "length_mm", length, f"more than 0, up to {LONGEST_CUT_MM:g} mm")
         cambium_half_width(self.radius_mm, self.bark_mm, self.depth_mm)
         bend = np.abs(np.asarray(self.bend_radius_mm, dtype=np.float64))
-        refuse_where(bend < np.asarray(length_mm) / 2.0, "bend_radius_mm", bend, "at least half the cut's length")
+        refuse_where(bend < length / 2.0, "bend_radius_mm", bend, "at least half the cut's length")
         deeper = check_range("deeper_mm", self.deeper_mm, -2.0 * LARGEST_RADIUS_MM, 2.0 * LARGEST_RADIUS_MM, "mm")
         checked = replace(self, bend_radius_mm=np.asarray(self.bend_radius_mm, dtype=np.float64), deeper_mm=deeper)
         if self.across_radius_mm is None:
@@ -166,7 +169,7 @@ def line_half_width(cut: CutStem, z_mm: Any, length_mm: Any) -> Float:
     """
     depth = depth_at(cut, z_mm, length_mm)
     squared = (depth - cut.bark_mm) * (2.0 * np.asarray(cut.radius_mm) - cut.bark_mm - depth)
-    half = np.asarray(np.sqrt(np.where(squared > 0.0, squared, np.nan)))
+    half = np.asarray(np.sqrt(np.where(squared > -_ROUNDING, np.maximum(squared, 0.0), np.nan)))
     if cut.across_radius_mm is None:
         return half
     return np.asarray(half * (np.asarray(cut.across_radius_mm) - cut.bark_mm) / (np.asarray(cut.radius_mm) - cut.bark_mm))

@@ -1,0 +1,62 @@
+"""Stems cut for a method."""
+
+from __future__ import annotations
+
+import pytest
+
+from scionary.errors import BadValue
+from scionary.union import METHODS, Shape, Stem, cut_length_mm, line_half_width, matching_depth_mm, planned_joint
+
+
+@pytest.mark.parametrize("method", METHODS.values(), ids=METHODS)
+def test_every_method_cuts_a_pair_that_suits_it(method):
+    stock = Stem((method.stock_low_mm + method.stock_high_mm) / 2)
+    joint = planned_joint(method, stock, Stem(stock.diameter_mm * (method.ratio_low + method.ratio_high) / 2))
+    assert method.cut_low_mm <= joint.length_mm <= method.cut_high_mm
+    assert (joint.opening_mm is None) == (method.shape_of("stock") is not Shape.LIFTED)
+
+
+def test_a_side_cut_is_as_deep_as_makes_its_lines_lie_like_the_scion_s():
+    stock, scion = Stem(8.0, 0.5), Stem(5.0, 0.4)
+    joint = planned_joint(METHODS["side_veneer"], stock, scion)
+    assert float(joint.apart_mm) == pytest.approx(0.0, abs=1e-9)
+    assert line_half_width(joint.stock, 0.0, 20.0) == pytest.approx(2.1)
+    assert joint.stock.depth_mm == pytest.approx(4.0 - (3.5**2 - 2.1**2) ** 0.5)  # by hand: R − √((R − b)² − a²)
+
+
+def test_a_side_cut_always_goes_into_the_wood_and_never_deep():
+    method = METHODS["side_veneer"]
+    shallow = planned_joint(method, Stem(12.0, 0.6), Stem(2.0, 0.2)).stock.depth_mm
+    deep = planned_joint(method, Stem(6.0, 0.5), Stem(6.0, 0.5)).stock.depth_mm
+    assert shallow == pytest.approx(0.6 + method.least_wood_mm)
+    assert deep == pytest.approx(method.deepest_share * 6.0)
+
+
+def test_an_oval_stock_is_cut_for_its_own_width():
+    oval = Stem(8.0, 0.5, across_mm=10.0)
+    depth = matching_depth_mm(oval, 2.0)
+    assert line_half_width(oval.cut(depth), 0.0, 20.0) == pytest.approx(2.0)
+
+
+def test_the_cut_keeps_to_the_method_s_lengths():
+    method = METHODS["side_veneer"]
+    lengths = [cut_length_mm(method, Stem(thickness)) for thickness in (1.0, 4.0, 20.0)]
+    assert lengths == [method.cut_low_mm, 24.0, method.cut_high_mm]
+
+
+@pytest.mark.parametrize(
+    ("call", "message"),
+    [
+        (lambda: Stem(0.0), r"diameter_mm is 0\.0; allowed: more than 0"),
+        (lambda: Stem(-3.0), r"diameter_mm is -3\.0"),
+        (lambda: Stem(float("nan")), "diameter_mm is nan; allowed: more than 0"),
+        (lambda: Stem(5.0, 2.5), r"bark_mm is 2\.5; allowed: less than half the stem's thickness"),
+        (lambda: Stem(5.0, 1.5, across_mm=2.0), "bark_mm"),
+        (lambda: planned_joint(METHODS["side_veneer"], Stem(7.0), Stem(3.0), depth_mm=3.6), "up to the pith, 3.5 mm"),
+        (lambda: planned_joint(METHODS["side_veneer"], Stem(7.0), Stem(3.0), depth_mm=0.3), "stays in the bark"),
+        (lambda: planned_joint(METHODS["side_veneer"], Stem(7.0), Stem(3.0), length_mm=0.0), r"length_mm is 0\.0; allowed: more than 0"),
+    ],
+)
+def test_what_cannot_be_is_refused(call, message):
+    with pytest.raises(BadValue, match=message):
+        call()

@@ -1,0 +1,71 @@
+"""The best placement: no other on a fine grid is better, and it goes where growers say."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from scionary.errors import BadValue
+from scionary.union import METHODS, CutStem, Placement, Stem, Way, best_placement, contact_chance, planned_joint, ways_compared
+
+STOCK, SCION = CutStem(4.0, 0.6, 1.0), CutStem(2.0, 0.4, 1.0)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_no_placement_on_a_fine_grid_is_likelier(seed):
+    rng = np.random.default_rng(seed)
+    stock, scion = CutStem(rng.uniform(3, 5), 0.5, rng.uniform(0.8, 1.6)), CutStem(rng.uniform(1.2, 2.5), 0.25, 1.0)
+    given = {"tolerance_mm": rng.uniform(0.1, 0.6), "error_mm": rng.uniform(0.15, 0.6), "wanted_mm": rng.uniform(3, 12)}
+    best = best_placement(stock, scion, **given, length_mm=20.0)
+    shift, lean = np.meshgrid(np.linspace(-2, 2, 13), np.linspace(0, 6, 11))
+    others = contact_chance(stock, scion, Placement(shift, lean, 20.0), **given)
+    own = contact_chance(stock, scion, best, **given)
+    assert own >= others.max() - 0.03
+    assert best.chance == pytest.approx(own, abs=0.01)
+
+
+def test_a_shaky_hand_leans_and_a_steady_one_sets_along_one_line():
+    assert best_placement(STOCK, SCION, tolerance_mm=0.1, error_mm=0.3, wanted_mm=3.0).way is Way.CROSSED
+    assert best_placement(STOCK, SCION, tolerance_mm=0.1, error_mm=0.04, wanted_mm=15.0).way is Way.ONE_SIDE
+
+
+def test_like_faces_are_set_on_both_sides():
+    best = best_placement(STOCK, STOCK, tolerance_mm=0.5, error_mm=0.1, wanted_mm=10.0)
+    assert (best.way, best.shift_mm, best.lean_mm) == (Way.BOTH_SIDES, 0.0, 0.0)
+
+
+def test_only_the_ways_that_are_asked_for_are_given():
+    found = best_placement(STOCK, SCION, tolerance_mm=0.1, error_mm=0.3, wanted_mm=3.0, ways=(Way.ONE_SIDE, Way.BOTH_SIDES))
+    assert found.way is Way.ONE_SIDE
+    assert found.shift_mm == pytest.approx(1.6 - 1.249, abs=5e-4)
+
+
+def test_the_lean_is_told_in_millimetres_at_both_ends():
+    leant = best_placement(STOCK, SCION, tolerance_mm=0.1, error_mm=0.3, wanted_mm=3.0).to_dict()
+    assert leant["top_mm"] - leant["foot_mm"] == pytest.approx(leant["lean_mm"])
+    assert leant["lean_deg"] == pytest.approx(np.degrees(np.arctan(leant["lean_mm"] / 25.0)))
+
+
+def test_the_best_way_comes_first_and_the_same_way_is_not_named_twice():
+    joint = planned_joint(METHODS["side_veneer"], Stem(7.0), Stem(3.0))  # its lines lie alike: one side is both
+    found = ways_compared(joint, tuple(Way), tolerance_mm=0.5, error_mm=0.35, wanted_mm=5.0)
+    assert {placement.way for placement in found} == {Way.BOTH_SIDES, Way.CROSSED}
+    assert found[0].chance >= max(placement.chance for placement in found) - 0.01
+
+
+def test_it_is_the_same_every_time():
+    given = {"tolerance_mm": 0.3, "error_mm": 0.3, "wanted_mm": 6.0, "depth_error_mm": 0.1}
+    assert best_placement(STOCK, SCION, **given) == best_placement(STOCK, SCION, **given)
+
+
+@pytest.mark.parametrize(
+    ("given", "message"),
+    [
+        ({"error_mm": float("nan")}, "error_mm is nan; allowed: 0 to 50 mm"),
+        ({"wanted_mm": -2.0}, r"wanted_mm is -2\.0"),
+        ({"length_mm": 0.0}, "length_mm"),
+    ],
+)
+def test_what_cannot_be_is_refused(given, message):
+    with pytest.raises(BadValue, match=message):
+        best_placement(STOCK, SCION, **{"tolerance_mm": 0.3, "error_mm": 0.3, "wanted_mm": 6.0, **given})
