@@ -6,7 +6,23 @@ from typing import Annotated
 
 import typer
 
-from scionary.cli import bench, data, domes, importing, leaf_names, leaving, looking, names, paper, serving, sharing, spread, trials, yard
+from scionary.cli import (
+    bench,
+    data,
+    domes,
+    importing,
+    leaf_names,
+    leaving,
+    looking,
+    names,
+    paper,
+    serving,
+    sharing,
+    spread,
+    tray,
+    trials,
+    yard,
+)
 
 program = typer.Typer(
     name="scionary",
@@ -27,5 +43,5 @@ def _start(version: Annotated[bool, typer.Option("--version", help="Show the ver
         raise typer.Exit
 
 
-for module in (serving, sharing, looking, bench, yard, domes, leaf_names, leaving, names, paper, spread, trials, importing, data):
+for module in (serving, sharing, looking, bench, yard, domes, leaf_names, leaving, names, paper, spread, tray, trials, importing, data):
     module.add_to(program)
