@@ -11,7 +11,7 @@ import pytest
 from scionary.errors import BadValue, Refused
 from scionary.plan import Already, Effort, Options, PlanProblem, Rooms, Sticks, Stocks, Targets, evaluate_plan, solve_plan
 from scionary.plan.limits import LimitKind
-from scionary.plan.solver import true_value
+from scionary.plan.searching import true_value
 from small_seasons import best_by_counting, best_by_extensive_form, by_hand, money_by_hand, small, tiny
 
 LONG = os.environ.get("SCIONARY_HYPOTHESIS") == "long"

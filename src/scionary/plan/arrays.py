@@ -106,6 +106,8 @@ def indices(name: str, value: Any, count: int, *, least: int | None = None, belo
 
 
 def _spread(name: str, numbers: Float, shape: tuple[int, ...]) -> Float:
+    if len(shape) == 1 and numbers.ndim and numbers.shape != shape:
+        raise BadValue(name, f"{numbers.size} numbers", f"one number, or {shape[0]}: one a row")
     try:
         return np.array(np.broadcast_to(numbers, shape))
     except ValueError:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from scionary.plan.limits import Limit, LimitKind, LimitRows, limit_rows
+from scionary.plan.limit_writing import limit_rows
+from scionary.plan.limits import Limit, LimitKind, LimitRows
 from scionary.plan.problem import PlanProblem
 from scionary.plan.wanted import Int
 from scionary.units import Float

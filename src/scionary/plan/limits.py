@@ -1,23 +1,18 @@
-"""The season's limits as rows of a linear programme, each with the words that a grower uses for it."""
+"""A season's limits: what they are called, and their rows in a linear programme."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from scionary.plan.closing import closing_reasons
-from scionary.plan.problem import PlanProblem
 from scionary.plan.wanted import Bool, Int
 from scionary.units import Float
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
-
-Terms = list[tuple[Int, Float]]
 
 
 class LimitKind(StrEnum):
@@ -34,9 +29,6 @@ class LimitKind(StrEnum):
     POTS = "pots"
     SPREAD = "spreading a rare kind"
     AT_LEAST = "at least"
-
-
-SUPPLIES = frozenset({LimitKind.TRAYS, LimitKind.BENCH, LimitKind.STICKS, LimitKind.STOCKS, LimitKind.THICKNESS, LimitKind.BUDGET})
 
 
 @dataclass(frozen=True)
@@ -82,7 +74,18 @@ class Fillings:
         return len(self.room)
 
     def stands(self, week: int) -> Bool:
-        """Which of them take up their tray in a week."""
+        """Which of them take up their tray in a week.
+
+        Parameters
+        ----------
+        week : int
+            The week.
+
+        Returns
+        -------
+        ndarray of bool
+            Shape (fillings,).
+        """
         standing: Bool = (self.week <= week) & (week < self.week + self.healing)
         return standing
 
@@ -113,7 +116,18 @@ class LimitRows:
         return len(self.cost)
 
     def switched(self, grafts: Float) -> tuple[Float, Int]:
-        """Which switches a number of grafts needs on (more than one graft of the rare kind), and the row that asks two trays for each."""
+        """Which switches a number of grafts needs on: more than one graft of the rare kind.
+
+        Parameters
+        ----------
+        grafts : ndarray of shape (options,)
+            The grafts.
+
+        Returns
+        -------
+        on, asking : ndarray
+            1 or 0, and the row that asks two trays for each, shape (switches,).
+        """
         first, count = self.columns - self.switches, len(grafts)
         asking, using = np.zeros(self.switches, dtype=np.int64), np.zeros(self.switches, dtype=np.int64)
         block = self.matrix[:, first:].tocoo()
@@ -121,242 +135,3 @@ class LimitRows:
             (asking if by > 0.0 else using)[switch] = row
         on: Float = (self.matrix[using][:, :count] @ grafts > 1.0 + 1e-9).astype(np.float64) if self.switches else np.zeros(0)
         return on, asking
-
-
-def limit_rows(problem: PlanProblem) -> LimitRows:
-    """Write down every limit of a season.
-
-    Parameters
-    ----------
-    problem : PlanProblem
-        The season.
-
-    Returns
-    -------
-    LimitRows
-        Rows, bounds of columns, costs a unit (money, without what finished plants bring), and words.
-    """
-    from scipy.sparse import csr_array
-
-    closed = closing_reasons(problem)
-    is_open = np.array([not reason for reason in closed])
-    fillings, groups = _fillings(problem, is_open)
-    switched = [(target, group) for target in _dome_spread(problem, is_open) for group in _groups_of(problem, is_open, groups, target)]
-    options, pots = len(problem.options), len(problem.pots.names)
-    starts = np.cumsum([0, options, len(fillings), pots, len(switched)])
-    most = np.concatenate([np.where(is_open, problem.options.most, 0.0), np.full(len(fillings) + pots, np.inf), np.ones(len(switched))])
-    least = np.concatenate([problem.options.least, np.zeros(int(starts[4] - options))])
-    cost = np.concatenate([problem.options.cost, problem.rooms.cost[fillings.room], problem.pots.price, np.zeros(len(switched))])
-    whole = np.ones(len(cost), dtype=bool)
-    whole[starts[2] : starts[3]] = False
-    writer = _Writer(problem, fillings, groups, is_open, starts, switched)
-    rows = list(writer.rows())
-    sizes = [sum(len(at) for at, _ in terms) for _, _, _, terms in rows]
-    at = np.concatenate([at for *_, terms in rows for at, _ in terms]) if rows else np.zeros(0, dtype=np.int64)
-    by = np.concatenate([by for *_, terms in rows for _, by in terms]) if rows else np.zeros(0)
-    matrix = csr_array((by, (np.repeat(np.arange(len(rows)), sizes), at)), shape=(len(rows), len(cost)))
-    lower, upper = np.array([row[1] for row in rows], dtype=np.float64), np.array([row[2] for row in rows], dtype=np.float64)
-    return LimitRows(fillings, matrix, lower, upper, tuple(row[0] for row in rows), least, most, cost, whole, len(switched), closed)
-
-
-Group = tuple[int, int, int]
-
-
-def _fillings(problem: PlanProblem, is_open: Bool) -> tuple[Fillings, dict[Group, Int]]:
-    """Every way to fill a tray that some open option could use, and which fillings serve each (week, pot, healing)."""
-    options = problem.options
-    wanted = np.unique(np.column_stack([options.week, options.pot, options.healing_weeks])[is_open], axis=0)
-    found: list[tuple[int, int, int, int, float]] = []
-    groups: dict[Group, Int] = {}
-    for week, pot, healing in wanted.tolist():
-        fits = np.flatnonzero(problem.rooms.holds[:, pot] >= 1.0)
-        groups[week, pot, healing] = np.arange(len(found), len(found) + len(fits))
-        found += [(int(room), week, pot, healing, float(np.floor(problem.rooms.holds[room, pot]))) for room in fits]
-    columns = np.array(found, dtype=np.float64).reshape(-1, 5)
-    whole = columns[:, :4].astype(np.int64)
-    return Fillings(whole[:, 0], whole[:, 1], whole[:, 2], whole[:, 3], columns[:, 4]), groups
-
-
-def _most_trays(problem: PlanProblem, fillings: Fillings) -> Float:
-    """Trays that can ever stand for each filling: the fewest in the weeks that it stands."""
-    available = np.floor(problem.rooms.available)
-    weeks = len(problem.weeks)
-    spans = zip(fillings.room.tolist(), fillings.week.tolist(), np.minimum(fillings.week + fillings.healing, weeks).tolist(), strict=True)
-    return np.array([available[room, start:end].min(initial=np.inf) for room, start, end in spans], dtype=np.float64)
-
-
-def _dome_spread(problem: PlanProblem, is_open: Bool) -> list[int]:
-    """Rare kinds that have but one week: they are spread over trays."""
-    return [target for target in np.flatnonzero(problem.targets.rare).tolist() if len(_weeks_of(problem, is_open, target)) == 1]
-
-
-def _weeks_of(problem: PlanProblem, is_open: Bool, target: int) -> Int:
-    weeks: Int = np.unique(problem.options.week[is_open & (problem.options.target == target)])
-    return weeks
-
-
-def _groups_of(problem: PlanProblem, is_open: Bool, groups: dict[Group, Int], target: int) -> list[Group]:
-    options = problem.options
-    mine = np.flatnonzero(is_open & (options.target == target))
-    keys = {(int(options.week[at]), int(options.pot[at]), int(options.healing_weeks[at])) for at in mine}
-    return sorted(key for key in keys if key in groups)
-
-
-@dataclass(frozen=True)
-class _Writer:
-    """Writes the rows, family by family: limit, lower, upper, terms."""
-
-    problem: PlanProblem
-    fillings: Fillings
-    groups: dict[Group, Int]
-    is_open: Bool
-    starts: Int
-    switched: list[tuple[int, Group]]
-
-    def rows(self) -> Iterator[tuple[Limit, float, float, Terms]]:
-        """Every row that can bind."""
-        yield from self._places()
-        yield from self._trays()
-        yield from self._bench()
-        yield from self._sticks()
-        yield from self._stocks()
-        yield from self._regrafts()
-        yield from self._money()
-        yield from self._spreading()
-        yield from self._at_least()
-
-    def _open(self, wanted: Bool) -> Int:
-        return np.flatnonzero(wanted & self.is_open)
-
-    def _in_group(self, group: Group) -> Bool:
-        options = self.problem.options
-        inside: Bool = (options.week == group[0]) & (options.pot == group[1]) & (options.healing_weeks == group[2])
-        return inside
-
-    def _places(self) -> Iterator[tuple[Limit, float, float, Terms]]:
-        for group, fillings in self.groups.items():
-            options = self._open(self._in_group(group))
-            where = f"{self.problem.pots.names[group[1]]} in {self.problem.weeks[group[0]]}"
-            limit = Limit(LimitKind.PLACES, group[1], group[0], f"places for {where}", f"one more place for {where}", 0.0)
-            yield limit, -np.inf, 0.0, [(options, np.ones(len(options))), (self.starts[1] + fillings, -self.fillings.holds[fillings])]
-
-    def _trays(self) -> Iterator[tuple[Limit, float, float, Terms]]:
-        rooms = self.problem.rooms
-        for room, name in enumerate(rooms.names):
-            for week, called in enumerate(self.problem.weeks):
-                there = float(np.floor(rooms.available[room, week]))
-                standing = np.flatnonzero((self.fillings.room == room) & self.fillings.stands(week))
-                if len(standing):
-                    limit = Limit(LimitKind.TRAYS, room, week, f"{there:g} × {name} in {called}", f"one more {name} in {called}", there)
-                    yield limit, -np.inf, there, [(self.starts[1] + standing, np.ones(len(standing)))]
-
-    def _bench(self) -> Iterator[tuple[Limit, float, float, Terms]]:
-        for week in np.flatnonzero(np.isfinite(self.problem.bench_hours)).tolist():
-            options = self._open(self.problem.options.week == week)
-            hours, called = float(self.problem.bench_hours[week]), self.problem.weeks[week]
-            if len(options):
-                words = f"{hours:g} hours at the bench in {called}"
-                limit = Limit(LimitKind.BENCH, week, week, words, f"one more hour at the bench in {called}", hours)
-                yield limit, -np.inf, hours, [(options, self.problem.options.hours[options])]
-
-    def _sticks(self) -> Iterator[tuple[Limit, float, float, Terms]]:
-        for supply, name in enumerate(self.problem.sticks.names):
-            options = self._open(self.problem.options.mother_tree == supply)
-            number = float(self.problem.sticks.number[supply])
-            if len(options):
-                limit = Limit(LimitKind.STICKS, supply, -1, f"{number:g} sticks of {name}", f"one more stick of {name}", number)
-                yield limit, -np.inf, number, [(options, self.problem.options.sticks[options])]
-
-    def _stocks(self) -> Iterator[tuple[Limit, float, float, Terms]]:
-        stocks, options = self.problem.stocks, self.problem.options
-        for lot, name in enumerate(stocks.names):
-            first = (options.stock_lot == lot) & ~options.regraft
-            number = float(np.floor(stocks.number[lot] * stocks.usable_by_any[lot] + 1e-9))
-            at = self._open(first)
-            if len(at):
-                limit = Limit(LimitKind.STOCKS, lot, -1, f"{number:g} usable stocks of {name}", f"one more usable stock of {name}", number)
-                yield limit, -np.inf, number, [(at, np.ones(len(at)))]
-            for method in np.unique(options.method[at]).tolist() if len(at) else []:
-                fits = float(np.floor(stocks.number[lot] * stocks.usable_share[lot, method] + 1e-9))
-                if fits < number:
-                    mine = self._open(first & (options.method == method))
-                    words = f"{fits:g} stocks of {name} of the thickness for {self.problem.methods[method]}"
-                    one_more = f"one more stock of {name} of the thickness for {self.problem.methods[method]}"
-                    yield Limit(LimitKind.THICKNESS, lot, -1, words, one_more, fits), -np.inf, fits, [(mine, np.ones(len(mine)))]
-
-    def _regrafts(self) -> Iterator[tuple[Limit, float, float, Terms]]:
-        """Stocks free for another graft by each week: failures of grafts that are out of their dome by then, at a low quantile."""
-        problem, options = self.problem, self.problem.options
-        failing = problem.regraft_share * np.quantile(1.0 - problem.takes, problem.regraft_quantile, axis=0)
-        for lot in np.unique(options.stock_lot[options.regraft & self.is_open]).tolist():
-            again = options.regraft & (options.stock_lot == lot)
-            for week in np.unique(options.week[self._open(again)]).tolist():
-                later = self._open(again & (options.week <= week))
-                known = self._open((options.stock_lot == lot) & ~options.regraft & (options.week + options.healing_weeks <= week))
-                name = problem.stocks.names[lot] if lot >= 0 else "other stocks"
-                words = f"failed stocks of {name} free by {problem.weeks[week]}"
-                limit = Limit(LimitKind.REGRAFT, lot, week, words, f"one more of the {words}", 0.0)
-                yield limit, -np.inf, 0.0, [(later, np.ones(len(later))), (known, -failing[known])]
-
-    def _money(self) -> Iterator[tuple[Limit, float, float, Terms]]:
-        problem, every = self.problem, np.flatnonzero(self.is_open)
-        bought = self.starts[2] + np.arange(len(problem.pots.names))
-        for kind in np.flatnonzero(problem.pots.price > 0.0).tolist():
-            options, owned = self._open(problem.options.pot == kind), float(problem.pots.owned[kind])
-            if len(options):
-                name = problem.pots.names[kind]
-                limit = Limit(LimitKind.POTS, kind, -1, f"{owned:g} {name} at hand", f"one more {name} at hand", owned)
-                yield limit, -np.inf, owned, [(options, np.ones(len(options))), (bought[kind : kind + 1], np.array([-1.0]))]
-        if np.isfinite(problem.budget):
-            filled = self.starts[1] + np.arange(len(self.fillings))
-            limit = Limit(LimitKind.BUDGET, -1, -1, f"a budget of {problem.budget:g}", "one more unit of money", problem.budget)
-            terms = [(every, problem.options.cost[every]), (filled, problem.rooms.cost[self.fillings.room]), (bought, problem.pots.price)]
-            yield limit, -np.inf, float(problem.budget), terms
-
-    def _spreading(self) -> Iterator[tuple[Limit, float, float, Terms]]:
-        problem, share = self.problem, self.problem.rare_share
-        by_tray = {target for target, _ in self.switched}
-        for target in np.flatnonzero(problem.targets.rare).tolist():
-            mine = problem.options.target == target
-            name = problem.targets.names[target]
-            limit = Limit(LimitKind.SPREAD, target, -1, f"{name} is rare: never all in one week or tray", "", 0.0)
-            for week in [] if target in by_tray else _weeks_of(problem, self.is_open, target).tolist():
-                every = self._open(mine)
-                here = problem.options.week[every] == week
-                yield limit, -np.inf, 1.0 - share, [(every, here - share)]
-        for place, (target, group) in enumerate(self.switched):
-            switch, one = self.starts[3] + np.array([place]), np.ones(1)
-            at, fillings = self._open((problem.options.target == target) & self._in_group(group)), self.groups[group]
-            limit = Limit(LimitKind.SPREAD, target, group[0], f"{problem.targets.names[target]} is rare: never all in one tray", "", 0.0)
-            room = float((self.fillings.holds[fillings] * _most_trays(problem, self.fillings)[fillings]).sum())
-            yield limit, -np.inf, 1.0, [(at, np.ones(len(at))), (switch, -room * one)]
-            yield limit, -np.inf, 0.0, [(switch, 2.0 * one), (self.starts[1] + fillings, -np.ones(len(fillings)))]
-
-    def _at_least(self) -> Iterator[tuple[Limit, float, float, Terms]]:
-        problem = self.problem
-        mean = problem.finished.mean(axis=0)
-        already = already_mean(problem)
-        for target in np.flatnonzero(problem.targets.at_least > 0.0).tolist():
-            options = self._open(problem.options.target == target)
-            number, name = float(problem.targets.at_least[target]), problem.targets.names[target]
-            limit = Limit(LimitKind.AT_LEAST, target, -1, f"at least {number:g} {name} on average", f"one {name} more at least", number)
-            yield limit, number - float(already[target]), np.inf, [(options, mean[options])]
-
-
-def already_mean(problem: PlanProblem) -> Float:
-    """Finished plants to expect of the grafts that are made, by wish.
-
-    Parameters
-    ----------
-    problem : PlanProblem
-        The season.
-
-    Returns
-    -------
-    ndarray of shape (targets,)
-        Means over the seasons.
-    """
-    found = np.zeros(len(problem.targets.names))
-    if problem.already is not None:
-        np.add.at(found, problem.already.target, problem.already.takes.mean(axis=0) * problem.already.survival * problem.already.grafts)
-    return found

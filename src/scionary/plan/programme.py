@@ -10,7 +10,7 @@ import numpy as np
 
 from scionary.plan.limits import LimitRows
 from scionary.plan.seasons import Cuts, Seasons
-from scionary.plan.wanted import Bool, Int
+from scionary.plan.wanted import Bool
 from scionary.units import Float
 
 KeepOn = Callable[[], bool]
@@ -52,7 +52,15 @@ class Point:
 
 
 class Programme:
-    """A season's linear programme; cuts and bounds can change, limits' amounts too."""
+    """A season's linear programme, which grows by cuts.
+
+    Parameters
+    ----------
+    rows : LimitRows
+        The limits.
+    seasons : Seasons
+        What grafts are worth.
+    """
 
     def __init__(self, rows: LimitRows, seasons: Seasons) -> None:
         self.rows, self.seasons = rows, seasons
@@ -63,7 +71,7 @@ class Programme:
         cost[: self.options] -= seasons.gain
         self._cost = np.concatenate([cost, seasons.problem.targets.shortfall_cost, seasons.assurance_price])
         extra = np.zeros(2 * self.targets)
-        self.least, self.most = np.concatenate([rows.least, extra]), np.concatenate([rows.most, np.full(2 * self.targets, np.inf)])
+        self._least, self._most = np.concatenate([rows.least, extra]), np.concatenate([rows.most, np.full(2 * self.targets, np.inf)])
         target = seasons.problem.options.target
         self._by_target = np.split(np.argsort(target, kind="stable"), np.searchsorted(np.sort(target), np.arange(1, self.targets)))
         self._solver = self._fresh_solver()
@@ -74,7 +82,7 @@ class Programme:
         rows, solver = self.rows, quiet_solver()
         model = HighsLp()
         model.num_col_, model.num_row_ = len(self._cost), len(rows.limits)
-        model.col_cost_, model.col_lower_, model.col_upper_ = self._cost, self.least, self.most
+        model.col_cost_, model.col_lower_, model.col_upper_ = self._cost, self._least, self._most
         model.row_lower_, model.row_upper_ = rows.lower, rows.upper
         model.offset_ = -self.seasons.constant
         model.a_matrix_.format_ = MatrixFormat.kRowwise
@@ -84,7 +92,17 @@ class Programme:
         return solver
 
     def add_cuts(self, cuts: Cuts, wanted: Bool, *, tail: bool) -> None:
-        """Tell it the shortfall of some wishes, on average or over the worst seasons."""
+        """Tell it the shortfall of some wishes.
+
+        Parameters
+        ----------
+        cuts : Cuts
+            Bounds of all wishes.
+        wanted : ndarray of bool
+            Which of them to tell, shape (targets,).
+        tail : bool
+            Whether they bound the mean over the worst seasons, not over all.
+        """
         first = self.rows.columns + (self.targets if tail else 0)
         at = [np.append(self._by_target[target], first + target) for target in np.flatnonzero(wanted)]
         by = [np.append(cuts.by_option[self._by_target[target]], 1.0) for target in np.flatnonzero(wanted)]
@@ -94,21 +112,44 @@ class Programme:
             upper = np.full(len(at), np.inf)
             self._solver.addRows(len(at), cuts.right[wanted], upper, len(flat), starts, flat, values)
 
-    def set_bounds(self, columns: Int, least: Float, most: Float) -> None:
-        """Change the bounds of some columns."""
-        self.least[columns], self.most[columns] = least, most
-        self._solver.changeColsBounds(len(columns), np.asarray(columns, dtype=np.int32), self.least[columns], self.most[columns])
-
-    def set_amount(self, limit: int, lower: float, upper: float) -> None:
-        """Change what there is of one limit."""
-        self._solver.changeRowBounds(limit, lower, upper)
-
     def relax(self, seconds: float | None = None) -> Point:
-        """Solve it with parts of grafts and trays allowed."""
+        """Solve it with parts of grafts and trays allowed.
+
+        Parameters
+        ----------
+        seconds : float, optional
+            The solver's own time after which it gives up.
+
+        Returns
+        -------
+        Point
+            Values and prices.
+        """
         return self._run(seconds, None, whole=False)
 
     def integers(self, whole: Bool, *, start: Float | None, gap: float, nodes: int, seconds: float | None, keep_on: KeepOn) -> Point:
-        """Solve it with whole numbers in some columns, from a plan that is known, to a gap or a number of nodes."""
+        """Solve it with whole numbers in some columns.
+
+        Parameters
+        ----------
+        whole : ndarray of bool
+            Which of the limits' columns, shape (columns,).
+        start : ndarray or None
+            A plan that is known, shortfalls included.
+        gap : float
+            Share of the bound at which it is content.
+        nodes : int
+            Most nodes of the search tree.
+        seconds : float or None
+            The solver's own time after which it gives up.
+        keep_on : callable
+            False once the person stops it.
+
+        Returns
+        -------
+        Point
+            The best plan that it knows, and a bound.
+        """
         from scionary.plan.quiet import HighsSolution
 
         solver = self._solver

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from scionary.plan.limits import LimitRows
 from scionary.plan.programme import KeepOn, Point, Programme
-from scionary.plan.seasons import Seasons
 from scionary.units import Float
 
 FIRST_PASS, EXACT = 1e-4, 1e-7  # of the money at stake: what the cuts may still be wrong by
@@ -73,21 +71,3 @@ def add_cuts_at(programme: Programme, grafts: Float, point: Point | None) -> flo
         programme.add_cuts(cuts, wanted, tail=tail)
         too_much += float(np.where(wanted, wrong, 0.0) @ price) if point is not None else np.inf
     return too_much
-
-
-def fresh_programme(rows: LimitRows, seasons: Seasons) -> Programme:
-    """Give the programme of some seasons, without cuts yet.
-
-    Parameters
-    ----------
-    rows : LimitRows
-        The limits.
-    seasons : Seasons
-        The seasons.
-
-    Returns
-    -------
-    Programme
-        Ready to be solved.
-    """
-    return Programme(rows, seasons)

@@ -70,13 +70,35 @@ class Seasons:
         return gain
 
     def missing(self, grafts: Float) -> Float:
-        """Plants missing in each season, negative for plants too many, shape (seasons, targets)."""
+        """Count the plants missing in each season.
+
+        Parameters
+        ----------
+        grafts : ndarray of shape (options,)
+            The plan.
+
+        Returns
+        -------
+        ndarray of shape (seasons, targets)
+            Negative for plants too many.
+        """
         given = by_target(self.problem, self.finished, grafts) + self.made
         missing: Float = self.problem.targets.wanted - given + self.spread * self.luck
         return missing
 
     def worth(self, grafts: Float) -> float:
-        """Money that finished plants bring on average, less what missing plants and unsure wishes cost; no costs of making them."""
+        """Give the money that finished plants bring on average, less what missing plants and unsure wishes cost.
+
+        Parameters
+        ----------
+        grafts : ndarray of shape (options,)
+            The plan.
+
+        Returns
+        -------
+        float
+            Money, without the costs of making them.
+        """
         missing = self.missing(grafts)
         short = np.maximum(missing, 0.0).mean(axis=0) @ self.problem.targets.shortfall_cost
         priced = self.assurance_price
@@ -84,22 +106,66 @@ class Seasons:
         return self.constant + float(self.gain @ grafts) - float(short) - tail
 
     def tail(self, missing: Float) -> Float:
-        """Plants missing on average over the worst seasons of each wish, shape (targets,); 0 where no assurance is asked for."""
+        """Give the plants missing on average over the worst seasons of each wish.
+
+        Parameters
+        ----------
+        missing : ndarray of shape (seasons, targets)
+            Plants missing.
+
+        Returns
+        -------
+        ndarray of shape (targets,)
+            0 where no assurance is asked for.
+        """
         found: Float = (self._worst(missing) * missing).sum(axis=0)
         return found
 
     def shortfall_cuts(self, grafts: Float) -> tuple[Cuts, Float]:
-        """Give the tangent of the mean shortfall at a plan, and the mean shortfall there, shape (targets,)."""
+        """Give the tangent of the mean shortfall at a plan.
+
+        Parameters
+        ----------
+        grafts : ndarray of shape (options,)
+            The plan.
+
+        Returns
+        -------
+        cuts, short : Cuts, ndarray
+            The tangents, and the mean shortfall there, shape (targets,).
+        """
         missing = self.missing(grafts)
         return self._cuts((missing > 0.0) / len(missing)), np.maximum(missing, 0.0).mean(axis=0)
 
     def tail_cuts(self, grafts: Float) -> tuple[Cuts, Float]:
-        """Give the tangent of the mean over the worst seasons at a plan, and that mean, shape (targets,)."""
+        """Give the tangent of the mean over the worst seasons at a plan.
+
+        Parameters
+        ----------
+        grafts : ndarray of shape (options,)
+            The plan.
+
+        Returns
+        -------
+        cuts, tail : Cuts, ndarray
+            The tangents, and that mean, shape (targets,).
+        """
         missing = self.missing(grafts)
         return self._cuts(self._worst(missing)), self.tail(missing)
 
     def with_luck_of(self, grafts: Float) -> Seasons:
-        """Give the same seasons with the luck of single grafts, as wide as a plan makes it."""
+        """Give the same seasons with the luck of single grafts.
+
+        Parameters
+        ----------
+        grafts : ndarray of shape (options,)
+            A plan, which says how wide it is.
+
+        Returns
+        -------
+        Seasons
+            With their spread.
+        """
         each = self.finished * (1.0 - self.finished)
         variance = by_target(self.problem, each, grafts) + _made(self.problem, luck=True)
         return replace(self, spread=np.sqrt(variance))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -14,69 +12,15 @@ from scionary.plan.assumed import plan_assumptions
 from scionary.plan.clashes import clash_words, clashing_limits
 from scionary.plan.effort import Effort
 from scionary.plan.judging import SEASONS, PlanValue, evaluate_plan
-from scionary.plan.limits import LimitRows, limit_rows
+from scionary.plan.limit_writing import limit_rows
+from scionary.plan.limits import LimitRows
 from scionary.plan.problem import PlanProblem
-from scionary.plan.programme import Point, Programme
-from scionary.plan.relaxing import EXACT, FIRST_PASS, add_cuts_at, relax
+from scionary.plan.programme import Point
 from scionary.plan.result import PlanResult, Relaxation, TrayFillings
-from scionary.plan.rounding import rounded
+from scionary.plan.searching import Progress, Search, search_whole, solve_relaxation
 from scionary.plan.seasons import Seasons, seasons_of
 from scionary.plan.trays import broken_limits, cheapest_trays
 from scionary.units import Float
-
-Progress = Callable[[float, str], Any]
-
-
-@dataclass
-class _Search:
-    """One search: the best plan so far, the bound, and whether to go on."""
-
-    rows: LimitRows
-    effort: Effort
-    seconds: float | None
-    progress: Progress | None
-    best: Float | None = None
-    value: float = -np.inf
-    bound: float = np.inf
-    stopped: bool = False
-    late: bool = False
-    spent_s: float = 0.0
-    _at: tuple[float, str] = field(default=(0.0, ""))
-
-    def tell(self, fraction: float, words: str) -> bool:
-        """Report; False once the person has stopped it."""
-        self._at = (fraction, words)
-        return self.keep_on()
-
-    def keep_on(self) -> bool:
-        """Ask whether to go on."""
-        if not self.stopped and self.progress is not None and self.progress(*self._at) is False:
-            self.stopped = True
-        return not self.stopped
-
-    def left(self, programme: Programme) -> float | None:
-        """The solver's own seconds that are left."""
-        return None if self.seconds is None else self.seconds - self.spent_s - programme.spent_s
-
-    def over(self, programme: Programme) -> bool:
-        """Whether time is up or the person has stopped it."""
-        left = self.left(programme)
-        self.late = self.late or (left is not None and left <= 0.0)
-        return self.late or self.stopped
-
-    def offer(self, seasons: Seasons, columns: Float | None) -> None:
-        """Keep a plan if it is the best so far."""
-        if columns is not None:
-            value = true_value(self.rows, seasons, columns)
-            if value > self.value:
-                self.best, self.value = columns, value
-
-    @property
-    def gap(self) -> float:
-        """How much better the best plan could at most be."""
-        if self.best is None:
-            return np.inf
-        return max(0.0, self.bound - self.value) / max(abs(self.value), 1e-9)
 
 
 def solve_plan(
@@ -134,126 +78,17 @@ def solve_plan(
     random = np.random.default_rng(rng)
     judge = int(random.integers(2**62))
     rows = limit_rows(problem)
-    search = _Search(rows, effort, seconds, progress)
+    search = Search(rows, effort, seconds, progress)
     made_from = seasons_of(problem, assurance=wanted, rng=random)
-    programme, made_from, point = _relaxation(search, made_from, luck)
+    programme, made_from, point = solve_relaxation(search, made_from, luck=luck)
     if point.columns is not None:
-        _whole_plan(search, programme, point)
+        search_whole(search, programme, point)
     if search.best is None:
         _refuse_or_do_nothing(search, problem, made_from)
     return _result(search, problem, made_from, point, own, judge, seasons)
 
 
-def true_value(rows: LimitRows, seasons: Seasons, columns: Float) -> float:
-    """Give the money that a plan really brings in the seasons that it is made from.
-
-    Parameters
-    ----------
-    rows : LimitRows
-        The limits, for what grafts, trays and pots cost.
-    seasons : Seasons
-        The seasons.
-    columns : ndarray of shape (columns,)
-        The plan.
-
-    Returns
-    -------
-    float
-        Money on average.
-    """
-    return seasons.worth(columns[: len(seasons.problem.options)]) - float(rows.cost @ columns)
-
-
-def _relaxation(search: _Search, seasons: Seasons, luck: bool) -> tuple[Programme, Seasons, Point]:
-    """Solve it once without the luck of single grafts, and again with as much of it as that plan has."""
-    search.tell(0.02, "looking at what is possible at all")
-    programme = Programme(search.rows, seasons)
-    point = relax(programme, close=FIRST_PASS if luck else EXACT, seconds=search.left(programme), keep_on=search.keep_on)
-    if luck and point.columns is not None and not search.over(programme):
-        search.spent_s += programme.spent_s
-        seasons = seasons.with_luck_of(point.columns[: programme.options])
-        programme = Programme(search.rows, seasons)
-        search.tell(0.08, "weighing the luck of single grafts")
-        point = relax(programme, close=EXACT, seconds=search.left(programme), keep_on=search.keep_on)
-    search.bound = min(search.bound, point.bound if point.feasible else -np.inf)
-    search.late = search.late or not point.complete
-    return programme, seasons, point
-
-
-def _whole_plan(search: _Search, programme: Programme, point: Point) -> None:
-    """Quick rounding first, then whole numbers in rounds, each with better cuts."""
-    seasons, effort = programme.seasons, search.effort
-    _quick(search, programme, point)
-    search.tell(0.2, _so_far(search))
-    for round_ in range(effort.rounds):
-        if search.over(programme) or search.gap <= effort.gap:
-            break
-        start = None if search.best is None else _with_shortfalls(seasons, search.best)
-        answer = programme.integers(
-            search.rows.whole, start=start, gap=0.5 * effort.gap, nodes=effort.nodes, seconds=search.left(programme), keep_on=search.keep_on
-        )
-        search.bound = min(search.bound, answer.bound)
-        search.late = search.late or (not answer.complete and not search.stopped)
-        if answer.columns is None:
-            break
-        plan = _cleaned(search.rows, answer.columns)
-        search.offer(seasons, plan)
-        believed_too_much = add_cuts_at(programme, plan[: programme.options], answer)
-        search.tell(0.2 + 0.7 * (round_ + 1) / effort.rounds, _so_far(search))
-        if believed_too_much <= 1e-9 * max(1.0, abs(search.value)) and answer.complete:
-            break
-
-
-def _quick(search: _Search, programme: Programme, point: Point) -> None:
-    """Whole trays with parts of grafts, then whole grafts by rounding; needs no search of the grafts themselves."""
-    if point.columns is None:
-        return
-    rows = search.rows
-    trays = rows.whole.copy()
-    trays[: programme.options] = False
-    search.offer(programme.seasons, rounded(rows, programme.seasons, _trays_down(rows, point.columns)))
-    if not trays.any():
-        return
-    start = None if search.best is None else _with_shortfalls(programme.seasons, search.best)
-    answer = programme.integers(trays, start=start, gap=0.002, nodes=20, seconds=search.left(programme), keep_on=search.keep_on)
-    search.bound = min(search.bound, answer.bound)
-    if answer.columns is not None:
-        search.offer(programme.seasons, rounded(rows, programme.seasons, answer.columns))
-
-
-def _trays_down(rows: LimitRows, columns: Float) -> Float:
-    """The plan with the trays rounded down and the grafts cut to the places that are left."""
-    plan = columns.copy()
-    count = rows.columns - rows.switches
-    first = len(rows.closed)
-    trays = slice(first, first + len(rows.fillings))
-    plan[trays], plan[count:] = np.floor(columns[trays] + 1e-6), 0.0
-    before, after = rows.matrix[:, trays] @ columns[trays], rows.matrix[:, trays] @ plan[trays]
-    share = np.where(before < -1e-9, after / np.where(before < -1e-9, before, 1.0), 1.0)
-    for row in np.flatnonzero(share < 1.0):
-        at = rows.matrix.indices[rows.matrix.indptr[row] : rows.matrix.indptr[row + 1]]
-        plan[at[at < first]] *= share[row]
-    return plan
-
-
-def _cleaned(rows: LimitRows, columns: Float) -> Float:
-    """Whole numbers as whole numbers."""
-    return np.where(rows.whole, np.rint(columns), columns)
-
-
-def _with_shortfalls(seasons: Seasons, columns: Float) -> Float:
-    """A plan as the programme writes it, with its true shortfalls."""
-    missing = seasons.missing(columns[: len(seasons.problem.options)])
-    return np.concatenate([columns, np.maximum(missing, 0.0).mean(axis=0), np.maximum(seasons.tail(missing), 0.0)])
-
-
-def _so_far(search: _Search) -> str:
-    if search.best is None:
-        return "no whole plan yet"
-    return f"a plan worth {search.value:,.0f}, at most {100.0 * search.gap:.1f} % below the best"
-
-
-def _refuse_or_do_nothing(search: _Search, problem: PlanProblem, seasons: Seasons) -> None:
+def _refuse_or_do_nothing(search: Search, problem: PlanProblem, seasons: Seasons) -> None:
     """Without a plan: name the limits that clash, or graft nothing where that is allowed."""
     nothing = np.zeros(search.rows.columns)
     if np.all(search.rows.least <= 0.0) and np.all(search.rows.lower <= 1e-9) and np.all(search.rows.upper >= -1e-9):
@@ -266,7 +101,7 @@ def _refuse_or_do_nothing(search: _Search, problem: PlanProblem, seasons: Season
 
 
 def _result(
-    search: _Search, problem: PlanProblem, made_from: Seasons, point: Point, own: Float | None, judge: int, seasons: int
+    search: Search, problem: PlanProblem, made_from: Seasons, point: Point, own: Float | None, judge: int, seasons: int
 ) -> PlanResult:
     best = search.best
     assert best is not None
@@ -318,7 +153,7 @@ def _filled(rows: LimitRows, trays: Float) -> TrayFillings:
     return TrayFillings(at.room[used], at.week[used], at.pot[used], at.healing[used], trays[used].astype(np.int64))
 
 
-def _relaxed(search: _Search, point: Point, count: int) -> Relaxation:
+def _relaxed(search: Search, point: Point, count: int) -> Relaxation:
     nothing = np.zeros(len(search.rows.limits))
     prices = nothing if point.prices is None else np.abs(np.where(np.abs(point.prices) < 1e-9, 0.0, point.prices))
     less = np.zeros(count) if point.worth_less is None else point.worth_less

@@ -88,6 +88,8 @@ class Stocks:
     outgrown_weeks : ndarray
         Weeks from arrival after which the stock has outgrown the pot, shape (lots, pot kinds); infinite where it does not. A graft must
         be out of its dome by then.
+    failed : ndarray
+        Stocks of the lot on which a graft is known to have failed and which can be grafted again, shape (lots,).
     """
 
     names: tuple[str, ...] = ()
@@ -96,12 +98,14 @@ class Stocks:
     usable_share: Any = 1.0
     usable_by_any: Any = np.nan
     outgrown_weeks: Any = np.inf
+    failed: Any = 0.0
 
     def __post_init__(self) -> None:
         """Bring the fields with one number a lot to that; tables are spread by the problem, which knows methods and pots."""
         put(self, "names", tuple(self.names))
         count = len(self.names)
         put(self, "number", column("stocks.number", self.number, count, low=0.0))
+        put(self, "failed", column("stocks.failed", self.failed, count, low=0.0))
         put(self, "arrival_week", indices("stocks.arrival_week", self.arrival_week, count))
         put(self, "usable_by_any", column("stocks.usable_by_any", self.usable_by_any, count, low=0.0, high=1.0, gaps=True))
 

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from scionary.plan.arrays import column
-from scionary.plan.limits import LimitKind, LimitRows, limit_rows
+from scionary.plan.limit_writing import limit_rows
+from scionary.plan.limits import LimitKind, LimitRows
 from scionary.plan.problem import PlanProblem
 from scionary.units import Float
 
