@@ -34,8 +34,8 @@ def test_of_equal_mornings_the_moister_is_better():
 def test_stress_at_dawn_is_that_of_the_evening_before():
     rain = np.array([0, 0, 0, 0, 40.0, 0, 0])
     mornings = week(rain, 0.5)
-    assert mornings[4].stress_high < 0.9
-    assert mornings[5].stress_high == 1.0
+    assert mornings[4].stress_low == mornings[4].stress_high < 0.9
+    assert mornings[5].stress_low == mornings[5].stress_high == 1.0
 
 
 def test_the_soaking_is_that_of_the_whole_days_before():
