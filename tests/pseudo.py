@@ -6,7 +6,7 @@ On a page in it, a Latin word outside brackets is a text that did not pass throu
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -21,21 +21,27 @@ OPEN, CLOSE = "\N{MATHEMATICAL LEFT WHITE SQUARE BRACKET}", "\N{MATHEMATICAL RIG
 _LATIN, _OTHER = "abcdefghijklmnopqrstuvwxyz", "αβχδεφγηιξκλμνοπθρστυωψζυς"
 _LETTERS = str.maketrans(_LATIN + _LATIN.upper(), _OTHER + _OTHER.upper().replace("Σ", "Λ"))
 _SPOKEN_ATTRIBUTES = ("title", "aria-label", "placeholder", "alt", "content")
+_GROWS = re.compile(r"(?<![\w{%])[A-Za-z]{3,}(?![\w}])")
 _WORD = re.compile(r"(?<![\w&#-])[A-Za-z]{2,}(?![\w-])")
 
 
-def write_pseudo_language(folder: Path) -> None:
-    """Compile it where Django looks for catalogues."""
+def write_pseudo_language(folder: Path, form: Callable[[str], str] = str) -> None:
+    """Compile it where Django looks for catalogues; `form` changes each text further, such as `longer`."""
     catalogue = Catalog(locale="en_GB", fuzzy=False)
     for message in gathered():
         if message.id:
             one, *many = [message.id] if isinstance(message.id, str) else message.id
-            texts = [f"{OPEN}{text}{CLOSE}" for text in (one, *many)]
+            texts = [f"{OPEN}{form(text)}{CLOSE}" for text in (one, *many)]
             catalogue.add(message.id, texts if many else texts[0])
     place = folder / CODE / "LC_MESSAGES"
     place.mkdir(parents=True)
     with (place / "django.mo").open("wb") as out:
         write_mo(out, catalogue)
+
+
+def longer(text: str) -> str:
+    """About a third longer, as a text becomes in many a language: every word grows, what stands in braces does not."""
+    return _GROWS.sub(lambda word: word[0] + "ω" * max(1, round(len(word[0]) * 0.3)), text)
 
 
 def other_letters(value: Any) -> Any:
