@@ -1,4 +1,4 @@
-"""Small seasons to plan, and two other ways to their best plan: counting all of them, and the extensive form."""
+"""Small seasons to plan, and another way to the best plan of the tiniest: counting all of them."""
 
 from __future__ import annotations
 
@@ -6,12 +6,8 @@ import itertools
 from typing import Any
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import block_array, csr_array
 
 from scionary.plan import Options, PlanProblem, Pots, Rooms, Sticks, Stocks, Targets
-from scionary.plan.limits import LimitRows
-from scionary.plan.seasons import Seasons
 
 
 def by_hand(places: int = 10) -> PlanProblem:
@@ -106,64 +102,3 @@ def _kept_by_hand(problem: PlanProblem, grafts: Any, trays: int) -> bool:
         and all(n[options.stock_lot == lot].sum() <= stocks for lot, stocks in enumerate(usable))
         and n @ options.cost + problem.rooms.cost[0] * trays <= problem.budget + 1e-9
     )
-
-
-def best_by_extensive_form(rows: LimitRows, seasons: Seasons, *, gap: float = 1e-6, seconds: float = 60.0) -> tuple[float, float]:
-    """Value and bound of the same season with one shortfall a wish and season, solved by another door to another solver."""
-    problem = seasons.problem
-    scenarios, wishes = seasons.made.shape
-    count, shorts = len(problem.options), scenarios * wishes
-    sure = np.flatnonzero(~np.isnan(seasons.assurance))
-    of_wish = problem.options.target[None, :] == np.arange(wishes)[:, None]
-    gives = np.vstack([of_wish * season for season in seasons.finished])
-    right = (problem.targets.wanted - seasons.made + seasons.spread * seasons.luck).ravel()
-    gives = np.hstack([gives, np.zeros((shorts, rows.columns - count))])
-    blocks = [[csr_array(rows.matrix), None, None], [csr_array(gives), csr_array(np.eye(shorts)), None]]
-    lower, upper = [rows.lower, right], [rows.upper, np.full(shorts, np.inf)]
-    extra = 0
-    cost = [rows.cost - np.concatenate([seasons.gain, np.zeros(rows.columns - count)])]
-    cost.append(np.tile(problem.targets.shortfall_cost, scenarios) / scenarios)
-    least = [rows.least, np.zeros(shorts)]
-    if len(sure):
-        extra, more, bounds, prices, right_more = _tails(seasons, sure, gives, right, shorts)
-        blocks = [[*row[:2], csr_array((row[0].shape[0], extra))] for row in blocks] + [more]
-        lower, upper = [*lower, right_more], [*upper, np.full(len(right_more), np.inf)]
-        least, cost = [*least, bounds], [*cost, prices]
-    size = rows.columns + shorts + extra
-    most = np.full(size, np.inf)
-    most[: rows.columns] = rows.most
-    answer = milp(
-        np.concatenate(cost),
-        integrality=np.concatenate([rows.whole, np.zeros(size - rows.columns)]),
-        bounds=Bounds(np.concatenate(least), most),
-        constraints=LinearConstraint(block_array(blocks), np.concatenate(lower), np.concatenate(upper)),
-        options={"mip_rel_gap": gap, "time_limit": seconds},
-    )
-    value = -np.inf if answer.x is None else seasons.constant - float(answer.fun)
-    bound = np.inf if answer.mip_dual_bound is None else seasons.constant - float(answer.mip_dual_bound)
-    return value, bound
-
-
-def _tails(seasons: Seasons, sure: Any, gives: Any, right: Any, shorts: int) -> Any:
-    """Conditional value at risk by its own definition: a quantile, what lies beyond it, and the mean over the worst, one set a wish."""
-    scenarios, wishes = seasons.made.shape
-    each = scenarios + 2
-    rows, right_more, size = [], [], each * len(sure)
-    for place, wish in enumerate(sure):
-        first, beyond, mean = place * each, place * each + 1, place * each + each - 1
-        for scenario in range(scenarios):
-            row = np.zeros(size)
-            row[first], row[beyond + scenario] = 1.0, 1.0
-            rows.append(np.concatenate([gives[scenario * wishes + wish], np.zeros(shorts), row]))
-            right_more.append(right[scenario * wishes + wish])
-        row = np.zeros(size)
-        row[mean], row[first] = 1.0, -1.0
-        row[beyond : beyond + scenarios] = -1.0 / ((1.0 - seasons.assurance[wish]) * scenarios)
-        rows.append(np.concatenate([np.zeros(gives.shape[1] + shorts), row]))
-        right_more.append(0.0)
-    bounds, prices = np.zeros(size), np.zeros(size)
-    bounds[::each] = -np.inf
-    prices[each - 1 :: each] = seasons.assurance_price[sure]
-    table, columns = np.array(rows), gives.shape[1]
-    more = [csr_array(table[:, :columns]), csr_array(table[:, columns : columns + shorts]), csr_array(table[:, columns + shorts :])]
-    return size, more, bounds, prices, np.array(right_more)

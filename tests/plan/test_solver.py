@@ -7,12 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from oracle.extensive import extensive_form
+from oracle.extensive import solved as extensively_solved
 
 from scionary.errors import BadValue, Refused
 from scionary.plan import Already, Effort, Options, PlanProblem, Rooms, Sticks, Stocks, Targets, evaluate_plan, solve_plan
 from scionary.plan.limits import LimitKind
 from scionary.plan.searching import true_value
-from small_seasons import best_by_counting, best_by_extensive_form, by_hand, money_by_hand, small, tiny
+from small_seasons import best_by_counting, by_hand, money_by_hand, small, tiny
 
 LONG = os.environ.get("SCIONARY_HYPOTHESIS") == "long"
 
@@ -59,7 +61,7 @@ def test_a_tiny_season_is_solved_to_the_best_plan_of_all(seed: int) -> None:
 @pytest.mark.parametrize("assurance", [None, 0.8])
 def test_a_small_season_equals_the_extensive_form(seed: int, assurance: float | None) -> None:
     found = solve_plan(small(seed), assurance=assurance, effort=Effort.EXACT, rng=seed)
-    value, bound = best_by_extensive_form(found.rows, found.made_from)
+    value, bound = extensively_solved(extensive_form(found.rows, found.made_from))
     assert found.value == pytest.approx(value, rel=1e-3)
     assert found.bound >= value - 1e-6 * abs(value)
     assert bound >= found.value - 1e-6 * abs(value)
