@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -13,6 +14,8 @@ from scionary.plan import (
     BenchLayout,
     Cover,
     Headroom,
+    Layout,
+    MixedLayout,
     RoundPot,
     SomePots,
     SquarePot,
@@ -143,9 +146,8 @@ def tray(ask: TrayAsk, *, unit: str = "mm", progress: Progress | None = None) ->
 
 def _one_kind(ask: TrayAsk, progress: Progress | None) -> TrayAnswer:
     only = ask.pots[0]
-    layout = pots_on_tray(
-        ask.length_mm, ask.width_mm, only.pot, clearance_mm=ask.clearance_mm, tolerance_mm=ask.tolerance_mm, progress=progress
-    )
+    asked = (ask.length_mm, ask.width_mm, only.pot, ask.clearance_mm, ask.tolerance_mm)
+    layout = _laid_out(*asked) if progress is None else _laid_out.__wrapped__(*asked, progress)
     stand = layout.count if only.count is None else min(layout.count, only.count)
     return TrayAnswer(
         ask=ask,
@@ -161,24 +163,39 @@ def _one_kind(ask: TrayAsk, progress: Progress | None) -> TrayAnswer:
     )
 
 
+@lru_cache(maxsize=256)
+def _laid_out(
+    length_mm: float, width_mm: float, pot: SquarePot | RoundPot, clearance_mm: float, tolerance_mm: float, progress: Progress | None = None
+) -> Layout:
+    """A layout, found once: a page, its print and the same page again ask for the same."""
+    return pots_on_tray(length_mm, width_mm, pot, clearance_mm=clearance_mm, tolerance_mm=tolerance_mm, progress=progress)
+
+
+@lru_cache(maxsize=64)
+def _laid_out_mixed(
+    length_mm: float,
+    width_mm: float,
+    kinds: tuple[SomePots, ...],
+    clearance_mm: float,
+    tolerance_mm: float,
+    progress: Progress | None = None,
+) -> MixedLayout:
+    return mixed_on_tray(length_mm, width_mm, kinds, clearance_mm=clearance_mm, tolerance_mm=tolerance_mm, progress=progress)
+
+
 def _when_wider(ask: TrayAsk, only: PotAsk, count: int) -> int | None:
     """How many stand when pots are a little wider than measured; None where that changes nothing."""
     wider = replace(only, across_mm=only.across_mm + WIDER_MM).pot
     if not count or wider.width_mm + WIDER_MM > min(ask.length_mm, ask.width_mm):
         return None
-    found = pots_on_tray(ask.length_mm, ask.width_mm, wider, clearance_mm=ask.clearance_mm, tries=1).count
+    found = _laid_out(ask.length_mm, ask.width_mm, wider, ask.clearance_mm, ask.tolerance_mm).count
     return found if found < count else None
 
 
 def _mixed(ask: TrayAsk, progress: Progress | None) -> TrayAnswer:
-    layout = mixed_on_tray(
-        ask.length_mm,
-        ask.width_mm,
-        [SomePots(kind.pot, kind.count) for kind in ask.pots],
-        clearance_mm=ask.clearance_mm,
-        tolerance_mm=ask.tolerance_mm,
-        progress=progress,
-    )
+    kinds = tuple(SomePots(kind.pot, kind.count) for kind in ask.pots)
+    asked = (ask.length_mm, ask.width_mm, kinds, ask.clearance_mm, ask.tolerance_mm)
+    layout = _laid_out_mixed(*asked) if progress is None else _laid_out_mixed.__wrapped__(*asked, progress)
     return TrayAnswer(
         ask=ask,
         pots=_places(layout.positions, layout.kinds, ask),
