@@ -1,6 +1,7 @@
 """Weather files as they come: daily and hourly, in any unit and language, with their faults."""
 
 import json
+import random
 from datetime import date, datetime
 from io import BytesIO
 
@@ -275,3 +276,25 @@ def test_columns_can_be_named_by_hand():
 def test_a_file_that_cannot_be_read_says_where_and_what_to_do(text, more, message):
     with pytest.raises(BadFile, match=message):
         read(text, **more)
+
+
+def test_a_damaged_file_is_read_or_refused_never_more():
+    rng = random.Random(5)
+    whole = [
+        daily(WEEK).encode(),
+        hourly("2025-03-29", "2025-03-30").encode(),
+        b"station;year;month;day;hour;temp (C)\n" + b"A;2025;3;1;1;5\n" * 9,
+    ]
+    pieces = [b"", b"\n", b",", b";", b'"', b"99999999", b"-", b"nan", b"2025-13-45", b"1e308", b"\xff", b"T", b"date", b"temp"]
+    read_or_refused = [0, 0]
+    for _ in range(300):
+        data = bytearray(rng.choice(whole))
+        for _ in range(rng.randint(1, 6)):
+            at = rng.randrange(len(data))
+            data[at : at + rng.choice((0, 0, 1, 20))] = rng.choice(pieces)
+        try:
+            json.dumps(read(bytes(data)).to_dict())
+            read_or_refused[0] += 1
+        except BadFile:
+            read_or_refused[1] += 1
+    assert min(read_or_refused) > 30

@@ -55,3 +55,10 @@ def test_no_record_before_gives_no_course_and_no_guess():
 def test_weather_that_is_not_known_is_refused():
     with pytest.raises(BadValue, match="all of it known"):
         stage_forecast(FIT, 100.0, [[1.0, np.nan]], "2025-04-01")
+
+
+def test_courses_go_over_the_shortest_day():
+    days = np.arange(np.datetime64("2020-12-21"), np.datetime64("2025-12-10"))
+    found = weather_courses(heat_course(days, np.full(days.size, 9.0), np.full(days.size, 5.0)), "2025-12-09", 30)
+    assert found.shape == (4, 30)
+    assert weather_courses(heat_course(days, np.full(days.size, 9.0), np.full(days.size, 5.0)), "2019-12-09", 30).shape == (0, 30)

@@ -3,6 +3,7 @@
 from scionary.season.chill import ChillRange, chill_portions, chill_range, utah_chill_units
 from scionary.season.cut_limits import CutLimits
 from scionary.season.daily_demand import DailyDemand, DemandMethod, daily_evapotranspiration, vapour_pressure_of_day, wind_at_2m
+from scionary.season.dawn import cutting_times, readings_at, summed_before
 from scionary.season.degree_days import growing_degree_days
 from scionary.season.evapotranspiration import hargreaves_evapotranspiration, reference_evapotranspiration
 from scionary.season.frost import FrostDates, frost_dates
@@ -61,6 +62,7 @@ __all__ = [
     "chill_portions",
     "chill_range",
     "clear_sky_radiation",
+    "cutting_times",
     "daily_evapotranspiration",
     "daily_light_integral",
     "day_length",
@@ -81,10 +83,12 @@ __all__ = [
     "ppfd_from_lux",
     "ppfd_from_par",
     "ppfd_from_solar",
+    "readings_at",
     "reference_evapotranspiration",
     "stage_chances",
     "stage_forecast",
     "stress_coefficient",
+    "summed_before",
     "sun_height",
     "tree_balance",
     "utah_chill_units",

@@ -63,8 +63,8 @@ def weather_courses(course: HeatCourse, today: Any, days: int) -> Float:
     Returns
     -------
     ndarray of shape (years, days)
-        Degree days [°C d] of the days after the same day of each year whose days are all known. The year of `today`
-        and what follows it is left out, and so is a course that would need days from the next growing year.
+        Degree days [°C d] of the days after the same day of each year before that of `today`; a year of which any of
+        these days is not known is left out.
 
     Raises
     ------
@@ -76,10 +76,10 @@ def weather_courses(course: HeatCourse, today: Any, days: int) -> Float:
     wanted = np.datetime64(today, "D")
     mine = [row for row, start in enumerate(course.start) if start <= wanted]
     at = int((wanted - course.start[mine[-1]]) / DAY) if mine else 0
-    rows = course.daily[: len(mine) - 1] if mine else course.daily[:0]
-    cut = rows[:, at + 1 : at + 1 + days]
-    whole = ~np.isnan(cut).any(axis=1)
-    return cut[whole]
+    flat = course.daily.ravel()
+    cuts = [flat[row * YEAR_DAYS + at + 1 :][:days] for row in mine[:-1]]
+    whole = [cut for cut in cuts if cut.size == days and not np.isnan(cut).any()]
+    return np.array(whole).reshape(-1, days)
 
 
 def stage_forecast(
