@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from scionary.errors import BadValue
-from scionary.union import METHODS, Shape, Stem, cut_length_mm, line_half_width, matching_depth_mm, planned_joint
+from scionary.union import (
+    METHODS,
+    Placement,
+    Shape,
+    Stem,
+    contact_length,
+    cut_length_mm,
+    line_half_width,
+    matching_depth_mm,
+    planned_joint,
+)
 
 
 @pytest.mark.parametrize("method", METHODS.values(), ids=METHODS)
@@ -60,3 +71,13 @@ def test_the_cut_keeps_to_the_method_s_lengths():
 def test_what_cannot_be_is_refused(call, message):
     with pytest.raises(BadValue, match=message):
         call()
+
+
+@pytest.mark.parametrize("key", ["splice", "saddle", "whip_and_tongue"])
+def test_like_stems_cut_to_fit_one_another_meet_all_along(key):
+    """Two stems of one thickness, cut by planes that match: what is cut off one is what the other keeps."""
+    joint = planned_joint(METHODS[key], Stem(8.0, 0.5), Stem(8.0, 0.5))
+    z = np.linspace(-0.4, 0.4, 9) * joint.length_mm
+    assert line_half_width(joint.stock, z, joint.length_mm) == pytest.approx(line_half_width(joint.scion, z, joint.length_mm), nan_ok=True)
+    placement = Placement(0.0, 0.0, joint.length_mm)
+    assert contact_length(joint.stock, joint.scion, placement, tolerance_mm=1e-6) > 1.7 * joint.length_mm

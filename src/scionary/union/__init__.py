@@ -17,6 +17,7 @@ from scionary.union.skill import SKILLS, TOLERANCE_MM, WANTED_MM, Skill, contact
 from scionary.union.stems import CutStem, Stem, line_half_width, matching_depth_mm
 from scionary.union.thickness import Fit, ThicknessAdvice, thickness_advice
 from scionary.union.unmeasured import OrderLine, likely_thicknesses, thicknesses_to_order
+from scionary.union.view import UnionView, union_view
 
 __all__ = [
     "BARK_SLIPS",
@@ -49,6 +50,7 @@ __all__ = [
     "Stem",
     "Thickness",
     "ThicknessAdvice",
+    "UnionView",
     "Verdict",
     "Way",
     "advice",
@@ -81,5 +83,6 @@ __all__ = [
     "skill_called",
     "thickness_advice",
     "thicknesses_to_order",
+    "union_view",
     "ways_compared",
 ]

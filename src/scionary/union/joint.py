@@ -179,12 +179,14 @@ def face_width_mm(cut: CutStem) -> float:
 
 
 def _scion_cut(method: JoinMethod, scion: Stem) -> CutStem:
-    """Down to the share that the method wants; sloping cuts deepen towards the scion's foot."""
+    """Down to the share that the method wants; a wedge or slope deepens towards the scion's foot, a notch upwards."""
     shape = method.shape_of("scion")
     if shape is Shape.SLOPE_THROUGH:
         return scion.cut(scion.radius_mm, scion.diameter_mm)
     if shape is Shape.SLOPE_TO_PITH:
         return scion.cut(scion.radius_mm / 2.0, scion.radius_mm)
+    if shape is Shape.NOTCH:
+        return scion.cut(scion.radius_mm / 2.0, -scion.radius_mm)
     return scion.cut(max(method.scion_depth_share * scion.diameter_mm, scion.bark + _THINNEST_WOOD_MM))
 
 

@@ -29,6 +29,7 @@ class Shape(StrEnum):
     SPLIT = "split"
     SLOPE_THROUGH = "slope_through"
     SLOPE_TO_PITH = "slope_to_pith"
+    NOTCH = "notch"
     LIFTED = "lifted"
 
 
@@ -217,7 +218,7 @@ METHODS: dict[str, JoinMethod] = {
         ),
         JoinMethod(
             "saddle", "saddle", Model.LINES,
-            (CutFace("stock", "two_sides", Shape.SLOPE_TO_PITH), _WEDGE), 2, (Way.BOTH_SIDES,), 0.8, 1.0, 4.0, 20.0, 12.0, 40.0,
+            (CutFace("stock", "two_sides", Shape.SLOPE_TO_PITH), CutFace("scion", "two_sides", Shape.NOTCH)), 2, (Way.BOTH_SIDES,), 0.8, 1.0, 4.0, 20.0, 12.0, 40.0,
         ),
         JoinMethod(
             "chip_bud", "chip bud", Model.LINES, (_SIDE, _LONG_FACE), 1, (Way.BOTH_SIDES, Way.ONE_SIDE),
