@@ -24,6 +24,8 @@ PAGES = [
     "/due/calendar/",
     "/plan/",
     "/plan/rare/",
+    "/plan/tray/",
+    "/plan/tray/?length=540&width=280&pot=165&shape=round&other=98&cover=180&scion=90&bench_length=3000&bench_width=900",
     "/bench/",
     "/bench/new/",
     "/bench/standing/",
