@@ -27,6 +27,7 @@ from scionary.files.weather_numbers import (
     wind_m_s,
 )
 from scionary.files.weather_times import DAY_S, Dates, calendar_days, clocked, read_times, usual_step
+from scionary.language import say
 from scionary.limits import LIMITS
 
 _NAMES = {
@@ -85,12 +86,14 @@ class WeatherFile:
 
     def words(self) -> str:
         """What the file holds, in a sentence or two."""
-        count, unit = len(self.dates), "days" if self.step == "day" else "readings"
-        said = f"{self.dates[0]} to {self.dates[-1]}: {count:,} {unit}."
+        told = {"first": self.dates[0], "last": self.dates[-1], "count": len(self.dates)}
+        daily = self.step == "day"
+        said = say("{first} to {last}: {count:,} days.", **told) if daily else say("{first} to {last}: {count:,} readings.", **told)
         if not self.gaps:
-            return f"{said} No gap."
+            return say("{said} No gap.", said=said)
         longest = sorted(self.gaps, key=lambda gap: np.datetime64(gap[0]) - np.datetime64(gap[1]))[:3]
-        return f"{said} {len(self.gaps)} gaps; the longest: {'; '.join(f'{first} to {last}' for first, last in longest)}."
+        stretches = "; ".join(say("{first} to {last}", first=first, last=last) for first, last in longest)
+        return say("{said} Gaps: {count}; the longest: {stretches}.", said=said, count=len(self.gaps), stretches=stretches)
 
     def to_dict(self) -> dict[str, Any]:
         """Everything but the readings, as plain values."""
@@ -163,7 +166,9 @@ def read_weather(
     kept = kept[np.argsort(times.when[kept], kind="stable")]
     if not kept.size:
         raise BadFile(
-            "no row has a date that exists.", where=f"{name}, line {table.header_row + 1}", remedy="Look at the dates in the file."
+            say("no row has a date that exists."),
+            where=say("{name}, line {line}", name=name, line=table.header_row + 1),
+            remedy=say("Look at the dates in the file."),
         )
     when, rows, texts = times.when[kept], [rows[at] for at in kept], [times.texts[at] for at in kept]
     step_s = usual_step(when)
@@ -192,9 +197,17 @@ def _of_station(table: Table, found: WeatherColumns, station: str | None) -> lis
     filled = [name for name in names if name]
     if station is None and len(filled) > 1:
         shown = ", ".join(filled[:10])
-        raise BadFile(f"it holds {len(filled)} stations.", where=f"{table.name}, {table.headers[at]}", remedy=f"Choose one of: {shown}.")
+        raise BadFile(
+            say("it holds {count} stations.", count=len(filled)),
+            where=f"{table.name}, {table.headers[at]}",
+            remedy=say("Choose one of: {shown}.", shown=shown),
+        )
     if station is not None and station not in names:
-        raise BadFile(f"there is no station {station!r}.", where=table.name, remedy=f"Stations are: {', '.join(filled[:10])}.")
+        raise BadFile(
+            say("there is no station {station!r}.", station=station),
+            where=table.name,
+            remedy=say("Stations are: {stations}.", stations=", ".join(filled[:10])),
+        )
     return [row for row in table.rows if station is None or cell_text(row.cells[at]) == station]
 
 
@@ -211,7 +224,7 @@ def _values(
     """Every column in SI units, the unit that each was written in, and what was assumed."""
     lines: Integers = np.array([row.number for row in rows])
     headers = found.quantities
-    where = f"{table.name}, line {table.header_row}"
+    where = say("{name}, line {line}", name=table.name, line=table.header_row)
     texts = {role: [cell_text(row.cells[table.headers.index(header)]) for row in rows] for role, header in headers.items()}
     values = {role: read_column(texts[role], lines, headers[role], role, problems) for role in headers}
     used, assumed = dict[str, str](), list[str | None]()
@@ -245,7 +258,7 @@ def _once(
     table = np.column_stack(list(values.values()))
     same = ((table == table[before]) | (np.isnan(table) & np.isnan(table[before]))).all(axis=1)
     for at in np.flatnonzero(again & ~same).tolist():
-        problems.add(int(lines[at]), "", texts[at], "another row for the same time: the first was kept")
+        problems.add(int(lines[at]), "", texts[at], say("another row for the same time: the first was kept"))
     return np.flatnonzero(~again), int((again & same).sum()), int((again & ~same).sum())
 
 

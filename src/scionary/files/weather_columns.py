@@ -9,17 +9,18 @@ from dataclasses import dataclass, replace
 from scionary.errors import BadFile
 from scionary.files.stamps import looks_like_date
 from scionary.files.tables import Table, cell_text, make_table
+from scionary.language import mark, say
 
 QUANTITIES = {
-    "temperature_max": "highest temperature",
-    "temperature_min": "lowest temperature",
-    "temperature": "temperature",
-    "humidity_max": "highest humidity",
-    "humidity_min": "lowest humidity",
-    "humidity": "humidity",
-    "rain": "rain",
-    "wind": "wind",
-    "solar": "solar radiation",
+    "temperature_max": mark("highest temperature"),
+    "temperature_min": mark("lowest temperature"),
+    "temperature": mark("temperature"),
+    "humidity_max": mark("highest humidity"),
+    "humidity_min": mark("lowest humidity"),
+    "humidity": mark("humidity"),
+    "rain": mark("rain"),
+    "wind": mark("wind"),
+    "solar": mark("solar radiation"),
 }
 TIMES = {"date": "date", "clock": "time of day", "year": "year", "month": "month", "day": "day", "hour": "hour", "station": "station"}
 _HIGH = r"max|high|h(?:ö|oe)chst|tageshoch"
@@ -140,12 +141,21 @@ def _quantity_column(table: Table, role: str, taken: set[str], assumptions: list
         total = [header for header in fitting if re.search(r"precip|niederschlag|prcp", header, re.IGNORECASE)]
         fitting = total if len(total) == 1 else fitting
         if len(total) == 1:
-            assumptions.append(f"of several columns of rain {total[0]!r} is taken, which counts all that falls")
+            assumptions.append(say("of several columns of rain {heading!r} is taken, which counts all that falls", heading=total[0]))
     if len(fitting) > 1:
         raise BadFile(
-            f"{len(fitting)} columns could be the {QUANTITIES[role]}: {', '.join(repr(each) for each in fitting)}.",
-            where=f"{table.name}, line {table.header_row}",
-            remedy=f"Choose one: --column '{table.headers.index(fitting[0]) + 1}={role}' in a terminal, or change the other headings.",
+            say(
+                "{count} columns could be the {what}: {headings}.",
+                count=len(fitting),
+                what=say(QUANTITIES[role]),
+                headings=", ".join(map(repr, fitting)),
+            ),
+            where=_where(table),
+            remedy=say(
+                "Choose one: --column '{number}={role}' in a terminal, or change the other headings.",
+                number=table.headers.index(fitting[0]) + 1,
+                role=role,
+            ),
         )
     return fitting[0] if fitting else None
 
@@ -183,27 +193,39 @@ def _share_of_clocks(table: Table, header: str) -> float:
 def _named(table: Table, role: str, wanted: str | int) -> str:
     if role not in QUANTITIES and role not in TIMES:
         kinds = ", ".join([*QUANTITIES, *TIMES])
-        raise BadFile(f"there is no kind of column called {role!r}.", where=table.name, remedy=f"Kinds are {kinds}.")
+        raise BadFile(
+            say("there is no kind of column called {role!r}.", role=role), where=table.name, remedy=say("Kinds are {kinds}.", kinds=kinds)
+        )
     text = str(wanted).strip()
     if text.isascii() and text.isdigit() and 1 <= int(text) <= len(table.headers):
         return table.headers[int(text) - 1]
     folded = [header.casefold().strip() for header in table.headers]
     if text.casefold() in folded:
         return table.headers[folded.index(text.casefold())]
-    remedy = f"Columns are: {', '.join(f'{at} {header!r}' for at, header in enumerate(table.headers, 1))}."
-    raise BadFile(f"there is no column {wanted!r}.", where=f"{table.name}, line {table.header_row}", remedy=remedy)
+    remedy = say("Columns are: {listed}.", listed=_listed(table))
+    raise BadFile(say("there is no column {wanted!r}.", wanted=wanted), where=_where(table), remedy=remedy)
+
+
+def _listed(table: Table) -> str:
+    return ", ".join(f"{at} {header!r}" for at, header in enumerate(table.headers, 1))
+
+
+def _where(table: Table) -> str:
+    return say("{name}, line {line}", name=table.name, line=table.header_row)
 
 
 def _check_found(table: Table, found: Mapping[str, str], times: Mapping[str, str]) -> None:
-    where = f"{table.name}, line {table.header_row}"
-    listed = ", ".join(f"{at} {header!r}" for at, header in enumerate(table.headers, 1))
+    where = _where(table)
+    listed = _listed(table)
     if "date" not in times and not {"year", "month", "day"} <= times.keys():
         raise BadFile(
-            "no column of dates was found.", where=where, remedy=f"Name it: --column '1=date' in a terminal. Columns are: {listed}."
+            say("no column of dates was found."),
+            where=where,
+            remedy=say("Name it: --column '1=date' in a terminal. Columns are: {listed}.", listed=listed),
         )
     if not found:
         raise BadFile(
-            "no heading names a temperature, rain, humidity, wind or solar radiation.",
+            say("no heading names a temperature, rain, humidity, wind or solar radiation."),
             where=where,
-            remedy=f"Name them: --column '2=temperature_max' in a terminal. Columns are: {listed}.",
+            remedy=say("Name them: --column '2=temperature_max' in a terminal. Columns are: {listed}.", listed=listed),
         )

@@ -11,6 +11,7 @@ from scionary.errors import BadFile
 from scionary.files.logger_numbers import check_humidities, read_numbers, temperature_unit
 from scionary.files.problems import ProblemList
 from scionary.files.stamps import Flags, Floats, Integers
+from scionary.language import say
 
 # (pattern in a heading, unit, factor to SI); the first that fits counts
 _RAIN = (
@@ -54,10 +55,10 @@ def read_column(cells: Sequence[str], lines: Integers, header: str, role: str, p
     plain = ["" if cell.strip().casefold() in _BLANK else cell for cell in cells]
     for at in traces:
         plain[at] = "0"
-        problems.add(int(lines[at]), header, cells[at], "a trace of rain: read as 0")
+        problems.add(int(lines[at]), header, cells[at], say("a trace of rain: read as 0"))
     numbers = read_numbers(plain, lines, header, problems)
     for at in np.flatnonzero(np.isin(numbers, _CODES)).tolist():
-        problems.add(int(lines[at]), header, cells[at], "a code for a missing value: left blank")
+        problems.add(int(lines[at]), header, cells[at], say("a code for a missing value: left blank"))
         numbers[at] = np.nan
     return numbers
 
@@ -72,8 +73,8 @@ def temperatures_c(
     if not known.size:
         return "C", None
     if unit is None and np.median(np.abs(known)) > 130.0:
-        remedy = 'Give the unit of temperature: "C/10" where 215 means 21.5 °C.'
-        raise BadFile(f"half of the temperatures lie beyond {np.median(np.abs(known)):.0f}.", where=where, remedy=remedy)
+        remedy = say('Give the unit of temperature: "C/10" where 215 means 21.5 °C.')
+        raise BadFile(say("half of the temperatures lie beyond {middle:.0f}.", middle=np.median(np.abs(known))), where=where, remedy=remedy)
     found, assumption = (
         ("C/10", None) if unit == "C/10" else temperature_unit(" ".join(headers.values()), sample, everything, unit, where=where)
     )
@@ -81,9 +82,11 @@ def temperatures_c(
         values[:] = values / 10.0 if found == "C/10" else (values - 32.0) / 1.8 if found == "F" else values
     middle = float(np.median(np.concatenate([each[np.isfinite(each)] for each in columns.values()])))
     if found == "C" and unit is None and middle > TOO_WARM_C:
-        remedy = 'Is it °F? Give the unit of temperature, "C" or "F".'
+        remedy = say('Is it °F? Give the unit of temperature, "C" or "F".')
         raise BadFile(
-            f"taken as °C, half of the temperatures lie above {middle:.0f}: warmer than any place on earth.", where=where, remedy=remedy
+            say("taken as °C, half of the temperatures lie above {middle:.0f}: warmer than any place on earth.", middle=middle),
+            where=where,
+            remedy=remedy,
         )
     return found, assumption
 
@@ -111,9 +114,13 @@ def _scaled(
     _check_unit(role, unit, where)
     found = unit or _unit_in(header, table)
     factors = {name: factor for _, name, factor in table}
-    why = " because the temperatures are in °F" if fahrenheit else ""
-    assumption = None if found else f"no unit of {role} is named: taken as {usual}{why}"
-    return values * factors[found or usual], found or usual, assumption
+    if found:
+        return values * factors[found], found, None
+    told = {"what": say(role), "usual": usual}
+    assumption = say("no unit of {what} is named: taken as {usual}", **told)
+    if fahrenheit:
+        assumption = say("no unit of {what} is named: taken as {usual} because the temperatures are in °F", **told)
+    return values * factors[usual], usual, assumption
 
 
 def solar_energy(
@@ -123,7 +130,7 @@ def solar_energy(
     _check_unit("solar", unit, where)
     found = unit or _unit_in(header, _SOLAR)
     if found is None:
-        return np.full_like(values, np.nan), "", "no unit of solar radiation is named: left out; give it, such as W/m²"
+        return np.full_like(values, np.nan), "", say("no unit of solar radiation is named: left out; give it, such as W/m²")
     watts = values if found == "W/m²" else values * _JOULES[found] / (86400.0 if daily else step_s)
     return (watts * 0.0864 if daily else watts), found, None
 
@@ -135,14 +142,18 @@ def _unit_in(header: str, table: Sequence[tuple[str, str, object]]) -> str | Non
 
 def _check_unit(role: str, unit: str | None, where: str) -> None:
     if unit is not None and unit not in UNITS[role]:
-        raise BadFile(f"there is no unit of {role} called {unit!r}.", where=where, remedy=f"Units are: {', '.join(UNITS[role])}.")
+        raise BadFile(
+            say("there is no unit of {what} called {unit!r}.", what=say(role), unit=unit),
+            where=where,
+            remedy=say("Units are: {units}.", units=", ".join(UNITS[role])),
+        )
 
 
 def check_extremes(highest: Floats, lowest: Floats, lines: Integers, header: str, problems: ProblemList) -> None:
     """Blank both where a day's lowest lies above its highest."""
     for at in np.flatnonzero(lowest > highest):
         text = f"{lowest[at]:.1f} above {highest[at]:.1f} °C"
-        problems.add(int(lines[at]), header, text, "the lowest lies above the highest: both left blank")
+        problems.add(int(lines[at]), header, text, say("the lowest lies above the highest: both left blank"))
         highest[at] = lowest[at] = np.nan
 
 
@@ -156,7 +167,12 @@ def check_range(role: str, values: Floats, lines: Integers, header: str, problem
         values[(values < 0.0) & (values > -20.0)] = 0.0  # a sensor's small offset by night
     unit = {"rain": "mm", "wind": "m/s", "solar": "MJ/m²" if daily else "W/m²"}.get(role, "°C")
     for at in np.flatnonzero((values < low) | (values > high)):
-        problems.add(int(lines[at]), header, f"{values[at]:.1f} {unit}", f"outside {low:g} to {high:g} {unit}: left blank")
+        problems.add(
+            int(lines[at]),
+            header,
+            f"{values[at]:.1f} {unit}",
+            say("outside {low:g} to {high:g} {unit}: left blank", low=low, high=high, unit=unit),
+        )
         values[at] = np.nan
 
 
@@ -171,5 +187,5 @@ def tell_far(values: Floats, lines: Integers, header: str, problems: ProblemList
         middle[enough] = np.nanmedian(around[:, enough], axis=0)
     far = np.abs(values - middle) > limit
     for at in np.flatnonzero(far):
-        problems.add(int(lines[at]), header, f"{values[at]:.1f} °C", "far from the readings around it: kept, look at it")
+        problems.add(int(lines[at]), header, f"{values[at]:.1f} °C", say("far from the readings around it: kept, look at it"))
     return far

@@ -17,6 +17,7 @@ from scionary.files.problems import ProblemList
 from scionary.files.stamps import Floats, Integers, Stamps, local_seconds, read_stamps
 from scionary.files.tables import CellValue, Table, TableRow, cell_text
 from scionary.files.weather_columns import WeatherColumns
+from scionary.language import say
 
 Dates = npt.NDArray[np.datetime64]
 Gaps = tuple[tuple[str, str], ...]
@@ -41,19 +42,21 @@ def read_times(
 
     texts = [_stamp({role: row.cells[at] for role, at in places.items()}) for row in rows]
     stamps = read_stamps(texts)
-    where = f"{table.name}, line {table.header_row + 1}"
+    where = say("{name}, line {line}", name=table.name, line=table.header_row + 1)
     if not (stamps.kind > 0).any():
         raise BadFile(
-            f"no date could be read, such as {texts[0]!r}." if texts else "no rows.", where=where, remedy="Name the column of dates."
+            say("no date could be read, such as {example!r}.", example=texts[0]) if texts else say("no rows."),
+            where=where,
+            remedy=say("Name the column of dates."),
         )
     example = next(text for text, kind in zip(texts, stamps.kind, strict=True) if kind)
     order, words = settle_order(stamps, date_order, where=where, example=example)
     local = local_seconds(stamps, order)
     column = " + ".join(found.times[role] for role in ("date", "year", "month", "day", "clock", "hour") if role in found.times)
     for at in np.flatnonzero(np.isnan(local)).tolist():
-        problems.add(rows[at].number, column, texts[at], "no date that exists: left out")
+        problems.add(rows[at].number, column, texts[at], say("no date that exists: left out"))
     if usual_step(np.sort(local[np.isfinite(local)])) > 0.8 * DAY_S:
-        return RowTimes(np.floor(local / DAY_S) * DAY_S, texts, words, "days as written")
+        return RowTimes(np.floor(local / DAY_S) * DAY_S, texts, words, say("days as written"))
     when, zone = _to_utc(local, stamps, rows, texts, column, read_zone(time_zone), problems)
     return RowTimes(when, texts, words, zone)
 
@@ -65,13 +68,13 @@ def _to_utc(
     written = np.isfinite(stamps.offset_s)
     clock = instants(np.where(written, np.nan, local), zone)
     told = (
-        (clock.missing, "the clock jumped over this time: left out (a clock that never changes needs a fixed zone such as UTC+1)"),
-        (clock.unsure, "the clock showed this time twice and the file does not say which: taken as the first"),
+        (clock.missing, say("the clock jumped over this time: left out (a clock that never changes needs a fixed zone such as UTC+1)")),
+        (clock.unsure, say("the clock showed this time twice and the file does not say which: taken as the first")),
     )
     for which, what in told:
         for at in np.flatnonzero(which).tolist():
             problems.add(rows[at].number, column, texts[at], what)
-    return np.where(written, local - stamps.offset_s, clock.time_s), "as written in each row" if written.any() else str(zone)
+    return np.where(written, local - stamps.offset_s, clock.time_s), say("as written in each row") if written.any() else str(zone)
 
 
 def _stamp(parts: Mapping[str, CellValue]) -> str:

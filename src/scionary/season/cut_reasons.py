@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from scionary.language import say
 from scionary.season.cut_limits import COMMON, CutLimits
 from scionary.season.morning_facts import Morning
 from scionary.season.reasons import Rating, Reason
@@ -29,16 +30,20 @@ def stage_reason(morning: Morning, limits: CutLimits) -> Reason:
     Reason
         The reason.
     """
-    wanted = " or ".join(stage.words for stage in morning.wanted)
+    wanted = say(" or ").join(stage.words for stage in morning.wanted)
     if morning.stage is not None:
         fits = morning.stage in morning.wanted
-        words = f"The wood is {morning.stage.words}." if fits else f"The wood is {morning.stage.words}; wanted: {wanted}."
+        words = (
+            say("The wood is {stage}.", stage=morning.stage.words)
+            if fits
+            else say("The wood is {stage}; wanted: {wanted}.", stage=morning.stage.words, wanted=wanted)
+        )
         return Reason("stage", morning.stage.words, "", wanted, COMMON, Rating.GOOD if fits else Rating.BAD, words)
     if not morning.stage_chances:
-        return Reason("stage", None, "", wanted, COMMON, Rating.DOUBT, f"Look at the wood: is it {wanted}?")
+        return Reason("stage", None, "", wanted, COMMON, Rating.DOUBT, say("Look at the wood: is it {wanted}?", wanted=wanted))
     chance = sum(morning.stage_chances.get(stage, 0.0) for stage in morning.wanted)
     rating = _by(chance, limits.stage_good, limits.stage_bad)
-    words = f"By the warmth so far the wood is {wanted} with a chance of {chance:.0%}."
+    words = say("By the warmth so far the wood is {wanted} with a chance of {chance:.0%}.", wanted=wanted, chance=chance)
     return Reason("stage", chance, "", limits.stage_good, limits.source("stage_good"), rating, words)
 
 
@@ -67,7 +72,11 @@ def water_reasons(morning: Morning, limits: CutLimits) -> list[Reason | None]:
 
 
 def _firm(morning: Morning) -> Reason:
-    words = {True: "Leaves were firm at dawn.", False: "Leaves hung at dawn: water the tree and wait.", None: "Were leaves firm at dawn?"}
+    words = {
+        True: say("Leaves were firm at dawn."),
+        False: say("Leaves hung at dawn: water the tree and wait."),
+        None: say("Were leaves firm at dawn?"),
+    }
     rating = {True: Rating.GOOD, False: Rating.BAD, None: Rating.DOUBT}[morning.firm_at_dawn]
     return Reason("firm", morning.firm_at_dawn, "", "firm", COMMON, rating, words[morning.firm_at_dawn])
 
@@ -82,25 +91,27 @@ def _stress(morning: Morning, limits: CutLimits) -> Reason | None:
     open_ = morning.stress_high - morning.stress_low > 0.005
     value = f"{morning.stress_low:.2g} to {morning.stress_high:.2g}" if open_ else morning.stress_low
     words = {
-        Rating.GOOD: "The soil holds water enough.",
-        Rating.DOUBT: "The soil's water is not sure to be enough." if open_ else "The soil begins to run short of water.",
-        Rating.BAD: "The soil is dry and the tree feels it.",
+        Rating.GOOD: say("The soil holds water enough."),
+        Rating.DOUBT: say("The soil's water is not sure to be enough.") if open_ else say("The soil begins to run short of water."),
+        Rating.BAD: say("The soil is dry and the tree feels it."),
     }[rating]
     return Reason("stress", value, "", limits.stress_good, FAO + limits.source("stress_good"), rating, words)
 
 
 def _soaked(morning: Morning, limits: CutLimits, *, eased: bool) -> Reason | None:
     """`eased`: the soil is known to hold enough, so that a soaking is no condition."""
-    days = f"the last {limits.soak_days:g} days"
+    days = say("the last {count:g} days", count=limits.soak_days)
     if morning.soaked is not None:
         rating = Rating.GOOD if morning.soaked or eased else Rating.DOUBT
-        words = f"It was soaked in {days}." if morning.soaked else f"It was not soaked in {days}."
+        words = say("It was soaked in {days}.", days=days) if morning.soaked else say("It was not soaked in {days}.", days=days)
         return Reason("soaked", morning.soaked, "", "soaked", limits.source("soak_days"), rating, words)
     if morning.soaked_mm is None:
-        asked = Reason("soaked", None, "mm", limits.soak_mm, limits.source("soak_mm"), Rating.DOUBT, f"Was it soaked in {days}?")
+        asked = Reason(
+            "soaked", None, "mm", limits.soak_mm, limits.source("soak_mm"), Rating.DOUBT, say("Was it soaked in {days}?", days=days)
+        )
         return None if eased else asked
     rating = Rating.GOOD if morning.soaked_mm >= limits.soak_mm or eased else Rating.DOUBT
-    words = f"{morning.soaked_mm:.0f} mm of rain and watering in {days}."
+    words = say("{water:.0f} mm of rain and watering in {days}.", water=morning.soaked_mm, days=days)
     return Reason("soaked", morning.soaked_mm, "mm", limits.soak_mm, limits.source("soak_mm"), rating, words)
 
 
@@ -123,9 +134,9 @@ def demand_reason(morning: Morning, limits: CutLimits) -> Reason | None:
         return None
     rating = _by(-morning.demand_kpa, -limits.demand_good_kpa, -limits.demand_bad_kpa)
     words = {
-        Rating.GOOD: "The air is moist.",
-        Rating.DOUBT: "The air is drying: cut early, and bag at once.",
-        Rating.BAD: "The air is too dry.",
+        Rating.GOOD: say("The air is moist."),
+        Rating.DOUBT: say("The air is drying: cut early, and bag at once."),
+        Rating.BAD: say("The air is too dry."),
     }
     source = limits.source("demand_good_kpa")
     return Reason("demand", morning.demand_kpa, "kPa", limits.demand_good_kpa, source, rating, words[rating])
@@ -151,13 +162,13 @@ def frost_reason(morning: Morning, limits: CutLimits) -> Reason | None:
         return None
     lowest, limit, source = min(known), limits.frost_c, limits.source("frost_c")
     if lowest > limit:
-        return Reason("frost", lowest, "°C", limit, source, Rating.GOOD, "No frost.")
+        return Reason("frost", lowest, "°C", limit, source, Rating.GOOD, say("No frost."))
     if morning.leafy:
-        return Reason("frost", lowest, "°C", limit, source, Rating.BAD, "Frost in the night: leaves may be hurt.")
+        return Reason("frost", lowest, "°C", limit, source, Rating.BAD, say("Frost in the night: leaves may be hurt."))
     if morning.now_c is not None and morning.now_c >= limits.thawed_c:
-        return Reason("frost", morning.now_c, "°C", limits.thawed_c, limits.source("thawed_c"), Rating.GOOD, "It has thawed.")
+        return Reason("frost", morning.now_c, "°C", limits.thawed_c, limits.source("thawed_c"), Rating.GOOD, say("It has thawed."))
     rating = Rating.DOUBT if morning.now_c is None or morning.now_c > limit else Rating.BAD
-    return Reason("frost", lowest, "°C", limit, source, rating, "Frost in the night: wait until the wood has thawed.")
+    return Reason("frost", lowest, "°C", limit, source, rating, say("Frost in the night: wait until the wood has thawed."))
 
 
 def wet_reason(morning: Morning, limits: CutLimits) -> Reason | None:
@@ -175,13 +186,17 @@ def wet_reason(morning: Morning, limits: CutLimits) -> Reason | None:
     Reason or None
         The reason; None where nothing is known.
     """
-    surface = "Leaves" if morning.leafy else "The bark"
-    verb = "are" if morning.leafy else "is"
     if morning.leaves_dry is not None:
-        words = f"{surface} {verb} dry." if morning.leaves_dry else f"{surface} {verb} wet: wait until dry, wet sticks mould in the bag."
-        return Reason("wet", not morning.leaves_dry, "", "dry", COMMON, Rating.GOOD if morning.leaves_dry else Rating.DOUBT, words)
+        rating = Rating.GOOD if morning.leaves_dry else Rating.DOUBT
+        return Reason("wet", not morning.leaves_dry, "", "dry", COMMON, rating, _wet_words(morning.leafy, morning.leaves_dry))
     if morning.wet_mm is None:
         return None
     wet = morning.wet_mm >= limits.wet_mm
-    words = f"Rain in the last hours: {surface.lower()} {verb} wet." if wet else "No rain in the last hours."
+    words = say("Rain in the last hours: leaves and bark are wet.") if wet else say("No rain in the last hours.")
     return Reason("wet", morning.wet_mm, "mm", limits.wet_mm, limits.source("wet_mm"), Rating.DOUBT if wet else Rating.GOOD, words)
+
+
+def _wet_words(leafy: bool, dry: bool) -> str:
+    if leafy:
+        return say("Leaves are dry.") if dry else say("Leaves are wet: wait until dry, wet sticks mould in the bag.")
+    return say("The bark is dry.") if dry else say("The bark is wet: wait until dry, wet sticks mould in the bag.")

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.units import Float, as_floats, check_range
 
 UNSOURCED = "project default, unsourced"
@@ -26,7 +27,7 @@ class Stage(IntEnum):
     @property
     def words(self) -> str:
         """The stage in words."""
-        return ("dormant", "soft", "half-ripe", "ripe")[self.value]
+        return (say("dormant"), say("soft"), say("half-ripe"), say("ripe"))[self.value]
 
 
 @dataclass(frozen=True, eq=False)

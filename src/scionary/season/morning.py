@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from scionary.language import say
 from scionary.season.cut_limits import CutLimits
 from scionary.season.cut_reasons import demand_reason, frost_reason, stage_reason, water_reasons, wet_reason
 from scionary.season.morning_facts import Morning
@@ -78,9 +79,9 @@ def morning_to_cut(morning: Morning, limits: CutLimits | None = None) -> CutVerd
 
 def _sentence(rating: Rating, reasons: Sequence[Reason]) -> str:
     if rating is Rating.GOOD:
-        return "A morning to cut."
-    first = [reason.words for reason in reasons if reason.rating is rating]
-    return f"{'Not this morning' if rating is Rating.BAD else 'In doubt'}: {' '.join(first)}".strip()
+        return say("A morning to cut.")
+    why = " ".join(reason.words for reason in reasons if reason.rating is rating)
+    return say("Not this morning: {why}", why=why) if rating is Rating.BAD else say("In doubt: {why}", why=why)
 
 
 def _unknown(morning: Morning) -> tuple[str, ...]:

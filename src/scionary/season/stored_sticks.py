@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.season.cut_limits import COMMON, CutLimits
 from scionary.season.reasons import Rating, Reason
 
@@ -71,9 +72,12 @@ class StoredSticks:
             if value is not None:
                 limit = getattr(limits, name)
                 rating = Rating.GOOD if value <= limit else Rating.DOUBT
-                words = f"Stored {'for' if unit == 'd' else 'at'} {value:g} {unit}; at most {limit:g} {unit} is usual."
+                told = {"value": value, "limit": limit}
+                words = say("Stored for {value:g} days; at most {limit:g} are usual.", **told)
+                if unit == "°C":
+                    words = say("Stored at {value:g} °C; at most {limit:g} °C is usual.", **told)
                 found.append(Reason(quantity, value, unit, limit, limits.source(name), rating, words))
         if self.dry is not None:
-            words = "They lay dry." if self.dry else "They lay moist."
+            words = say("They lay dry.") if self.dry else say("They lay moist.")
             found.append(Reason("stored_dry", self.dry, "", "moist", COMMON, Rating.BAD if self.dry else Rating.GOOD, words))
         return tuple(sorted(found, key=lambda reason: -reason.rating))
