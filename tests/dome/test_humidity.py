@@ -5,7 +5,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scionary.dome import dew_point, saturation_vapour_pressure, vapour_pressure_deficit
+from scionary.dome import (
+    absolute_humidity,
+    dew_point,
+    saturation_vapour_pressure,
+    vapour_pressure,
+    vapour_pressure_deficit,
+    wet_bulb,
+)
 from scionary.errors import BadValue
 
 temperatures = st.floats(-60, 80)
@@ -49,7 +56,7 @@ def test_warmer_air_holds_more(temperature_c, step_c):
     assert saturation_vapour_pressure(temperature_c + step_c) > saturation_vapour_pressure(temperature_c)
 
 
-@pytest.mark.parametrize("function", [vapour_pressure_deficit, dew_point])
+@pytest.mark.parametrize("function", [vapour_pressure_deficit, vapour_pressure, absolute_humidity, wet_bulb, dew_point])
 def test_numbers_in_give_a_number_out_and_arrays_broadcast(function):
     assert type(function(20, 50)) is float
     grid = function(np.array([[10.0], [20.0]]), np.array([40.0, 60.0, 80.0]))
@@ -61,6 +68,27 @@ def test_not_measured_stays_not_measured():
     assert np.isnan(saturation_vapour_pressure(np.nan))
     assert np.isnan(vapour_pressure_deficit([20.0, np.nan], [np.nan, 50.0])).all()
     assert np.isnan(dew_point(20.0, np.nan))
+    assert np.isnan(wet_bulb([20.0, np.nan, 20.0], [np.nan, 50.0, 50.0], pressure_kpa=[90.0, 90.0, np.nan])).all()
+    assert np.isnan(absolute_humidity([20.0, np.nan], [np.nan, 50.0])).all()
+
+
+@settings(max_examples=50, deadline=None)
+@given(st.floats(-40, 60), st.floats(1, 100), st.floats(60, 105))
+def test_the_wet_bulb_lies_between_dew_point_and_air_and_solves_its_equation(temperature_c, relative_humidity_pct, pressure_kpa):
+    wet_c = wet_bulb(temperature_c, relative_humidity_pct, pressure_kpa=pressure_kpa)
+    assert dew_point(temperature_c, relative_humidity_pct) - 1e-6 <= wet_c <= temperature_c
+    held = saturation_vapour_pressure(wet_c) - 0.000662 * pressure_kpa * (temperature_c - wet_c)
+    assert held == pytest.approx(vapour_pressure(temperature_c, relative_humidity_pct), abs=1e-9)
+
+
+def test_held_and_lacking_make_what_the_air_could_hold():
+    t, rh = np.meshgrid(np.arange(-20.0, 50.0, 5.0), np.arange(0.0, 101.0, 10.0))
+    np.testing.assert_allclose(vapour_pressure(t, rh) + vapour_pressure_deficit(t, rh), saturation_vapour_pressure(t), rtol=1e-12)
+
+
+def test_a_cubic_metre_at_20_degrees_holds_about_17_grams():
+    assert absolute_humidity(20.0, 100.0) == pytest.approx(17.3, abs=0.1)
+    assert absolute_humidity(20.0, 0.0) == 0.0
 
 
 @pytest.mark.parametrize(
@@ -73,6 +101,7 @@ def test_not_measured_stays_not_measured():
         (lambda: dew_point(20.0, 101.0), r"relative_humidity_pct is 101\.0; allowed"),
         (lambda: dew_point([20.0, 21.0], [50.0, 0.0]), r"relative_humidity_pct is 0\.0 at index 1; .*no dew point"),
         (lambda: dew_point(float("inf"), 50.0), r"temperature_c is inf; allowed"),
+        (lambda: wet_bulb(20.0, 50.0, pressure_kpa=1013.0), r"pressure_kpa is 1013\.0; allowed: 50 to 110 kPa"),
         (lambda: saturation_vapour_pressure("warm"), r"temperature_c is 'warm'; allowed: numbers"),
     ],
 )

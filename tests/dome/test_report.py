@@ -108,8 +108,9 @@ def test_a_day_by_hand():
 
 
 def test_callus_clock_of_a_steady_dome_by_hand():
-    report = air_report([0.0, HOUR, 2 * HOUR, 3 * HOUR], [15.0] * 4, [90, 91, 90, 91])
+    report = air_report([0.0, HOUR, 2 * HOUR, 3 * HOUR], [15.0] * 4, [90, 91, 90, 91], AirLimits(callus_base_c=5.0))
     assert report.callus_degree_days == pytest.approx(10.0 * 3 / 24)
+    assert report.callus.days_low == pytest.approx(10.0 / 20.0 * 3 / 24)
 
 
 def test_hours_after_a_lost_logger_are_unknown_and_not_fine():
@@ -161,3 +162,23 @@ def test_the_limits_used_travel_with_the_answer():
 def test_columns_of_different_length_are_refused():
     with pytest.raises(BadValue, match="temperature_c is '2 numbers'; allowed: as many as time_s, 1"):
         air_report([0.0], [20.0, 21.0], [90.0])
+
+
+def test_day_and_night_are_told_apart_by_the_clock_over_a_change_of_clocks():
+    time_s = np.arange(49) * HOUR
+    warm = [(6 <= (hour + 1 if hour < 24 else hour + 2) % 24 < 18) for hour in range(49)]
+    temperature_c = np.where(warm, 25.0, 15.0) + 0.01 * np.arange(49)
+    report = air_report(time_s, temperature_c, np.full(49, 90.0), utc_offset_s=([0.0, 24 * HOUR], [HOUR, 2 * HOUR]))
+    assert report.day.temperature_c == pytest.approx(25.2, abs=0.1)
+    assert report.night.temperature_c == pytest.approx(15.2, abs=0.1)
+    assert report.day.hours + report.night.hours == pytest.approx(48.0)
+
+
+def test_a_sensor_at_its_end_for_two_days_is_flagged_and_its_hours_counted():
+    humidity = [99.0] + [100.0] * 48 + [97.0, 97.1]
+    report = air_report(np.arange(51) * HOUR, 20.0 + 0.1 * (np.arange(51) % 7), humidity)
+    full = [each for each in report.episodes if each.kind is Kind.FULL]
+    assert [(each.hours, each.worst) for each in full] == [(48.0, 100.0)]
+    assert report.hours_full == 48.0
+    shorter = air_report(np.arange(50) * HOUR, 20.0 + 0.1 * (np.arange(50) % 7), [99.0, *[100.0] * 47, 97.0, 97.1])
+    assert not [each for each in shorter.episodes if each.kind is Kind.FULL]

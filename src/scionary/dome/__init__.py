@@ -1,35 +1,73 @@
 """The healing air: humidity, and what a dome's logger says."""
 
-from scionary.dome.callus import callus_degree_days
+from scionary.dome.callus import CallusClock, callus_clock, callus_degree_days, callus_speed
+from scionary.dome.day_night import PartOfDay, day_and_night
 from scionary.dome.episodes import Episode, Kind, Measure
 from scionary.dome.heat_account import HeatAccount, heat_account
-from scionary.dome.humidity import dew_point, saturation_vapour_pressure, vapour_pressure_deficit
+from scionary.dome.humidity import (
+    absolute_humidity,
+    dew_point,
+    saturation_vapour_pressure,
+    vapour_pressure,
+    vapour_pressure_deficit,
+    wet_bulb,
+)
 from scionary.dome.limits import AirLimits
 from scionary.dome.marching import Path
 from scionary.dome.outside import OutsideAir, Vents
 from scionary.dome.report import AirReport, Spread, air_report
+from scionary.dome.salt import SaltTest, salt_humidity, salt_test
+from scionary.dome.sensors import Likeness, Pair, SensorPair, Which, compare_sensors, merge_sensors
+from scionary.dome.series import Readings, Stretches, order_readings, stretches_of
 from scionary.dome.simulate import DomeAir, simulate_dome
 from scionary.dome.spec import DomeSpec, HeatMat
+from scionary.dome.usual import Unlikeness, unlike_usual
+from scionary.dome.wetness import Wetness, wetness
 
 __all__ = [
     "AirLimits",
     "AirReport",
+    "CallusClock",
     "DomeAir",
     "DomeSpec",
     "Episode",
     "HeatAccount",
     "HeatMat",
     "Kind",
+    "Likeness",
     "Measure",
     "OutsideAir",
+    "Pair",
+    "PartOfDay",
     "Path",
+    "Readings",
+    "SaltTest",
+    "SensorPair",
     "Spread",
+    "Stretches",
+    "Unlikeness",
     "Vents",
+    "Wetness",
+    "Which",
+    "absolute_humidity",
     "air_report",
+    "callus_clock",
     "callus_degree_days",
+    "callus_speed",
+    "compare_sensors",
+    "day_and_night",
     "dew_point",
     "heat_account",
+    "merge_sensors",
+    "order_readings",
+    "salt_humidity",
+    "salt_test",
     "saturation_vapour_pressure",
     "simulate_dome",
+    "stretches_of",
+    "unlike_usual",
+    "vapour_pressure",
     "vapour_pressure_deficit",
+    "wet_bulb",
+    "wetness",
 ]

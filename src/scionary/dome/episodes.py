@@ -24,6 +24,7 @@ class Kind(StrEnum):
     DRY = "dry"
     GAP = "gap"
     STUCK = "stuck"
+    FULL = "full"
 
 
 class Measure(StrEnum):
@@ -41,11 +42,13 @@ class Episode:
     Attributes
     ----------
     kind : Kind
-        Heat, dry, gap (nothing known: unknown, not fine) or stuck (a sensor that stands still).
+        Heat, dry, gap (nothing known: unknown, not fine), stuck (a sensor that stands still) or full (a humidity sensor
+        at its end for too long).
     from_s, to_s : float
         Where it begins and ends, seconds since 1970 in UTC [s].
     worst : float
-        Highest temperature [°C] of heat, lowest humidity [%] of dry, the value shown of stuck; NaN for a gap.
+        Highest temperature [°C] of heat, lowest humidity [%] of dry, the value shown of stuck, the lowest humidity [%]
+        of full; NaN for a gap.
     hours : float
         Length [h].
     measure : Measure
@@ -78,7 +81,7 @@ class Episode:
 
 
 def find_episodes(stretches: Stretches, limits: AirLimits) -> tuple[Episode, ...]:
-    """Find heat, dryness, gaps and stuck sensors.
+    """Find heat, dryness, gaps, sensors that stand still and humidity sensors at their end.
 
     Parameters
     ----------
@@ -97,6 +100,7 @@ def find_episodes(stretches: Stretches, limits: AirLimits) -> tuple[Episode, ...
         *_dry(stretches, limits),
         *_gaps(stretches),
         *_stuck(stretches, limits),
+        *_full(stretches, limits),
     ]
     return tuple(sorted(found, key=lambda each: (each.from_s, each.kind, each.measure)))
 
@@ -197,6 +201,14 @@ def _stuck(stretches: Stretches, limits: AirLimits) -> list[Episode]:
         first, last = _runs(mask, values)
         found += _episodes(Kind.STUCK, measure, stretches, first, last, values[first])
     return found
+
+
+def _full(stretches: Stretches, limits: AirLimits) -> list[Episode]:
+    humidity = stretches.relative_humidity_pct
+    first, last = _runs(humidity >= limits.full_pct)
+    long = stretches.to_s[last] - stretches.from_s[first] >= limits.full_after_s
+    first, last = first[long], last[long]
+    return _episodes(Kind.FULL, Measure.HUMIDITY, stretches, first, last, _over_runs(np.minimum, humidity, first, last))
 
 
 def _runs(mask: Bool, values: Float | None = None) -> tuple[Index, Index]:

@@ -8,11 +8,13 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from scionary.dome.callus import callus_degree_days
+from scionary.dome.callus import CallusClock, callus_clock, callus_degree_days
+from scionary.dome.day_night import PartOfDay, day_and_night
 from scionary.dome.episodes import Episode, find_episodes, stuck_humidity, stuck_temperature
 from scionary.dome.humidity import vapour_pressure_deficit
 from scionary.dome.limits import AirLimits
 from scionary.dome.series import Readings, Stretches, order_readings, stretches_of
+from scionary.dome.wetness import Wetness, wetness
 from scionary.units import Float
 
 
@@ -63,10 +65,18 @@ class AirReport:
         Hours below `humidity_low_pct` [h].
     hours_stuck : float
         Hours in which a sensor stood still for too long [h]; they are flagged and still counted as known.
+    hours_full : float
+        Hours in which the humidity sensor was at its end [h]: wet, how wet is not known.
+    wetness : Wetness
+        Hours of wet leaves and of mould weather.
+    day, night : PartOfDay
+        The same air apart by the clock.
     share_in_callus_band : float
         Hours in the band over hours with known temperature, 0 to 1; NaN when there are none.
     callus_degree_days : float
         The callus clock [°C d]; an assumption, and a lower bound where hours are unknown.
+    callus : CallusClock
+        The same in days at the best temperature, with the date of the first look that it implies and its range.
     temperature_c, relative_humidity_pct, vapour_pressure_deficit_kpa : Spread
         Mean, lowest, highest [°C, %, kPa].
     episodes : tuple of Episode
@@ -89,8 +99,13 @@ class AirReport:
     hours_above_heat_limit: float
     hours_below_humidity_limit: float
     hours_stuck: float
+    hours_full: float
+    wetness: Wetness
+    day: PartOfDay
+    night: PartOfDay
     share_in_callus_band: float
     callus_degree_days: float
+    callus: CallusClock
     temperature_c: Spread
     relative_humidity_pct: Spread
     vapour_pressure_deficit_kpa: Spread
@@ -111,7 +126,15 @@ class AirReport:
         return plain
 
 
-def air_report(time_s: Any, temperature_c: Any, relative_humidity_pct: Any, limits: AirLimits | None = None) -> AirReport:
+def air_report(
+    time_s: Any,
+    temperature_c: Any,
+    relative_humidity_pct: Any,
+    limits: AirLimits | None = None,
+    *,
+    utc_offset_s: Any = 0.0,
+    grafted_s: float | None = None,
+) -> AirReport:
     """Hold a logger's readings against limits.
 
     Each reading stands for the time until the next one, at most `gap_after_intervals` of the log's usual interval
@@ -128,6 +151,11 @@ def air_report(time_s: Any, temperature_c: Any, relative_humidity_pct: Any, limi
         unknown; between 100 and 100.5 counts as 100.
     limits : AirLimits, optional
         What counts as good, hot, dry, unknown and stuck; the project's defaults when left out.
+    utc_offset_s : float or (array_like, array_like)
+        What the clock shows less UTC [s], for day and night; or moments and the offsets that hold from each on.
+    grafted_s : float, optional
+        When the grafts were made, seconds since 1970 in UTC [s]: where the callus clock begins; the first reading when
+        left out.
 
     Returns
     -------
@@ -143,6 +171,7 @@ def air_report(time_s: Any, temperature_c: Any, relative_humidity_pct: Any, limi
     readings = order_readings(time_s, temperature_c, relative_humidity_pct)
     stretches = stretches_of(readings, hold_s=_hold_s(readings, limits))
     empty = readings.time_s.size == 0
+    day, night = day_and_night(stretches, limits, utc_offset_s=utc_offset_s)
     return AirReport(
         readings=readings.time_s.size,
         duplicates=readings.duplicates,
@@ -151,7 +180,12 @@ def air_report(time_s: Any, temperature_c: Any, relative_humidity_pct: Any, limi
         to_s=np.nan if empty else float(readings.time_s[-1]),
         interval_s=readings.interval_s,
         **_hours(stretches, limits),
-        callus_degree_days=_callus_clock(stretches, limits),
+        hours_full=stretches.hours_where(stretches.relative_humidity_pct >= limits.full_pct),
+        wetness=wetness(stretches, limits),
+        day=day,
+        night=night,
+        callus_degree_days=_callus_degree_days(stretches, limits),
+        callus=callus_clock(stretches, limits, grafted_s=grafted_s),
         **_spreads(readings, stretches),
         episodes=find_episodes(stretches, limits),
         assumptions=tuple(limits.assumptions()),
@@ -182,7 +216,7 @@ def _hours(stretches: Stretches, limits: AirLimits) -> dict[str, Any]:
     }
 
 
-def _callus_clock(stretches: Stretches, limits: AirLimits) -> float:
+def _callus_degree_days(stretches: Stretches, limits: AirLimits) -> float:
     return callus_degree_days(
         stretches.temperature_c,
         stretches.hours,
@@ -213,6 +247,6 @@ def _spread(read: Float, held: Float, hours: Float) -> Spread:
 
 
 def _plain(value: Any) -> Any:
-    if isinstance(value, Spread):
+    if isinstance(value, Spread | Wetness | PartOfDay | CallusClock):
         return {name: _plain(each) for name, each in asdict(value).items()}
     return None if isinstance(value, float) and np.isnan(value) else value
