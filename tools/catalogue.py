@@ -18,6 +18,7 @@ import sys
 from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 from babel.messages.catalog import Catalog
 from babel.messages.extract import extract
@@ -69,7 +70,7 @@ def _of_page(source: str) -> Iterator[Message]:
 
 def of_scripts(catalogue: Catalog) -> list[Message]:
     """The texts that some script says, by the alphabet."""
-    found = (message.id for message in catalogue if any(path.endswith(".js") for path, _ in message.locations))
+    found: list[Any] = [message.id for message in catalogue if any(path.endswith(".js") for path, _ in message.locations)]
     return sorted(found, key=lambda message: message if isinstance(message, str) else message[0])
 
 

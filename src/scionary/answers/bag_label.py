@@ -5,21 +5,20 @@ from __future__ import annotations
 from scionary.answers.bags import cut_when
 from scionary.answers.label_sheets import sheet_called
 from scionary.answers.labels import CODE_PENDING, LabelSheets, check_print, usual_preset
-from scionary.answers.words import plural
 from scionary.answers.yard import BagLine
 from scionary.book.models import Nursery
 from scionary.files.grids import SheetGrid
 from scionary.files.labels import LabelText, label_sheet, label_warnings
-from scionary.language import say
+from scionary.language import say, several
 from scionary.names import code_of
 
 
 def bag_label_text(line: BagLine, nursery: Nursery) -> LabelText:
     """What the label says; where the tree or bag is set apart or its name in doubt, that stands there too."""
     bag = line.bag
-    sticks = f", {plural(line.sticks, 'stick')}" if line.sticks is not None else ""
+    sticks = f", {several(line.sticks, '{count} stick', '{count} sticks')}" if line.sticks is not None else ""
     when = cut_when(bag, nursery)
-    parts = (say("cut {when}", when=when) if when else "", "" if bag.code_number is not None else CODE_PENDING)
+    parts = (say("cut {when}", when=when) if when else "", "" if bag.code_number is not None else say(CODE_PENDING))
     return LabelText(
         said=f"{bag.cultivar.spoken}{sticks}",
         code=code_of(bag.code_number) if bag.code_number is not None else "",

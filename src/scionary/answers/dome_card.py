@@ -8,6 +8,7 @@ from uuid import UUID
 
 from scionary.answers.after_care import CareStep, due_steps
 from scionary.answers.domes import DomeAnswer, Pot, dome_answer
+from scionary.answers.words import weekday_date, weekday_words
 from scionary.book import queries
 from scionary.errors import BadValue, Refused
 from scionary.files.cards import CardDate, DomeCardText, dome_card
@@ -18,6 +19,7 @@ CAUTION = mark(
     "standing water drowns roots: keep pots on a raised grid and lift one before topping up. Heated mats "
     "and misting only on a residual-current circuit. Blades cut away from hand and body."
 )
+NEAR_SIDE = mark("near side")
 _MATTERS = ("vent", "firm")
 _ORDER = (*_MATTERS, "check", "water")  # of the steps of one day
 
@@ -43,13 +45,13 @@ def card_text(answer: DomeAnswer, *, paper: str, today: date) -> DomeCardText:
         pots=[_mark(pot, answer) for pot in answer.pots if pot.x_mm >= 0],
         beyond=[_mark(pot, answer) for pot in answer.pots if pot.x_mm < 0],
         place=answer.dome.stands,
-        closed=f"{_day_words(answer.grafted)} {answer.grafted.year}" if answer.grafted else "",
+        closed=weekday_words(answer.grafted) if answer.grafted else "",
         dates=_dates(answer, today),
         caution=CAUTION,
-        printed=f"{_day_words(today)} {today.year}",
+        printed=weekday_words(today),
         tray_length_mm=answer.dome.length_mm,
         tray_width_mm=answer.dome.width_mm,
-        front=say("near side"),
+        front=NEAR_SIDE,
         page=paper,
         marked=" ".join(f"{pot.plant.spoken}: {', '.join(pot.plant.cautions)}." for pot in answer.pots if pot.plant and pot.plant.cautions),
     )
@@ -68,7 +70,7 @@ def _date(when: date, steps: list[CareStep], *, late: bool) -> CardDate:
     matters = any(step.step in _MATTERS for step in steps)
     why = " ".join(dict.fromkeys(step.why for step in steps))
     words = "; ".join(said).replace(" mm", "\N{NO-BREAK SPACE}mm")
-    return CardDate(_day_words(when), words, why, late=late, matters=matters)
+    return CardDate(weekday_date(when), words, why, late=late, matters=matters)
 
 
 def _order(step: CareStep) -> int:
@@ -91,7 +93,3 @@ def _mark(pot: Pot, answer: DomeAnswer) -> PotMark:
         place=pot.place,
         free=pot.plant is None,
     )
-
-
-def _day_words(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b}"

@@ -1,4 +1,8 @@
-"""Printed sheets that can be keyed back: each is kept with its own code and all that it shows, and drawn again from that."""
+"""Printed sheets that can be keyed back: each is kept with its own code and all that it shows, and drawn again from that.
+
+What a box or a vent means is kept as its id beside its English text, which is said in the language of whoever looks at it; what was made
+up of facts when the sheet was printed, such as its dates, is kept as it stands on the paper.
+"""
 
 from __future__ import annotations
 
@@ -10,12 +14,14 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.translation import get_language
 
 from scionary.answers.after_care import CareStep, due_steps
 from scionary.answers.bench import bench_called
 from scionary.answers.dome_card import card_text
 from scionary.answers.domes import DomeAnswer, dome_answer
 from scionary.answers.paper_drawn import drawn
+from scionary.answers.words import weekday_words
 from scionary.book import queries
 from scionary.book.commands import save_noun
 from scionary.book.leafless import has_stalk
@@ -25,7 +31,7 @@ from scionary.book.patience import patiently
 from scionary.errors import BadValue, Refused, UnknownSubject
 from scionary.files.bench_sheet import BenchSheetText
 from scionary.files.round_sheet import RoundDome, RoundRow, RoundSheetText
-from scionary.language import mark, say
+from scionary.language import mark, say, several
 from scionary.names import code_of
 from scionary.names.sheet_codes import SHEETS, read_sheet_code, sheet_code_of, sheet_grouped
 
@@ -35,16 +41,16 @@ BOXES = (
     ("stays", mark("Stalk stays")),
     ("bud", mark("Bud moving")),
     ("in-leaf", mark("In leaf")),
-    ("firm", "Firm"),
+    ("firm", mark("Firm")),
     ("unsure", mark("Not sure")),
-    ("wilting", "Wilting"),
-    ("mould", "Mould"),
-    ("unchanged", "Unchanged"),
-    ("lost", "Lost"),
+    ("wilting", mark("Wilting")),
+    ("mould", mark("Mould")),
+    ("unchanged", mark("Unchanged")),
+    ("lost", mark("Lost")),
 )
 CARD_BOXES = ("firm", "unsure", "lost")  # in the order of the card's own words
 WHOLE = (("water", mark("Water topped up")), ("stalks", mark("Fallen stalks picked out")), ("rest", mark("All others unchanged")))
-VENTS = ((0, "closed"), (33, "a third"), (50, "half"), (67, mark("two thirds")), (100, "open"))
+VENTS = ((0, mark("closed")), (33, mark("a third")), (50, mark("half")), (67, mark("two thirds")), (100, mark("open")))
 ROUND_CAUTION = mark(
     "standing water drowns roots: keep pots on a raised grid. Heated mats and misting only on a "
     "residual-current circuit. A treatment's label is the law where it is sold."
@@ -73,7 +79,11 @@ def print_dome_card(dome: UUID, *, today: date, now: datetime, who: str = "") ->
 def print_round(domes: Sequence[UUID], *, today: date, now: datetime, who: str = "") -> PrintedSheet:
     """Keep a round sheet of one or several domes, as it is printed now; domes in which nothing is to be looked at are left out."""
     if not 1 <= len(domes) <= MOST_DOMES:
-        raise Refused(f"{len(domes)} domes.", where="domes", remedy=say("Tick 1 to {most_domes}.", most_domes=MOST_DOMES))
+        raise Refused(
+            several(len(domes), "{count} dome.", "{count} domes."),
+            where="domes",
+            remedy=say("Tick 1 to {most_domes}.", most_domes=MOST_DOMES),
+        )
     found = Dome.objects.in_bulk(list(domes))
     missing = next((ident for ident in domes if ident not in found), None)
     if missing is not None:
@@ -89,7 +99,7 @@ def print_round(domes: Sequence[UUID], *, today: date, now: datetime, who: str =
         whole=WHOLE,
         vents=VENTS,
         caution=ROUND_CAUTION,
-        printed=day_words(today),
+        printed=weekday_words(today),
         page=queries.nursery().paper,
     )
     layout = {"plants": [str(plant.pk) for _, plants in listed for plant in plants], "domes": [str(dome.pk) for dome, _ in listed]}
@@ -102,7 +112,9 @@ def print_bench(bench: UUID, grafts: int, *, today: date, now: datetime, who: st
     """Keep a bench sheet with so many codes set aside for the grafts that will be made."""
     if not 1 <= grafts <= MOST_GRAFTS:
         raise Refused(
-            f"{grafts} rows.", where="rows", remedy=say("Give 1 to {most_grafts}; print a second sheet for more.", most_grafts=MOST_GRAFTS)
+            several(grafts, "{count} row.", "{count} rows."),
+            where="rows",
+            remedy=say("Give 1 to {most_grafts}; print a second sheet for more.", most_grafts=MOST_GRAFTS),
         )
     found, nursery = bench_called(bench), queries.nursery()
     if found.cultivar is None:
@@ -111,12 +123,12 @@ def print_bench(bench: UUID, grafts: int, *, today: date, now: datetime, who: st
         numbers = take_numbers(AHEAD, grafts, now=now)
         text = BenchSheetText(
             code="",
-            title=f"Bench: {found.cultivar}",
+            title=say("Bench: {cultivar}", cultivar=found.cultivar),
             beside=bench_setting_words(found),
             codes=[code_of(number) for number in numbers],
             unit=nursery.length_unit,
             caution=BENCH_CAUTION,
-            printed=day_words(today),
+            printed=weekday_words(today),
             page=nursery.paper,
         )
         held = {"numbers": numbers, "setting": setting_of(found)}
@@ -153,11 +165,7 @@ def bench_setting_words(bench: BenchDay) -> str:
     """How a bench is set, in one line."""
     lot, dome = say("stock lot {lot}", lot=bench.lot) if bench.lot else "", say("into {dome}", dome=bench.dome) if bench.dome else ""
     tree = say("from {tree}", tree=bench.tree) if bench.tree else ""
-    return " · ".join(part for part in (day_words(bench.day), str(bench.method or ""), tree, lot, dome, bench.grafter) if part)
-
-
-def day_words(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b %Y}"
+    return " · ".join(part for part in (weekday_words(bench.day), str(bench.method or ""), tree, lot, dome, bench.grafter) if part)
 
 
 @patiently
@@ -165,7 +173,7 @@ def _keep(kind: str, layout: Mapping[str, Any], text: dict[str, Any], *, where: 
     """Keep the sheet under a code of its own; one that cannot be drawn is refused and not kept."""
     with transaction.atomic():
         code = _free_code()
-        whole = {**layout, "text": {**text, "code": code}}
+        whole = {**layout, "language": get_language(), "text": {**text, "code": code}}
         try:
             drawn(kind, whole)
         except BadValue as error:

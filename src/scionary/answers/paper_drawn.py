@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from django.conf import settings
+from django.utils.translation import override
+
 from scionary.answers.label_sheets import sheet_called as label_sheet_called
 from scionary.answers.labels import usual_preset
 from scionary.book.models import Nursery, PrintedSheet
@@ -35,7 +38,9 @@ def sheet_labels_pdf(sheet: PrintedSheet, nursery: Nursery) -> bytes:
 
 
 def drawn(kind: str, layout: Mapping[str, Any]) -> bytes:
-    return _DRAW[kind](layout["text"])
+    """The sheet in the language in which it was printed, whoever asks for it."""
+    with override(layout.get("language") or settings.LANGUAGE_CODE):
+        return _DRAW[kind](layout["text"])
 
 
 def card_text_of(text: Mapping[str, Any]) -> DomeCardText:

@@ -16,7 +16,6 @@ from scionary.answers.bench_day import setup_of
 from scionary.answers.paper_rows import SheetRow, Since, rows_of, since_printed
 from scionary.answers.paper_slots import Entry, Written, slot_id, written_of
 from scionary.answers.paper_ticks import Ticks, Wanted, wanted
-from scionary.answers.words import plural
 from scionary.book.commands import correct_many, free_places, save_noun
 from scionary.book.leases import check_ahead
 from scionary.book.locks import gate, lock_numbers
@@ -25,7 +24,7 @@ from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
 from scionary.book.settle import Record
 from scionary.errors import Refused
-from scionary.language import say
+from scionary.language import say, several
 
 
 @dataclass(frozen=True)
@@ -43,8 +42,13 @@ class Changes:
     @property
     def words(self) -> str:
         """3 new, 1 changed, 2 undone."""
-        counts = ((len(self.new) + len(self.back), "new"), (len(self.other), "changed"), (len(self.gone), "undone"))
-        return ", ".join(f"{count} {word}" for count, word in counts if count) or "nothing"
+        new, other, gone = len(self.new) + len(self.back), len(self.other), len(self.gone)
+        told = (
+            say("{count} new", count=new) if new else "",
+            say("{count} changed", count=other) if other else "",
+            say("{count} undone", count=gone) if gone else "",
+        )
+        return ", ".join(words for words in told if words) or say("nothing")
 
 
 @dataclass(frozen=True)
@@ -58,7 +62,9 @@ class KeyedIn:
 
     @property
     def words(self) -> str:
-        return say("{rows} ticked, {part} not looked at", rows=plural(self.ticked, "row"), part=self.rows - self.ticked)
+        return say(
+            "{rows} ticked, {part} not looked at", rows=several(self.ticked, "{count} row", "{count} rows"), part=self.rows - self.ticked
+        )
 
 
 def changes_of(sheet: PrintedSheet, ticks: Ticks, *, nursery: Nursery, now: datetime) -> Changes:
@@ -185,7 +191,5 @@ def _row_flags(rows: list[SheetRow], since: Mapping[int, Since], ticks: Ticks) -
     """What to say of ticked rows whose plants are not as they were when it was printed."""
     ticked = {number for number, said in ticks.rows.items() if said} | {number for number, row in ticks.bench.items() if row.made}
     return [
-        say("row {number}, {said}: {words}", number=row.number, said=row.said, words=since[row.number].words)
-        for row in rows
-        if row.number in since and row.number in ticked
+        say("{row}: {words}", row=row.where, words=since[row.number].words) for row in rows if row.number in since and row.number in ticked
     ]

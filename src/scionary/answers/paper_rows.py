@@ -5,18 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from uuid import UUID
 
-from scionary.answers.paper import BOXES
 from scionary.book.locks import chunks
 from scionary.book.models import Event, Plant, PrintedSheet
 from scionary.language import say
 from scionary.names import code_of, grouped
 
-_WORDS = dict(BOXES)
-
 
 @dataclass(frozen=True)
 class SheetRow:
-    """One row, or one pot of a tray; `boxes` are (answer, word), a box without one is not on the paper."""
+    """One row, or one pot of a tray; `boxes` are (answer, word in the reader's language), a box without one is not on the paper."""
 
     number: int
     said: str
@@ -26,6 +23,11 @@ class SheetRow:
     place: int = 0
     beside: str = ""
     code: int | None = None
+
+    @property
+    def where(self) -> str:
+        """The row as a refusal names it."""
+        return say("row {number}, {said}", number=self.number, said=self.said)
 
     @property
     def code_words(self) -> str:
@@ -40,13 +42,13 @@ def rows_of(sheet: PrintedSheet) -> list[SheetRow]:
     plants = [UUID(ident) for ident in layout["plants"]]
     if sheet.kind == PrintedSheet.Kind.DOME_CARD:
         pots = [pot for pot in text["pots"] if not pot["free"]] + list(text["beyond"])
-        boxes = tuple(zip(layout["boxes"], text["boxes"], strict=True))
+        boxes = tuple((said, say(words)) for said, words in zip(layout["boxes"], text["boxes"], strict=True))
         drawn = zip(pots, plants, strict=True)
         return [SheetRow(at, pot["said"], boxes, plant, place=pot["place"]) for at, (pot, plant) in enumerate(drawn, start=1)]
     printed = [(dome, row) for dome, each in enumerate(text["domes"]) for row in each["rows"]]
     listed = []
     for at, ((dome, row), plant) in enumerate(zip(printed, plants, strict=True), start=1):
-        boxes = tuple((said, words) for said, words in text["boxes"] if said not in row["without"])
+        boxes = tuple((said, say(words)) for said, words in text["boxes"] if said not in row["without"])
         listed.append(SheetRow(at, row["said"], boxes, plant, dome, row["place"], row["beside"]))
     return listed
 
@@ -77,7 +79,9 @@ def _since(sheet: PrintedSheet, row: SheetRow, plant: Plant | None) -> Since | N
         return Since(say("it has left by sale or gift: what is ticked is kept and flagged"), gone=True)
     words = []
     if str(plant.dome_id or "") != sheet.layout["domes"][row.dome]:
-        words.append(say("it stands {part} now", part=say("in {dome}", dome=plant.dome) if plant.dome else plant.stands or "elsewhere"))
+        words.append(
+            say("it stands {part} now", part=say("in {dome}", dome=plant.dome) if plant.dome else plant.stands or say("elsewhere"))
+        )
     if plant.spoken != row.said.removesuffix("*"):
         words.append(say("it is called {plant} now", plant=plant.spoken))
     return Since("; ".join(words)) if words else None

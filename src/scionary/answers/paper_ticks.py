@@ -13,7 +13,7 @@ from scionary.answers.rounds import SEEN
 from scionary.book.commands import noon
 from scionary.book.models import Nursery, PrintedSheet
 from scionary.errors import Refused
-from scionary.language import mark, say
+from scionary.language import both, say
 
 EITHER = (("firm", "unsure", "lost"), ("drops", "stays"), ("in-leaf", "lost"), BLADE)  # of each only one can be
 
@@ -62,7 +62,16 @@ class Wanted:
     told: frozenset[str]
 
 
-_TICK = mark("Tick {} as well, or take the words away.")
+class WrongRow(Refused):
+    """A row cannot be as it is ticked; `row` is its number."""
+
+    def __init__(self, row: int, message: str, *, where: str = "", remedy: str = "") -> None:
+        super().__init__(message, where=where or say("row {number}", number=row), remedy=remedy)
+        self.row = row
+
+
+def _tick(box: str) -> str:
+    return say("Tick {box} as well, or take the words away.", box=box)
 
 
 def wanted(sheet: PrintedSheet, rows: list[SheetRow], ticks: Ticks, since: Mapping[int, Since], nursery: Nursery, now: datetime) -> Wanted:
@@ -70,19 +79,16 @@ def wanted(sheet: PrintedSheet, rows: list[SheetRow], ticks: Ticks, since: Mappi
     by_number = {row.number: row for row in rows}
     strange = next((number for number in (*ticks.rows, *ticks.bench, *ticks.causes) if number not in by_number), None)
     if strange is not None:
-        raise Refused(
-            say("the sheet has no row {strange}.", strange=strange),
-            where=say("row {strange}", strange=strange),
-            remedy=say("It has rows 1 to {rows}; load it again.", rows=len(rows)),
-        )
+        remedy = say("It has rows 1 to {rows}; load it again.", rows=len(rows))
+        raise WrongRow(strange, say("the sheet has no row {strange}.", strange=strange), remedy=remedy)
     at = moment(ticks.day, nursery, now)
     if sheet.kind == PrintedSheet.Kind.BENCH:
         return _bench(sheet, by_number, ticks, since, at - timedelta(seconds=len(rows)) if at == now else at)
     ticked = {number: _checked(by_number[number], said) for number, said in ticks.rows.items()}
     for number, words in ticks.causes.items():
         if words and "lost" not in ticked.get(number, ()):
-            where = say("row {number}, {said}", number=number, said=by_number[number].said)
-            raise Refused(say("a cause, {words!r}, stands there without a loss.", words=words), where=where, remedy=_TICK.format("Lost"))
+            alone = say("a cause, {words!r}, stands there without a loss.", words=words)
+            raise WrongRow(number, alone, where=by_number[number].where, remedy=_tick(say("Lost")))
     entries: dict[str, Entry] = {}
     _domes(sheet, rows, ticks, ticked, since, at, entries)
     for number, said in ticked.items():
@@ -106,19 +112,17 @@ def _checked(row: SheetRow, said: Collection[str]) -> list[str]:
     """The row's answers in the order of the paper."""
     boxes = dict(row.boxes)
     strange = next((answer for answer in said if answer not in boxes), None)
-    where = say("row {number}, {said}", number=row.number, said=row.said)
     if strange is not None:
-        raise Refused(
+        told, remedy = (
             say("it has no box {strange!r} on this sheet.", strange=strange[:30]),
-            where=where,
-            remedy=say("Its boxes: {boxes}.", boxes=", ".join(boxes)),
+            say("Its boxes: {boxes}.", boxes=", ".join(boxes)),
         )
+        raise WrongRow(row.number, told, where=row.where, remedy=remedy)
     for group in EITHER:
-        both = [boxes[answer].lower() for answer in group if answer in said]
-        if len(both) > 1:
-            raise Refused(
-                say("{both} are both ticked.", both=" and ".join(both)), where=where, remedy=say("Which one is right? Take the other away.")
-            )
+        ticked = [boxes[answer].lower() for answer in group if answer in said]
+        if len(ticked) > 1:
+            told = say("{both} are both ticked.", both=both(ticked))
+            raise WrongRow(row.number, told, where=row.where, remedy=say("Which one is right? Take the other away."))
     return [answer for answer in boxes if answer in said]
 
 
@@ -172,17 +176,10 @@ def _bench(sheet: PrintedSheet, rows: Mapping[int, SheetRow], ticks: Ticks, sinc
     bench = f"bench:{sheet.bench_id}"
     for number, row in ticks.bench.items():
         if row.blade not in ("", *BLADE):
-            raise Refused(
-                say("{blade!r} is nothing that is done to a blade.", blade=row.blade[:30]),
-                where=say("row {number}", number=number),
-                remedy=say("changed or disinfected."),
-            )
+            told = say("{blade!r} is nothing that is done to a blade.", blade=row.blade[:30])
+            raise WrongRow(number, told, remedy=say("changed or disinfected."))
         if not row.made and (row.stock_mm or row.scion_mm or row.note):
-            raise Refused(
-                say("a thickness or a note stands there without a graft."),
-                where=say("row {number}", number=number),
-                remedy=_TICK.format("Made"),
-            )
+            raise WrongRow(number, say("a thickness or a note stands there without a graft."), remedy=_tick(say("Made")))
         when = first + timedelta(seconds=number)
         if row.blade:
             payload = {"how": row.blade, "grafter": sheet.bench.grafter if sheet.bench else ""}

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from scionary.answers.paper_rows import SheetRow
 from scionary.answers.paper_slots import BLADE
-from scionary.answers.paper_ticks import BenchRow, Ticks
+from scionary.answers.paper_ticks import BenchRow, Ticks, WrongRow
 from scionary.book.models import Nursery, PrintedSheet
 from scionary.errors import BadValue, Refused
 from scionary.language import mark, say
@@ -67,9 +67,7 @@ def _length(text: str, number: int, nursery: Nursery) -> float | None:
         return read_length_mm(text, nursery.length_unit) if text.strip() else None
     except BadValue as error:
         remedy = say("Write made, stock x scion such as 7x6.5, {blade}; + between.", blade=" or ".join(BLADE))
-        raise Refused(
-            say("{text_!r} is nothing that a bench sheet has.", text_=text[:40]), where=say("row {number}", number=number), remedy=remedy
-        ) from error
+        raise WrongRow(number, say("{text_!r} is nothing that a bench sheet has.", text_=text[:40]), remedy=remedy) from error
 
 
 def _row(who: str, rows: list[SheetRow], number_of: Callable[[SheetRow], int] = lambda row: row.place) -> SheetRow:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from scionary.errors import BadValue
 from scionary.files.paper import BOLD, MM, MONO, PLAIN, draw_block, fit, open_canvas, page_size_mm
-from scionary.files.sheet_parts import BOX_MM, MARGIN_MM, draw_box, draw_foot, draw_head, draw_upright
+from scionary.files.sheet_parts import BOX_MM, MARGIN_MM, draw_box, draw_foot, draw_head, draw_upright, draw_words
 from scionary.language import mark, say
 from scionary.names import grouped
 
@@ -20,12 +20,12 @@ _NUMBER_MM, _CODE_MM, _WIDE_MM, _GAP_MM = 8.0, 36.0, 18.0, 2.6
 _MOST_ROWS = 100
 # Columns after the code: the word over it, how wide its box is.
 _COLUMNS = (
-    ("Made", BOX_MM),
-    ("Stock", _WIDE_MM),
-    ("Scion", _WIDE_MM),
+    (mark("Made"), BOX_MM),
+    (mark("Stock"), _WIDE_MM),
+    (mark("Scion"), _WIDE_MM),
     (mark("As above"), BOX_MM),
     (mark("New blade"), BOX_MM),
-    ("Disinfected", BOX_MM),
+    (mark("Disinfected"), BOX_MM),
 )
 
 
@@ -68,10 +68,14 @@ def _page(canvas: Canvas, sheet: BenchSheetText, done: int) -> int:
     for at, code in enumerate(shown):
         _row(canvas, done + at + 1, code, left, right, first - at * row, row, starts)
     canvas.line(left, first - len(shown) * row, right, first - len(shown) * row)
-    how = say("“As above”: stock and scion as thick as in the row above. Blade boxes: cleaned before this graft. ")
+    how = say("“As above”: stock and scion as thick as in the row above. Blade boxes: cleaned before this graft.") + " "
     draw_foot(
         canvas,
-        [(how, PLAIN), ("Caution: ", BOLD), (say("{caution} Printed {printed}.", caution=sheet.caution, printed=sheet.printed), PLAIN)],
+        [
+            (how, PLAIN),
+            (f"{say('Caution:')} ", BOLD),
+            (say("{caution} Printed {printed}.", caution=say(sheet.caution), printed=sheet.printed), PLAIN),
+        ],
         left,
         right,
         bottom,
@@ -88,14 +92,13 @@ def _columns(canvas: Canvas, sheet: BenchSheetText, left: float, foot: float) ->
     for words, wide in _COLUMNS:
         starts.append(x)
         if wide > BOX_MM:
-            canvas.setFont(PLAIN, 9.5)
-            canvas.drawCentredString(x + wide * MM / 2.0, foot + 1.0 * MM, f"{words}, {sheet.unit}")
+            over = f"{say(words)}, {sheet.unit}"
+            draw_words(canvas, over, x + wide * MM / 2.0, foot + 1.0 * MM, (wide + _GAP_MM) * MM - 1.0, 9.5, align=0.5)
         else:
-            draw_upright(canvas, words, x + BOX_MM * MM / 2.0, foot + 1.0 * MM, (_WORDS_MM - 1.0) * MM)
+            draw_upright(canvas, say(words), x + BOX_MM * MM / 2.0, foot + 1.0 * MM, (_WORDS_MM - 1.0) * MM)
         x += (wide + _GAP_MM) * MM
-    canvas.setFont(PLAIN, 9.5)
-    canvas.drawString(left + _NUMBER_MM * MM, foot + 1.0 * MM, "Code")
-    canvas.drawString(x + 1.0 * MM, foot + 1.0 * MM, "Note")
+    draw_words(canvas, say("Code"), left + _NUMBER_MM * MM, foot + 1.0 * MM, (_CODE_MM - 2.0) * MM, 9.5)
+    draw_words(canvas, say("Note"), x + 1.0 * MM, foot + 1.0 * MM, 30.0 * MM, 9.5)
     return starts
 
 

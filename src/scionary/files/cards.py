@@ -18,9 +18,8 @@ from scionary.files.paper import (
     fit,
     open_canvas,
     page_size_mm,
-    printable,
 )
-from scionary.files.sheet_parts import draw_code
+from scionary.files.sheet_parts import draw_code, draw_words
 from scionary.files.tray_drawing import (
     BOX_MM,
     Cell,
@@ -33,7 +32,7 @@ from scionary.files.tray_drawing import (
     draw_ring,
     holds_boxes,
 )
-from scionary.language import mark, say
+from scionary.language import mark, say, several
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -73,7 +72,7 @@ class DomeCardText:
     tray_length_mm: float = 521.0  # common practice, no source: a domed tray is about 10.5 × 20.5 in inside
     tray_width_mm: float = 267.0
     front: str = ""  # what lies below the drawing, such as "door side"
-    boxes: Sequence[str] = ("firm", mark("not sure"), "lost")
+    boxes: Sequence[str] = (mark("firm"), mark("not sure"), mark("lost"))
     page: str = "A4"
     marked: str = ""  # what the star behind a name means
     code: str = ""  # under which a kept card is keyed back
@@ -88,7 +87,7 @@ def dome_card(card: DomeCardText) -> bytes:
     y = _head(canvas, card, left, right, top)
     y = _tray(canvas, card, left, right, y)
     y = _marked(canvas, card.marked, left, right, _legend(canvas, left, right, y))
-    caution_top = draw_caution(canvas, card.caution, left, right, foot)
+    caution_top = draw_caution(canvas, say(card.caution), left, right, foot)
     _dates(canvas, card.dates, left, right, y, caution_top)
     _foot(canvas, card, left, right, foot)
     canvas.showPage()
@@ -98,12 +97,12 @@ def dome_card(card: DomeCardText) -> bytes:
 
 def _check(card: DomeCardText) -> None:
     if not card.dome.strip():
-        raise BadValue("dome", card.dome, "a name")
+        raise BadValue("dome", card.dome, say("a name"))
     count = len(_standing(card))
     if not 1 <= count <= _MOST_POTS:
         raise BadValue("pots", count, say("1 to {most_pots} on a card", most_pots=_MOST_POTS))
     if not 1 <= len(card.boxes) <= 4:
-        raise BadValue("boxes", list(card.boxes), "1 to 4 words")
+        raise BadValue("boxes", list(card.boxes), say("1 to 4 words"))
     if not (100 <= card.tray_length_mm <= 5000 and 100 <= card.tray_width_mm <= 5000):
         raise BadValue("tray", (card.tray_length_mm, card.tray_width_mm), say("100 to 5000 mm each way"))
 
@@ -133,11 +132,10 @@ def _tray(canvas: Canvas, card: DomeCardText, left: float, right: float, top: fl
     canvas.setLineWidth(1.4)
     canvas.roundRect(frame.left, top - frame.height, frame.width, frame.height, 5 * MM)
     for pot, cell in zip(card.pots, cells, strict=True):
-        draw_pot(canvas, pot, cell, () if listed else card.boxes)
+        draw_pot(canvas, pot, cell, () if listed else [say(word) for word in card.boxes])
     y = top - frame.height
     if card.front:
-        canvas.setFont(PLAIN, 8)
-        canvas.drawCentredString((left + right) / 2.0, y - 9, printable(card.front))
+        draw_words(canvas, say(card.front), (left + right) / 2.0, y - 9, right - left, 8.0, align=0.5)
         y -= 11
     return _listed(canvas, card, left, right - left, y - 2.0 * MM) if listed else y - 1.0 * MM
 
@@ -179,7 +177,7 @@ def _listed(canvas: Canvas, card: DomeCardText, left: float, width: float, top: 
     for column in range(-(-len(pots) // rows)):
         for at, word in enumerate(card.boxes):
             middle = left + column * across + wide + 1.0 * MM + (at * (BOX_MM + 1.5) + BOX_MM / 2.0) * MM
-            draw_box_word(canvas, word, middle, top)
+            draw_box_word(canvas, say(word), middle, top)
     top -= 5.6 * MM
     for at, pot in enumerate(pots):
         x, y = left + at // rows * across, top - at % rows * down
@@ -222,10 +220,8 @@ def _dates(canvas: Canvas, dates: Sequence[CardDate], left: float, right: float,
         y -= row
     left_out = len(dates) - len(shown)
     if left_out:
-        canvas.setFont(ITALIC, 9)
-        canvas.drawString(
-            left, y - 9, say("and {left_out} more {part}, on the dome's page", left_out=left_out, part="date" if left_out == 1 else "dates")
-        )
+        words = several(left_out, "and {count} more date, on the dome's page", "and {count} more dates, on the dome's page")
+        draw_words(canvas, words, left, y - 9, right - left, 9.0, font=ITALIC)
         return
     _notes(canvas, left, right, y - 2.0 * MM, bottom)
 
@@ -244,7 +240,7 @@ def _date(canvas: Canvas, line: CardDate, left: float, right: float, top: float,
     middle = top - box / 2.0
     draw_block(canvas, date, left + box + 2.0 * MM, middle + date.height / 2.0)
     start = left + box + (_DATE_MM + 4.0) * MM
-    late = [("LATE: ", BOLD)] if line.late else []
+    late = [(f"{say('LATE:')} ", BOLD)] if line.late else []
     why = [(f" – {line.why}", PLAIN)] if line.why.strip() else []
     block = fit([*late, (line.what, BOLD), *why], right - start, row, largest=9.5 * scale, smallest=5.5)
     draw_block(canvas, block, start, middle + block.height / 2.0)
@@ -254,8 +250,7 @@ def _notes(canvas: Canvas, left: float, right: float, top: float, bottom: float)
     """Lines for a pencil in the room that is left."""
     if top - bottom < 14.0 * MM:
         return
-    canvas.setFont(PLAIN, 8)
-    canvas.drawString(left, top - 9, "Notes")
+    draw_words(canvas, say("Notes"), left, top - 9, right - left, 8.0)
     canvas.setLineWidth(0.3)
     y = top - 12.0 * MM
     while y > bottom + 2.0 * MM:

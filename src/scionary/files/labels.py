@@ -74,7 +74,7 @@ def label_sheet(
     *,
     start_at: int = 0,
     outlines: bool = False,
-    title: str = "Labels",
+    title: str = "",
     symbol: str = "qr",
 ) -> bytes:
     """A PDF of labels; `start_at` skips places already used on the first sheet, `outlines` draws lines to cut along.
@@ -85,7 +85,7 @@ def label_sheet(
         raise BadValue("labels", len(labels), say("1 to {most_labels} labels", most_labels=_MOST_LABELS))
     if not 0 <= start_at < grid.count:
         raise BadValue("start_at", start_at, say("0 to {part}, a place on the sheet", part=grid.count - 1))
-    canvas, out = open_canvas(grid.page, title)
+    canvas, out = open_canvas(grid.page, title or say("Labels"))
     _, page_height = page_size_mm(grid.page)
     for at, label in enumerate(labels, start_at):
         if at > start_at and at % grid.count == 0:
@@ -101,8 +101,7 @@ def label_warnings(labels: Sequence[LabelText], grid: SheetGrid) -> list[str]:
     """What a person should know before printing: letters that print as '?', and names that had to be cut."""
     told = []
     for number, label in enumerate(labels, 1):
-        words = (label.said, label.code, *(text for text, _ in label.name_runs), label.date, label.method, label.stock_lot)
-        missing = missing_letters(words)
+        missing = _missing(label)
         if missing:
             told.append(
                 say(
@@ -115,7 +114,7 @@ def label_warnings(labels: Sequence[LabelText], grid: SheetGrid) -> list[str]:
         laid = _lay_out(label, grid)
         cut = [
             part
-            for part, block in (("name", laid.said), (say("botanical name"), laid.name), ("details", laid.details))
+            for part, block in ((say("name"), laid.said), (say("botanical name"), laid.name), (say("details"), laid.details))
             if block and block.cut
         ]
         if cut:
@@ -134,12 +133,19 @@ def label_warnings(labels: Sequence[LabelText], grid: SheetGrid) -> list[str]:
     return told
 
 
+def _missing(label: LabelText) -> str:
+    """The letters that the label's fonts do not have, each once."""
+    details = missing_letters((label.said, label.code, label.date, label.method, label.stock_lot))
+    names = [missing_letters([text], _font(text, italic, label.trade)) for text, italic in label.name_runs]
+    return "".join(dict.fromkeys("".join([details, *names])))
+
+
 def _lay_out(label: LabelText, grid: SheetGrid) -> _Drawn:
     """Sizes and lines of every part, so that nothing leaves the label; on a long strip code and details stand beside the name."""
     laid = _laid_out(label, grid)
     if laid.left_out and laid.details:
         laid = _laid_out(replace(label, date="", method="", stock_lot=""), grid)
-        return replace(laid, left_out=("details", *laid.left_out))
+        return replace(laid, left_out=(say("details"), *laid.left_out))
     return laid
 
 
@@ -244,7 +250,7 @@ def _draw_lines(canvas: Canvas, laid: _Drawn, left: float, top: float, width: fl
     """Lines for name and date, written by hand above the code; beside it on a strip."""
     right = left + (laid.aside - 2 * MM if laid.aside else width - laid.side - MM)
     room = height if laid.aside else height - laid.code_size * LINE
-    words = ("name", "date") if room >= _TWO_LINES_MM * MM else ("name",)
+    words = (say("name"), say("date")) if room >= _TWO_LINES_MM * MM else (say("name"),)
     canvas.setLineWidth(0.4)
     for at, word in enumerate(words, 1):
         y = top - room * at / len(words) + _CAPTION * LINE

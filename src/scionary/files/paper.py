@@ -94,21 +94,21 @@ def fonts() -> dict[str, Any]:
     return loaded
 
 
-def missing_letters(texts: Iterable[str]) -> str:
-    """The letters, each once, that the print fonts do not have; they are printed as '?'."""
+def missing_letters(texts: Iterable[str], font: str = PLAIN) -> str:
+    """The letters, each once, that a print font does not have; they are printed as '?'."""
     letters = dict.fromkeys(letter for text in texts for letter in text if not letter.isspace())
-    return "".join(letter for letter in letters if not _is_known(letter))
+    return "".join(letter for letter in letters if not _is_known(letter, font))
 
 
 @lru_cache(maxsize=4096)
-def _is_known(letter: str) -> bool:
-    return all(ord(letter) in font.face.charToGlyph for font in fonts().values())
+def _is_known(letter: str, font: str) -> bool:
+    return ord(letter) in fonts()[font].face.charToGlyph
 
 
-def printable(text: str) -> str:
-    """The text on one line, with '?' for each letter that the print fonts do not have."""
+def printable(text: str, font: str = PLAIN) -> str:
+    """The text on one line, with '?' for each letter that the font does not have."""
     line = _BLANKS.sub(" ", text).strip(" ")
-    missing = set(missing_letters([line]))
+    missing = set(missing_letters([line], font))
     return "".join("?" if letter in missing else letter for letter in line)
 
 
@@ -124,7 +124,7 @@ def _width_per_size(text: str, font: str) -> float:
 
 def fit(runs: Sequence[Run], width: float, height: float, *, largest: float, smallest: float, lines: int = 2) -> Block:
     """The largest size at which the runs fit the place in so many lines; at the smallest size they are cut with an ellipsis."""
-    shown = [(printable_edges(text), font) for text, font in runs if text.strip()]
+    shown = [(printable_edges(text, font), font) for text, font in runs if text.strip()]
     size = largest
     while size >= smallest - 1e-6:
         room = max(1, min(lines, int(height / (size * LINE) + 1e-6)))
@@ -140,9 +140,9 @@ def fit(runs: Sequence[Run], width: float, height: float, *, largest: float, sma
     return Block(smallest, tuple(tuple(line) for line in lines_cut), cut=True)
 
 
-def printable_edges(text: str) -> str:
+def printable_edges(text: str, font: str = PLAIN) -> str:
     """Like `printable`, keeping one space at either end, where a run meets the next."""
-    body = printable(text)
+    body = printable(text, font)
     return (" " if text[:1].isspace() else "") + body + (" " if text[-1:].isspace() and body else "")
 
 
@@ -228,7 +228,7 @@ def draw_caution(canvas: Canvas, caution: str, left: float, right: float, bottom
     if not caution.strip():
         return bottom
     pad = 2.0 * MM
-    block = fit([("Caution: ", BOLD), (caution, PLAIN)], right - left - 2 * pad, 16.0 * MM, largest=9.0, smallest=6.0, lines=4)
+    block = fit([(f"{say('Caution:')} ", BOLD), (caution, PLAIN)], right - left - 2 * pad, 16.0 * MM, largest=9.0, smallest=6.0, lines=4)
     canvas.setLineWidth(1.4)
     canvas.rect(left, bottom, right - left, block.height + pad)
     draw_block(canvas, block, left + pad, bottom + block.height + pad / 2.0)
@@ -253,9 +253,6 @@ def draw_symbol(canvas: Canvas, text: str, x: float, y: float, side: float, kind
     edges = np.diff(np.pad(modules, ((0, 0), (1, 1))).astype(np.int8), axis=1)
     starts, ends = np.argwhere(edges == 1), np.argwhere(edges == -1)
     # A hair higher than a module, so that no light seam shows between rows.
-    boxes = [
-        say("{left} {part} {part2} 1.01 re", left=left, part=count - 1 - row, part2=end - left)
-        for (row, left), (_, end) in zip(starts.tolist(), ends.tolist(), strict=True)
-    ]
+    boxes = [f"{left} {count - 1 - row} {end - left} 1.01 re" for (row, left), (_, end) in zip(starts.tolist(), ends.tolist(), strict=True)]
     canvas.drawPath(PDFPathObject(boxes), stroke=0, fill=1)
     canvas.restoreState()

@@ -17,6 +17,7 @@ from scionary.files.sheet_parts import (
     draw_head,
     draw_line_for,
     draw_upright,
+    draw_words,
 )
 from scionary.language import say
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 _PITCH_MM, _CAUSE_MM, _WORDS_MM = 8.8, 25.0, 17.5
 _LEAST_ROW_MM, _MOST_ROW_MM = 7.0, 9.5
 _WHOLE_MM, _FOOT_MM, _LINE_MM = 24.5, 6.0, 7.6
+_TREATED_MM = 45.0  # room that stays for what it was treated with
 _GUIDE = 5  # every so many rows a heavier line, for the eye
 _MOST_ROWS = 500
 
@@ -85,7 +87,7 @@ def _page(canvas: Canvas, sheet: RoundSheetText, dome: RoundDome, rows: list[Rou
     """One page; gives the rows for which it has no room."""
     width, height = (side * MM for side in page_size_mm(sheet.page))
     left, right, bottom = MARGIN_MM * MM, width - MARGIN_MM * MM, MARGIN_MM * MM
-    beside = " · ".join(part for part in (dome.stands, "continued" if again else "", say("day of the walk: __________")) if part)
+    beside = " · ".join(part for part in (dome.stands, say("continued") if again else "", say("day of the walk: __________")) if part)
     top = draw_head(canvas, sheet.code, say("{dome}: round", dome=dome.name), beside, left, right, height - MARGIN_MM * MM)
     first = top - _WORDS_MM * MM
     room = first - bottom - _FOOT_MM * MM
@@ -99,7 +101,7 @@ def _page(canvas: Canvas, sheet: RoundSheetText, dome: RoundDome, rows: list[Rou
     if last:
         _whole(canvas, sheet, left, right, first - len(shown) * row - 2.0 * MM)
     printed = say(" Printed {printed}.", printed=sheet.printed) if sheet.printed else ""
-    draw_foot(canvas, [("Caution: ", BOLD), (f"{sheet.caution}{printed}", PLAIN)], left, right, bottom, _FOOT_MM * MM - 2.0)
+    draw_foot(canvas, [(f"{say('Caution:')} ", BOLD), (f"{say(sheet.caution)}{printed}", PLAIN)], left, right, bottom, _FOOT_MM * MM - 2.0)
     canvas.showPage()
     return rows[len(shown) :]
 
@@ -109,9 +111,9 @@ def _columns(canvas: Canvas, sheet: RoundSheetText, right: float, foot: float) -
     begin = right - (_CAUSE_MM + len(sheet.boxes) * _PITCH_MM) * MM
     starts = [begin + at * _PITCH_MM * MM for at in range(len(sheet.boxes))]
     for x, (_, words) in zip(starts, sheet.boxes, strict=True):
-        draw_upright(canvas, words, x + BOX_MM * MM / 2.0, foot + 1.0 * MM, (_WORDS_MM - 1.0) * MM)
-    canvas.setFont(PLAIN, 8.5)
-    canvas.drawString(starts[-1] + _PITCH_MM * MM, foot + 1.0 * MM, say("its cause"))
+        draw_upright(canvas, say(words), x + BOX_MM * MM / 2.0, foot + 1.0 * MM, (_WORDS_MM - 1.0) * MM)
+    x = starts[-1] + _PITCH_MM * MM
+    draw_words(canvas, say("its cause"), x, foot + 1.0 * MM, right - x, 8.5)
     return starts
 
 
@@ -143,10 +145,10 @@ def _whole(canvas: Canvas, sheet: RoundSheetText, left: float, right: float, top
     """What is done to the whole dome, and a line for a note."""
     canvas.setLineWidth(0.9)
     canvas.line(left, top + 2.0 * MM, right, top + 2.0 * MM)
-    draw_boxes_in_line(canvas, [words for _, words in sheet.whole], left, top)
+    draw_boxes_in_line(canvas, [say(words) for _, words in sheet.whole], left, top, right)
     second = top - _LINE_MM * MM
-    canvas.setFont(PLAIN, 9.5)
-    canvas.drawString(left, second - BOX_MM * MM / 2.0 - 3.4, say("Vents now:"))
-    x = draw_boxes_in_line(canvas, [words for _, words in sheet.vents], left + 21.0 * MM, second, gap_mm=3.0)
+    draw_words(canvas, say("Vents now:"), left, second - BOX_MM * MM / 2.0 - 3.4, 20.0 * MM, 9.5)
+    vents = [say(words) for _, words in sheet.vents]
+    x = draw_boxes_in_line(canvas, vents, left + 21.0 * MM, second, right - _TREATED_MM * MM, gap_mm=3.0)
     draw_line_for(canvas, say("Treated with"), x + 2.0 * MM, right, second - BOX_MM * MM)
-    draw_line_for(canvas, "Note", left, right, second - 2.0 * BOX_MM * MM - 1.6 * MM)
+    draw_line_for(canvas, say("Note"), left, right, second - 2.0 * BOX_MM * MM - 1.6 * MM)

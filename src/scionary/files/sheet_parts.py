@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from scionary.files.paper import BOLD, MM, MONO, PLAIN, draw_block, draw_symbol, fit, printable, text_width
-from scionary.language import mark
+from scionary.files.paper import BOLD, LINE, MM, MONO, PLAIN, draw_block, draw_symbol, fit, printable, text_width
+from scionary.language import say
 from scionary.names.sheet_codes import sheet_grouped
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ MARGIN_MM = 10.0
 BOX_MM = 6.2
 CODE_MM = 17.0  # side of the symbol
 _CODE_SIZE = 17.0
-_HOW = mark("key this sheet in by its code")
+_HOW_MM = 48.0  # the widest that the words on how to key a sheet may be
 
 
 def draw_code(canvas: Canvas, code: str, right: float, top: float) -> float:
@@ -28,9 +28,23 @@ def draw_code(canvas: Canvas, code: str, right: float, top: float) -> float:
     x = right - side - 2.0 * MM - wide
     canvas.setFont(MONO, _CODE_SIZE)
     canvas.drawString(x, top - 8.0 * MM, shown)
-    canvas.setFont(PLAIN, 7.5)
-    canvas.drawRightString(right - side - 2.0 * MM, top - 12.0 * MM, _HOW)
-    return min(x, right - side - 2.0 * MM - text_width(_HOW, PLAIN, 7.5))
+    how = say("key this sheet in by its code")
+    return min(x, draw_words(canvas, how, right - side - 2.0 * MM, top - 12.0 * MM, _HOW_MM * MM, 7.5, align=1.0))
+
+
+def draw_words(
+    canvas: Canvas, words: str, x: float, foot: float, room: float, size: float, *, align: float = 0.0, font: str = PLAIN
+) -> float:
+    """A few words on one line, smaller where the room asks for it: from `x` on (align 0), about it (0.5) or up to it (1).
+
+    Gives where they begin.
+    """
+    block = fit([(words, font)], room, size * LINE + 0.1, largest=size, smallest=4.0, lines=1)
+    shown = "".join(text for text, _ in block.lines[0])
+    left = x - align * text_width(shown, font, block.size)
+    canvas.setFont(font, block.size)
+    canvas.drawString(left, foot, shown)
+    return left
 
 
 def draw_head(canvas: Canvas, code: str, title: str, beside: str, left: float, right: float, top: float) -> float:
@@ -57,8 +71,12 @@ def draw_box(canvas: Canvas, x: float, top: float, width_mm: float = BOX_MM) -> 
     canvas.rect(x, top - BOX_MM * MM, width_mm * MM, BOX_MM * MM)
 
 
-def draw_boxes_in_line(canvas: Canvas, words: Sequence[str], left: float, top: float, *, size: float = 9.5, gap_mm: float = 5.0) -> float:
-    """Boxes one after the other, each with its word behind it; gives where the next could begin."""
+def draw_boxes_in_line(
+    canvas: Canvas, words: Sequence[str], left: float, top: float, right: float, *, size: float = 9.5, gap_mm: float = 5.0
+) -> float:
+    """Boxes one after the other up to the right, each with its word behind it; gives where the next could begin."""
+    boxes, wide = len(words) * (BOX_MM + 1.2 + gap_mm) * MM, sum(text_width(word, PLAIN, 1.0) for word in words)
+    size = min(size, (right - left - boxes) / wide)
     x = left
     for word in words:
         draw_box(canvas, x, top)
@@ -69,11 +87,13 @@ def draw_boxes_in_line(canvas: Canvas, words: Sequence[str], left: float, top: f
 
 
 def draw_line_for(canvas: Canvas, words: str, left: float, right: float, foot: float, *, size: float = 9.5) -> None:
-    """A word and a line behind it to write on."""
-    canvas.setFont(PLAIN, size)
-    canvas.drawString(left, foot + 1.0, printable(words))
+    """A word and a line behind it to write on, at least a third of the room."""
+    block = fit([(words, PLAIN)], (right - left) * 0.67, size * LINE + 0.1, largest=size, smallest=5.0, lines=1)
+    shown = "".join(text for text, _ in block.lines[0])
+    canvas.setFont(PLAIN, block.size)
+    canvas.drawString(left, foot + 1.0, shown)
     canvas.setLineWidth(0.3)
-    canvas.line(left + text_width(printable(words), PLAIN, size) + 2.0 * MM, foot, right, foot)
+    canvas.line(left + text_width(shown, PLAIN, block.size) + 2.0 * MM, foot, right, foot)
 
 
 def draw_foot(canvas: Canvas, runs: Sequence[tuple[str, str]], left: float, right: float, bottom: float, height: float) -> None:

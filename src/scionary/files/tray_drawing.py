@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from scionary.errors import BadValue
 from scionary.files.paper import BOLD, MM, PLAIN, draw_block, fit, text_width
 from scionary.files.ring import TICK_PER_RADIUS, WIDTH_PER_RADIUS, WOOD_PER_RADIUS, check_chance, on_ring
+from scionary.language import say
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -63,9 +64,13 @@ def arrange(pots: Sequence[PotMark], length_mm: float, width_mm: float, left: fl
         size = pot.size_mm or 0.0
         x, y = (pot.x_mm or 0.0) - size / 2.0, (pot.y_mm or 0.0) - size / 2.0
         if min(x, y) < -1.0 or x + size > length_mm + 1.0 or y + size > width_mm + 1.0:
-            raise BadValue(f"place of {pot.said}", (pot.x_mm, pot.y_mm), f"inside the tray of {length_mm:g} × {width_mm:g} mm")
+            raise BadValue(say("place of {name}", name=pot.said), (pot.x_mm, pot.y_mm), _inside(length_mm, width_mm))
         cells.append(Cell(left + x * across, top - y * down, size * across, size * down))
     return cells
+
+
+def _inside(length_mm: float, width_mm: float) -> str:
+    return say("inside the tray of {length:g} × {width:g} mm", length=length_mm, width=width_mm)
 
 
 def _even(count: int, left: float, top: float, width: float, height: float) -> list[Cell]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from scionary.errors import BadValue
 from scionary.files.hatching import hatch_lines
 from scionary.files.paper import BOLD, MM, PLAIN, draw_block, draw_caution, draw_symbol, fit, open_canvas, page_size_mm, text_width
+from scionary.files.sheet_parts import draw_words
 from scionary.files.tray_drawing import BOX_MM
 from scionary.language import mark, say
 
@@ -19,7 +20,7 @@ _MARGIN_MM, _FOOT_MM, _TRAY_MM = 12.0, 20.0, 74.0
 _LEAST_ROW_MM, _MOST_ROW_MM, _HEAD_MM = 7.4, 11.0, 5.0
 _GAP_MM = 1.9
 _NOTE_MM = 18.0  # room from which a line for a note is drawn
-_BOXES = ("made", mark("not so"))
+_BOXES = (mark("made"), mark("not so"))
 
 
 @dataclass(frozen=True)
@@ -74,7 +75,7 @@ def trial_sheet(sheet: TrialSheetText) -> bytes:
             y = _head(canvas, sheet, tray, left, right, height - _MARGIN_MM * MM, again=not first)
             if first:
                 y = _tray(canvas, sheet, tray, left, right, y)
-            rows = _order(canvas, sheet, rows, left, right, y, draw_caution(canvas, sheet.caution, left, right, foot))
+            rows = _order(canvas, sheet, rows, left, right, y, draw_caution(canvas, say(sheet.caution), left, right, foot))
             _foot(canvas, sheet, left, right, foot)
             canvas.showPage()
             first = False
@@ -87,7 +88,7 @@ def _head(canvas: Canvas, sheet: TrialSheetText, tray: SheetTray, left: float, r
     wide = right - left
     title = fit([(tray.name, BOLD)], wide * 0.5, 30.0, largest=24.0, smallest=11.0, lines=1)
     foot = draw_block(canvas, title, left, top)
-    beside = " · ".join(part for part in (sheet.name, tray.stands, "continued" if again else "") if part)
+    beside = " · ".join(part for part in (sheet.name, tray.stands, say("continued") if again else "") if part)
     block = fit([(beside, PLAIN)], wide * 0.48, 28.0, largest=11.0, smallest=6.0)
     draw_block(canvas, block, left + wide * 0.52, top - 4.0)
     y = foot - 1.0 * MM
@@ -186,10 +187,10 @@ def _box_at(x: float, across: float, box: int) -> float:
 
 
 def _column_head(canvas: Canvas, x: float, across: float, top: float) -> None:
-    canvas.setFont(PLAIN, 7)
-    canvas.drawString(x, top - 8.0, say("Place, what it gets"))
+    first, pitch = _box_at(x, across, 0), (BOX_MM + 2.0) * MM
+    draw_words(canvas, say("Place, what it gets"), x, top - 8.0, first - x - 2.0 * MM, 7.0)
     for box, word in enumerate(_BOXES):
-        canvas.drawCentredString(_box_at(x, across, box) + BOX_MM * MM / 2.0, top - 8.0, word)
+        draw_words(canvas, say(word), first + box * pitch + BOX_MM * MM / 2.0, top - 8.0, pitch - 0.5, 7.0, align=0.5)
 
 
 def _line(canvas: Canvas, sheet: TrialSheetText, pot: SheetPot, x: float, across: float, top: float) -> None:

@@ -10,7 +10,8 @@ from django import forms
 from django.http import QueryDict
 
 from scionary.answers.paper_rows import SheetRow
-from scionary.answers.paper_ticks import BenchRow, Ticks, WholeDome
+from scionary.answers.paper_ticks import BenchRow, Ticks, WholeDome, WrongRow
+from scionary.answers.rounds import CAUSES
 from scionary.book.models import Nursery, PrintedSheet
 from scionary.errors import Refused
 from scionary.language import say
@@ -32,7 +33,7 @@ def read_ticks(sent: QueryDict, sheet: PrintedSheet, rows: list[SheetRow], nurse
     return Ticks(
         day,
         rows={number: sent.getlist(f"r{number}") for number in numbers},
-        causes={row.number: _text(sent, f"c{row.number}", _LONGEST_CAUSE) for row in rows if sent.get(f"c{row.number}")},
+        causes={row.number: _cause(_text(sent, f"c{row.number}", _LONGEST_CAUSE)) for row in rows if sent.get(f"c{row.number}")},
         domes={at: _whole(sent, at) for at in range(len(sheet.layout["domes"]))},
         dates={at: _day(sent.get(f"e{at}", ""), say("date {part}", part=at + 1)) if f"t{at}" in sent else None for at in range(lines)},
     )
@@ -42,7 +43,7 @@ def typed_of(ticks: Ticks, nursery: Nursery) -> dict[str, list[str]]:
     """Ticks as the page's fields hold them."""
     typed = {"day": [ticks.day.isoformat()]}
     typed |= {f"r{number}": list(said) for number, said in ticks.rows.items()}
-    typed |= {f"c{number}": [cause] for number, cause in ticks.causes.items()}
+    typed |= {f"c{number}": [say(cause) if cause in CAUSES else cause] for number, cause in ticks.causes.items()}
     for at, whole in ticks.domes.items():
         typed[f"w{at}"] = [name for name in ("water", "stalks", "treated") if getattr(whole, name)]
         typed |= {f"v{at}": ["" if whole.vents is None else str(whole.vents)], f"p{at}": [whole.product], f"n{at}": [whole.note]}
@@ -54,6 +55,11 @@ def typed_of(ticks: Ticks, nursery: Nursery) -> dict[str, list[str]]:
         typed |= {f"{name}{number}": [typed_length(value, nursery.length_unit)] for name, value in lengths.items() if value is not None}
         typed |= {f"b{number}": [row.blade] if row.blade else [], f"o{number}": [row.note]}
     return typed
+
+
+def _cause(typed: str) -> str:
+    """A cause as the book keeps it: one that is offered by its English words, however the reader's language calls it."""
+    return next((cause for cause in CAUSES if typed in (cause, say(cause))), typed)
 
 
 def _whole(sent: QueryDict, at: int) -> WholeDome:
@@ -83,11 +89,7 @@ def _bench(sent: QueryDict, numbers: list[int], nursery: Nursery) -> dict[int, B
         stock, scion = ((typed[at] if typed[at] is not None or not above else before[at]) for at in (0, 1))
         blades = sent.getlist(f"b{number}")
         if len(blades) > 1:
-            raise Refused(
-                say("new blade and disinfected are both ticked."),
-                where=say("row {number}", number=number),
-                remedy=say("Which one is right? Take one away."),
-            )
+            raise WrongRow(number, say("new blade and disinfected are both ticked."), remedy=say("Which one is right? Take one away."))
         note = _text(sent, f"o{number}", _LONGEST_NOTE)
         found[number] = BenchRow(f"m{number}" in sent, stock, scion, note, blades[0] if blades else "")
         before = (stock, scion)
@@ -98,7 +100,7 @@ def _length(sent: QueryDict, name: str, number: int, nursery: Nursery) -> float 
     try:
         found: float | None = LengthField(unit=nursery.length_unit, low_mm=0.5).clean(sent.get(name, ""))
     except forms.ValidationError as error:
-        raise Refused(" ".join(error.messages), where=say("row {number}", number=number), remedy="") from error
+        raise WrongRow(number, " ".join(error.messages)) from error
     return found
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
@@ -14,9 +13,8 @@ from scionary.answers.paper_ticks import EITHER
 from scionary.answers.rounds import CAUSES, KEYS
 from scionary.book.models import PrintedSheet
 from scionary.files.cards import boxes_are_listed
+from scionary.language import say
 from scionary.web.paper.forms import Typed
-
-_NAMED_ROW = re.compile(r"row (\d+)")
 
 
 @dataclass(frozen=True)
@@ -42,13 +40,11 @@ class ShownRow:
 
 
 def shown_sheet(
-    sheet: PrintedSheet, rows: list[SheetRow], typed: Typed, since: dict[int, Since], wrong: str, today: date
+    sheet: PrintedSheet, rows: list[SheetRow], typed: Typed, since: dict[int, Since], wrong: int, today: date
 ) -> dict[str, Any]:
-    """What the template draws."""
-    named = _NAMED_ROW.search(wrong)
-    at = int(named[1]) if named else 0
+    """What the template draws; `wrong` is the number of the row that cannot be taken, 0 for none."""
     columns = list(dict.fromkeys(box for row in rows for box in row.boxes)) if sheet.kind != PrintedSheet.Kind.ROUND else _columns(sheet)
-    listed = [ShownRow(row, _boxes(row, columns, typed), _texts(row, typed), since.get(row.number), row.number == at) for row in rows]
+    listed = [ShownRow(row, _boxes(row, columns, typed), _texts(row, typed), since.get(row.number), row.number == wrong) for row in rows]
     return {
         "columns": [(words, KEYS.get(said, "")) for said, words in columns],
         "rows": listed,
@@ -56,12 +52,12 @@ def shown_sheet(
         "tray": _tray(sheet, listed),
         "dates": _dates(sheet, typed, today),
         "day": _one(typed, "day"),
-        "causes": CAUSES,
+        "causes": [say(cause) for cause in CAUSES],
     }
 
 
 def _columns(sheet: PrintedSheet) -> list[tuple[str, str]]:
-    return [(said, words) for said, words in sheet.layout["text"]["boxes"]]
+    return [(said, say(words)) for said, words in sheet.layout["text"]["boxes"]]
 
 
 def _boxes(row: SheetRow, columns: list[tuple[str, str]], typed: Typed) -> list[Box]:
@@ -97,9 +93,9 @@ def _domes(sheet: PrintedSheet, rows: list[ShownRow], typed: Typed) -> list[dict
             "at": at,
             "name": name,
             "rows": grouped.get(at, []),
-            "whole": [] if card else [(said, words, said in typed.get(f"w{at}", [])) for said, words in text["whole"]],
+            "whole": [] if card else [(said, say(words), said in typed.get(f"w{at}", [])) for said, words in text["whole"]],
             "vents_ticked": bool(_one(typed, f"v{at}")),
-            "vents": [] if card else [(str(pct), words, _one(typed, f"v{at}") == str(pct)) for pct, words in text["vents"]],
+            "vents": [] if card else [(str(pct), say(words), _one(typed, f"v{at}") == str(pct)) for pct, words in text["vents"]],
             "treated": "treated" in typed.get(f"w{at}", []),
             "product": _one(typed, f"p{at}"),
             "note": _one(typed, f"n{at}"),
@@ -118,7 +114,7 @@ def _tray(sheet: PrintedSheet, rows: list[ShownRow]) -> dict[str, Any] | None:
     pots = [{"pot": pot, "shown": None if pot["free"] else next(left)} for pot in text["pots"]]
     ordered = sorted(pots, key=lambda each: (round(each["pot"]["y_mm"]), each["pot"]["x_mm"]))
     lines = [list(line) for _, line in groupby(ordered, key=lambda each: round(each["pot"]["y_mm"]))]
-    return {"lines": lines, "front": text["front"]}
+    return {"lines": lines, "front": say(text["front"])}
 
 
 def _dates(sheet: PrintedSheet, typed: Typed, today: date) -> list[dict[str, Any]]:

@@ -78,7 +78,7 @@ def sheet(request: HttpRequest, code: str) -> HttpResponse:
     except Refused as refusal:
         return _page(request, found, typed, refusal=refusal)
     words = (
-        f"{done.words}. Written: {done.changes.words}."
+        say("{done}. Written: {changes}.", done=done.words, changes=done.changes.words)
         if done.changes
         else say("{done}. Nothing new: it is in the book already.", done=done.words)
     )
@@ -110,6 +110,6 @@ def _page(request: HttpRequest, found: PrintedSheet, typed: Typed, *, asked: str
         "not_ticked": of - ticked,
         "unit": nursery_of(request).length_unit,
         "today": today_at(request),
-        **shown_sheet(found, rows, typed, since_printed(found, rows, own), wrong, today_at(request)),
+        **shown_sheet(found, rows, typed, since_printed(found, rows, own), getattr(refusal, "row", 0), today_at(request)),
     }
     return render(request, "paper/sheet.html", context, status=422 if refusal else 200)
