@@ -8,7 +8,7 @@ import pytest
 from scionary.errors import BadValue
 from scionary.season import HeatPriors, fit_heat_sums
 
-SEASONS = int(os.environ.get("SCIONARY_TRIALS", "0")) // 20 or 150
+SEASONS = int(os.environ.get("SCIONARY_TRIALS", "0")) // 20 or 100
 
 
 def exact(looks):
