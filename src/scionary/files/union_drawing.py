@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from scionary.language import say
 from scionary.union.view import Line, Piece, UnionView
 
 PHONE = 306.0  # drawing units, as many as pixels on a small phone
@@ -153,14 +154,22 @@ def _upright(x: float, length_mm: float) -> Line:
 
 def face_words(title: str, view: UnionView) -> str:
     """What a face shows, for those who hear it."""
-    return f"{title}: the scion's two living lines on the stock's, {view.length_mm:.0f} mm long; {view.met_mm:.0f} mm of them meet"
+    return say(
+        "{title}: the scion's two living lines on the stock's, {length} mm long; {met} mm of them meet",
+        title=title,
+        length=f"{view.length_mm:.0f}",
+        met=f"{view.met_mm:.0f}",
+    )
 
 
 def cross_words(view: UnionView) -> str:
     """What the cross-section shows, for those who hear it."""
     met = {mark.at[0] for mark in view.marks if mark.part == "scion" and mark.meets}
-    how = {0: "neither of the scion's two living lines meets", 1: "one of the scion's two living lines meets"}
-    return f"Stock and scion cut across, half way up: {how.get(len(met), 'both living lines of the scion meet')} the stock's living part"
+    if len(met) == 0:
+        return say("Stock and scion cut across, half way up: neither of the scion's two living lines meets the stock's living part")
+    if len(met) == 1:
+        return say("Stock and scion cut across, half way up: one of the scion's two living lines meets the stock's living part")
+    return say("Stock and scion cut across, half way up: both living lines of the scion meet the stock's living part")
 
 
 def _cross(view: UnionView, width: float) -> CrossDrawing:
@@ -180,17 +189,17 @@ def _cross(view: UnionView, width: float) -> CrossDrawing:
     heights = sorted({mark.at[1] for mark in view.marks})
     face = _paths([[at((min(xs), height_mm)), at((max(xs), height_mm))] for height_mm in heights])
     flaps = _paths([[at(point) for point in flap] for flap in view.flaps])
-    labels = [_label(view, part, at) for part in ("stock", "scion")]
+    labels = [_label(view, part, word, at) for part, word in (("stock", say("stock")), ("scion", say("scion")))]
     return CrossDrawing(round(height, 1), areas, face, flaps, dots, labels, _bar(per_mm, _PAD, height - 6.0), cross_words(view))
 
 
-def _label(view: UnionView, part: str, at: Callable[[tuple[float, float]], tuple[float, float]]) -> Label:
+def _label(view: UnionView, part: str, word: str, at: Callable[[tuple[float, float]], tuple[float, float]]) -> Label:
     """The word upon the part's wood where there is room, else to the right of it."""
     wood = max((piece for piece in view.pieces if (piece.part, piece.tissue) == (part, "wood")), key=_height)
     xs, ys = zip(*(at(point) for point in wood.outline), strict=True)
     if max(xs) - min(xs) > 44.0 and max(ys) - min(ys) > 20.0:
-        return Label(part, round((max(xs) + min(xs)) / 2.0, 1), round((max(ys) + min(ys)) / 2.0 + 4.0, 1), "middle")
-    return Label(part, round(max(xs) + 24.0, 1), round((max(ys) + min(ys)) / 2.0 - 4.0, 1), "")
+        return Label(word, round((max(xs) + min(xs)) / 2.0, 1), round((max(ys) + min(ys)) / 2.0 + 4.0, 1), "middle")
+    return Label(word, round(max(xs) + 24.0, 1), round((max(ys) + min(ys)) / 2.0 - 4.0, 1), "")
 
 
 def _height(piece: Piece) -> float:

@@ -218,7 +218,8 @@ METHODS: dict[str, JoinMethod] = {
         ),
         JoinMethod(
             "saddle", "saddle", Model.LINES,
-            (CutFace("stock", "two_sides", Shape.SLOPE_TO_PITH), CutFace("scion", "two_sides", Shape.NOTCH)), 2, (Way.BOTH_SIDES,), 0.8, 1.0, 4.0, 20.0, 12.0, 40.0,
+            (CutFace("stock", "two_sides", Shape.SLOPE_TO_PITH), CutFace("scion", "two_sides", Shape.NOTCH)), 2,
+            (Way.BOTH_SIDES,), 0.8, 1.0, 4.0, 20.0, 12.0, 40.0,
         ),
         JoinMethod(
             "chip_bud", "chip bud", Model.LINES, (_SIDE, _LONG_FACE), 1, (Way.BOTH_SIDES, Way.ONE_SIDE),
