@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pypdfium2
 import pytest
 
@@ -44,11 +45,12 @@ def test_nothing_runs_off_the_page_or_into_the_caution(page, method, stock_mm, s
     steps = ["A sentence about what to do, long enough to fill a line of the sheet and to run on into a second one."] * 5
     document = pypdfium2.PdfDocument(teaching_sheet(TeachingSheet("Long " * 12, steps, views(method, stock_mm, scion_mm), page=page)))
     width, height = document[0].get_size()
-    drawn = [item.get_bounds() for item in document[0].get_objects()]
-    assert min(left for left, _, _, _ in drawn) >= 0
-    assert max(right for _, _, right, _ in drawn) <= width
-    assert max(top for _, _, _, top in drawn) <= height
-    assert min(bottom for _, bottom, _, _ in drawn) >= 30
+    black = document[0].render(scale=1.0, grayscale=True).to_numpy().reshape(round(height), -1)[:, : int(width)] < 250
+    rows, columns = np.flatnonzero(black.any(axis=1)), np.flatnonzero(black.any(axis=0))
+    assert rows[0] >= 30
+    assert rows[-1] <= height - 30
+    assert columns[0] >= 30
+    assert columns[-1] <= width - 30
     words = document[0].get_textpage()
     feet = {part: words.get_charbox(words.search(part).get_next()[0])[1] for part in ("Caution:", "only there", "here they meet")}
     assert feet["Caution:"] + 14 < feet["only there"] < feet["here they meet"]

@@ -141,6 +141,7 @@ def _extent(view: UnionView) -> tuple[float, float]:
 def _face(canvas: Canvas, view: UnionView, at: Callable[[Point], Point]) -> None:
     """Outlines thin, contact as a grey band, the stock's lines whole, the scion's dashed."""
     canvas.setLineWidth(0.4)
+    canvas.setLineJoin(1)
     for edges in (view.stock_edges, view.scion_edges):
         if len(edges) == 2:
             _polygon(canvas, [at(point) for point in (*edges[0], *reversed(edges[1]))], fill=False)
@@ -155,7 +156,6 @@ def _face(canvas: Canvas, view: UnionView, at: Callable[[Point], Point]) -> None
 
 def _lines(canvas: Canvas, lines: Iterable[Line], at: Callable[[Point], Point], wide: float) -> None:
     canvas.setLineWidth(wide)
-    canvas.setLineJoin(1)
     for line in lines:
         path = canvas.beginPath()
         path.moveTo(*at(line[0]))
