@@ -3,9 +3,9 @@
     python tools/catalogue.py             write src/scionary/locale/scionary.pot again
     python tools/catalogue.py --check     say whether it is up to date, and end with 1 where it is not
 
-Texts of Python are the first argument of `say`, `mark` and `later`, and both numbers of `several` and `plural`; of pages those of Django's
-`translate` and `blocktranslate`; of scripts the first argument of `say` and `mark` and both numbers of `several`. Those of scripts are
-listed by themselves as well, in `scripts.json`: a phone is sent their translations and no others.
+Texts of Python are the first argument of `say`, `mark` and `later`, and both numbers of `several`, `plural` and `forms`; of pages those of
+Django's `translate` and `blocktranslate`; of scripts the first argument of `say` and `mark` and both numbers of `several`. Those of scripts
+are listed by themselves as well, in `scripts.json`: a phone is sent their translations and no others.
 """
 
 from __future__ import annotations
@@ -16,19 +16,20 @@ import json
 import re
 import sys
 from collections.abc import Iterator
-from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 from babel.messages.catalog import Catalog
-from babel.messages.extract import extract
 from babel.messages.pofile import read_po, write_po
 
 SOURCES = Path(__file__).resolve().parent.parent / "src" / "scionary"
 TEMPLATE = SOURCES / "locale" / "scionary.pot"
 OF_SCRIPTS = SOURCES / "locale" / "scripts.json"
-_KEYWORDS = {"say": None, "mark": None, "later": None, "several": (2, 3), "plural": (2, 3)}
+_OF_ONE = ("say", "mark", "later")
+_OF_NUMBERS = {"several": 1, "plural": 1, "forms": 0}  # which argument is the singular
 _STRING = r"""(?:"(?:[^"\\]|\\.)*"|'(?:[^'\\]|\\.)*')"""
+_QUOTED = r'"(?:[^"\\]|\\.)*"'
+_IN_SCRIPTS = re.compile(rf"\b(?:(?:say|mark)\(\s*({_QUOTED})|several\([^\"]+?,\s*({_QUOTED}),\s*({_QUOTED}))")
 _IN_PAGES = re.compile(rf"\b(?:gettext|ngettext|_)\(\s*u?({_STRING})(?:,\s*u?({_STRING}))?")
 
 Message = tuple[str, str] | str
@@ -44,18 +45,29 @@ def gathered(sources: Path = SOURCES) -> Catalog:
 
 
 def _messages(path: Path) -> Iterator[Message]:
-    if path.suffix == ".html":
-        return _of_page(path.read_text())
-    return _of_code("python" if path.suffix == ".py" else "javascript", path.read_bytes())
+    return _READ[path.suffix](path.read_text(encoding="utf-8"))
 
 
-def _of_code(language: str, source: bytes) -> Iterator[Message]:
-    options = {"parse_template_string": True} if language == "javascript" else {}
-    for _line, message, _comments, _context in extract(language, BytesIO(source), keywords=_KEYWORDS, options=options):
-        if isinstance(message, tuple) and all(message):
-            yield message[0], message[1]
-        elif message and isinstance(message, str):
-            yield message
+def _of_code(source: str) -> Iterator[Message]:
+    """The texts of Python, also those of calls within calls; where `plural` is given one form, the other adds an s."""
+    calls = [node for node in ast.walk(ast.parse(source)) if isinstance(node, ast.Call)]
+    for call in sorted(calls, key=lambda call: (call.lineno, call.col_offset)):
+        name = getattr(call.func, "id", getattr(call.func, "attr", ""))
+        texts = [each.value if isinstance(each, ast.Constant) and isinstance(each.value, str) else "" for each in call.args]
+        if name in _OF_ONE and texts and texts[0]:
+            yield texts[0]
+        elif name in _OF_NUMBERS:
+            one, many = [*texts[_OF_NUMBERS[name] :], "", ""][:2]
+            if one and (many or len(texts) == 2):
+                yield one, many or f"{one}s"
+
+
+def _of_script(source: str) -> Iterator[Message]:
+    """The texts of a script, which stand in double quotes."""
+    for found in _IN_SCRIPTS.finditer(source):
+        text, one, many = (json.loads(each) if each else "" for each in found.groups())
+        if text or one:
+            yield text or (one, many)
 
 
 def _of_page(source: str) -> Iterator[Message]:
@@ -66,6 +78,9 @@ def _of_page(source: str) -> Iterator[Message]:
         one, many = (str(ast.literal_eval(each)) if each else "" for each in found.groups())
         if one:
             yield (one, many) if many else one
+
+
+_READ = {".py": _of_code, ".html": _of_page, ".js": _of_script}
 
 
 def of_scripts(catalogue: Catalog) -> list[Message]:

@@ -16,7 +16,7 @@ from scionary.names import code_of
 def bag_label_text(line: BagLine, nursery: Nursery) -> LabelText:
     """What the label says; where the tree or bag is set apart or its name in doubt, that stands there too."""
     bag = line.bag
-    sticks = f", {several(line.sticks, '{count} stick', '{count} sticks')}" if line.sticks is not None else ""
+    sticks = ", " + several(line.sticks, "{count} stick", "{count} sticks") if line.sticks is not None else ""
     when = cut_when(bag, nursery)
     parts = (say("cut {when}", when=when) if when else "", "" if bag.code_number is not None else say(CODE_PENDING))
     return LabelText(

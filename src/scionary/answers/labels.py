@@ -14,12 +14,12 @@ from scionary.book.models import Graft, Nursery, Plant
 from scionary.errors import Refused, UnknownSubject
 from scionary.files.grids import SheetGrid
 from scionary.files.labels import LabelText, label_sheet, label_warnings
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 from scionary.limits import LIMITS
 from scionary.names import BotanicalName, code_of
 
 CODE_PENDING = mark("code pending")
-SYMBOL_WORDS = {"qr": "QR", "datamatrix": mark("Data Matrix, smaller")}
+SYMBOL_WORDS = Words({"qr": mark("QR"), "datamatrix": mark("Data Matrix, smaller")})
 MOST_COPIES = 4
 
 
@@ -138,7 +138,7 @@ def _text(plant: Plant, nursery: Nursery) -> LabelText:
         said=plant.spoken,
         code=code_of(plant.code_number) if plant.code_number is not None else "",
         name_runs=botanical.runs if botanical else (),
-        date=" ".join(part for part in (_day(graft, nursery), "" if plant.code_number is not None else CODE_PENDING) if part),
+        date=" ".join(part for part in (_day(graft, nursery), "" if plant.code_number is not None else say(CODE_PENDING)) if part),
         method=graft.method.name if graft and graft.method and not plant.name_caution else "",
         stock_lot=plant.name_caution or (say("stock {name}", name=graft.lot.name) if graft and graft.lot else ""),
         trade=botanical.trade_designation if botanical else "",

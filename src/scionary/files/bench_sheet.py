@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from scionary.errors import BadValue
-from scionary.files.paper import BOLD, MM, MONO, PLAIN, draw_block, fit, open_canvas, page_size_mm
+from scionary.files.paper import MM, MONO, PLAIN, caution_word, draw_block, fit, open_canvas, page_size_mm
 from scionary.files.sheet_parts import BOX_MM, MARGIN_MM, draw_box, draw_foot, draw_head, draw_upright, draw_words
 from scionary.language import mark, say
 from scionary.names import grouped
@@ -73,7 +73,7 @@ def _page(canvas: Canvas, sheet: BenchSheetText, done: int) -> int:
         canvas,
         [
             (how, PLAIN),
-            (f"{say('Caution:')} ", BOLD),
+            caution_word(),
             (say("{caution} Printed {printed}.", caution=say(sheet.caution), printed=sheet.printed), PLAIN),
         ],
         left,
@@ -92,7 +92,7 @@ def _columns(canvas: Canvas, sheet: BenchSheetText, left: float, foot: float) ->
     for words, wide in _COLUMNS:
         starts.append(x)
         if wide > BOX_MM:
-            over = f"{say(words)}, {sheet.unit}"
+            over = ", ".join((say(words), sheet.unit))
             draw_words(canvas, over, x + wide * MM / 2.0, foot + 1.0 * MM, (wide + _GAP_MM) * MM - 1.0, 9.5, align=0.5)
         else:
             draw_upright(canvas, say(words), x + BOX_MM * MM / 2.0, foot + 1.0 * MM, (_WORDS_MM - 1.0) * MM)

@@ -240,7 +240,7 @@ def _date(canvas: Canvas, line: CardDate, left: float, right: float, top: float,
     middle = top - box / 2.0
     draw_block(canvas, date, left + box + 2.0 * MM, middle + date.height / 2.0)
     start = left + box + (_DATE_MM + 4.0) * MM
-    late = [(f"{say('LATE:')} ", BOLD)] if line.late else []
+    late = [(say("LATE:") + " ", BOLD)] if line.late else []
     why = [(f" – {line.why}", PLAIN)] if line.why.strip() else []
     block = fit([*late, (line.what, BOLD), *why], right - start, row, largest=9.5 * scale, smallest=5.5)
     draw_block(canvas, block, start, middle + block.height / 2.0)

@@ -223,12 +223,17 @@ def draw_block(canvas: Canvas, block: Block, x: float, top: float) -> float:
     return y
 
 
+def caution_word() -> Run:
+    """The word before a caution."""
+    return say("Caution:") + " ", BOLD
+
+
 def draw_caution(canvas: Canvas, caution: str, left: float, right: float, bottom: float) -> float:
     """The caution in a frame of its own above the foot; gives its top."""
     if not caution.strip():
         return bottom
     pad = 2.0 * MM
-    block = fit([(f"{say('Caution:')} ", BOLD), (caution, PLAIN)], right - left - 2 * pad, 16.0 * MM, largest=9.0, smallest=6.0, lines=4)
+    block = fit([caution_word(), (caution, PLAIN)], right - left - 2 * pad, 16.0 * MM, largest=9.0, smallest=6.0, lines=4)
     canvas.setLineWidth(1.4)
     canvas.rect(left, bottom, right - left, block.height + pad)
     draw_block(canvas, block, left + pad, bottom + block.height + pad / 2.0)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from scionary.errors import BadValue
-from scionary.files.paper import BOLD, MM, PLAIN, draw_block, fit, open_canvas, page_size_mm
+from scionary.files.paper import BOLD, MM, PLAIN, caution_word, draw_block, fit, open_canvas, page_size_mm
 from scionary.files.sheet_parts import (
     BOX_MM,
     MARGIN_MM,
@@ -101,7 +101,7 @@ def _page(canvas: Canvas, sheet: RoundSheetText, dome: RoundDome, rows: list[Rou
     if last:
         _whole(canvas, sheet, left, right, first - len(shown) * row - 2.0 * MM)
     printed = say(" Printed {printed}.", printed=sheet.printed) if sheet.printed else ""
-    draw_foot(canvas, [(f"{say('Caution:')} ", BOLD), (f"{say(sheet.caution)}{printed}", PLAIN)], left, right, bottom, _FOOT_MM * MM - 2.0)
+    draw_foot(canvas, [caution_word(), (f"{say(sheet.caution)}{printed}", PLAIN)], left, right, bottom, _FOOT_MM * MM - 2.0)
     canvas.showPage()
     return rows[len(shown) :]
 

@@ -57,8 +57,10 @@ def draw_head(canvas: Canvas, code: str, title: str, beside: str, left: float, r
 
 
 def draw_upright(canvas: Canvas, words: str, middle: float, foot: float, room: float) -> None:
-    """Words over a column, read from below to above."""
+    """Words over a column, read from below to above; on two lines where one would be too small to read."""
     block = fit([(words, PLAIN)], room, 10.5, largest=9.5, smallest=6.0, lines=1)
+    if block.cut:
+        block = fit([(words, PLAIN)], room, 20.0, largest=8.0, smallest=4.0)
     canvas.saveState()
     canvas.translate(middle, foot)
     canvas.rotate(90)
