@@ -27,7 +27,10 @@ MANIFEST = "manifest.json"
 _MANIFEST_BYTES = 10_000_000
 _PIECE = 1 << 20
 _UUID = r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}"
-_MEMBER = re.compile(rf"nouns/[a-z_]+\.jsonl|(events|kept_aside|devices|leases|files)\.jsonl|readings/{_UUID}\.csv|files/[0-9a-f]{{64}}")
+_WEATHER = rf"weather/{_UUID}-(day|hour)-(record|forecast)\.csv"
+_MEMBER = re.compile(
+    rf"nouns/[a-z_]+\.jsonl|(events|kept_aside|devices|leases|files)\.jsonl|readings/{_UUID}\.csv|{_WEATHER}|files/[0-9a-f]{{64}}"
+)
 _DAMAGED = mark("It is damaged, or was changed; take another backup.")
 
 

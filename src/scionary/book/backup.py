@@ -35,19 +35,22 @@ from scionary.book.models import (
     Sensor,
     SensorDay,
     Subject,
+    WeatherMonth,
+    WeatherStation,
 )
 from scionary.book.patience import patiently
 from scionary.book.projection import rebuild
 from scionary.book.readings import load_readings, store_readings
 from scionary.book.record import NewEvent, content_hash, content_of
 from scionary.book.rows import as_plain, from_plain
+from scionary.book.weather import COLUMNS, SERIES, load_weather, store_weather
 from scionary.errors import BadFile, BookNotEmpty
 from scionary.language import say
 
 # Each noun after those that it names.
 _IN_ORDER = (
-    "nursery", "pot", "cultivar", "other_name", "method", "lot", "tree", "bag", "dome", "bench", "wish", "plan", "tally", "sensor", "trial",
-    "photo", "printed",
+    "nursery", "pot", "cultivar", "other_name", "method", "lot", "tree", "bag", "dome", "bench", "wish", "plan", "tally", "sensor",
+    "station", "trial", "photo", "printed",
 )  # fmt: skip
 _BEGINNING = ("nursery", "pot", "method")  # a book that was just made holds these
 _OF_THIS_BOOK = ("user_id", "token_sha256")  # an account and a pairing are not carried into another book
@@ -82,6 +85,7 @@ def backup(path: Path, *, now: datetime) -> Counts:
         for name, model in _ROWS.items():
             archive.add_rows(f"{name}.jsonl", _rows(model, without=_OF_THIS_BOOK if model is Device else ("id",)))
         readings = sum(_add_readings(archive, sensor) for sensor in Sensor.objects.order_by("id"))
+        readings += sum(_add_weather(archive, station) for station in WeatherStation.objects.order_by("id"))
         files = archive.add_rows(
             "files.jsonl", (as_plain(file, without=["data"]) for file in RawFile.objects.defer("data").order_by("sha256"))
         )
@@ -152,6 +156,19 @@ def _add_readings(archive: ArchiveWriter, sensor: Sensor) -> int:
     return len(readings)
 
 
+def _add_weather(archive: ArchiveWriter, station: WeatherStation) -> int:
+    """Each series of a station as CSV; the header is that of `COLUMNS`."""
+    count = 0
+    for step, forecast in SERIES:
+        rows = load_weather(station, step, forecast=forecast)
+        if len(rows):
+            lines = (",".join("" if value != value else repr(value) for value in row) for row in rows.tolist())
+            name = f"weather/{station.pk}-{step}-{'forecast' if forecast else 'record'}.csv"
+            archive.add(name, (f"{line}\n".encode() for line in (",".join(COLUMNS), *lines)))
+            count += len(rows)
+    return count
+
+
 def _safety_backup(now: datetime) -> Path:
     folder = Path(settings.DATA_FOLDER)
     folder.mkdir(parents=True, exist_ok=True)
@@ -166,7 +183,7 @@ def _issued() -> int:
 
 
 def _clear() -> None:
-    folded, plain = (Graft, Plant, DomeState), (KeptAside, CodeLease, Device, SensorDay)
+    folded, plain = (Graft, Plant, DomeState), (KeptAside, CodeLease, Device, SensorDay, WeatherMonth)
     nouns = (NOUNS[noun] for noun in reversed(_IN_ORDER))
     models: tuple[type[Model], ...] = (EventSubject, Event, Subject, *folded, *plain, *nouns, RawFile)  # a photo names its file
     for model in models:
@@ -179,6 +196,7 @@ def _load(archive: ArchiveReader) -> Counts:
         _load_rows(archive, f"{name}.jsonl", model)
     events = _load_events(archive)
     readings = sum(_load_readings(archive, name) for name in archive.names("readings"))
+    readings += sum(_load_weather(archive, name) for name in archive.names("weather"))
     return Counts(nouns, events, readings, _load_files(archive))
 
 
@@ -228,6 +246,24 @@ def _load_readings(archive: ArchiveReader, name: str) -> int:
             say("it holds readings of a sensor that it does not hold."), where=f"{archive.path}, {name}", remedy=say("Take another backup.")
         )
     return store_readings(sensor, np.array(rows))
+
+
+def _load_weather(archive: ArchiveReader, name: str) -> int:
+    ident, step, kind = name.removeprefix("weather/").removesuffix(".csv").rsplit("-", 2)
+    rows = list(archive.lines(name, _numbers, header=",".join(COLUMNS)))
+    station = WeatherStation.objects.filter(pk=ident).first()
+    if station is None:
+        raise BadFile(
+            say("it holds weather of a station that it does not hold."), where=f"{archive.path}, {name}", remedy=say("Take another backup.")
+        )
+    return store_weather(station, np.array(rows), step, forecast=kind == "forecast")
+
+
+def _numbers(line: str) -> list[float]:
+    row = [float(value) if value else np.nan for value in line.strip().split(",")]
+    if len(row) != len(COLUMNS):
+        raise ValueError(say("it has {count} numbers", count=len(row)))
+    return row
 
 
 def _reading(line: str) -> list[float]:

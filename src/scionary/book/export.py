@@ -17,6 +17,7 @@ from django.db.models import Model
 
 from scionary.book import queries
 from scionary.book.export_nouns import Columns, noun_tables
+from scionary.book.export_weather import weather_tables
 from scionary.book.locks import AT_ONCE, one_moment
 from scionary.book.models import Cultivar, Event, Graft, Photo, Plant, RawFile, Sensor, SensorDay, Tally, Trial, Wish
 from scionary.book.photos import StandingPhoto, standing_photos
@@ -227,6 +228,8 @@ def _files(counts: dict[str, int]) -> Iterator[tuple[str, bytes]]:
     for number, sensor in enumerate(Sensor.objects.filter(pk__in=SensorDay.objects.values("sensor")).order_by("name"), 1):
         name = "".join(c if c.isalnum() else "-" for c in sensor.name)[:40]
         yield from _table(f"readings-{number}-{name}", READINGS, load_readings(sensor).tolist(), counts)
+    for name, columns, rows in weather_tables():
+        yield from _table(name, columns, rows, counts)
     yield from _photos(counts)
 
 

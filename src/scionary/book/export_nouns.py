@@ -18,6 +18,12 @@ TREES: Columns = {
     "cultivar": attrgetter("cultivar"),
     "grew from": lambda tree: tree.raised_from.spoken if tree.raised_from else "",
     "sticks a season": attrgetter("sticks_a_season"),
+    "grows in": lambda tree: tree.get_grows_in_display(),
+    "soil": lambda tree: tree.get_soil_display(),
+    "root depth mm": attrgetter("root_depth_mm"),
+    "pot litres": attrgetter("pot_litres"),
+    "pot mouth mm": attrgetter("mouth_mm"),
+    "crown mm": attrgetter("crown_mm"),
 }
 BAGS: Columns = {
     "name": attrgetter("name"),

@@ -20,6 +20,7 @@ from scionary.book.models.stock import PotKind, RootstockLot
 from scionary.book.models.tally import Tally
 from scionary.book.models.tree import MotherTree, ScionBag
 from scionary.book.models.trial import Trial
+from scionary.book.models.weather import WeatherMonth, WeatherStation
 from scionary.book.models.wish import AcceptedPlan, Wish
 
 __all__ = [
@@ -54,6 +55,8 @@ __all__ = [
     "Subject",
     "Tally",
     "Trial",
+    "WeatherMonth",
+    "WeatherStation",
     "Wish",
 ]
 
@@ -76,6 +79,7 @@ NOUNS: dict[str, type[Noun]] = {
         Sensor,
         Tally,
         Trial,
+        WeatherStation,
         Wish,
     )
 }

@@ -1,0 +1,97 @@
+"""Weather of a station: one compressed array a step and month; a forecast stands beside the record and is replaced by the next."""
+
+from __future__ import annotations
+
+import zlib
+from datetime import date
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+from django.db import transaction
+
+from scionary.book.locks import AT_ONCE, lock
+from scionary.book.models import WeatherMonth, WeatherStation
+from scionary.book.patience import patiently
+from scionary.units import check_range
+
+COLUMNS = (
+    "time_s",  # seconds since 1970 UTC; of a day its midnight as if in UTC
+    "temperature_max_c",
+    "temperature_min_c",
+    "temperature_c",
+    "humidity_max_pct",
+    "humidity_min_pct",
+    "relative_humidity_pct",
+    "rain_mm",
+    "wind_m_s",
+    "solar",  # MJ/m² of a day, W/m² of an hour
+)
+SERIES = [(step, forecast) for step in ("day", "hour") for forecast in (False, True)]
+_TIMES_S = (-2_208_988_800.0, 32_503_680_000.0)  # the years 1900 to 2999
+Rows = npt.NDArray[np.float64]
+
+
+@patiently
+def store_weather(station: WeatherStation, rows: Rows, step: str, *, forecast: bool = False) -> int:
+    """Add rows of `COLUMNS`; a value that is known wins over the one that stood there. Returns how many times are new.
+
+    A forecast replaces the one before it.
+    """
+    rows = np.asarray(rows, dtype=np.float64).reshape(-1, len(COLUMNS))
+    rows = rows[np.isfinite(rows[:, 0]) & np.isfinite(rows[:, 1:]).any(axis=1)]
+    check_range("time_s", rows[:, 0], *_TIMES_S)
+    with transaction.atomic():
+        lock([station.key])
+        mine = WeatherMonth.objects.filter(station=station, step=step, forecast=forecast)
+        if forecast:
+            WeatherMonth.objects.filter(station=station, forecast=True).delete()
+        months = _by_month(rows)
+        old = {row.month: _unpack(row.data) for row in mine.filter(month__in=list(months)).iterator(AT_ONCE)}
+        merged = {month: _merged(old[month], new) if month in old else _merged(_none(), new) for month, new in months.items()}
+        mine.filter(month__in=list(old)).delete()
+        kept = [
+            WeatherMonth(station=station, step=step, forecast=forecast, month=m, count=len(r), data=_pack(r)) for m, r in merged.items()
+        ]
+        WeatherMonth.objects.bulk_create(kept, batch_size=AT_ONCE)
+    return sum(map(len, merged.values())) - sum(map(len, old.values()))
+
+
+def load_weather(station: WeatherStation, step: str, *, forecast: bool = False, since: date | None = None) -> Rows:
+    """Rows of a station in order of time, of the whole months from that of `since` on; shape (n, 10)."""
+    months = WeatherMonth.objects.filter(station=station, step=step, forecast=forecast)
+    if since is not None:
+        months = months.filter(month__gte=since.replace(day=1))
+    arrays = [_unpack(data) for data in months.order_by("month").values_list("data", flat=True)]
+    return np.concatenate(arrays) if arrays else _none()
+
+
+def _by_month(rows: Rows) -> dict[date, Rows]:
+    rows = rows[np.argsort(rows[:, 0], kind="stable")]
+    months = rows[:, 0].astype("datetime64[s]").astype("datetime64[M]")
+    edges = [0, *(np.flatnonzero(np.diff(months.astype(np.int64))) + 1).tolist(), len(rows)]
+    return {months[begin].astype("datetime64[D]").astype(date): rows[begin:end] for begin, end in pairwise(edges) if end > begin}
+
+
+def _merged(old: Rows, new: Rows) -> Rows:
+    """Both in order of time; at the same time each known value of the later row."""
+    both = np.concatenate([old, new])
+    both = both[np.argsort(both[:, 0], kind="stable")]
+    again = np.flatnonzero(np.diff(both[:, 0]) == 0.0) + 1
+    for at in again.tolist():
+        both[at] = np.where(np.isnan(both[at]), both[at - 1], both[at])
+    return both[np.append(np.diff(both[:, 0]) > 0, True)] if len(both) else both
+
+
+def _none() -> Rows:
+    return np.empty((0, len(COLUMNS)))
+
+
+def _pack(rows: Rows) -> bytes:
+    """Column by column, which packs a column without a reading to nothing."""
+    return zlib.compress(np.ascontiguousarray(rows.T, dtype="<f8").tobytes(), 6)
+
+
+def _unpack(data: bytes | memoryview) -> Rows:
+    columns = np.frombuffer(zlib.decompress(bytes(data)), dtype="<f8").reshape(len(COLUMNS), -1)
+    return np.ascontiguousarray(columns.T, dtype=np.float64)
