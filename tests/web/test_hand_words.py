@@ -19,17 +19,23 @@ SLAVIC = "pl"
 FORMS = ["{count} szczep", "{count} szczepy", "{count} szczepów"]
 
 
-@pytest.fixture
-def tongues(settings: Any, tmp_path: Path) -> None:
+@pytest.fixture(scope="module")
+def locale(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The pseudo-language, and a real one with three forms of a number."""
-    write_pseudo_language(tmp_path)
+    folder: Path = tmp_path_factory.mktemp("locale")
+    write_pseudo_language(folder)
     catalogue = Catalog(locale=SLAVIC)
     catalogue.add(("{count} plant", "{count} plants"), FORMS)
-    place = tmp_path / SLAVIC / "LC_MESSAGES"
+    place = folder / SLAVIC / "LC_MESSAGES"
     place.mkdir(parents=True)
     with (place / "django.mo").open("wb") as out:
         write_mo(out, catalogue)
-    settings.LOCALE_PATHS = [tmp_path]
+    return folder
+
+
+@pytest.fixture
+def tongues(settings: Any, locale: Path) -> None:
+    settings.LOCALE_PATHS = [locale]
     settings.LANGUAGES = [(settings.LANGUAGE_CODE, "English"), (CODE, CODE), (SLAVIC, SLAVIC)]
 
 

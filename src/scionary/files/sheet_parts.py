@@ -100,4 +100,4 @@ def draw_line_for(canvas: Canvas, words: str, left: float, right: float, foot: f
 
 def draw_foot(canvas: Canvas, runs: Sequence[tuple[str, str]], left: float, right: float, bottom: float, height: float) -> None:
     """Small words at the foot of the page."""
-    draw_block(canvas, fit(runs, right - left, height, largest=8.5, smallest=6.0, lines=2), left, bottom + height)
+    draw_block(canvas, fit(runs, right - left, height, largest=8.5, smallest=5.0, lines=3), left, bottom + height)
