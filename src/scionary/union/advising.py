@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from scionary.errors import BadValue
+from scionary.language import mark, say
 from scionary.union.compatibility import COMPATIBILITY, SECTIONS, CompatibilityRow, compatibility
 from scionary.union.contact import Placement
 from scionary.union.joint import Joint, face_width_mm, planned_joint
@@ -16,6 +17,7 @@ from scionary.union.problems import Code, Problem, joint_problems, name_problems
 from scionary.union.skill import TOLERANCE_MM, UNSOURCED, WANTED_MM, Skill, assumption, contact_assumptions
 from scionary.union.stems import BARK_SHARE, Stem, line_half_width
 
+_BARK_SOURCE = mark("project default, unsourced: {share} of the thickness; peel a little and measure")
 _EVEN_CHANCE = 0.02  # methods whose chances differ by less are alike; more contact is better then
 
 
@@ -230,11 +232,7 @@ def _standing(offer: MethodOffer) -> tuple[bool, int, float]:
 
 def _stem_assumptions(stock: Stem, scion: Stem) -> list[dict[str, Any]]:
     pairs = (("stock_bark_mm", stock), ("scion_bark_mm", scion))
-    return [
-        assumption(name, stem.bark, "mm", f"{UNSOURCED}: {BARK_SHARE:g} of the thickness; peel a little and measure")
-        for name, stem in pairs
-        if stem.bark_mm is None
-    ]
+    return [assumption(name, stem.bark, "mm", say(_BARK_SOURCE, share=f"{BARK_SHARE:g}")) for name, stem in pairs if stem.bark_mm is None]
 
 
 def _window(method: JoinMethod) -> list[dict[str, Any]]:

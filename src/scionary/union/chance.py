@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from scionary.language import say
 from scionary.union.contact import Placement, check_placement, lines_contact, straight_contact
 from scionary.union.stems import CutStem, line_half_width
 from scionary.units import Float, check_range, like_input, refuse_where
@@ -240,6 +241,6 @@ def _normal_between(low: Float, high: Float, mean: Float, sd: Float) -> Float:
 
     middle, spread = mean[..., np.newaxis], sd[..., np.newaxis]
     wide = np.where(spread > 0.0, spread, 1.0)
-    refuse_where(spread < 0.0, "error_mm", spread, "0 mm or more")
+    refuse_where(spread < 0.0, "error_mm", spread, say("0 mm or more"))
     inside = (low <= middle) & (middle < high)
     return np.asarray(np.where(spread > 0.0, ndtr((high - middle) / wide) - ndtr((low - middle) / wide), inside))

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+from scionary.language import mark
 from scionary.union.methods import COMMON
 
-_TALK = "growers in a botanical garden's public discussions of maples, 2007 to 2015 (weak)"
-_CLASSES = "usual classification of maples; check it in a flora"
-_NAMES = "general rule; common practice, no source"
+_TALK = mark("growers in a botanical garden's public discussions of maples, 2007 to 2015 (weak)")
+_CLASSES = mark("usual classification of maples; check it in a flora")
+_NAMES = mark("general rule; common practice, no source")
 
 
 class Verdict(StrEnum):
@@ -58,16 +59,18 @@ class CompatibilityRow:
 
 _G, _D, _F = Verdict.GOOD, Verdict.DOUBTFUL, Verdict.FAILS
 COMPATIBILITY: tuple[CompatibilityRow, ...] = (
-    CompatibilityRow("acer sect. palmata", "acer sect. palmata", _G, _TALK, "seedlings of A. palmatum carry the other Japanese maples"),
+    CompatibilityRow(
+        "acer sect. palmata", "acer sect. palmata", _G, _TALK, mark("seedlings of A. palmatum carry the other Japanese maples")
+    ),
     CompatibilityRow("acer sect. platanoidea", "acer sect. platanoidea", _G, _TALK),
-    CompatibilityRow("acer sect. platanoidea", "acer", _F, _TALK, "milky sap; only maples of its own section"),
-    CompatibilityRow("acer", "acer sect. platanoidea", _F, _TALK, "milky sap; only stocks of its own section"),
-    CompatibilityRow("acer pseudoplatanus", "acer", _D, _TALK, "called a stock for nearly all by some, lost after years by others"),
+    CompatibilityRow("acer sect. platanoidea", "acer", _F, _TALK, mark("milky sap; only maples of its own section")),
+    CompatibilityRow("acer", "acer sect. platanoidea", _F, _TALK, mark("milky sap; only stocks of its own section")),
+    CompatibilityRow("acer pseudoplatanus", "acer", _D, _TALK, mark("called a stock for nearly all by some, lost after years by others")),
     CompatibilityRow("acer sect. macrantha", "acer sect. macrantha", _G),
     CompatibilityRow("acer sect. trifoliata", "acer sect. trifoliata", _G, _TALK),
-    CompatibilityRow("acer rubrum", "acer rubrum", _D, COMMON, "named forms on seedlings may part after years"),
-    CompatibilityRow("acer", "acer", _D, _TALK, "across sections: seldom lasts"),
-    CompatibilityRow("hamamelis", "hamamelis", _G, COMMON, "suckers of H. virginiana must be rubbed off"),
+    CompatibilityRow("acer rubrum", "acer rubrum", _D, COMMON, mark("named forms on seedlings may part after years")),
+    CompatibilityRow("acer", "acer", _D, _TALK, mark("across sections: seldom lasts")),
+    CompatibilityRow("hamamelis", "hamamelis", _G, COMMON, mark("suckers of H. virginiana must be rubbed off")),
     CompatibilityRow("fagus", "fagus", _G),
     CompatibilityRow("parrotia persica", "hamamelis", _D),
 )
@@ -121,11 +124,11 @@ def compatibility(
     if found and min(found)[0] == 0:
         return min(found)[2]
     if below[0] == above[0] and " " in below[0]:
-        return CompatibilityRow(below[0], above[0], Verdict.GOOD, _NAMES, "the same species")
+        return CompatibilityRow(below[0], above[0], Verdict.GOOD, _NAMES, mark("the same species"))
     if found:
         return min(found)[2]
     verdict = Verdict.UNKNOWN if below[-1] == above[-1] else Verdict.FAILS
-    return CompatibilityRow(below[-1], above[-1], verdict, _NAMES, "" if verdict is Verdict.UNKNOWN else "of different genera")
+    return CompatibilityRow(below[-1], above[-1], verdict, _NAMES, "" if verdict is Verdict.UNKNOWN else mark("of different genera"))
 
 
 def _levels(name: str, sections: Mapping[str, str]) -> list[str]:

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from scionary.language import say
 from scionary.union.stems import LONGEST_CUT_MM, CutStem, line_half_width
 from scionary.units import Float, check_range, like_input, refuse_where
 
@@ -156,7 +157,7 @@ def check_placement(placement: Placement) -> tuple[Float, Float, Float]:
         Naming what is wrong.
     """
     length = check_range("length_mm", placement.length_mm, 0.0, LONGEST_CUT_MM, "mm")
-    refuse_where(length <= 0.0, "length_mm", length, f"more than 0, up to {LONGEST_CUT_MM:g} mm")
+    refuse_where(length <= 0.0, "length_mm", length, say("more than 0, up to {most} mm", most=f"{LONGEST_CUT_MM:g}"))
     shift = check_range("shift_mm", placement.shift_mm, -_MOST_SIDEWAYS_MM, _MOST_SIDEWAYS_MM, "mm")
     return length, shift, check_range("lean_mm", placement.lean_mm, -_MOST_SIDEWAYS_MM, _MOST_SIDEWAYS_MM, "mm")
 

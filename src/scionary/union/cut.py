@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from scionary.language import say
 from scionary.units import check_range, like_input, refuse_where
 
 LARGEST_RADIUS_MM = 500.0  # project default, unsourced: thicker than any stem that is grafted
@@ -35,7 +36,7 @@ def cut_face_width(radius_mm: Any, depth_mm: Any) -> Any:
     """
     r = check_range("radius_mm", radius_mm, 0.0, LARGEST_RADIUS_MM, "mm")
     d = check_range("depth_mm", depth_mm, 0.0, 2.0 * LARGEST_RADIUS_MM, "mm")
-    refuse_where(d > 2.0 * r, "depth_mm", d, "0 to the stem's whole thickness, 2 × radius_mm")
+    refuse_where(d > 2.0 * r, "depth_mm", d, say("0 to the stem's whole thickness, 2 × radius_mm"))
     return like_input(np.asarray(2.0 * np.sqrt(d * (2.0 * r - d))), radius_mm, depth_mm)
 
 
@@ -68,7 +69,7 @@ def cambium_half_width(radius_mm: Any, bark_mm: Any, depth_mm: Any) -> Any:
     r = check_range("radius_mm", radius_mm, 0.0, LARGEST_RADIUS_MM, "mm")
     b = check_range("bark_mm", bark_mm, 0.0, LARGEST_RADIUS_MM, "mm")
     d = check_range("depth_mm", depth_mm, 0.0, 2.0 * LARGEST_RADIUS_MM, "mm")
-    refuse_where(b >= r, "bark_mm", b, "less than radius_mm")
-    refuse_where(d <= b, "depth_mm", d, "more than bark_mm (a cut that stays in the bark shows no cambium)")
-    refuse_where(d >= 2.0 * r - b, "depth_mm", d, "less than 2 × radius_mm − bark_mm (beyond it lies the far side's bark)")
+    refuse_where(b >= r, "bark_mm", b, say("less than radius_mm"))
+    refuse_where(d <= b, "depth_mm", d, say("more than bark_mm (a cut that stays in the bark shows no cambium)"))
+    refuse_where(d >= 2.0 * r - b, "depth_mm", d, say("less than 2 × radius_mm − bark_mm (beyond it lies the far side's bark)"))
     return like_input(np.asarray(np.sqrt((d - b) * (2.0 * r - b - d))), radius_mm, bark_mm, depth_mm)

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.union.contact import Placement, check_placement, share_within
 from scionary.union.stems import CutStem, line_half_width
 from scionary.units import Float, check_range, refuse_where
@@ -71,7 +72,9 @@ def flap_contact(
     off. At an edge of the bark the line may lie √(T² − gap²) beside it.
     """
     if not (scion.is_straight and np.all(np.isinf(stock.bend_radius_mm))):
-        raise BadValue("scion", "a bent stem or a sloping cut", "straight stems and a face cut along the scion, under a flap of bark")
+        raise BadValue(
+            "scion", say("a bent stem or a sloping cut"), say("straight stems and a face cut along the scion, under a flap of bark")
+        )
     length, shift, lean = check_placement(placement)
     tolerance = check_range("tolerance_mm", tolerance_mm, 0.0, 100.0, "mm")
     wood, opening = _checked(stock, opening_mm)
@@ -83,9 +86,9 @@ def flap_contact(
 
 def _checked(stock: CutStem, opening_mm: Any) -> tuple[Float, Float]:
     radius, bark = np.asarray(stock.radius_mm, dtype=np.float64), np.asarray(stock.bark_mm, dtype=np.float64)
-    refuse_where(bark >= radius, "bark_mm", bark, "less than radius_mm")
+    refuse_where(bark >= radius, "bark_mm", bark, say("less than radius_mm"))
     opening = check_range("opening_mm", opening_mm, 0.0, 1000.0, "mm")
-    refuse_where(opening > 2.0 * (radius - bark), "opening_mm", opening, "at most the thickness of the stock's wood")
+    refuse_where(opening > 2.0 * (radius - bark), "opening_mm", opening, say("at most the thickness of the stock's wood"))
     return radius - bark, opening
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.union.chance import contact_under_errors
 from scionary.union.cut import cut_face_width
 from scionary.union.flap import flap_arrays
@@ -229,5 +230,9 @@ def side_depth_mm(method: JoinMethod, stock: Stem, half_mm: float) -> float:
 
 def _before_the_pith(stock: Stem, depth_mm: float) -> float:
     if depth_mm > stock.radius_mm:
-        raise BadValue("depth_mm", depth_mm, f"up to the pith, {stock.radius_mm:g} mm: a side cut that goes deeper severs the stock")
+        raise BadValue(
+            "depth_mm",
+            depth_mm,
+            say("up to the pith, {pith} mm: a side cut that goes deeper severs the stock", pith=f"{stock.radius_mm:g}"),
+        )
     return depth_mm

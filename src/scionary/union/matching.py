@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.union.assignment import assigned
 from scionary.units import Float, as_floats, refuse_where
 
@@ -128,10 +129,12 @@ def _matching(rows: npt.NDArray[np.int64], columns: npt.NDArray[np.int64], table
 def _thicknesses(name: str, value: Any) -> Float:
     numbers = as_floats(name, value)
     if numbers.ndim not in (1, 2):
-        raise BadValue(name, f"an array with {numbers.ndim} axes", "a list of thicknesses, or rows of equally likely ones")
+        raise BadValue(
+            name, say("an array with {count} axes", count=numbers.ndim), say("a list of thicknesses, or rows of equally likely ones")
+        )
     if len(numbers) > MOST_STEMS:
-        raise BadValue(name, len(numbers), f"at most {MOST_STEMS} stems at once")
-    refuse_where(~(numbers > 0.0), name, numbers, "more than 0 mm; for a stem that was not measured give its lot's likely thicknesses")
+        raise BadValue(name, len(numbers), say("at most {most} stems at once", most=MOST_STEMS))
+    refuse_where(~(numbers > 0.0), name, numbers, say("more than 0 mm; for a stem that was not measured give its lot's likely thicknesses"))
     return numbers
 
 
@@ -153,7 +156,7 @@ def _checked(table: Float, shape: tuple[int, int]) -> Float:
     if table.shape != shape:
         table = np.array(np.broadcast_to(table, shape))
     if np.isneginf(table).any():
-        raise BadValue("cost", "-inf", "a number, or infinity for a pair that is forbidden")
+        raise BadValue("cost", "-inf", say("a number, or infinity for a pair that is forbidden"))
     return np.where(np.isnan(table), np.inf, table) if np.isnan(table).any() else table
 
 
@@ -167,7 +170,7 @@ def _mean_cost(each: Float) -> Float:
 def _limits(allowed: Any, shape: tuple[int, int]) -> npt.NDArray[np.bool_]:
     limits = np.asarray(allowed, dtype=bool)
     if limits.shape != shape:
-        raise BadValue("allowed", f"a table of {limits.shape}", f"one of {shape}: scions by stocks")
+        raise BadValue("allowed", say("a table of {shape}", shape=limits.shape), say("one of {shape}: scions by stocks", shape=shape))
     return limits
 
 
@@ -176,8 +179,8 @@ def _priorities(priority: Sequence[int] | None, count: int) -> Float:
         return np.zeros(count)
     paid = as_floats("priority", list(priority))
     if paid.shape != (count,):
-        raise BadValue("priority", len(paid), f"one for each of {count} scions")
-    refuse_where(~((paid >= 0.0) & (paid <= 100.0)), "priority", paid, "0 to 100")
+        raise BadValue("priority", len(paid), say("one for each of {count} scions", count=count))
+    refuse_where(~((paid >= 0.0) & (paid <= 100.0)), "priority", paid, say("0 to 100"))
     return paid
 
 
@@ -222,5 +225,5 @@ def pairs_in_order(matching: Matching, standing: Sequence[int] | None = None) ->
     by_stock = {int(stock): (int(scion), float(cost)) for (scion, stock), cost in zip(matching.pairs, matching.costs, strict=True)}
     order = sorted(by_stock) if standing is None else [int(stock) for stock in standing]
     if len(set(order)) < len(order) or set(by_stock) - set(order):
-        raise BadValue("standing", list(order)[:20], "every paired stock once")
+        raise BadValue("standing", list(order)[:20], say("every paired stock once"))
     return [(stock, *by_stock[stock]) for stock in order if stock in by_stock]

@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Any
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.units import MM_PER_INCH, read_length_mm
 
 SIXTY_FOURTH_MM = MM_PER_INCH / 64.0
@@ -80,13 +81,13 @@ def read_thickness(text: str, unit: str = "mm") -> Thickness:
     body = text.strip()
     bare = body.replace(",", ".").replace(".", "", 1).isdecimal()
     if unit not in ("mm", "in", "64ths"):
-        raise BadValue("unit", unit, "mm, in or 64ths")
+        raise BadValue("unit", unit, say("mm, in or 64ths"))
     if unit == "64ths":
         value = float(body.replace(",", ".")) * SIXTY_FOURTH_MM if bare else read_length_mm(body, "in")
     else:
         value = read_length_mm(body, unit)
     if value <= 0.0:
-        raise BadValue("thickness", text, "more than 0: a stem has a thickness, such as 6.8 mm or 13/64 in")
+        raise BadValue("thickness", text, say("more than 0: a stem has a thickness, such as 6.8 mm or 13/64 in"))
     if _names_a_unit(body):
         return _unusual(text, value)
     return _guessed(text, body, value, unit)
@@ -156,10 +157,12 @@ def gauge_slots(
         When they make no card of 2 to 40 slots.
     """
     if not (0.0 < thinnest_mm < thickest_mm <= 40.0 and step_mm >= 0.1):
-        raise BadValue("slots", (thinnest_mm, thickest_mm, step_mm), "0 < thinnest < thickest, up to 40 mm, in steps of 0.1 mm or more")
+        raise BadValue(
+            "slots", (thinnest_mm, thickest_mm, step_mm), say("0 < thinnest < thickest, up to 40 mm, in steps of 0.1 mm or more")
+        )
     count = round((thickest_mm - thinnest_mm) / step_mm) + 1
     if not 2 <= count <= 40:
-        raise BadValue("slots", count, "2 to 40 slots")
+        raise BadValue("slots", count, say("2 to 40 slots"))
     return tuple(round(thinnest_mm + at * step_mm, 3) for at in range(count))
 
 
@@ -182,5 +185,5 @@ def gauge_reading(goes_mm: float, stops_mm: float) -> tuple[float, float]:
         When the stem goes into the narrower one.
     """
     if not 0.0 < stops_mm < goes_mm:
-        raise BadValue("stops_mm", stops_mm, f"above 0 and below the slot that it goes into, {goes_mm:g} mm")
+        raise BadValue("stops_mm", stops_mm, say("above 0 and below the slot that it goes into, {goes} mm", goes=f"{goes_mm:g}"))
     return (goes_mm + stops_mm) / 2.0, (goes_mm - stops_mm) / 2.0

@@ -7,11 +7,12 @@ from enum import StrEnum
 from typing import Any
 
 from scionary.errors import BadValue
+from scionary.language import mark
 from scionary.union.contact import Way
 
-COMMON = "common practice, no source"
-WHIP_SHEET = "Cass County Extension, North Dakota State University, leaflet on grafting techniques: whip graft"
-BUDDING_SHEET = "North Carolina Cooperative Extension, AG-396, part on budding"
+COMMON = mark("common practice, no source")
+WHIP_SHEET = mark("Cass County Extension, North Dakota State University, leaflet on grafting techniques: whip graft")
+BUDDING_SHEET = mark("North Carolina Cooperative Extension, AG-396, part on budding")
 _INCH = 25.4
 
 
@@ -195,48 +196,51 @@ METHODS: dict[str, JoinMethod] = {
     method.key: method
     for method in (
         JoinMethod(
-            "side_veneer", "side veneer", Model.LINES, (_SIDE, _LONG_FACE, _SHORT_BACK), 1, _ALL_WAYS,
+            "side_veneer", mark("side veneer"), Model.LINES, (_SIDE, _LONG_FACE, _SHORT_BACK), 1, _ALL_WAYS,
             0.3, 1.0, 5.0, 25.0, 15.0, 40.0, stages=(Stage.DORMANT, Stage.BUDS_SWELLING, Stage.GROWTH_RIPENING),
         ),
         JoinMethod(
-            "side_inlay", "side inlay under a bark flap", Model.FLAP, (_LIFTED, _LONG_FACE, _SHORT_BACK), 1, (Way.BOTH_SIDES,),
+            "side_inlay", mark("side inlay under a bark flap"), Model.FLAP, (_LIFTED, _LONG_FACE, _SHORT_BACK), 1, (Way.BOTH_SIDES,),
             0.2, 0.7, 5.0, 30.0, 13.0, 30.0, cut_per_scion=5.0, needs_slipping_bark=True, stages=_GROWING,
         ),
         JoinMethod(
-            "cleft", "cleft", Model.LINES, (_SPLIT, _WEDGE), 2, (Way.ONE_SIDE, Way.CROSSED, Way.BOTH_SIDES),
+            "cleft", mark("cleft"), Model.LINES, (_SPLIT, _WEDGE), 2, (Way.ONE_SIDE, Way.CROSSED, Way.BOTH_SIDES),
             0.15, 0.9, 8.0, 60.0, 20.0, 50.0, stages=(Stage.DORMANT, Stage.BUDS_SWELLING),
         ),
         JoinMethod(
-            "whip_and_tongue", "whip-and-tongue", Model.LINES, (*_SLOPES, CutFace("scion", "back", Shape.ALONG)), 1,
+            "whip_and_tongue", mark("whip-and-tongue"), Model.LINES, (*_SLOPES, CutFace("scion", "back", Shape.ALONG)), 1,
             (Way.BOTH_SIDES, Way.ONE_SIDE), 0.6, 1.0, 0.25 * _INCH, 0.5 * _INCH, 1.0 * _INCH, 2.0 * _INCH, sources=_WHIP_SOURCES,
         ),
         JoinMethod(
-            "splice", "splice", Model.LINES, _SLOPES, 1, (Way.BOTH_SIDES, Way.ONE_SIDE), 0.7, 1.0, 3.0, 25.0, 15.0, 50.0,
+            "splice", mark("splice"), Model.LINES, _SLOPES, 1, (Way.BOTH_SIDES, Way.ONE_SIDE), 0.7, 1.0, 3.0, 25.0, 15.0, 50.0,
         ),
         JoinMethod(
-            "top_wedge", "top wedge", Model.LINES, (_SPLIT, _WEDGE), 2, (Way.BOTH_SIDES, Way.ONE_SIDE), 0.7, 1.0, 3.0, 20.0, 12.0, 40.0,
+            "top_wedge", mark("top wedge"), Model.LINES, (_SPLIT, _WEDGE), 2,
+            (Way.BOTH_SIDES, Way.ONE_SIDE), 0.7, 1.0, 3.0, 20.0, 12.0, 40.0,
         ),
         JoinMethod(
-            "saddle", "saddle", Model.LINES,
+            "saddle", mark("saddle"), Model.LINES,
             (CutFace("stock", "two_sides", Shape.SLOPE_TO_PITH), CutFace("scion", "two_sides", Shape.NOTCH)), 2,
             (Way.BOTH_SIDES,), 0.8, 1.0, 4.0, 20.0, 12.0, 40.0,
         ),
         JoinMethod(
-            "chip_bud", "chip bud", Model.LINES, (_SIDE, _LONG_FACE), 1, (Way.BOTH_SIDES, Way.ONE_SIDE),
+            "chip_bud", mark("chip bud"), Model.LINES, (_SIDE, _LONG_FACE), 1, (Way.BOTH_SIDES, Way.ONE_SIDE),
             0.25, 1.0, 5.0, 25.0, 18.0, 30.0, deepest_share=0.25, scion_depth_share=0.3,
             stages=(Stage.BUDS_SWELLING, Stage.IN_GROWTH, Stage.GROWTH_RIPENING),
         ),
         JoinMethod(
-            "t_bud", "T-bud", Model.FLAP, (_LIFTED, _LONG_FACE), 1, (Way.BOTH_SIDES,), 0.2, 1.0, 3 / 16 * _INCH, 7 / 16 * _INCH, 15.0, 30.0,
+            "t_bud", mark("T-bud"), Model.FLAP, (_LIFTED, _LONG_FACE), 1,
+            (Way.BOTH_SIDES,), 0.2, 1.0, 3 / 16 * _INCH, 7 / 16 * _INCH, 15.0, 30.0,
             scion_depth_share=0.25, needs_slipping_bark=True, stages=_GROWING, flat_bed=True,
             sources=dict.fromkeys(("stock_low_mm", "stock_high_mm"), BUDDING_SHEET),
         ),
         JoinMethod(
-            "approach", "approach", Model.LINES, (_SIDE, _LONG_FACE), 1, _ALL_WAYS, 0.5, 1.5, 4.0, 40.0, 25.0, 80.0, scion_depth_share=0.35,
+            "approach", mark("approach"), Model.LINES, (_SIDE, _LONG_FACE), 1, _ALL_WAYS,
+            0.5, 1.5, 4.0, 40.0, 25.0, 80.0, scion_depth_share=0.35,
             stages=(*_WAKING, Stage.GROWTH_RIPENING),
         ),
         JoinMethod(
-            "bark_graft", "bark graft", Model.FLAP, (_LIFTED, _LONG_FACE, _SHORT_BACK), 1, (Way.BOTH_SIDES,),
+            "bark_graft", mark("bark graft"), Model.FLAP, (_LIFTED, _LONG_FACE, _SHORT_BACK), 1, (Way.BOTH_SIDES,),
             0.05, 0.5, 20.0, 150.0, 25.0, 60.0, needs_slipping_bark=True, stages=_WAKING,
         ),
     )

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from scionary.language import say
 from scionary.union.contact import Placement, Way
 from scionary.union.joint import Joint
 from scionary.union.stems import CutStem
@@ -112,9 +113,9 @@ def ways_compared(
         within a fiftieth of the longest, in the order in which the ways were given.
     """
     for name, value in (("tolerance_mm", tolerance_mm), ("error_mm", error_mm), ("depth_error_mm", depth_error_mm)):
-        refuse_where(np.isnan(check_range(name, value, 0.0, 50.0, "mm")), name, np.asarray(value), "0 to 50 mm")
+        refuse_where(np.isnan(check_range(name, value, 0.0, 50.0, "mm")), name, np.asarray(value), say("0 to 50 mm"))
     wanted = check_range("wanted_mm", wanted_mm, 0.0, 1e4, "mm")
-    refuse_where(np.isnan(wanted), "wanted_mm", wanted, "0 mm or more")
+    refuse_where(np.isnan(wanted), "wanted_mm", wanted, say("0 mm or more"))
     given = (tolerance_mm, (error_mm, depth_error_mm), wanted_mm)
     found = [_best_of(joint, way, *given) for way in ways if not _same_as_both(joint, way, ways)]
     best = max(placement.chance for placement in found)

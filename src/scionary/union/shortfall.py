@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.union.contact import Way
 from scionary.union.joint import Joint, planned_joint
 from scionary.union.methods import JoinMethod, method_called
@@ -117,16 +118,16 @@ def shortfall_cost(
         When a number makes no sense.
     """
     for name, value in (("tolerance_mm", tolerance_mm), ("error_mm", error_mm), ("depth_error_mm", depth_error_mm)):
-        refuse_where(np.isnan(check_range(name, value, 0.0, 50.0, "mm")), name, np.asarray(value), "0 to 50 mm")
+        refuse_where(np.isnan(check_range(name, value, 0.0, 50.0, "mm")), name, np.asarray(value), say("0 to 50 mm"))
     wanted = check_range("wanted_mm", wanted_mm, 0.0, 1e4, "mm")
-    refuse_where(np.isnan(wanted), "wanted_mm", wanted, "0 mm or more")
+    refuse_where(np.isnan(wanted), "wanted_mm", wanted, say("0 mm or more"))
     chosen = method_called(method) if isinstance(method, str) else method
     return ShortfallCost(chosen, float(tolerance_mm), float(error_mm), float(wanted_mm), float(depth_error_mm))
 
 
 def _tenths(name: str, value: Any) -> Float:
     numbers = as_floats(name, value)
-    refuse_where(~((numbers > 0.0) & (numbers <= 1000.0)) & ~np.isnan(numbers), name, numbers, "more than 0, up to 1000 mm")
+    refuse_where(~((numbers > 0.0) & (numbers <= 1000.0)) & ~np.isnan(numbers), name, numbers, say("more than 0, up to 1000 mm"))
     return np.maximum(np.round(numbers / STEP_MM), 1.0) * STEP_MM
 
 

@@ -9,11 +9,12 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import mark, say
 from scionary.units import as_floats, check_range, refuse_where
 
-UNSOURCED = "project default, unsourced"
+UNSOURCED = mark("project default, unsourced")
 TOLERANCE_MM = 0.5
-TOLERANCE_SOURCE = (
+TOLERANCE_SOURCE = mark(
     "project default, unsourced: a gap that callus bridges, 0.2 to 1 mm; the cambium itself is thinner, "
     "about 0.03 to 0.1 mm (3 to 5 cells at rest, 10 to 13 in growth, in beech)"
 )
@@ -50,7 +51,7 @@ class Skill:
         """Refuse errors that no hand makes."""
         for name, value in (("error_mm", self.error_mm), ("depth_error_mm", self.depth_error_mm)):
             error = check_range(name, value, 0.0, 50.0, "mm")
-            refuse_where(np.isnan(error), name, error, "0 to 50 mm")
+            refuse_where(np.isnan(error), name, error, say("0 to 50 mm"))
 
 
 SKILLS: dict[str, Skill] = {
@@ -104,7 +105,13 @@ def learned_skill(misses_mm: Sequence[float], start: Skill, *, depth_misses_mm: 
     depth, seen_depth = _learned(start.depth_error_mm, depth_misses_mm)
     if not seen + seen_depth:
         return start
-    source = f"{seen + seen_depth} measured misses, and {start.name} ({start.source}) counted as {PRESET_WEIGHT:g}"
+    source = say(
+        "{count} measured misses, and {start} ({source}) counted as {weight}",
+        count=seen + seen_depth,
+        start=start.name,
+        source=say(start.source),
+        weight=f"{PRESET_WEIGHT:g}",
+    )
     return Skill("learned", error, depth, source, seen + seen_depth)
 
 
@@ -158,7 +165,7 @@ def contact_assumptions(*, tolerance_mm: float, wanted_mm: float, skill: Skill) 
     """
     return (
         assumption("tolerance_mm", tolerance_mm, "mm", TOLERANCE_SOURCE, low=0.1, high=1.0),
-        assumption("wanted_mm", wanted_mm, "mm", "project default, unsourced: how many are needed is unknown", low=1.0, high=20.0),
+        assumption("wanted_mm", wanted_mm, "mm", mark("project default, unsourced: how many are needed is unknown"), low=1.0, high=20.0),
         assumption("error_mm", skill.error_mm, "mm", skill.source, low=0.05, high=1.5),
         assumption("depth_error_mm", skill.depth_error_mm, "mm", skill.source, low=0.0, high=0.6),
     )

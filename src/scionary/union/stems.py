@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from scionary.language import say
 from scionary.union.cut import LARGEST_RADIUS_MM, cambium_half_width
 from scionary.units import Float, check_range, refuse_where
 
@@ -42,10 +43,15 @@ class Stem:
         for name, value in (("diameter_mm", self.diameter_mm), ("across_mm", self.across_mm)):
             if value is not None:
                 size = check_range(name, value, 0.0, 2.0 * LARGEST_RADIUS_MM, "mm")
-                refuse_where(~(size > 0.0), name, size, f"more than 0, up to {2.0 * LARGEST_RADIUS_MM:g} mm")
+                refuse_where(~(size > 0.0), name, size, say("more than 0, up to {most} mm", most=f"{2.0 * LARGEST_RADIUS_MM:g}"))
         bark = check_range("bark_mm", self.bark, 0.0, LARGEST_RADIUS_MM, "mm")
         thin = min(self.diameter_mm, self.diameter_mm if self.across_mm is None else self.across_mm) / 2.0
-        refuse_where(bark >= thin, "bark_mm", bark, f"less than half the stem's thickness, {thin:g} mm: the rest would be no wood")
+        refuse_where(
+            bark >= thin,
+            "bark_mm",
+            bark,
+            say("less than half the stem's thickness, {thin} mm: the rest would be no wood", thin=f"{thin:g}"),
+        )
 
     @property
     def bark(self) -> float:
@@ -131,16 +137,16 @@ class CutStem:
             Naming the argument, its value and what is allowed.
         """
         length = check_range("length_mm", length_mm, 0.0, LONGEST_CUT_MM, "mm")
-        refuse_where(length <= 0.0, "length_mm", length, f"more than 0, up to {LONGEST_CUT_MM:g} mm")
+        refuse_where(length <= 0.0, "length_mm", length, say("more than 0, up to {most} mm", most=f"{LONGEST_CUT_MM:g}"))
         cambium_half_width(self.radius_mm, self.bark_mm, self.depth_mm)
         bend = np.abs(np.asarray(self.bend_radius_mm, dtype=np.float64))
-        refuse_where(bend < length / 2.0, "bend_radius_mm", bend, "at least half the cut's length")
+        refuse_where(bend < length / 2.0, "bend_radius_mm", bend, say("at least half the cut's length"))
         deeper = check_range("deeper_mm", self.deeper_mm, -2.0 * LARGEST_RADIUS_MM, 2.0 * LARGEST_RADIUS_MM, "mm")
         checked = replace(self, bend_radius_mm=np.asarray(self.bend_radius_mm, dtype=np.float64), deeper_mm=deeper)
         if self.across_radius_mm is None:
             return checked
         across = check_range("across_radius_mm", self.across_radius_mm, 0.0, LARGEST_RADIUS_MM, "mm")
-        refuse_where(across <= np.asarray(self.bark_mm), "across_radius_mm", across, "more than bark_mm")
+        refuse_where(across <= np.asarray(self.bark_mm), "across_radius_mm", across, say("more than bark_mm"))
         return replace(checked, across_radius_mm=across)
 
 

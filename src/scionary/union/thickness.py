@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import Any
 
 from scionary.errors import BadValue
+from scionary.language import say
 
 
 class Fit(StrEnum):
@@ -80,9 +81,9 @@ def thickness_advice(stock_mm: float, scion_mm: float, *, low_ratio: float, high
     """
     for name, value in (("stock_mm", stock_mm), ("scion_mm", scion_mm), ("low_ratio", low_ratio), ("high_ratio", high_ratio)):
         if not (math.isfinite(value) and value > 0):
-            raise BadValue(name, value, "a number above 0")
+            raise BadValue(name, value, say("a number above 0"))
     if low_ratio > high_ratio:
-        raise BadValue("low_ratio", low_ratio, f"at most high_ratio, which is {high_ratio:g}")
+        raise BadValue("low_ratio", low_ratio, say("at most high_ratio, which is {high_ratio}", high_ratio=f"{high_ratio:g}"))
     ratio = scion_mm / stock_mm
     key = Fit.SCION_TOO_THIN if ratio < low_ratio else Fit.SCION_TOO_THICK if ratio > high_ratio else Fit.FITS
     return ThicknessAdvice(
@@ -94,4 +95,4 @@ def thickness_advice(stock_mm: float, scion_mm: float, *, low_ratio: float, high
 
 
 def _window_end(name: str, value: float) -> dict[str, Any]:
-    return {"name": name, "value": value, "unit": "scion ÷ stock", "source": "the method's window; common practice, no source"}
+    return {"name": name, "value": value, "unit": "scion ÷ stock", "source": say("the method's window; common practice, no source")}

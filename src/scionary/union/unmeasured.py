@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.units import Float, as_floats, check_range, refuse_where
 
 SPREAD = 0.15  # project default, unsourced: standard deviation of a lot's thicknesses, as a share of their mean
@@ -41,7 +42,7 @@ def likely_thicknesses(measured_mm: Any, lots: Sequence[Any], usual_mm: dict[Any
         When a lot has neither enough measured stems nor a usual thickness.
     """
     measured = as_floats("measured_mm", measured_mm)
-    refuse_where(measured <= 0.0, "measured_mm", measured, "more than 0 mm, or not measured")
+    refuse_where(measured <= 0.0, "measured_mm", measured, say("more than 0 mm, or not measured"))
     check_range("count", count, 1, 50)
     found = np.repeat(measured[:, np.newaxis], count, axis=1)
     for lot in dict.fromkeys(lots):
@@ -58,7 +59,7 @@ def _of_lot(seen: Float, usual_mm: float | None, lot: Any, count: int) -> Float:
         return np.asarray(np.quantile(seen, middle))
     usual = float(np.mean(seen)) if len(seen) else usual_mm
     if usual is None or not usual > 0.0:
-        raise BadValue("usual_mm", usual, f"a thickness above 0 mm for lot {lot}, of which no stem was measured")
+        raise BadValue("usual_mm", usual, say("a thickness above 0 mm for lot {lot}, of which no stem was measured", lot=lot))
     from scipy.special import ndtri
 
     spread = 1.0 + SPREAD * ndtri(middle)
@@ -107,7 +108,7 @@ def thicknesses_to_order(
     scions = as_floats("scion_mm", scion_mm).reshape(-1)
     if not len(scions):
         return []
-    refuse_where(~(scions > 0.0), "scion_mm", scions, "more than 0 mm")
+    refuse_where(~(scions > 0.0), "scion_mm", scions, say("more than 0 mm"))
     low = np.arange(smallest_mm, largest_mm, step_mm)
     table = np.broadcast_to(as_floats("cost", cost(scions[:, np.newaxis], low[np.newaxis, :] + step_mm / 2.0)), (len(scions), len(low)))
     can = np.isfinite(table).any(axis=1)
