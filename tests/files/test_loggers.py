@@ -239,3 +239,48 @@ def test_many_problems_of_one_kind_are_counted_and_few_kept() -> None:
     log = read_text(HEAD + "".join(f"2025-02-28 10:{minute:02d},OL,80\n" for minute in range(60)))
     assert log.problem_counts == {"not a number: left blank": 60}
     assert len(log.problems) == 20
+
+
+def log_of(temperatures: list[float], humidity: str = "80", header: str = "Time,Temp,RH\n") -> str:
+    return header + "".join(f"2025-02-{1 + i // 24:02d} {i % 24:02d}:00,{t:g},{humidity}\n" for i, t in enumerate(temperatures))
+
+
+MILD_F = [36.0 + i % 24 / 2 for i in range(72)]  # 2 to 9 °C
+
+
+def test_mild_fahrenheit_without_a_unit_is_asked_about() -> None:
+    with pytest.raises(BadFile, match=r"neither header nor cells say .*hardly ever below 36: that looks like °F"):
+        read_text(log_of(MILD_F, header="Time,Temp,RH\n"))
+    assert read_text(log_of(MILD_F), unit="F").temperature_c[0] == pytest.approx((36 - 32) / 1.8)
+
+
+def test_a_header_that_says_celsius_over_fahrenheit_is_asked_about() -> None:
+    with pytest.raises(BadFile, match="the file says °C, and it was hardly ever below 36: that looks like °F"):
+        read_text(log_of(MILD_F, header="Time,Temp °C,RH\n"))
+    assert read_text(log_of(MILD_F, header="Time,Temp °C,RH\n"), unit="C").temperature_c[0] == 36.0
+
+
+def test_a_hot_afternoon_is_not_taken_for_fahrenheit() -> None:
+    hot = [18.0 + 20.0 * (i % 24 in (13, 14, 15)) for i in range(72)]
+    assert read_text(log_of(hot, header="Time,Temp °C,RH\n")).temperature_c.max() == 38.0
+
+
+@pytest.mark.parametrize(
+    ("written", "read_as", "told"),
+    [
+        ("0", None, "air in a dome is never at 0 %, a failed sensor says so: left blank"),
+        ("100", 100.0, None),
+        ("105", 100.0, "a little above 100 %: read as 100 %"),
+        ("105.1", None, "outside 0 to 105 %: left blank"),
+        ("-3", None, "outside 0 to 105 %: left blank"),
+    ],
+)
+def test_humidities_at_the_edge_are_read_or_told(written: str, read_as: float | None, told: str | None) -> None:
+    log = read_text("Time,Temp °C,RH\n2025-02-01 10:00,20,80\n2025-02-01 10:10,20," + written + "\n")
+    assert (None if np.isnan(log.relative_humidity_pct[1]) else log.relative_humidity_pct[1]) == read_as
+    assert [(problem.line, problem.what) for problem in log.problems] == ([(3, told)] if told else [])
+
+
+def test_humidities_as_shares_are_refused() -> None:
+    with pytest.raises(BadFile, match="between 0 and 1 in every line: it seems to be a share"):
+        read_text(log_of([20.0] * 5, humidity="0.92"))

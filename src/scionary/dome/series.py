@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -62,7 +63,7 @@ class Stretches:
     temperature_c: Float
     relative_humidity_pct: Float
 
-    @property
+    @cached_property
     def hours(self) -> Float:
         """Length of each piece [h]."""
         return (self.to_s - self.from_s) / 3600.0
@@ -109,15 +110,14 @@ def order_readings(time_s: Any, temperature_c: Any, relative_humidity_pct: Any) 
     refuse_where(~np.isfinite(time), "time_s", time, "finite seconds since 1970")
     temperature = _column("temperature_c", temperature_c, like=time)
     humidity = _column("relative_humidity_pct", relative_humidity_pct, like=time)
-    order = np.argsort(time, kind="stable")
-    keep = order[np.append(np.diff(time[order]) > 0, True)] if time.size else order
+    keep = _kept(time)
     temperature, bad_temperature = _possible(temperature[keep], *TEMPERATURE_RANGE_C)
     humidity, bad_humidity = _possible(humidity[keep], *HUMIDITY_RANGE_PCT)
     return Readings(
         time_s=time[keep],
         temperature_c=temperature,
         relative_humidity_pct=np.minimum(humidity, 100.0),
-        duplicates=int(time.size - keep.size),
+        duplicates=int(time.size - time[keep].size),
         impossible=int(np.count_nonzero(bad_temperature | bad_humidity)),
     )
 
@@ -141,15 +141,24 @@ def stretches_of(readings: Readings, *, hold_s: float) -> Stretches:
     """
     begin, end = readings.time_s[:-1], readings.time_s[1:]
     held = np.minimum(begin + hold_s, end)
-    unknown = np.full(begin.shape, np.nan)
-    from_s, to_s = _interleave(begin, held), _interleave(held, end)
-    real = to_s > from_s
-    return Stretches(
-        from_s[real],
-        to_s[real],
-        _interleave(readings.temperature_c[:-1], unknown)[real],
-        _interleave(readings.relative_humidity_pct[:-1], unknown)[real],
-    )
+    gaps = np.flatnonzero(end > held)
+    pieces = [
+        np.insert(begin, gaps + 1, held[gaps]),
+        np.insert(held, gaps + 1, end[gaps]),
+        np.insert(readings.temperature_c[:-1], gaps + 1, np.nan),
+        np.insert(readings.relative_humidity_pct[:-1], gaps + 1, np.nan),
+    ]
+    real = pieces[1] > pieces[0]
+    return Stretches(*(pieces if real.all() else [each[real] for each in pieces]))
+
+
+def _kept(time: Float) -> npt.NDArray[np.intp] | slice:
+    """The readings in order of time, of equal moments the last one; a slice when they stand so already."""
+    if np.all(np.diff(time) > 0):
+        return slice(None)
+    order = np.argsort(time, kind="stable")
+    kept: npt.NDArray[np.intp] = order[np.append(np.diff(time[order]) > 0, True)]
+    return kept
 
 
 def _column(name: str, value: Any, *, like: Float | None = None) -> Float:
@@ -164,7 +173,3 @@ def _column(name: str, value: Any, *, like: Float | None = None) -> Float:
 def _possible(numbers: Float, low: float, high: float) -> tuple[Float, npt.NDArray[np.bool_]]:
     wrong = (numbers < low) | (numbers > high)
     return np.where(wrong, np.nan, numbers), wrong
-
-
-def _interleave(first: Float, second: Float) -> Float:
-    return np.stack([first, second], axis=1).ravel()

@@ -14,6 +14,8 @@ from scionary.language import say
 
 COLDEST_C, HOTTEST_C = -60.0, 85.0  # project default, unsourced: beyond what ordinary sensors measure
 WETTEST_PCT = 105.0  # project default, unsourced: sensors in wet air read a little above 100
+_NO_DOME_STAYS_ABOVE_C = 32.0  # project default, unsourced: nights of a whole log above it are °F, in which frost begins at 32
+_FEWEST = 24  # project default, unsourced: so many readings make a log of which that can be said against its own header
 _TAIL = re.compile(r"\s*(?:%\s*(?:rh)?|°\s*[CFcf]?|º\s*[CFcf]?|[CFcf])\s*$", re.IGNORECASE)
 _PLAIN = re.compile(r"^[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[-+]?\d{1,3})?$", re.IGNORECASE)
 _FAHRENHEIT = re.compile(r"°\s*f|º\s*f|fahrenheit|deg\.?\s?f|\(\s*f\s*\)|\bf$|[\[_]f\]?$", re.IGNORECASE)
@@ -25,11 +27,12 @@ def read_numbers(cells: Sequence[str], lines: Integers, column: str, problems: P
     try:
         numbers = np.array(cells, dtype=np.float64)
     except ValueError:
-        return np.array([_one(cell, int(line), column, problems) for line, cell in zip(lines, cells, strict=True)])
+        return np.array([read_number(cell, int(line), column, problems) for line, cell in zip(lines, cells, strict=True)])
     return np.where(np.isfinite(numbers), numbers, np.nan)
 
 
-def _one(cell: str, line: int, column: str, problems: ProblemList) -> float:
+def read_number(cell: str, line: int, column: str, problems: ProblemList) -> float:
+    """The number in one cell, with unit or decimal comma; NaN for a blank and for words, which are told."""
     text = cell.strip()
     if not text:
         return np.nan
@@ -61,6 +64,34 @@ def temperature_unit(header: str, sample: Sequence[str], readings: Floats, unit:
     return "C", say("no unit is named: temperatures are taken as °C")
 
 
+def ask_if_fahrenheit(readings_c: Floats, *, named: bool, where: str) -> None:
+    """Refuse a dome's temperatures that look like °F until the person says which they are; `named` tells that the file says °C."""
+    known = readings_c[np.isfinite(readings_c)]
+    if len(known) < _FEWEST:
+        return
+    coldest = float(np.percentile(known, 5))
+    if coldest <= _NO_DOME_STAYS_ABOVE_C:
+        return
+    if named:
+        what = say("the file says °C, and it was hardly ever below {coldest:.0f}: that looks like °F.", coldest=coldest)
+    else:
+        what = say(
+            "neither header nor cells say °C or °F, and it was hardly ever below {coldest:.0f}: that looks like °F.", coldest=coldest
+        )
+    raise BadFile(what, where=where, remedy=say('Give unit "C" or "F".'))
+
+
+def check_share(readings_pct: Floats, *, where: str) -> None:
+    """Refuse humidities that are written as shares of one."""
+    known = readings_pct[np.isfinite(readings_pct)]
+    if len(known) and 0 < known.max() <= 1.0:
+        raise BadFile(
+            say("humidity lies between 0 and 1 in every line: it seems to be a share, not a percentage."),
+            where=where,
+            remedy=say("Write it in percent (0.92 as 92), and give the file again."),
+        )
+
+
 def check_temperatures(readings_c: Floats, lines: Integers, column: str, problems: ProblemList) -> None:
     """Blank what no sensor of this kind measures, and tell it."""
     with np.errstate(invalid="ignore"):
@@ -87,3 +118,10 @@ def check_humidities(readings_pct: Floats, lines: Integers, column: str, problem
         problems.add(int(lines[row]), column, f"{readings_pct[row]:.1f} %", say("a little above 100 %: read as 100 %"))
     readings_pct[outside] = np.nan
     readings_pct[above] = 100.0
+
+
+def blank_failed(readings_pct: Floats, lines: Integers, column: str, problems: ProblemList) -> None:
+    """Blank what a failed sensor in a dome says, and tell it."""
+    for row in np.flatnonzero(readings_pct == 0):
+        problems.add(int(lines[row]), column, "0 %", say("air in a dome is never at 0 %, a failed sensor says so: left blank"))
+        readings_pct[row] = np.nan

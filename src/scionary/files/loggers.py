@@ -13,16 +13,22 @@ import numpy as np
 from scionary.errors import BadFile
 from scionary.files.clocks import Instants, instants, read_zone
 from scionary.files.date_orders import settle_order
-from scionary.files.decoding import decode_text
 from scionary.files.dialects import split_line
+from scionary.files.logger_blocks import Body, Rows, body_of, head_lines, plain_text, read_rows
 from scionary.files.logger_columns import Layout, find_layout
-from scionary.files.logger_numbers import check_humidities, check_temperatures, read_numbers, temperature_unit
+from scionary.files.logger_numbers import (
+    ask_if_fahrenheit,
+    blank_failed,
+    check_humidities,
+    check_share,
+    check_temperatures,
+    temperature_unit,
+)
 from scionary.files.problems import Problem, ProblemList
-from scionary.files.stamps import Floats, Integers, Stamps, local_seconds, read_stamps
+from scionary.files.stamps import Flags, Floats, Stamps, local_seconds
 from scionary.language import say
 from scionary.limits import LIMITS
 
-_CHUNK = 50_000
 _HEADER_OFFSET = re.compile(r"\b(?:GMT|UTC)\s*(?:([+-])\s*(\d{1,2})(?::?(\d\d))?)?", re.IGNORECASE)
 
 
@@ -67,14 +73,6 @@ class LoggerFile:
         return {key: value for key, value in asdict(self).items() if key not in skipped} | {"readings": len(self.time_s)}
 
 
-@dataclass
-class _Columns:
-    lines: Integers
-    when: list[str]
-    temperature: Floats
-    humidity: Floats
-
-
 def read_logger(
     data: bytes,
     *,
@@ -115,29 +113,32 @@ def read_logger(
     BadFile
         With file, line and column, and what to do.
     """
-    text, encoding = decode_text(data, name=name, limit_bytes=limit_bytes)
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    if len(lines) > limit_rows + 1:
+    text, encoding = plain_text(data, name=name, limit_bytes=limit_bytes)
+    if text.count(b"\n") > limit_rows:
         raise BadFile(
             say("it has more than {limit_rows} lines.", limit_rows=limit_rows),
             where=name,
             remedy=say("Split it, or export a shorter time."),
         )
+    lines = head_lines(text)
     layout = find_layout(lines, name=name, columns=columns)
+    body = body_of(text, layout)
     problems = ProblemList()
-    read = _read_columns(lines, layout, problems)
+    read = read_rows(body, problems)
     where = say(
         "{name}, line {first_line}, {header}", name=name, first_line=layout.first_line, header=layout.header(layout.stamp_columns[0])
     )
-    local, zone, date_form, stamps = _local_times(read.when, layout, date_order, time_zone, where)
-    when = _to_utc(local, zone, stamps)
-    found_unit, assumption = _units(
+    local, zone, date_form = _local_times(read, body, date_order, time_zone, where)
+    when = _to_utc(local, zone, read.stamps)
+    found_unit, readings_c, assumption = _units(
         read, lines, layout, unit, where=say("{name}, line {part}", name=name, part=layout.header_line or layout.first_line)
     )
     assumptions = tuple(layout.assumptions + ([assumption] if assumption else []))
-    check_temperatures(read.temperature, read.lines, layout.header(layout.temperature), problems)
+    check_temperatures(readings_c, read.lines, layout.header(layout.temperature), problems)
+    check_share(read.humidity, where=where)
     check_humidities(read.humidity, read.lines, layout.header(layout.humidity), problems)
-    _tell_times(read, local, when, layout, problems)
+    blank_failed(read.humidity, read.lines, layout.header(layout.humidity), problems)
+    _tell_times(read, local, when, body, problems)
     understood = Understood(
         encoding=encoding,
         delimiter=layout.delimiter,
@@ -148,68 +149,27 @@ def read_logger(
         humidity_column=layout.header(layout.humidity) or None,
         unit=found_unit,
         date_form=date_form,
-        time_zone=say("as written in each row") if np.isfinite(stamps.offset_s).any() else str(zone),
+        time_zone=say("as written in each row") if np.isfinite(read.stamps.offset_s).any() else str(zone),
         assumptions=assumptions,
     )
-    return _in_order(name, read, when.time_s, layout, problems, understood)
+    return _in_order(name, read, readings_c, when.time_s, body, problems, understood)
 
 
-def _read_columns(lines: Sequence[str], layout: Layout, problems: ProblemList) -> _Columns:
-    """Cut the wanted columns out of the lines, a chunk at a time."""
-    last = len(lines) - 1
-    while last > 0 and not lines[last].strip():
-        last -= 1
-    starts = range(layout.first_line - 1, last + 1, _CHUNK)
-    parts = [_read_chunk(lines, start, min(start + _CHUNK, last + 1), layout, problems) for start in starts]
-    return _Columns(
-        np.concatenate([part.lines for part in parts]),
-        [text for part in parts for text in part.when],
-        np.concatenate([part.temperature for part in parts]),
-        np.concatenate([part.humidity for part in parts]),
-    )
-
-
-def _read_chunk(lines: Sequence[str], start: int, end: int, layout: Layout, problems: ProblemList) -> _Columns:
-    rows = [split_line(line, layout.delimiter) for line in lines[start:end]]
-    wanted = [column for column in (layout.temperature, layout.humidity) if column is not None]
-    need = max(*layout.stamp_columns, *wanted) + 1
-    numbers = np.arange(start + 1, end + 1)
-    short = [at for at, row in enumerate(rows) if len(row) < need]
-    if short:
-        for at in short:
-            if lines[start + at].strip():
-                cut = start + at + 1 == len(lines) and start > 0
-                what = say("the last line is cut off: left out") if cut else say("too few columns: left out")
-                problems.add(start + at + 1, "", lines[start + at], what)
-        keep = np.setdiff1d(np.arange(len(rows)), short)
-        rows, numbers = [rows[at] for at in keep], numbers[keep]
-    stamps = layout.stamp_columns
-    when = [row[stamps[0]] for row in rows] if len(stamps) == 1 else [f"{row[stamps[0]]} {row[stamps[1]]}" for row in rows]
-    readings = [_column(rows, numbers, column, layout, problems) for column in (layout.temperature, layout.humidity)]
-    return _Columns(numbers, when, *readings)
-
-
-def _column(rows: Sequence[Sequence[str]], numbers: Integers, column: int | None, layout: Layout, problems: ProblemList) -> Floats:
-    if column is None:
-        return np.full(len(rows), np.nan)
-    return read_numbers([row[column] for row in rows], numbers, layout.header(column), problems)
-
-
-def _local_times(
-    when: list[str], layout: Layout, date_order: str | None, time_zone: str | tzinfo, where: str
-) -> tuple[Floats, tzinfo, str, Stamps]:
+def _local_times(read: Rows, body: Body, date_order: str | None, time_zone: str | tzinfo, where: str) -> tuple[Floats, tzinfo, str]:
     """Clock times as written, the zone that they are in, and the date form in words."""
-    stamps = read_stamps(when)
+    stamps, layout = read.stamps, body.layout
     if not (stamps.kind > 0).any():
         raise BadFile(
-            say("no date could be read, such as {when!r}.", when=when[0]) if when else say("no readings."),
+            say("no date could be read, such as {when!r}.", when=body.written(int(read.starts[0])))
+            if len(read.starts)
+            else say("no readings."),
             where=where,
             remedy=say("Name the column."),
         )
-    example = next(text for text, kind in zip(when, stamps.kind, strict=True) if kind)
+    example = body.written(int(read.starts[np.argmax(stamps.kind > 0)]))
     order, why = settle_order(stamps, date_order, where=where, example=example)
     header = " ".join(layout.header(column) for column in layout.stamp_columns)
-    return local_seconds(stamps, order), _zone_in(header) or read_zone(time_zone), why, stamps
+    return local_seconds(stamps, order), _zone_in(header) or read_zone(time_zone), why
 
 
 def _zone_in(header: str) -> tzinfo | None:
@@ -231,19 +191,20 @@ def _to_utc(local: Floats, zone: tzinfo, stamps: Stamps) -> Instants:
     return Instants(time_s, clock.missing, clock.repeated, clock.unsure)
 
 
-def _units(read: _Columns, lines: Sequence[str], layout: Layout, unit: str | None, *, where: str) -> tuple[str, str | None]:
+def _units(read: Rows, lines: Sequence[str], layout: Layout, unit: str | None, *, where: str) -> tuple[str, Floats, str | None]:
     """Find the unit and turn °F into °C."""
     if layout.temperature is None:
-        return "C", None
+        return "C", read.temperature, None
     rows = [split_line(line, layout.delimiter) for line in lines[layout.first_line - 1 : layout.first_line + 19]]
     sample = [row[layout.temperature] for row in rows if len(row) > layout.temperature]
     found, assumption = temperature_unit(layout.header(layout.temperature), sample, read.temperature, unit, where=where)
-    if found == "F":
-        read.temperature = (read.temperature - 32.0) / 1.8
-    return found, assumption
+    if found == "C" and unit is None:
+        ask_if_fahrenheit(read.temperature, named=assumption is None, where=where)
+    return found, (read.temperature - 32.0) / 1.8 if found == "F" else read.temperature, assumption
 
 
-def _tell_times(read: _Columns, local: Floats, when: Instants, layout: Layout, problems: ProblemList) -> None:
+def _tell_times(read: Rows, local: Floats, when: Instants, body: Body, problems: ProblemList) -> None:
+    layout = body.layout
     column = " + ".join(layout.header(column) for column in layout.stamp_columns)
     told = (
         (np.isnan(local), say("no date or time that exists: left out")),
@@ -256,29 +217,29 @@ def _tell_times(read: _Columns, local: Floats, when: Instants, layout: Layout, p
     )
     for rows, what in told:
         for row in np.flatnonzero(rows):
-            problems.add(int(read.lines[row]), column, read.when[row], what)
+            problems.add(int(read.lines[row]), column, body.written(int(read.starts[row])), what)
 
 
-def _in_order(name: str, read: _Columns, time_s: Floats, layout: Layout, problems: ProblemList, understood: Understood) -> LoggerFile:
+def _in_order(
+    name: str, read: Rows, readings_c: Floats, time_s: Floats, body: Body, problems: ProblemList, understood: Understood
+) -> LoggerFile:
     """Sort by time, drop repeated instants, find interval and gaps."""
     kept = np.flatnonzero(np.isfinite(time_s))
     if not len(kept):
         raise BadFile(
             say("no line has a date that exists."),
-            where=say("{name}, line {first_line}", name=name, first_line=layout.first_line),
+            where=say("{name}, line {first_line}", name=name, first_line=body.layout.first_line),
             remedy=say("Look at the dates in the file."),
         )
     steps = np.diff(time_s[kept])
     backwards = int(min((steps > 0).sum(), (steps < 0).sum()))
-    kept = kept[np.argsort(time_s[kept], kind="stable")]
-    again = np.concatenate([[False], np.diff(time_s[kept]) == 0])
-    readings = np.column_stack([read.temperature, read.humidity])[kept]
-    before = np.maximum.accumulate(np.where(again, 0, np.arange(len(kept))))
-    same = ((readings == readings[before]) | (np.isnan(readings) & np.isnan(readings[before]))).all(axis=1)
+    if not (steps > 0).all():
+        kept = kept[np.argsort(time_s[kept], kind="stable")]
+    readings = np.column_stack([readings_c, read.humidity])[kept]
+    again, same = _repeated(time_s[kept], readings)
     for row in kept[again & ~same]:
-        problems.add(
-            int(read.lines[row]), understood.time_column, read.when[row], say("another reading for the same time: the first was kept")
-        )
+        what = say("another reading for the same time: the first was kept")
+        problems.add(int(read.lines[row]), understood.time_column, body.written(int(read.starts[row])), what)
     once, readings = time_s[kept][~again], readings[~again]
     interval, gaps = _gaps(once)
     return LoggerFile(
@@ -288,7 +249,7 @@ def _in_order(name: str, read: _Columns, time_s: Floats, layout: Layout, problem
         relative_humidity_pct=readings[:, 1],
         problems=tuple(sorted(problems.kept, key=lambda problem: problem.line)),
         problem_counts=dict(problems.counts),
-        rows=len(read.when),
+        rows=len(read.lines),
         duplicates=int((again & same).sum()),
         conflicts=int((again & ~same).sum()),
         out_of_order=backwards,
@@ -296,6 +257,16 @@ def _in_order(name: str, read: _Columns, time_s: Floats, layout: Layout, problem
         gaps=gaps,
         understood=understood,
     )
+
+
+def _repeated(time_s: Floats, readings: Floats) -> tuple[Flags, Flags]:
+    """Which rows have the time of one before, and which of those say the same as the first of that time."""
+    again = np.concatenate([[False], np.diff(time_s) == 0])
+    same = np.zeros(len(again), bool)
+    rows = np.flatnonzero(again)
+    first = np.maximum.accumulate(np.where(again, 0, np.arange(len(again))))[rows] if len(rows) else rows
+    same[rows] = ((readings[rows] == readings[first]) | (np.isnan(readings[rows]) & np.isnan(readings[first]))).all(axis=1)
+    return again, same
 
 
 def _gaps(time_s: Floats) -> tuple[float, tuple[tuple[float, float], ...]]:

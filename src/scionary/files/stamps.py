@@ -16,6 +16,7 @@ import numpy.typing as npt
 from scionary.language import mark
 
 Integers = npt.NDArray[np.int64]
+Small = npt.NDArray[np.int32]
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
 
@@ -61,16 +62,17 @@ _FORMS = [
 UNREADABLE, CERTAIN, YEAR_LAST, SHORT = 0, 1, 2, 3
 _KINDS = {"ymd": CERTAIN, "named": CERTAIN, "year last": YEAR_LAST, "short": SHORT}
 _MOST_SHAPES = 3000
+_PART = 200_000  # so many rows at once, so that a million lines need little room
 
 
 @dataclass(frozen=True)
 class Stamps:
     """A column of dates: the three numbers as written, what kind each is, seconds of the day, offset from UTC if it was written."""
 
-    kind: Integers
-    first: Integers
-    second: Integers
-    third: Integers
+    kind: Small
+    first: Small
+    second: Small
+    third: Small
     day_s: Floats  # NaN where no time of day was written
     offset_s: Floats  # NaN where none was written
 
@@ -80,16 +82,19 @@ def looks_like_date(text: str) -> bool:
     return _match(text.strip()) is not None
 
 
-def read_stamps(texts: Sequence[str]) -> Stamps:
-    """Read a column of texts; what cannot be read has kind 0."""
+def read_stamps(texts: Sequence[str] | npt.NDArray[np.bytes_]) -> Stamps:
+    """Read a column of texts, or of bytes without blanks round them; what cannot be read has kind 0."""
     cells = _bytes(texts)
     count = len(cells)
-    kind, first, second, third = np.zeros((4, count), np.int64)
+    kind, first, second, third = np.zeros((4, count), np.int32)
     out = Stamps(kind, first, second, third, np.full(count, np.nan), np.full(count, np.nan))
     if not count or not cells.dtype.itemsize:
         return out
     letters = cells.view(np.uint8).reshape(count, -1)
     digits = (letters >= 48) & (letters <= 57)
+    if (np.where(digits, np.uint8(48), letters) == np.where(digits[0], np.uint8(48), letters[0])).all():
+        _read_shape(out, slice(None), letters, cells[0].decode("latin-1"))
+        return out
     shape = np.where(digits, 48, letters).astype(np.uint64)
     keys = np.random.default_rng(7).integers(1, 2**63, letters.shape[1], dtype=np.uint64)
     _, firsts, groups = np.unique(shape @ keys, return_index=True, return_inverse=True)
@@ -101,8 +106,10 @@ def read_stamps(texts: Sequence[str]) -> Stamps:
     return out
 
 
-def _bytes(texts: Sequence[str]) -> npt.NDArray[np.bytes_]:
+def _bytes(texts: Sequence[str] | npt.NDArray[np.bytes_]) -> npt.NDArray[np.bytes_]:
     """One byte a character, so that columns of digits can be cut out; other characters become '?'."""
+    if isinstance(texts, np.ndarray):
+        return texts
     try:
         cells = np.array(texts, dtype=np.bytes_)
     except UnicodeEncodeError:
@@ -118,7 +125,7 @@ def _match(text: str) -> tuple[str, re.Match[str]] | None:
     return None
 
 
-def _read_shape(out: Stamps, rows: Integers, letters: npt.NDArray[np.uint8], example: str) -> None:
+def _read_shape(out: Stamps, rows: Integers | slice, letters: npt.NDArray[np.uint8], example: str) -> None:
     """Fill the rows of one shape from the places where the example's digits stand."""
     read = _match(example)
     if read is None:
@@ -127,8 +134,8 @@ def _read_shape(out: Stamps, rows: Integers, letters: npt.NDArray[np.uint8], exa
 
     def number(group: str) -> Integers:
         start, end = found.span(group)
-        value = np.zeros(len(rows), np.int64)
-        for place in range(start, end):
+        value = letters[rows, start].astype(np.int64) - 48
+        for place in range(start + 1, end):
             value = value * 10 + (letters[rows, place].astype(np.int64) - 48)
         return value
 
@@ -162,13 +169,21 @@ def _offset(number: Callable[[str], Integers], found: re.Match[str]) -> Floats |
     return (number("zone_hour") * 3600.0 + number("zone_minute") * 60.0) * (-1.0 if found["sign"] == "-" else 1.0)
 
 
-def full_year(year: Integers) -> Integers:
+def full_year(year: npt.NDArray[np.signedinteger]) -> Integers:
     """Two-digit years belong to 1970 to 2069."""
     return np.where(year < 70, 2000 + year, 1900 + year)
 
 
 def local_seconds(stamps: Stamps, order: str) -> Floats:
     """Seconds since 1970-01-01 on the clock as written; NaN where it is no date in this order."""
+    seconds = np.empty(len(stamps.kind))
+    for start in range(0, len(seconds), _PART):
+        rows = slice(start, start + _PART)
+        seconds[rows] = _local_part(Stamps(*(getattr(stamps, name)[rows] for name in Stamps.__dataclass_fields__)), order)
+    return seconds
+
+
+def _local_part(stamps: Stamps, order: str) -> Floats:
     year, month, day = _in_order(stamps, order)
     days = day_numbers(year, month, day)
     days[(stamps.kind == UNREADABLE) | ((stamps.kind == YEAR_LAST) & (order == "ymd"))] = np.nan
@@ -180,15 +195,14 @@ def local_seconds(stamps: Stamps, order: str) -> Floats:
 
 def _in_order(stamps: Stamps, order: str) -> tuple[Integers, Integers, Integers]:
     """Year, month, day of each stamp when numeric dates are written in `order`."""
-    written = {"d": stamps.first, "m": stamps.second, "y": stamps.third}
-    if order != "dmy":
-        written = dict(zip(order, (stamps.first, stamps.second, stamps.third), strict=True))
+    parts = [part.astype(np.int64) for part in (stamps.first, stamps.second, stamps.third)]
+    written = dict(zip(order, parts, strict=True))
     certain = stamps.kind == CERTAIN
     year = np.where(stamps.kind == SHORT, full_year(written["y"]), written["y"])
     return (
-        np.where(certain, stamps.first, year),
-        np.where(certain, stamps.second, written["m"]),
-        np.where(certain, stamps.third, written["d"]),
+        np.where(certain, parts[0], year),
+        np.where(certain, parts[1], written["m"]),
+        np.where(certain, parts[2], written["d"]),
     )
 
 
