@@ -16,15 +16,15 @@ from small_seasons import small
 
 STORED = Path(__file__).resolve().parent.parent / "data" / "oracle" / "plans.npz"
 
-# Birge & Louveaux, Introduction to Stochastic Programming, 2nd ed. (2011), section 1.1, the farmer's problem. The data were confirmed in three
-# public copies of the model; the values 108,390, 118,600 at (120, 80, 300), 107,240, 115,405.56, EVPI 7,015.56 (printed 7,016) and VSS 1,150
-# in a public program's tests that quote the book. The areas (170, 80, 250) are from memory.
+# Birge & Louveaux, Introduction to Stochastic Programming, 2nd ed. (2011), section 1.1, the farmer's problem. The data were confirmed in
+# three public copies of the model; the values 108,390, 118,600 at (120, 80, 300), 107,240, 115,405.56, EVPI 7,015.56 (printed 7,016) and
+# VSS 1,150 in a public program's tests that name the book. The areas (170, 80, 250) are from memory.
 LAND, TONNES_A_PLANT = 500.0, np.array([4.0, 4.0, 25.0])
 YIELDS = np.outer((0.8, 1.0, 1.2), (2.5, 3.0, 20.0))  # tonnes an acre of wheat, corn, sugar beet in a poor, fair and good year
 
 
 def farmer(yields: np.ndarray) -> PlanProblem:
-    """The farm as a season: an acre is a graft of one hour, four tonnes of grain or 25 of beet are a plant, so that yields lie below one."""
+    """The farm as a season: an acre is a graft of one hour, and 4 tonnes of grain or 25 of beet are a plant: yields lie below one."""
     needed, sold, bought = (200.0, 240.0, 6000.0), (170.0, 150.0, 10.0), (238.0, 210.0, 0.0)
     targets = Targets(
         names=("wheat", "corn", "sugar beet"),

@@ -21,7 +21,7 @@ Float = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class ExtensiveForm:
-    """Minimise ``cost @ x`` with ``lower <= matrix @ x <= upper`` and ``least <= x <= most``; the plan's value is ``constant`` less that."""
+    """Minimise ``cost @ x`` within ``lower <= matrix @ x <= upper`` and ``least <= x <= most``; a plan is worth ``constant`` less."""
 
     cost: Float
     matrix: csr_array
@@ -46,7 +46,9 @@ def extensive_form(rows: LimitRows, seasons: Seasons) -> ExtensiveForm:
     nothing = [csr_array((len(rows.limits), shorts + extra))]
     first = hstack([csr_array(rows.matrix), *nothing])
     second = hstack([gives, eye_array(shorts), csr_array((shorts, extra))])
-    blocks = [[first], [second]] + ([[tails]] if extra else [])
+    blocks: list[list[Any]] = [[first], [second]]
+    if extra:
+        blocks.append([tails])
     gain = np.concatenate([seasons.gain, np.zeros(rows.columns - options)])
     return ExtensiveForm(
         cost=np.concatenate([rows.cost - gain, np.tile(problem.targets.shortfall_cost, scenarios) / scenarios, tail_cost]),

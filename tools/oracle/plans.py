@@ -3,7 +3,7 @@
     PYTHONPATH=tools:tests python -m oracle.plans            # make the file again; needs pulp, which brings the solver CBC; a minute
     PYTHONPATH=tools:tests python -m oracle.plans --compare  # make it in memory, and say where it differs from the stored one
 
-CBC is a program of its own, by other hands than the solver that `scionary.plan` uses. It is given the extensive form of `SEEDS` small seasons
+CBC is a program of its own, by other hands than the solver that `scionary.plan` uses. It is given the extensive form of six small seasons
 (`small_seasons.small`), without and with an assurance of 0.8.
 
 Arrays of the file, one entry a season:
@@ -91,7 +91,8 @@ def main(arguments: list[str]) -> int:
         print(f"differs: {', '.join(far)}" if far else "the same to a millionth")
         return 1 if far else 0
     metadata = {"versions": {name: version(name) for name in ("numpy", "pulp")}, "solver": "CBC, as pulp brings it"}
-    np.savez_compressed(FILE, **arrays, metadata=np.array(json.dumps(metadata)))
+    kept: dict[str, Any] = {**arrays, "metadata": np.array(json.dumps(metadata))}
+    np.savez_compressed(FILE, **kept)
     print(f"{FILE.name}: {len(arrays['seed'])} seasons")
     return 0
 

@@ -7,11 +7,11 @@ import numpy as np
 from scionary.plan.programme import KeepOn, Point, Programme
 from scionary.units import Float
 
-FIRST_PASS, EXACT = 1e-4, 1e-7  # of the money at stake: what the cuts may still be wrong by
+FIRST_PASS, EXACT = 1e-3, 1e-7  # of the money at stake: what the cuts may still be wrong by
 _MOST_ROUNDS = 80
 
 
-def relax(programme: Programme, *, close: float, seconds: float | None, keep_on: KeepOn) -> Point:
+def relax(programme: Programme, *, close: float, seconds: float | None, keep_on: KeepOn, near: Float | None = None) -> Point:
     """Solve the relaxation.
 
     Parameters
@@ -24,6 +24,8 @@ def relax(programme: Programme, *, close: float, seconds: float | None, keep_on:
         The solver's own time that is left.
     keep_on : callable
         False once the person stops it.
+    near : ndarray of shape (options,), optional
+        A plan that is thought to be near.
 
     Returns
     -------
@@ -31,7 +33,8 @@ def relax(programme: Programme, *, close: float, seconds: float | None, keep_on:
         The last point; not complete where it was stopped, and then its value bounds nothing.
     """
     none_yet = np.zeros(programme.options)
-    add_cuts_at(programme, none_yet, None)
+    for grafts in (none_yet,) if near is None else (none_yet, near):
+        add_cuts_at(programme, grafts, None)
     for _ in range(_MOST_ROUNDS):
         left = None if seconds is None else seconds - programme.spent_s
         point = programme.relax(left)

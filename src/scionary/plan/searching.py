@@ -16,6 +16,8 @@ from scionary.plan.rounding import rounded
 from scionary.plan.seasons import Seasons
 from scionary.units import Float
 
+_FIRST_GAP, _FIRST_NODES = 0.004, 20  # of the first plan: soon rather than best
+
 Progress = Callable[[float, str], Any]
 
 
@@ -216,7 +218,9 @@ def _quick(search: Search, programme: Programme, point: Point) -> None:
     if not trays.any():
         return
     start = None if search.best is None else _with_shortfalls(programme.seasons, search.best)
-    answer = programme.integers(trays, start=start, gap=0.002, nodes=20, seconds=search.left(programme), keep_on=search.keep_on)
+    answer = programme.integers(
+        trays, start=start, gap=_FIRST_GAP, nodes=_FIRST_NODES, seconds=search.left(programme), keep_on=search.keep_on
+    )
     search.bound = min(search.bound, answer.bound)
     if answer.columns is not None:
         search.offer(programme.seasons, rounded(rows, programme.seasons, answer.columns))
