@@ -59,4 +59,5 @@ def test_a_face_that_is_too_wide_for_round_wood_shows_a_bed_that_is_narrower():
     view = union_view(joint, Placement(0.0, 0.0, joint.length_mm, Way.BOTH_SIDES), 0.3)
     assert view.bed[1] < joint.opening_mm / 2
     assert view.met == ()
+    assert not any(mark.meets for mark in view.marks if mark.part == "scion")
     assert view.met_mm == 0.0
