@@ -37,6 +37,12 @@ def _import_readings(arguments: Mapping[str, Any], progress: Progress, now: date
     return logger_import(arguments, progress, now)
 
 
+def _import_weather(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:
+    from scionary.answers.weather_import import weather_import
+
+    return weather_import(arguments, progress, now)
+
+
 def _take_home(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:
     from scionary.answers.taking_home import take_home
 
@@ -53,5 +59,6 @@ WORKS: dict[str, Work] = {
     "import past records": _import_past,
     "learn from results": _learn,
     "import readings": _import_readings,
+    "import weather": _import_weather,
     "take home": _take_home,
 }

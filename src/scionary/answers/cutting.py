@@ -1,0 +1,314 @@
+"""Is this a morning to cut scions from a mother tree, and which of the coming week: weather, water, looks and answers in one verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+import numpy as np
+
+from scionary.answers.growing_year import in_leaf_season
+from scionary.answers.held import held
+from scionary.answers.stages import chances_by_day
+from scionary.answers.tree_looks import TreeLook, answers_of, looks_of, stage_seen
+from scionary.answers.tree_water import balance_of, disc_m2, lately, roots_of, roots_words, watering_mm
+from scionary.answers.weather import DAY, QUANTITIES, Floats, SiteWeather, demand_of, longitude_of, site_weather
+from scionary.answers.words import short_day, weekday_soon
+from scionary.book import queries
+from scionary.book.models import MotherTree, Nursery
+from scionary.dome import vapour_pressure_deficit
+from scionary.language import Words, mark, say
+from scionary.season import (
+    CutLimits,
+    CutVerdict,
+    Morning,
+    RankedMorning,
+    Rating,
+    Stage,
+    WaterBalance,
+    best_mornings,
+    cutting_times,
+    morning_to_cut,
+    mornings_of,
+    readings_at,
+    summed_before,
+)
+from scionary.units import in_unit, temperature_words
+
+WEEK_DAYS = 8  # today and the seven days after it
+STALE_DAYS = 14  # a record that ends longer ago says nothing of today; project default, unsourced
+RATING_WORDS = Words({Rating.GOOD: mark("good"), Rating.DOUBT: mark("in doubt"), Rating.BAD: mark("not this morning")})
+QUESTIONS = Words(
+    {
+        "soaked": mark("Was it soaked in the last two days?"),
+        "firm_at_dawn": mark("Were its leaves firm at dawn?"),
+        "leaves_dry": mark("Are leaves and bark dry?"),
+    }
+)
+UNKNOWN = Words(
+    {
+        "stage": mark("how ripe the wood is"),
+        "firm": mark("whether leaves were firm at dawn"),
+        "soaked": mark("whether it was soaked"),
+        "demand": mark("how dry the air is"),
+        "frost": mark("whether there was frost"),
+        "wet": mark("whether leaves and bark are dry"),
+    }
+)
+
+
+@dataclass(frozen=True)
+class CutAnswer:
+    """The verdict on one tree this morning, and the best mornings to come where there is a forecast."""
+
+    tree: MotherTree
+    today: date
+    leafy: bool
+    verdict: CutVerdict
+    week: Sequence[RankedMorning]
+    foretold: bool
+    rests_on: Sequence[str]
+    thirst_litres: tuple[float, float] | None  # water that fills its root zone, where the soil runs short for sure
+
+    @property
+    def rating(self) -> Rating:
+        return self.verdict.rating
+
+    @property
+    def unknown(self) -> list[str]:
+        return [UNKNOWN[name] for name in self.verdict.unknown]
+
+    @property
+    def next_best(self) -> RankedMorning | None:
+        """The best morning of the week, where it is not today's."""
+        return next((each for each in self.week if each.date != self.today.isoformat()), None) if self.week else None
+
+    def to_dict(self) -> dict[str, Any]:
+        week = [{"date": each.date, **each.verdict.to_dict()} for each in self.week]
+        plain = {"tree": self.tree.name, "cultivar": self.tree.cultivar.spoken, "day": self.today.isoformat(), "in_leaf": self.leafy}
+        return {**plain, **self.verdict.to_dict(), "best_mornings": week, "forecast": self.foretold, "rests_on": list(self.rests_on)}
+
+
+@dataclass(frozen=True, eq=False)
+class _Site:
+    """What all trees of a site share on one day: weather from about a year ago to the end of the forecast, today among it."""
+
+    weather: SiteWeather
+    demand_mm: Floats
+    today: int
+    hourly: dict[str, Floats]
+    known_until: date
+
+
+@dataclass(frozen=True, eq=False)
+class _Known:
+    """A tree's mornings of this week, the first of them today's, and its balance."""
+
+    mornings: list[Morning]
+    dates: Any
+    balance: WaterBalance
+    today: int
+
+
+def limits_of(nursery: Nursery) -> CutLimits:
+    """The limits of a morning, as they were moved."""
+    known = CutLimits.__dataclass_fields__
+    return CutLimits(**{name: float(value) for name, value in nursery.cut_limits.items() if name in known})
+
+
+def cut_today(
+    tree: MotherTree, nursery: Nursery, *, today: date, answers: Mapping[str, Any] | None = None, leafy: bool | None = None
+) -> CutAnswer:
+    """Whether this is a morning to cut from a tree. `answers` of now go before those that were written down today."""
+    looks, limits = looks_of(tree, nursery), limits_of(nursery)
+    said: dict[str, Any] = {**answers_of(looks, today), **{key: each for key, each in (answers or {}).items() if each is not None}}
+    if said.get("stage") is None:
+        said["stage"] = stage_seen(looks, today)
+    site = _site(nursery, today)
+    chances = _chances(tree, site, nursery, today) if site else None
+    if leafy is None:
+        leafy = _in_leaf(said["stage"], chances, today, nursery)
+    known = _known(tree, site, looks, chances, limits, nursery, leafy=leafy) if site else None
+    given = {name: each for name, each in said.items() if each is not None}
+    bare = known.mornings[0] if known else Morning(leafy=leafy)
+    verdict = morning_to_cut(replace(bare, **given), limits)
+    foretold = bool(known and len(known.mornings) > 1)
+    week = best_mornings(known.dates, known.mornings, limits=limits, answers=given) if known and foretold else []
+    rests = _rests_on(tree, site, looks, today, nursery)
+    return CutAnswer(tree, today, leafy, verdict, week, foretold, rests, _thirst(tree, known, limits) if leafy else None)
+
+
+def cut_all(trees: Iterable[MotherTree], nursery: Nursery, *, today: date) -> dict[UUID, CutAnswer]:
+    """The verdict on each of some trees; held until something is written."""
+    memo: dict[UUID, CutAnswer] = held("cut_today", (queries.stamp(), today), dict)
+    for tree in trees:
+        if tree.pk not in memo:
+            memo[tree.pk] = cut_today(tree, nursery, today=today)
+    return {tree.pk: memo[tree.pk] for tree in trees}
+
+
+def _site(nursery: Nursery, today: date) -> _Site | None:
+    """None where there is no weather that reaches near today, or no place."""
+    return held("cut_site", (queries.stamp(), today), lambda: _make_site(nursery, today))
+
+
+def _make_site(nursery: Nursery, today: date) -> _Site | None:
+    weather = site_weather(nursery)
+    if weather is None or nursery.latitude_deg is None or weather.dates[0] > np.datetime64(today, "D"):
+        return None
+    if (today - weather.last).days > STALE_DAYS:
+        return None
+    near = _reaching(lately(weather, today), today)
+    row = near.at(today)
+    assert row is not None
+    near = near.rows(0, row + WEEK_DAYS)
+    return _Site(near, demand_of(near, nursery).evapotranspiration_mm, row, _hourly(near, nursery), weather.last)
+
+
+def _reaching(weather: SiteWeather, today: date) -> SiteWeather:
+    """The same with days of which nothing is known until today."""
+    missing = (today - weather.last).days
+    if missing <= 0:
+        return weather
+    empty = np.full(missing, np.nan)
+    longer = {name: np.concatenate([getattr(weather, name), empty]) for name in QUANTITIES}
+    return replace(weather, dates=np.arange(weather.dates[0], weather.dates[-1] + (missing + 1) * DAY), **longer)
+
+
+def _hourly(weather: SiteWeather, nursery: Nursery) -> dict[str, Floats]:
+    """What the hours say of each morning shortly after sunrise; nothing where there are none."""
+    hours = weather.hours
+    if not hours.time_s.size:
+        return {}
+    at = cutting_times(weather.dates, nursery.latitude_deg or 0.0, longitude_of(nursery))
+    near = slice(*np.searchsorted(hours.time_s, [at[0] - 86_400.0, at[-1] + 86_400.0]))
+    time_s = hours.time_s[near]
+    if not time_s.size:
+        return {}
+    warm, moist = (readings_at(time_s, column[near], at) for column in (hours.temperature_c, hours.relative_humidity_pct))
+    wet = summed_before(time_s, hours.rain_mm[near], at)
+    return {"now_c": warm, "demand_kpa": np.asarray(vapour_pressure_deficit(warm, moist)), "wet_mm": wet}
+
+
+def _chances(tree: MotherTree, site: _Site, nursery: Nursery, today: date) -> list[dict[Stage, float] | None]:
+    """Of each day; a day of which nothing is known is as the one before it."""
+    memo: dict[UUID, Any] = held("cut_chances", (queries.stamp(), today), dict)
+    if tree.cultivar_id not in memo:
+        found = chances_by_day(site.weather, nursery, [tree.cultivar_id])[tree.cultivar_id]
+        for at in range(max(site.today - STALE_DAYS, 1), len(found)):
+            found[at] = found[at] or found[at - 1]
+        memo[tree.cultivar_id] = found
+    chances: list[dict[Stage, float] | None] = memo[tree.cultivar_id]
+    return chances
+
+
+def _in_leaf(seen: Stage | None, chances: list[dict[Stage, float] | None] | None, today: date, nursery: Nursery) -> bool:
+    """Whether scions are cut in leaf today: as the wood was seen, else by its warmth, else by the equinoxes."""
+    if seen is not None:
+        return seen is not Stage.DORMANT
+    now = _now(chances, today, nursery)
+    return now[Stage.DORMANT] < 0.5 if now else in_leaf_season(today, nursery.latitude_deg)
+
+
+def _now(chances: list[dict[Stage, float] | None] | None, today: date, nursery: Nursery) -> dict[Stage, float] | None:
+    site = _site(nursery, today) if chances else None
+    return chances[site.today] if chances and site else None
+
+
+def _known(
+    tree: MotherTree,
+    site: _Site,
+    looks: Sequence[TreeLook],
+    chances: list[dict[Stage, float] | None] | None,
+    limits: CutLimits,
+    nursery: Nursery,
+    *,
+    leafy: bool,
+) -> _Known:
+    roots, weather = roots_of(tree), site.weather
+    given = watering_mm(tree, roots, looks, weather)
+    balance = balance_of(roots, site.demand_mm, given, weather)
+    mornings = mornings_of(
+        weather.dates,
+        leafy=leafy,
+        rain_mm=weather.rain_mm * roots.rain_share,
+        irrigation_mm=given,
+        balance=balance,
+        depletion_fraction=roots.depletion_fraction,
+        night_low_c=weather.temperature_min_c,
+        stage_chances=chances,
+        limits=limits,
+        **site.hourly,
+    )
+    return _Known(mornings[site.today :], weather.dates[site.today :], balance, site.today)
+
+
+def _thirst(tree: MotherTree, known: _Known | None, limits: CutLimits) -> tuple[float, float] | None:
+    """Litres that fill the root zone, where even the wettest course leaves the tree short."""
+    if known is None or known.today == 0:
+        return None
+    now = known.mornings[0]
+    if now.stress_high is None or now.stress_high >= limits.stress_good:
+        return None
+    crown = disc_m2(tree.crown_mm or (tree.mouth_mm if tree.grows_in == "pot" and tree.mouth_mm else 2000.0))
+    before = known.today - 1
+    return float(known.balance.deficit_low_mm[before]) * crown, float(known.balance.deficit_high_mm[before]) * crown
+
+
+def _rests_on(tree: MotherTree, site: _Site | None, looks: Sequence[TreeLook], today: date, nursery: Nursery) -> list[str]:
+    told = []
+    if site is None:
+        told.append(_no_weather(nursery, today))
+    else:
+        name, until = site.weather.station.name, short_day(site.known_until)
+        last = site.weather.last_recorded
+        recorded = say("recorded until {day}", day=short_day(last)) if last else say("nothing recorded")
+        foretold = say(", foretold until {day}", day=until) if last is None or site.known_until > last else ""
+        told.append(say("Weather of {name}: {recorded}{foretold}.", name=name, recorded=recorded, foretold=foretold))
+        if not site.hourly:
+            told.append(say("The file knows days, not hours: neither the morning's air nor the rain before it is known."))
+        told.append(roots_words(tree, nursery.length_unit))
+    watered = [look for look in looks if look.kind == "watered" and look.day <= today]
+    if watered:
+        told.append(say("Watered last on {day}.", day=short_day(watered[-1].day)))
+    seen = [look for look in looks if look.stage and look.day <= today]
+    if seen:
+        told.append(say("Wood last looked at on {day}.", day=short_day(seen[-1].day)))
+    return told
+
+
+def _no_weather(nursery: Nursery, today: date) -> str:
+    weather = site_weather(nursery)
+    if weather is None:
+        return say("The book holds no weather: the answers are yours.")
+    if nursery.latitude_deg is None:
+        return say("The book does not know where the nursery lies, so that its weather says nothing of water and growth.")
+    return say("The weather in the book ends on {day}: the answers are yours.", day=short_day(min(weather.last, today - timedelta(days=1))))
+
+
+def reason_words(words: str, nursery: Nursery) -> str:
+    """A reason in the person's units."""
+    return in_unit(words, nursery.length_unit)
+
+
+def value_words(value: Any, unit: str, nursery: Nursery) -> str:
+    """A reason's value or limit as a person reads it."""
+    if value is None:
+        return say("not known")
+    if isinstance(value, bool):
+        return say("yes") if value else say("no")
+    if isinstance(value, str):
+        return value
+    if unit == "°C":
+        return temperature_words(value, nursery.temperature_unit)
+    if unit == "mm":
+        return in_unit(f"{value:.1f} mm", nursery.length_unit)
+    return f"{value:.2g} {unit}".strip()
+
+
+def morning_day(each: RankedMorning) -> str:
+    """Saturday 14 February."""
+    return weekday_soon(date.fromisoformat(each.date))
