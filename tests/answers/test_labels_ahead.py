@@ -13,6 +13,7 @@ from scionary.answers.undoing import undo_once
 from scionary.book.commands import start_book
 from scionary.book.leases import AHEAD, take_numbers
 from scionary.book.models import CodeLease, Nursery, Plant
+from scionary.book.phones import codes_at_hand, lease_codes, name_phone
 from scionary.errors import Refused
 from scionary.files.symbols import read_symbols
 from scionary.names import code_of, grouped, number_of
@@ -84,6 +85,22 @@ def test_codes_that_stand_on_no_such_label_are_refused(nursery: Nursery) -> None
     with pytest.raises(Refused, match="3 grafts, but 2 codes"):
         written(f"{first}, {second}", nursery, count=3)
     assert not Plant.objects.exists()
+
+
+def test_a_graft_that_the_book_refused_from_a_phone_is_written_by_hand_with_its_code(nursery: Nursery) -> None:
+    phone = name_phone("Mara's phone", now=NOW).device
+    number = lease_codes(phone, now=NOW)[3]
+    made = write_bench_day(BenchWords("Red Tarn", 1, NOW.date(), numbers=numbers_on_labels(code_of(number))), nursery, now=NOW)
+    assert made.plants[0].code_number == number
+    assert min(codes_at_hand(phone)) == number + 1, "the phone gives it to no other plant"
+    with pytest.raises(Refused, match="was written down with"):
+        written(code_of(number), nursery)
+
+
+def test_a_code_that_this_machine_gives_by_itself_is_not_typed_in(nursery: Nursery) -> None:
+    [number] = take_numbers("", 1, now=NOW)
+    with pytest.raises(Refused, match="stands on no label printed ahead"):
+        written(code_of(number + 1), nursery)
 
 
 def test_labels_that_cannot_be_printed_set_nothing_aside(nursery: Nursery) -> None:

@@ -19,7 +19,7 @@ from scionary.answers.paper_rows import rows_of, since_printed
 from scionary.answers.paper_slots import slots_of, written_of
 from scionary.answers.paper_ticks import BenchRow, Ticks, WholeDome
 from scionary.answers.undoing import undo_once
-from scionary.book.commands import Written, save_noun, write_event
+from scionary.book.commands import Written, correct, save_noun, write_event
 from scionary.book.ids import uuid7
 from scionary.book.models import BenchDay, Cultivar, Dome, DomeState, Event, KeptAside, Nursery, Plant, PrintedSheet
 from scionary.errors import Refused, UnknownSubject
@@ -257,6 +257,26 @@ def test_a_bench_sheet_keyed_back_makes_the_grafts_with_its_own_codes(bench: Ben
     )
     assert first < cleaned < second
     assert done.words == "3 rows ticked, 1 not looked at"
+
+
+def test_grafts_beyond_the_domes_room_are_flagged_when_they_are_keyed(
+    bench: BenchDay, thirty: list[Plant], dome: Dome, now: datetime, key: Keying
+) -> None:
+    sheet = print_bench(bench.pk, 2, today=TODAY, now=now)
+    room = [flag for flag in key(sheet, bench={1: BenchRow(True)}).flags if "pots of this size" in flag]
+    assert len(room) == 1
+    assert room[0].startswith("Dome 1 holds")
+    assert room[0].endswith("and 31 stand there")
+
+
+def test_what_is_dated_before_its_plant_was_grafted_is_flagged_when_it_is_keyed(
+    round_of_30: PrintedSheet, thirty: list[Plant], now: datetime, key: Keying
+) -> None:
+    graft = Event.objects.get(kind="grafted", subjects__key=thirty[2].key)
+    correct(graft.pk, {"happened_at": (now + timedelta(days=4)).isoformat()}, now=now + timedelta(days=5))
+    done = key(round_of_30, {2: ["bud"], 3: ["bud"]}, late=6)
+    assert list(done.flags) == ["row 3, Red Tarn 3: something is recorded before the day it was grafted"]
+    assert not key(round_of_30, {2: ["bud"], 3: ["bud"]}, late=7).flags, "it is said once"
 
 
 def test_all_others_unchanged_says_nothing_of_what_stands_elsewhere_now(

@@ -43,6 +43,15 @@ def test_the_same_photo_of_the_same_thing_is_written_once(plant: Plant, now: dat
     assert len(standing_photos([plant.key])) == 2
 
 
+def test_a_photo_sent_again_with_a_new_note_keeps_both_notes(plant: Plant, now: datetime) -> None:
+    keep_photo(RED, plant.key, happened_at=now, now=now)
+    noted = [
+        keep_photo(RED, plant.key, note=note, happened_at=now, now=now).noted for note in ("bud scales", "bud scales", "black wood", "")
+    ]
+    assert noted == [True, False, True, False]
+    assert [each.record.payload["note"] for each in standing_photos([plant.key])] == ["bud scales\nblack wood"]
+
+
 def test_undo_hides_it_and_brings_it_back(plant: Plant, now: datetime) -> None:
     done = keep_photo(RED, plant.key, happened_at=now, now=now)
     correction = undo(done.event, now=now)

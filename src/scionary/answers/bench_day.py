@@ -57,24 +57,30 @@ def write_bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: 
         bench = _bench_day(words, nursery, now=now, who=who)
         setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, note=words.note, label=words.label, now=now)
         written = write_grafts(setup, words.count, now=now, who=who, numbers=words.numbers)
-        flags = list(written.flags)
-        if bench.lot:
-            left = stocks_left(bench.lot)
-            if left is not None and left < 0:
-                flags.append(
-                    say(
-                        "stock lot {lot} had {count} stocks; {part} more are grafted than it held",
-                        lot=bench.lot,
-                        count=bench.lot.count,
-                        part=-left,
-                    )
-                )
-        if stock_mm and scion_mm and scion_mm > stock_mm:
-            flags.append(say("the scion is thicker than the stock"))
-        full = how_full(bench)
-        if full and full[1] > full[0]:
-            flags.append(say("{dome} holds {full} pots of this size and {full2} stand there", dome=bench.dome, full=full[0], full2=full[1]))
+        flags = [*written.flags, *bench_flags(bench, stock_mm, scion_mm)]
         return Written(written.plants, written.events, flags)
+
+
+def bench_flags(bench: BenchDay, stock_mm: float | None = None, scion_mm: float | None = None) -> list[str]:
+    """What is to say of a bench day after grafts were written down: stocks that the lot did not hold, a thick scion, a full dome."""
+    flags = []
+    if bench.lot:
+        left = stocks_left(bench.lot)
+        if left is not None and left < 0:
+            flags.append(
+                say(
+                    "stock lot {lot} had {count} stocks; {part} more are grafted than it held",
+                    lot=bench.lot,
+                    count=bench.lot.count,
+                    part=-left,
+                )
+            )
+    if stock_mm and scion_mm and scion_mm > stock_mm:
+        flags.append(say("the scion is thicker than the stock"))
+    full = how_full(bench)
+    if full and full[1] > full[0]:
+        flags.append(say("{dome} holds {pots} pots of this size and {there} stand there", dome=bench.dome, pots=full[0], there=full[1]))
+    return flags
 
 
 def setup_of(
@@ -127,7 +133,9 @@ def method_called(name: str) -> Method:
     near = list(Method.objects.filter(name__istartswith=name.strip(), retired=False)[:2])
     if exact is None and len(near) != 1:
         known = "; ".join(Method.objects.filter(retired=False).values_list("name", flat=True))
-        raise UnknownSubject(say("no method is called {name!r}.", name=name), where="method", remedy=f"Methods: {known}.")
+        raise UnknownSubject(
+            say("no method is called {name!r}.", name=name), where="method", remedy=say("Methods: {methods}.", methods=known)
+        )
     return exact or near[0]
 
 
@@ -138,7 +146,9 @@ def _bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: str) 
         if tree is None:
             known = ", ".join(MotherTree.objects.filter(retired=False).values_list("name", flat=True)[:8])
             raise UnknownSubject(
-                say("no mother tree is called {tree!r}.", tree=words.tree), where="tree", remedy=f"Known: {known or 'none yet'}."
+                say("no mother tree is called {tree!r}.", tree=words.tree),
+                where="tree",
+                remedy=say("Known: {names}.", names=known or say("none yet")),
             )
     values = {
         "day": words.day,

@@ -12,13 +12,13 @@ from django.db import transaction
 from django.db.models import Max
 
 from scionary.answers.bench import bench_called
-from scionary.answers.bench_day import setup_of
+from scionary.answers.bench_day import bench_flags, setup_of
 from scionary.answers.paper_rows import SheetRow, Since, rows_of, since_printed
 from scionary.answers.paper_slots import Entry, Written, slot_id, written_of
 from scionary.answers.paper_ticks import Ticks, Wanted, wanted
 from scionary.book.commands import correct_many, free_places, save_noun
 from scionary.book.leases import check_ahead
-from scionary.book.locks import gate, lock_numbers
+from scionary.book.locks import chunks, gate, lock_numbers
 from scionary.book.models import BenchDay, Nursery, Plant, PrintedSheet
 from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
@@ -88,7 +88,7 @@ def key_sheet(sheet: PrintedSheet, ticks: Ticks, *, nursery: Nursery, now: datet
         gate(alone=True)
         lock_numbers()
         rows, before = rows_of(sheet), written_of(sheet)
-        since = _since(sheet, rows, before)
+        since, flagged = _since(sheet, rows, before), _flags_of(sheet, rows)
         asked = wanted(sheet, rows, ticks, since, nursery, now)
         changes = _compared(sheet, asked, before, nursery)
         correct_many([(undoing, None) for each in changes.back.values() for undoing in each], now=now, who=who)
@@ -98,7 +98,7 @@ def key_sheet(sheet: PrintedSheet, ticks: Ticks, *, nursery: Nursery, now: datet
         told = _write(sheet, changes.new, nursery, now, who)
         if changes:
             save_noun(PrintedSheet, {"keyed_at": now}, now=now, pk=sheet.pk, who=who)
-        after = written_of(sheet)
+        after, told = written_of(sheet), [*told, *_new_flags(sheet, [row for row in rows if row.number not in since], flagged)]
     return KeyedIn(changes, (*_row_flags(rows, since, ticks), *told), *ticked_of(rows, after))
 
 
@@ -152,7 +152,8 @@ def _write(sheet: PrintedSheet, new: Mapping[str, Entry], nursery: Nursery, now:
         for slot, entry in entries.items()
     ]
     answers = record_events(events, now=now)
-    return sorted({flag for answer in answers for flag in answer.flags})
+    full = bench_flags(_as_printed(sheet)) if any(entry.kind == "grafted" for entry in entries.values()) else []
+    return [*sorted({flag for answer in answers for flag in answer.flags}), *full]
 
 
 def _as_grafts(sheet: PrintedSheet, new: Mapping[str, Entry], nursery: Nursery, now: datetime) -> dict[str, Entry]:
@@ -160,7 +161,7 @@ def _as_grafts(sheet: PrintedSheet, new: Mapping[str, Entry], nursery: Nursery, 
     made = [slot for slot, entry in new.items() if entry.kind == "grafted"]
     if not made or sheet.bench_id is None:
         return dict(new)
-    bench = _as_printed(bench_called(sheet.bench_id), sheet.layout.get("setting"))
+    bench = _as_printed(sheet)
     if bench.cultivar_id is None:
         raise Refused(say("no cultivar is set for this bench day."), where="cultivar", remedy=say("Change the bench and name it."))
     codes = {row.number: row.code or 0 for row in rows_of(sheet)}
@@ -177,14 +178,30 @@ def _as_grafts(sheet: PrintedSheet, new: Mapping[str, Entry], nursery: Nursery, 
     return full
 
 
-def _as_printed(bench: BenchDay, setting: Mapping[str, str] | None) -> BenchDay:
-    """The bench day set as it was when the sheet was printed; it is not saved."""
+def _as_printed(sheet: PrintedSheet) -> BenchDay:
+    """The bench day set as it was when its sheet was printed; it is not saved."""
+    assert sheet.bench_id is not None
+    bench, setting = bench_called(sheet.bench_id), sheet.layout.get("setting")
     if setting is None:
         return bench
     for field in ("cultivar", "method", "lot", "tree", "bag", "dome", "pot_kind"):
         setattr(bench, f"{field}_id", UUID(setting[field]) if field in setting else None)
     bench.grafter = setting.get("grafter", "")
     return bench
+
+
+def _flags_of(sheet: PrintedSheet, rows: list[SheetRow]) -> dict[int, list[str]]:
+    """By row, what is flagged on its plant, or on the one that its graft made."""
+    plants = {row.plant or slot_id(sheet, f"r{row.number}:graft", "plant"): row.number for row in rows}
+    found = [pair for chunk in chunks(plants) for pair in Plant.objects.filter(pk__in=chunk).values_list("pk", "flags")]
+    return {plants[ident]: flags for ident, flags in found if flags}
+
+
+def _new_flags(sheet: PrintedSheet, rows: list[SheetRow], before: Mapping[int, list[str]]) -> list[str]:
+    """What keying has flagged on plants, such as a date before the graft."""
+    now = _flags_of(sheet, rows)
+    fresh = ((row, flag) for row in rows for flag in now.get(row.number, ()) if flag not in before.get(row.number, ()))
+    return [say("{row}: {words}", row=row.where, words=say(flag)) for row, flag in fresh]
 
 
 def _row_flags(rows: list[SheetRow], since: Mapping[int, Since], ticks: Ticks) -> list[str]:

@@ -22,6 +22,7 @@ from scionary.book.leases import check_ahead, take_numbers
 from scionary.book.locks import gate, lock, lock_numbers
 from scionary.book.models import Cultivar, Event, EventSubject, Method, Noun, Nursery, Plant, PotKind
 from scionary.book.patience import patiently
+from scionary.book.phones import spend
 from scionary.book.projection import with_corrections
 from scionary.book.record import Answer, NewEvent, record_events
 from scionary.book.settle import void
@@ -165,7 +166,7 @@ def write_grafts(
 ) -> Written:
     """Write down so many new grafts, each a new plant with its code number, running number and place in the dome.
 
-    With `numbers`, one a graft, they take the codes of labels that were printed ahead.
+    With `numbers`, one a graft, they take the codes of labels that were printed ahead, or that a phone had for a graft the book refused.
     With `event_id`, the id of the first graft's event, the same call again writes nothing and gives nothing back.
     """
     if not 1 <= count <= LIMITS["batch_grafts"]:
@@ -180,6 +181,8 @@ def write_grafts(
             return Written([], [], [])
         if numbers:
             check_ahead(numbers)
+            for number in numbers:
+                spend(number)
         else:
             numbers = take_numbers(device, count, now=now)
         first = (Plant.objects.filter(cultivar_id=setup.cultivar).aggregate(Max("running_number"))["running_number__max"] or 0) + 1

@@ -47,7 +47,10 @@ def new_lease(device: Device, *, now: datetime, count: int = BLOCK) -> CodeLease
 
 
 def check_ahead(numbers: Sequence[int]) -> None:
-    """Refuse numbers that stand on no label printed ahead, that a plant was written down with before, or that are given twice."""
+    """Refuse numbers that stand on no label written or printed ahead, that a plant was written down with before, or that are given twice.
+
+    A phone writes labels from its own lease: where the book could not take such a graft, it is written down by hand with the same code.
+    """
     twice = next((number for number in numbers if numbers.count(number) > 1), None)
     if twice is not None:
         raise Refused(
@@ -62,9 +65,15 @@ def check_ahead(numbers: Sequence[int]) -> None:
         if not any(lease.first <= number < lease.first + lease.count for lease in leases):
             remedy = say("Is the label from another nursery, or another book? Leave it out, and print a label of this book for the plant.")
             raise Refused(say("{code} was never issued by this book.", code=code), where="codes", remedy=remedy)
-        if not any(lease.device.name == AHEAD and lease.first <= number < lease.first + lease.used for lease in leases):
+        if not any(_on_a_label(number, lease) for lease in leases):
             remedy = say("Give the codes of labels that were printed ahead: scionary labels --ahead.")
             raise Refused(say("{code} stands on no label printed ahead.", code=code), where="codes", remedy=remedy)
+
+
+def _on_a_label(number: int, lease: CodeLease) -> bool:
+    """Whether a label with this number of the lease can hang somewhere: one printed ahead, or any of a phone's."""
+    handed = lease.used if lease.device.name == AHEAD else lease.count
+    return lease.device.name != THIS_MACHINE and lease.first <= number < lease.first + handed
 
 
 def _check_unused(numbers: Sequence[int]) -> None:

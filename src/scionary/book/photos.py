@@ -10,7 +10,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from scionary.book.commands import save_noun, write_many
+from scionary.book.commands import correct, save_noun, write_many
 from scionary.book.kinds import KINDS
 from scionary.book.locks import chunks, gate, lock
 from scionary.book.models import NOUNS, Event, EventSubject, Photo, Plant, RawFile
@@ -22,6 +22,7 @@ from scionary.language import say
 
 KIND = "photo"  # of the raw file
 SHOWN = KINDS["photographed"].about
+_LONGEST_NOTE = 2000
 
 
 @dataclass(frozen=True)
@@ -35,11 +36,12 @@ class Picture:
 
 @dataclass(frozen=True)
 class PhotoWritten:
-    """The photo and its record; `known` says that the very photo of this thing was kept before, and nothing is written."""
+    """The photo and its record; `known` says that the very photo of this thing was kept before, `noted` that its note says more now."""
 
     photo: Photo
     event: UUID
     known: bool = False
+    noted: bool = False
     flags: tuple[str, ...] = ()
 
 
@@ -59,20 +61,33 @@ class StandingPhoto:
 def keep_photo(
     picture: Picture, key: str, *, note: str = "", happened_at: datetime, now: datetime, who: str = "", event_id: UUID | None = None
 ) -> PhotoWritten:
-    """Keep a photo of a plant, dome, tree, bag or lot with a note, all or nothing; the same picture is kept once, whatever it shows."""
+    """Keep a photo of a plant, dome, tree, bag or lot with a note, all or nothing; the same picture is kept once, whatever it shows.
+
+    Sent again with another note, what is said of it is added to its record.
+    """
     key = check_shown(key)
     with transaction.atomic():
-        gate(alone=False)
+        gate(alone=bool(note.strip()))  # a note that is added corrects a record
         lock(["photos:all"])  # two who send the same picture at once wait for each other
         if event_id is not None and (first := Event.objects.filter(pk=event_id, kind="photographed").first()):
             return PhotoWritten(Photo.objects.get(pk=first.payload["photo"]), event_id, known=True)
         photo = _kept(picture, happened_at, now, who)
         there = next((each for each in standing_photos([key]) if each.photo == photo.pk), None)
         if there is not None:
-            return PhotoWritten(photo, there.record.id, known=True)
+            return PhotoWritten(photo, there.record.id, known=True, noted=_noted(there.record, note, now=now, who=who))
         payload = {"photo": str(photo.pk), **({"note": note} if note.strip() else {})}
         answer = write_many([("photographed", key, payload)], happened_at=happened_at, now=now, who=who, event_id=event_id)[0]
         return PhotoWritten(photo, answer.id, flags=answer.flags)
+
+
+def _noted(record: Record, note: str, *, now: datetime, who: str) -> bool:
+    """Add a note to that of a photo which is kept already; whether it says anything new."""
+    before, more = str(record.payload.get("note", "")).strip(), note.strip()
+    if not more or more in before:
+        return False
+    both = f"{before}\n{more}" if before else more
+    correct(record.id, {"note": both if len(both) <= _LONGEST_NOTE else more}, now=now, who=who)
+    return True
 
 
 def check_shown(key: str) -> str:

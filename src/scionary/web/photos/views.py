@@ -12,15 +12,15 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from scionary.answers.photos import photo_called, picture_data, shown_thing, take_photo
 from scionary.answers.things import Thing
+from scionary.book.texts import later
 from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.another_day import AnotherDay
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at, way_back
-from scionary.web.texts import later
 from scionary.web.typing_in import attempt, sent_id, who
 
-_ALONE = later("default-src 'none'; sandbox; frame-ancestors 'none'")  # a picture needs nothing beside itself
-_FOR_GOOD = later("private, max-age=31536000, immutable")  # what a picture's address shows never changes
+_ALONE = "default-src 'none'; sandbox; frame-ancestors 'none'"  # a picture needs nothing beside itself
+_FOR_GOOD = "private, max-age=31536000, immutable"  # what a picture's address shows never changes
 
 
 class PhotoForm(AnotherDay):
@@ -57,7 +57,9 @@ def _keep(request: HttpRequest, thing: Thing, form: PhotoForm) -> bool:
     done = attempt(form, lambda: take_photo(sent.read, sent.size or 0, name, thing.key, **given))
     if done is None:
         return False
-    if done.known:
+    if done.noted:
+        tell(request, say("This very photo of {thing} is kept already: its note is added.", thing=thing.words))
+    elif done.known:
         tell(request, say("This very photo of {thing} is kept already: nothing is written twice.", thing=thing.words))
     else:
         remember_undo(request, say("photo of {thing}", thing=thing.words), [done.event])
@@ -78,5 +80,5 @@ def picture(request: HttpRequest, ident: UUID, *, small: bool) -> HttpResponse:
     """The picture itself: nothing that it holds is ever run, and no other site may show it."""
     tag = f'"{ident.hex}{"-small" if small else ""}"'
     headers = {"Cache-Control": _FOR_GOOD, "ETag": tag, "Content-Security-Policy": _ALONE, "Cross-Origin-Resource-Policy": "same-origin"}
-    headers |= {"Content-Disposition": say('inline; filename="photo.jpg"'), "X-Content-Type-Options": "nosniff"}
+    headers |= {"Content-Disposition": 'inline; filename="photo.jpg"', "X-Content-Type-Options": "nosniff"}
     return HttpResponse(picture_data(ident, small=small), content_type="image/jpeg", headers=headers)
