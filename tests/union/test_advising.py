@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from scionary.errors import BadValue
@@ -142,3 +143,13 @@ def test_it_goes_as_plain_values():
 def test_sizes_are_held_against_edited_methods():
     narrow = replace(VENEER, ratio_high=0.4)
     assert [problem.code for problem in size_problems(narrow, Stem(7.0), Stem(3.0))] == [Code.SCION_TOO_THICK]
+
+
+@pytest.mark.filterwarnings("error")
+def test_whatever_the_thicknesses_there_is_an_answer():
+    rng = np.random.default_rng(11)
+    for stock_mm, scion_mm in np.exp(rng.uniform(np.log(0.5), np.log(200.0), (12, 2))):
+        found = advice(Stem(stock_mm), Stem(scion_mm), VENEER, stage=None, skill=SKILLS["beginner"], tolerance_mm=0.0, wanted_mm=50.0)
+        for offer in (found.chosen, *found.others):
+            assert offer.problems or offer.fits
+            assert all(0.0 <= placement.chance <= 1.0 for placement in offer.placements)

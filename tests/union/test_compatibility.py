@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from scionary.union import COMPATIBILITY, CompatibilityRow, Verdict, compatibility
+from scionary.union import COMPATIBILITY, CompatibilityRow, Verdict, compatibility, compatible_pairs
 
 
 @pytest.mark.parametrize(
@@ -33,6 +33,12 @@ def test_what_the_book_has_seen_stands_before_the_table():
     seen = CompatibilityRow("acer palmatum", "acer japonicum", Verdict.FAILS, "this book: 6 of 7 parted")
     found = compatibility("Acer palmatum", "Acer japonicum", (seen, *COMPATIBILITY))
     assert (found.verdict, found.source) == (Verdict.FAILS, "this book: 6 of 7 parted")
+
+
+def test_only_pairs_that_fail_are_kept_apart():
+    allowed = compatible_pairs(["Acer palmatum", "Fagus sylvatica", ""], ["Acer palmatum", "Acer platanoides"])
+    assert allowed.tolist() == [[True, False], [False, False], [True, True]]
+    assert compatible_pairs([], ["Acer palmatum"]).shape == (0, 1)
 
 
 def test_every_row_says_where_it_is_from():

@@ -2,7 +2,7 @@
 
 from scionary.union.advising import Advice, MethodOffer, advice, advice_when_moved
 from scionary.union.chance import contact_chance, sampled_chance
-from scionary.union.compatibility import COMPATIBILITY, SECTIONS, CompatibilityRow, Verdict, compatibility
+from scionary.union.compatibility import COMPATIBILITY, SECTIONS, CompatibilityRow, Verdict, compatibility, compatible_pairs
 from scionary.union.contact import Placement, Way, contact_length, leaning
 from scionary.union.cut import cambium_half_width, cut_face_width
 from scionary.union.flap import FlapContact, flap_contact
@@ -59,6 +59,7 @@ __all__ = [
     "best_placement",
     "cambium_half_width",
     "compatibility",
+    "compatible_pairs",
     "contact_assumptions",
     "contact_chance",
     "contact_length",

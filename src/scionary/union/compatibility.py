@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+import numpy as np
+import numpy.typing as npt
+
 from scionary.language import mark
 from scionary.union.methods import COMMON
 
@@ -129,6 +132,31 @@ def compatibility(
         return min(found)[2]
     verdict = Verdict.UNKNOWN if below[-1] == above[-1] else Verdict.FAILS
     return CompatibilityRow(below[-1], above[-1], verdict, _NAMES, "" if verdict is Verdict.UNKNOWN else mark("of different genera"))
+
+
+def compatible_pairs(
+    scions: Sequence[str],
+    stocks: Sequence[str],
+    rows: Sequence[CompatibilityRow] = COMPATIBILITY,
+    sections: Mapping[str, str] = SECTIONS,
+) -> npt.NDArray[np.bool_]:
+    """Allow all pairs but those that the table says fail.
+
+    Parameters
+    ----------
+    scions, stocks : sequence of str
+        Botanical name of each; an empty one goes with everything.
+    rows, sections
+        As in `compatibility`.
+
+    Returns
+    -------
+    ndarray of bool of shape (scions, stocks)
+        For `match_stocks`.
+    """
+    names = {(stock, scion) for stock in set(stocks) for scion in set(scions)}
+    fails = {pair for pair in names if compatibility(*pair, rows, sections).verdict is Verdict.FAILS}
+    return np.array([[(stock, scion) not in fails for stock in stocks] for scion in scions], dtype=bool).reshape(len(scions), len(stocks))
 
 
 def _levels(name: str, sections: Mapping[str, str]) -> list[str]:
