@@ -5,7 +5,8 @@
 
 Texts of Python are the first argument of `say`, `mark` and `later`, and both numbers of `several`, `plural` and `forms`; of pages those of
 Django's `translate` and `blocktranslate`; of scripts the first argument of `say` and `mark` and both numbers of `several`. Those of scripts
-are listed by themselves as well, in `scripts.json`: a phone is sent their translations and no others.
+are listed by themselves as well, in `scripts.json`: a phone is sent their translations and no others. The terminal and the demo
+speak English.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from babel.messages.pofile import read_po, write_po
 SOURCES = Path(__file__).resolve().parent.parent / "src" / "scionary"
 TEMPLATE = SOURCES / "locale" / "scionary.pot"
 OF_SCRIPTS = SOURCES / "locale" / "scripts.json"
+_IN_ENGLISH = ("cli", "demo")  # the terminal's `say` prints
 _OF_ONE = ("say", "mark", "later")
 _OF_NUMBERS = {"several": 1, "plural": 1, "forms": 0}  # which argument is the singular
 _STRING = r"""(?:"(?:[^"\\]|\\.)*"|'(?:[^'\\]|\\.)*')"""
@@ -39,6 +41,8 @@ def gathered(sources: Path = SOURCES) -> Catalog:
     """All texts, in the order of their files; a text stands once, however often it is used."""
     catalogue = Catalog(project="Scionary", charset="utf-8", fuzzy=False)
     for path in sorted(path for path in sources.rglob("*") if path.suffix in (".py", ".html", ".js")):
+        if path.relative_to(sources).parts[0] in _IN_ENGLISH:
+            continue
         for message in _messages(path):
             catalogue.add(message, locations=[(path.relative_to(sources).as_posix(), 0)])
     return catalogue

@@ -11,30 +11,53 @@ from uuid import UUID
 import numpy as np
 import numpy.typing as npt
 
-from scionary.answers.air_edges import Edge, begin_of, edges_of, hours_words, last_written, midnight
-from scionary.answers.words import plural
+from scionary.answers.air_edges import Edge, begin_of, clock_offsets, edges_of, hours_words, last_written, midnight
+from scionary.answers.air_sensors import SensorsSaid, held_against
+from scionary.answers.words import moment_words, plural, weekday_soon
 from scionary.book.models import Dome, Nursery, Sensor
 from scionary.book.readings import load_readings
 from scionary.dome import AirLimits, AirReport, Episode, air_report
 from scionary.errors import UnknownSubject
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 from scionary.units import temperature_words
 
-_LIMIT_WORDS = {
-    "callus_low_c": mark("callus band, low end"),
-    "callus_high_c": mark("callus band, high end"),
-    "heat_limit_c": mark("harm above"),
-    "humidity_low_pct": mark("too dry below"),
-    "callus_base_c": mark("callus stands still below"),
-    "callus_best_c": mark("callus forms fastest at"),
-    "gap_after_intervals": mark("a gap after so many missed readings"),
-    "gap_after_s": mark("a gap after"),
-    "stuck_after_s": mark("a sensor is called stuck after"),
-    "saturated_pct": mark("may stand still at or above"),
-}
+_LIMIT_WORDS = Words(
+    {
+        "callus_low_c": mark("callus band, low end"),
+        "callus_high_c": mark("callus band, high end"),
+        "heat_limit_c": mark("harm above"),
+        "humidity_low_pct": mark("too dry below"),
+        "callus_base_c": mark("callus stands still below"),
+        "callus_best_c": mark("callus forms fastest at"),
+        "gap_after_intervals": mark("a gap after so many missed readings"),
+        "gap_after_s": mark("a gap after"),
+        "stuck_after_s": mark("a sensor is called stuck after"),
+        "saturated_pct": mark("may stand still at or above"),
+        "callus_days_low": mark("a first look at the soonest after so many days at the best temperature"),
+        "callus_days": mark("a first look after so many days at the best temperature"),
+        "callus_days_high": mark("a first look at the latest after so many days at the best temperature"),
+        "full_pct": mark("the humidity sensor is at its end at or above"),
+        "full_after_s": mark("it is flagged when it stays at its end for"),
+        "wet_pct": mark("leaves are taken as wet at or above"),
+        "mould_pct": mark("grey mould germinates at or above"),
+        "mould_low_c": mark("grey mould germinates from"),
+        "mould_high_c": mark("grey mould germinates up to"),
+        "mould_after_s": mark("grey mould needs, without a break,"),
+        "day_from_h": mark("day begins at this hour by the clock"),
+        "day_to_h": mark("night begins at this hour by the clock"),
+    }
+)
 _READ_IT = mark("Read its file in under Domes.")
 _WORST = {"heat": 3, "dry": 2, "gap": 1}
-_KIND_WORDS = {"heat": mark("too hot"), "dry": mark("too dry"), "gap": mark("nothing written"), "stuck": mark("sensor stands still")}
+_KIND_WORDS = Words(
+    {
+        "heat": mark("too hot"),
+        "dry": mark("too dry"),
+        "gap": mark("nothing written"),
+        "stuck": mark("sensor stands still"),
+        "full": mark("humidity sensor at its end"),
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -62,10 +85,17 @@ class AirAnswer:
     episodes: list[EpisodeWords]
     sentence: str
     why: str
+    beside: SensorsSaid | None = None
+
+    @property
+    def sensors(self) -> str:
+        """The sensor's name, or those of two that are read as one."""
+        return self.beside.names if self.beside and self.beside.merged else self.sensor.name
 
     def to_dict(self) -> dict[str, object]:
         return {
             "sensor": self.sensor.name,
+            "beside": self.beside.to_dict() if self.beside else None,
             "dome": self.dome.name if self.dome else None,
             "from": self.begin.isoformat(),
             "to": self.end.isoformat(),
@@ -75,9 +105,19 @@ class AirAnswer:
 
 
 def air_of(
-    sensor: Sensor, nursery: Nursery, *, end: datetime, days: float = 7.0, limits: AirLimits | None = None, exactly: bool = False
+    sensor: Sensor,
+    nursery: Nursery,
+    *,
+    end: datetime,
+    days: float = 7.0,
+    limits: AirLimits | None = None,
+    exactly: bool = False,
+    second: Sensor | None = None,
 ) -> AirAnswer:
-    """The last whole `days` of the nursery up to `end`; where the sensor stopped earlier and not `exactly` these are meant, its last."""
+    """The last whole `days` of the nursery up to `end`; where the sensor stopped earlier and not `exactly` these are meant, its last.
+
+    A `second` sensor of the same dome is held against it, and read as one with it where the two agree.
+    """
     used, begin, shown_end = limits or AirLimits(), begin_of(end, days, nursery), end
     rows = load_readings(sensor, begin, end)
     last = None if len(rows) or exactly else last_written(sensor, end)
@@ -91,31 +131,39 @@ def air_of(
             if exactly
             else say("The sensor {sensor} has written nothing yet.", sensor=sensor.name)
         )
-        return AirAnswer(sensor, sensor.dome, begin, end, rows, used, None, [], nothing, "" if exactly else _READ_IT)
-    report = air_report(rows[:, 0], rows[:, 1], rows[:, 2], used)
+        return AirAnswer(sensor, sensor.dome, begin, end, rows, used, None, [], nothing, "" if exactly else say(_READ_IT))
+    beside = None
+    if second is not None:
+        rows, beside = held_against(sensor, second, rows, begin, shown_end, nursery)
+    report = air_report(rows[:, 0], rows[:, 1], rows[:, 2], used, utc_offset_s=clock_offsets(rows[0, 0], rows[-1, 0], nursery))
     edges = edges_of(sensor, rows, begin, end, report, used)
     episodes = sorted([*(_words(e, nursery) for e in report.episodes), *map(_edge_words, edges)], key=lambda each: each.begin)
     unknown = report.hours_unknown + sum((min(e.end, shown_end) - e.begin).total_seconds() / 3600 for e in edges)
     sentence, why = _sentence(report, nursery, unknown), _why(report, used, nursery, edges)
-    return AirAnswer(sensor, sensor.dome, begin, shown_end, rows, used, report, episodes, sentence, why)
+    return AirAnswer(sensor, sensor.dome, begin, shown_end, rows, used, report, episodes, sentence, why, beside)
 
 
-def air_of_readings(name: str, time_s: Any, temperature_c: Any, relative_humidity_pct: Any, nursery: Nursery) -> AirAnswer:
+def air_of_readings(
+    name: str, time_s: Any, temperature_c: Any, relative_humidity_pct: Any, nursery: Nursery, *, beside: SensorsSaid | None = None
+) -> AirAnswer:
     """The air of a file that is not read into the book."""
     used = AirLimits()
     rows = np.column_stack([np.asarray(column, dtype=np.float64) for column in (time_s, temperature_c, relative_humidity_pct)])
-    report = air_report(rows[:, 0], rows[:, 1], rows[:, 2], used)
+    report = air_report(rows[:, 0], rows[:, 1], rows[:, 2], used, utc_offset_s=clock_offsets(rows[0, 0], rows[-1, 0], nursery))
     episodes = [_words(episode, nursery) for episode in report.episodes]
     begin, end = (datetime.fromtimestamp(float(at), nursery.zone) for at in (report.from_s, report.to_s))
     sensor = Sensor(name=name)
     sentence, why = _sentence(report, nursery, report.hours_unknown), _why(report, used, nursery, [])
-    return AirAnswer(sensor, None, begin, end, rows, used, report, episodes, sentence, why)
+    return AirAnswer(sensor, None, begin, end, rows, used, report, episodes, sentence, why, beside)
 
 
 def air_of_dome(dome: Dome, nursery: Nursery, *, end: datetime, days: float = 7.0, exactly: bool = False) -> AirAnswer | None:
-    """The air of the dome's first sensor; None when it has none."""
-    sensor = Sensor.objects.filter(dome=dome, retired=False).order_by("name").select_related("dome").first()
-    return air_of(sensor, nursery, end=end, days=days, exactly=exactly) if sensor else None
+    """The air of the dome by its sensors, the first two by name; None when it has none."""
+    sensors = list(Sensor.objects.filter(dome=dome, retired=False).order_by("name").select_related("dome")[:2])
+    if not sensors:
+        return None
+    second = sensors[1] if len(sensors) > 1 else None
+    return air_of(sensors[0], nursery, end=end, days=days, exactly=exactly, second=second)
 
 
 def worst_stretches(answer: AirAnswer, nursery: Nursery) -> list[EpisodeWords]:
@@ -147,28 +195,24 @@ def sensor_called(ident: UUID) -> Sensor:
 
 def _words(episode: Episode, nursery: Nursery) -> EpisodeWords:
     begin, end = (datetime.fromtimestamp(at, nursery.zone) for at in (episode.from_s, episode.to_s))
-    worst = ""
+    sentence = _for_so_long(begin, str(episode.kind), episode.hours)
     if episode.kind == "heat":
-        worst = say(", up to {temperature_words}", temperature_words=temperature_words(episode.worst, nursery.temperature_unit))
+        sentence = say("{stretch}, up to {hottest}", stretch=sentence, hottest=temperature_words(episode.worst, nursery.temperature_unit))
     elif episode.kind == "dry":
-        worst = say(", down to {worst:.0f} %", worst=episode.worst)
-    sentence = say(
-        "{begin:%a %d %b %H:%M}: {kind_words} for {hours}{worst}",
-        begin=begin,
-        kind_words=_KIND_WORDS[str(episode.kind)],
-        hours=_hours(episode.hours),
-        worst=worst,
-    )
+        sentence = say("{stretch}, down to {driest:.0f} %", stretch=sentence, driest=episode.worst)
     return EpisodeWords(str(episode.kind), begin, end, episode.hours, sentence)
 
 
+def _for_so_long(begin: datetime, kind: str, hours: float) -> str:
+    return say("{moment}: {what} for {hours}", moment=moment_words(begin), what=_KIND_WORDS[kind], hours=_hours(hours))
+
+
 def _edge_words(edge: Edge) -> EpisodeWords:
-    sentence = say("{begin:%a %d %b %H:%M}: {gap} for {hours}", begin=edge.begin, gap=_KIND_WORDS["gap"], hours=_hours(edge.hours))
-    return EpisodeWords("gap", edge.begin, edge.end, edge.hours, sentence)
+    return EpisodeWords("gap", edge.begin, edge.end, edge.hours, _for_so_long(edge.begin, "gap", edge.hours))
 
 
 def _hours(hours: float) -> str:
-    return f"{hours:.1f} h" if hours < 10 else f"{hours:.0f} h" if hours < 72 else say("{part:.0f} days", part=hours / 24)
+    return f"{hours:.1f} h" if hours < 10 else f"{hours:.0f} h" if hours < 72 else say("{days:.0f} days", days=hours / 24)
 
 
 def _sentence(report: AirReport, nursery: Nursery, hours_unknown: float) -> str:
@@ -178,9 +222,9 @@ def _sentence(report: AirReport, nursery: Nursery, hours_unknown: float) -> str:
         worst = max(heat, key=lambda e: e.worst)
         when = datetime.fromtimestamp(worst.from_s, nursery.zone)
         return say(
-            "Too hot on {when:%A %d %B}: up to {temperature_words}. Shade first, vents second.",
-            when=when,
-            temperature_words=temperature_words(worst.worst, nursery.temperature_unit),
+            "Too hot on {day}: up to {hottest}. Shade first, vents second.",
+            day=weekday_soon(when),
+            hottest=temperature_words(worst.worst, nursery.temperature_unit),
         )
     if dry:
         hours = sum(e.hours for e in dry)
@@ -191,19 +235,22 @@ def _sentence(report: AirReport, nursery: Nursery, hours_unknown: float) -> str:
         )
     if report.hours_covered <= 0 or hours_unknown > report.hours_covered / 2:
         return say("Half of the time or more is not known: the sensor wrote too little to judge.")
+    kinds = {e.kind for e in report.episodes}
+    if "stuck" in kinds:
+        return say("A sensor stood still: shake it, dry it, change its battery, and look again. Nothing else was outside the limits.")
+    if "full" in kinds:
+        return say("The humidity sensor was at its end for days: wet air does that, and a wet sensor too. Dry it once and compare.")
     return say("Within the limits as far as the sensor wrote.")
 
 
 def _why(report: AirReport, limits: AirLimits, nursery: Nursery, edges: Sequence[Edge]) -> str:
     unit = nursery.temperature_unit
     band = say(
-        "{temperature_words} to {temperature_words2}",
-        temperature_words=temperature_words(limits.callus_low_c, unit),
-        temperature_words2=temperature_words(limits.callus_high_c, unit),
+        "{low} to {high}",
+        low=temperature_words(limits.callus_low_c, unit),
+        high=temperature_words(limits.callus_high_c, unit),
     )
-    unknown = (
-        [say("{hours_words} not known in between", hours_words=hours_words(report.hours_unknown))] if report.hours_unknown >= 0.5 else []
-    )
+    unknown = [say("{hours} not known in between", hours=_hours(report.hours_unknown))] if report.hours_unknown >= 0.5 else []
     gaps = "; ".join([*unknown, *(edge.words for edge in edges if edge.hours >= 0.5)]) or say("no gaps")
     return say(
         "{readings}, {gaps}. {hours_in_callus_band:.0f} hours in the callus band ({band}).",

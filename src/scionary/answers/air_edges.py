@@ -8,6 +8,7 @@ from datetime import UTC, datetime, time, timedelta
 import numpy as np
 import numpy.typing as npt
 
+from scionary.answers.words import moment_words, plural
 from scionary.book.models import Nursery, Sensor, SensorDay
 from scionary.book.readings import load_readings
 from scionary.dome import AirLimits, AirReport
@@ -28,14 +29,15 @@ class Edge:
 
     @property
     def words(self) -> str:
-        where = say("since {begin:%a %d %b %H:%M}", begin=self.begin) if self.at_end else say("until {end:%a %d %b %H:%M}", end=self.end)
-        return say("nothing written {where}: {hours_words} not known", where=where, hours_words=hours_words(self.hours))
+        missing = hours_words(self.hours)
+        if self.at_end:
+            return say("nothing written since {moment}: {hours} not known", moment=moment_words(self.begin), hours=missing)
+        return say("nothing written until {moment}: {hours} not known", moment=moment_words(self.end), hours=missing)
 
 
 def hours_words(hours: float) -> str:
     """14 hours; 22 days where it is longer than three."""
-    count, unit = (hours / 24, "day") if hours >= 72 else (hours, "hour")
-    return f"{count:.0f} {unit}{'' if round(count) == 1 else 's'}"
+    return plural(round(hours / 24), "day") if hours >= 72 else plural(round(hours), "hour")
 
 
 def midnight(moment: datetime, nursery: Nursery, *, days: int = 0) -> datetime:
@@ -49,6 +51,14 @@ def begin_of(end: datetime, days: float, nursery: Nursery) -> datetime:
     if days != int(days):
         return local - timedelta(days=days)
     return midnight(local - timedelta(microseconds=1), nursery, days=1 - int(days))
+
+
+def clock_offsets(from_s: float, to_s: float, nursery: Nursery) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
+    """What the nursery's clock shows less UTC, day by day: moments, and the offset in seconds that holds from each on."""
+    noons = np.arange(np.floor(from_s / 86400.0), np.floor(to_s / 86400.0) + 1.0) * 86400.0
+    zone = nursery.zone
+    offsets = [datetime.fromtimestamp(float(moment), zone).utcoffset() or timedelta() for moment in noons]
+    return noons, np.array([offset.total_seconds() for offset in offsets])
 
 
 def last_written(sensor: Sensor, before: datetime) -> float | None:

@@ -25,18 +25,18 @@ from scionary.book.projection import with_corrections
 from scionary.book.record import NewEvent, record_events
 from scionary.book.settle import void
 from scionary.errors import Refused
-from scionary.language import mark, say
+from scionary.language import forms, mark, say
 from scionary.names import BotanicalName
 
 LINE = mark("two names")
 _CLOSE_ENOUGH = 80.0  # project default, unsourced: "Red Tran" is 87 from "Red Tarn", "Red Fell" 62
 _ROWS_AT_ONCE = 500
 _COUNTED: tuple[tuple[Any, str, str], ...] = (
-    (Plant, "plant", "plants"),
-    (MotherTree, "tree", "trees"),
-    (ScionBag, "bag", "bags"),
-    (Wish, "wish", "wishes"),
-    (Tally, mark("count from before the book"), mark("counts from before the book")),
+    (Plant, *forms("plant", "plants")),
+    (MotherTree, *forms("tree", "trees")),
+    (ScionBag, *forms("bag", "bags")),
+    (Wish, *forms("wish", "wishes")),
+    (Tally, *forms("count from before the book", "counts from before the book")),
 )
 Couple = frozenset[UUID]
 

@@ -9,7 +9,7 @@ from typing import Any
 from uuid import UUID
 
 from scionary.answers.cuttings import cutting_undone
-from scionary.answers.words import plural
+from scionary.answers.words import plural, short_day
 from scionary.book.models import Nursery, ScionBag
 from scionary.errors import Refused
 from scionary.language import say
@@ -62,7 +62,9 @@ def bag_meant(typed: str) -> ScionBag:
     if found is None:
         held = ", ".join(ScionBag.objects.filter(retired=False).values_list("name", flat=True)[:5])
         raise Refused(
-            say("no bag is called {typed!r}, and none has this code.", typed=typed[:60]), where="bag", remedy=f"Bags: {held or 'none yet'}."
+            say("no bag is called {typed!r}, and none has this code.", typed=typed[:60]),
+            where="bag",
+            remedy=say("Bags: {bags}.", bags=held or say("none yet")),
         )
     return found
 
@@ -84,8 +86,8 @@ def cut_when(bag: ScionBag, nursery: Nursery) -> str:
     """31 Jul 2026, 10:30: as exactly as it is known; empty where it is not."""
     if bag.cut_at is not None:
         at = bag.cut_at.astimezone(nursery.zone)
-        return f"{at.day} {at:%b %Y, %H:%M}"
-    return f"{bag.cut_on.day} {bag.cut_on:%b %Y}" if bag.cut_on else ""
+        return f"{short_day(at)}, {at:%H:%M}"
+    return short_day(bag.cut_on) if bag.cut_on else ""
 
 
 def cut_ago(bag: ScionBag, nursery: Nursery, now: datetime) -> str:

@@ -17,16 +17,18 @@ from scionary.answers.words import plural
 from scionary.book import queries
 from scionary.book.models import AcceptedPlan, BenchDay, Cultivar, Graft, Method, Nursery, Plant, RootstockLot
 from scionary.errors import UnknownSubject
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 from scionary.names import code_of
 from scionary.union import Fit, ThicknessAdvice, thickness_advice
 from scionary.units import length_words
 
-_FIT_WORDS = {
-    Fit.FITS: "fits",
-    Fit.SCION_TOO_THIN: mark("scion thin for this stock: match one side only"),
-    Fit.SCION_TOO_THICK: mark("scion thicker than the method likes"),
-}
+_FIT_WORDS = Words(
+    {
+        Fit.FITS: mark("fits"),
+        Fit.SCION_TOO_THIN: mark("scion thin for this stock: match one side only"),
+        Fit.SCION_TOO_THICK: mark("scion thicker than the method likes"),
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -48,7 +50,7 @@ class BenchAnswer:
     def counter(self) -> str:
         """9 of 14 when the plan says 14, else how many were made that day."""
         if self.planned:
-            return say("{made_this_season} of {planned}", made_this_season=self.made_this_season, planned=self.planned)
+            return say("{made} of {planned}", made=self.made_this_season, planned=self.planned)
         return say("{made} made", made=len(self.made))
 
     def to_dict(self) -> dict[str, object]:
@@ -105,10 +107,10 @@ def advice(method: Method, stock_mm: float, scion_mm: float, nursery: Nursery) -
     found = thickness_advice(stock_mm, scion_mm, low_ratio=method.ratio_low, high_ratio=method.ratio_high)
     unit = nursery.length_unit
     words = say(
-        "Stock {length_words}, scion {length_words2}: {words_key}.",
-        length_words=length_words(stock_mm, unit),
-        length_words2=length_words(scion_mm, unit),
-        words_key=_FIT_WORDS[found.words_key],
+        "Stock {stock}, scion {scion}: {fit}.",
+        stock=length_words(stock_mm, unit),
+        scion=length_words(scion_mm, unit),
+        fit=_FIT_WORDS[found.words_key],
     )
     return found, words
 
@@ -144,13 +146,9 @@ def _flags(bench: BenchDay) -> list[str]:
     flags = bench_words(bench, queries.nursery())
     leafy = in_leaf_season(bench.day, queries.nursery().latitude_deg)
     if bench.method and bench.method.leafy != leafy:
-        flags.append(
-            say(
-                "{method} while trees are {part}: is that the method? Its dates follow it.",
-                method=bench.method,
-                part=say("in leaf") if leafy else "bare",
-            )
-        )
+        now = mark("{method} while trees are in leaf: is that the method? Its dates follow it.")
+        bare = mark("{method} while trees are bare: is that the method? Its dates follow it.")
+        flags.append(say(now if leafy else bare, method=bench.method))
     if bench.lot:
         left = stocks_left(bench.lot)
         if left is not None and left <= 0:
@@ -164,7 +162,7 @@ def _flags(bench: BenchDay) -> list[str]:
             )
     full = how_full(bench)
     if full and full[1] >= full[0]:
-        flags.append(say("{dome} holds {full} pots of this size and {full2} stand there.", dome=bench.dome, full=full[0], full2=full[1]))
+        flags.append(say("{dome} holds {pots} pots of this size and {there} stand there.", dome=bench.dome, pots=full[0], there=full[1]))
     return flags
 
 

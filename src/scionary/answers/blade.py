@@ -12,9 +12,9 @@ from scionary.book.models import BenchDay, Event, Nursery, Plant
 from scionary.book.projection import with_corrections
 from scionary.book.record import Answer
 from scionary.book.settle import Record, settle
-from scionary.language import mark
+from scionary.language import Words, mark
 
-BLADE_WORDS = {"changed": mark("Blade changed"), "disinfected": mark("Blade disinfected")}
+BLADE_WORDS = Words({"changed": mark("Blade changed"), "disinfected": mark("Blade disinfected")})
 _NOON = time(12)
 
 

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from scionary.answers.days_known import no_time, whole_day
 from scionary.answers.events_in_bulk import standing_events
+from scionary.answers.words import short_day
 from scionary.book.models import BenchDay
 from scionary.language import say
 
@@ -92,5 +93,6 @@ def session_words(key: str) -> str:
     _, day, number, hand = key.split(":", 3)
     when = date.fromisoformat(day)
     whose = say("{hand}’s blade", hand=hand) if hand else say("the blade")
-    which = say(", after cleaning {number}", number=number) if int(number) else ""
-    return f"{whose}, {when.day} {when:%b %Y}{which}"
+    if not int(number):
+        return f"{whose}, {short_day(when)}"
+    return say("{blade}, {day}, after cleaning {number}", blade=whose, day=short_day(when), number=number)

@@ -19,10 +19,10 @@ from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Graft, Nursery, Plant
 from scionary.files.calendar import Appointment, calendar_file
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
 BACK, AHEAD = timedelta(days=30), timedelta(days=183)
-_VERBS = {"head_back": mark("Head back"), "untie": "Untie", "in_leaf": mark("See which are in leaf")}
+_VERBS = Words({"head_back": mark("Head back"), "untie": mark("Untie"), "in_leaf": mark("See which are in leaf")})
 
 
 class _Group(NamedTuple):

@@ -22,36 +22,40 @@ from scionary.book import queries
 from scionary.book.kinds import STAGES
 from scionary.book.leafless import stalk_flags
 from scionary.book.models import Nursery, Plant
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
-_SIGN_WORDS = {
-    "stalk_drops_yes": mark("stalk drops: alive, not yet united"),
-    "stalk_drops_no": mark("stalk stays"),
-    "bud_moving_yes": mark("bud moving"),
-    "bud_moving_no": mark("bud still"),
-    "callus_seen_yes": mark("callus seen"),
-    "firm_yes": "firm",
-    "firm_no": mark("not firm"),
-    "firm_unsure": mark("not sure"),
-    "growing_yes": "growing",
-    "growing_no": mark("not growing"),
-    "in_leaf_yes": mark("in leaf"),
-    "in_leaf_no": mark("not in leaf"),
-    "wilting": "wilting",
-    "mould": "mould",
-    "missing": "missing",
-    "unchanged": "unchanged",
-    "found": mark("found again"),
-    "name_in_doubt": mark("name in doubt"),
-    "lost": "lost",
-}
+_SIGN_WORDS = Words(
+    {
+        "stalk_drops_yes": mark("stalk drops: alive, not yet united"),
+        "stalk_drops_no": mark("stalk stays"),
+        "bud_moving_yes": mark("bud moving"),
+        "bud_moving_no": mark("bud still"),
+        "callus_seen_yes": mark("callus seen"),
+        "firm_yes": mark("firm"),
+        "firm_no": mark("not firm"),
+        "firm_unsure": mark("not sure"),
+        "growing_yes": mark("growing"),
+        "growing_no": mark("not growing"),
+        "in_leaf_yes": mark("in leaf"),
+        "in_leaf_no": mark("not in leaf"),
+        "wilting": mark("wilting"),
+        "mould": mark("mould"),
+        "missing": mark("missing"),
+        "unchanged": mark("unchanged"),
+        "found": mark("found again"),
+        "name_in_doubt": mark("name in doubt"),
+        "lost": mark("lost"),
+    }
+)
 
-_MOVED_BY = {
-    "stalk_drops_yes": mark("its stalk dropped, which says alive, not yet united"),
-    "stalk_drops_no": mark("its stalk stayed"),
-    "bud_moving_yes": mark("its bud moved"),
-    "bud_moving_no": mark("its bud was seen still"),
-}
+_MOVED_BY = Words(
+    {
+        "stalk_drops_yes": mark("its stalk dropped, which says alive, not yet united"),
+        "stalk_drops_no": mark("its stalk stayed"),
+        "bud_moving_yes": mark("its bud moved"),
+        "bud_moving_no": mark("its bud was seen still"),
+    }
+)
 _LEAST_MOVE = 0.01  # a smaller move is not told
 
 

@@ -14,7 +14,7 @@ import numpy.typing as npt
 from scionary.answers.remembered import remembered
 from scionary.answers.take_facts import FACTORS, PLURALS
 from scionary.answers.take_model import TakeModel
-from scionary.language import mark, say
+from scionary.language import Words, both, mark, say
 from scionary.take import confounding
 
 RESULT_VERSION = 1
@@ -24,23 +24,25 @@ _BY_NATURE = ({"tree", "cultivar"}, {"day", "season"}, {"dome", "season"}, {"dom
 _MANY_APART = ("day", "dome", "tree")  # two levels seldom share one of these: that they do not is no news
 _MOSTLY = 0.5  # the other level's share of grafts from which nothing need be said; project default, unsourced
 _ON = {
-    "lot": mark("on stock lot {}"),
-    "season": mark("of season {}"),
-    "day": mark("made on {}"),
-    "dome": "in {}",
-    "grafter": "by {}",
-    "method": "by “{}”",
+    "lot": mark("graft on stock lot {level}"),
+    "season": mark("graft of season {level}"),
+    "day": mark("graft made on {level}"),
+    "dome": mark("graft in {level}"),
+    "grafter": mark("graft by {level}"),
+    "method": mark("graft by “{level}”"),
 }
-_WAS = {
-    "cultivar": "was {}",
-    "tree": mark("came from {}"),
-    "method": mark("was made by “{}”"),
-    "lot": mark("stood on stock lot {}"),
-    "season": mark("was of season {}"),
-    "day": mark("was made on {}"),
-    "dome": mark("healed in {}"),
-    "grafter": mark("was made by {}"),
-}
+_WAS = Words(
+    {
+        "cultivar": mark("was {}"),
+        "tree": mark("came from {}"),
+        "method": mark("was made by “{}”"),
+        "lot": mark("stood on stock lot {}"),
+        "season": mark("was of season {}"),
+        "day": mark("was made on {}"),
+        "dome": mark("healed in {}"),
+        "grafter": mark("was made by {}"),
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,7 @@ class Level:
     @property
     def grafts(self) -> str:
         """Graft on stock lot 25-B; graft of Red Tarn."""
-        return say("graft {format}", format=_ON.get(self.factor, "of {}").format(self.name))
+        return say(_ON.get(self.factor, mark("graft of {level}")), level=self.name)
 
 
 def confounded(model: TakeModel, first: Level, second: Level) -> list[str]:
@@ -111,10 +113,10 @@ class _Side:
 
     @property
     def every(self) -> str:
-        whose = say(" whose {other} is written down", other=FACTORS[self.other]) if self.some_not else ""
-        return say(
-            "every {grafts}{whose} {format}", grafts=self.level.grafts, whose=whose, format=_WAS[self.other].format(self.shared_name)
-        )
+        did = _WAS[self.other].format(self.shared_name)
+        if self.some_not:
+            return say("every {graft} whose {factor} is written down {did}", graft=self.level.grafts, factor=FACTORS[self.other], did=did)
+        return say("every {graft} {did}", graft=self.level.grafts, did=did)
 
 
 def _side(model: TakeModel, level: Level, base: str, code: int, other: str) -> _Side:
@@ -143,10 +145,12 @@ def _told(other: str, first: _Side, second: _Side) -> list[str]:
     apart = not np.any((first.counts > 0) & (second.counts > 0))
     lone = [(side, rival) for side, rival in ((first, second), (second, first)) if side.lone is not None]
     if apart and lone:
-        said = " and ".join(side.every for side, _ in lone)
-        return [say("{upper}{said}, so it may be the {other}.", upper=said[:1].upper(), said=said[1:], other=FACTORS[other])]
+        said = both(side.every for side, _ in lone)
+        return [say("{said}, so it may be the {factor}.", said=f"{said[:1].upper()}{said[1:]}", factor=FACTORS[other])]
     if apart and other not in _MANY_APART:
-        return [say("No {other} stands on both sides, so the {other2} may be a part of it.", other=FACTORS[other], other2=PLURALS[other])]
+        return [
+            say("No {factor} stands on both sides, so the {factors} may be a part of it.", factor=FACTORS[other], factors=PLURALS[other])
+        ]
     return [words for side, rival in lone if (words := _hangs_on_few(side, rival))]
 
 
@@ -157,9 +161,8 @@ def _hangs_on_few(side: _Side, rival: _Side) -> str:
         return ""
     every = side.every
     return say(
-        "{upper}{every}; of {name} only {shared} of {total}, so the comparison hangs on few.",
-        upper=every[:1].upper(),
-        every=every[1:],
+        "{every}; of {name} only {shared} of {total}, so the comparison hangs on few.",
+        every=f"{every[:1].upper()}{every[1:]}",
         name=rival.level.name,
         shared=shared,
         total=total,

@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-import numpy as np
-
+from scionary.answers.cut_site import CutSite, chances_of, site_content, site_of
 from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.held import held
-from scionary.answers.stages import chances_by_day
 from scionary.answers.tree_looks import TreeLook, answers_of, looks_of, stage_seen
-from scionary.answers.tree_water import balance_of, disc_m2, lately, roots_of, roots_words, watering_mm
-from scionary.answers.weather import DAY, QUANTITIES, Floats, SiteWeather, demand_of, longitude_of, site_weather
+from scionary.answers.tree_water import balance_of, disc_m2, roots_of, roots_words, watering_mm
+from scionary.answers.weather import site_weather
 from scionary.answers.words import short_day, weekday_soon
-from scionary.book import queries
 from scionary.book.models import MotherTree, Nursery
-from scionary.dome import vapour_pressure_deficit
 from scionary.language import Words, mark, say
 from scionary.season import (
     CutLimits,
@@ -30,16 +26,12 @@ from scionary.season import (
     Stage,
     WaterBalance,
     best_mornings,
-    cutting_times,
     morning_to_cut,
     mornings_of,
-    readings_at,
-    summed_before,
 )
 from scionary.units import in_unit, temperature_words
 
-WEEK_DAYS = 8  # today and the seven days after it
-STALE_DAYS = 14  # a record that ends longer ago says nothing of today; project default, unsourced
+_OF_A_TREE = ("pk", "name", "cultivar_id", "grows_in", "soil", "root_depth_mm", "pot_litres", "mouth_mm", "crown_mm")
 RATING_WORDS = Words({Rating.GOOD: mark("good"), Rating.DOUBT: mark("in doubt"), Rating.BAD: mark("not this morning")})
 QUESTIONS = Words(
     {
@@ -93,17 +85,6 @@ class CutAnswer:
 
 
 @dataclass(frozen=True, eq=False)
-class _Site:
-    """What all trees of a site share on one day: weather from about a year ago to the end of the forecast, today among it."""
-
-    weather: SiteWeather
-    demand_mm: Floats
-    today: int
-    hourly: dict[str, Floats]
-    known_until: date
-
-
-@dataclass(frozen=True, eq=False)
 class _Known:
     """A tree's mornings of this week, the first of them today's, and its balance."""
 
@@ -127,8 +108,8 @@ def cut_today(
     said: dict[str, Any] = {**answers_of(looks, today), **{key: each for key, each in (answers or {}).items() if each is not None}}
     if said.get("stage") is None:
         said["stage"] = stage_seen(looks, today)
-    site = _site(nursery, today)
-    chances = _chances(tree, site, nursery, today) if site else None
+    site = site_of(nursery, today)
+    chances = chances_of(tree, site, nursery, today) if site else None
     if leafy is None:
         leafy = _in_leaf(said["stage"], chances, today, nursery)
     known = _known(tree, site, looks, chances, limits, nursery, leafy=leafy) if site else None
@@ -141,68 +122,15 @@ def cut_today(
     return CutAnswer(tree, today, leafy, verdict, week, foretold, rests, _thirst(tree, known, limits) if leafy else None)
 
 
-def cut_all(trees: Iterable[MotherTree], nursery: Nursery, *, today: date) -> dict[UUID, CutAnswer]:
-    """The verdict on each of some trees; held until something is written."""
-    memo: dict[UUID, CutAnswer] = held("cut_today", (queries.stamp(), today), dict)
+def cut_all(trees: Sequence[MotherTree], nursery: Nursery, *, today: date) -> dict[UUID, CutAnswer]:
+    """The verdict on each of some trees; held until weather, looks, place, limits or the tree itself change."""
+    own = (nursery.length_unit, nursery.temperature_unit, repr(sorted(nursery.cut_limits.items())))
+    memo: dict[Any, CutAnswer] = held("cut_today", (site_content(nursery, today), own), dict)
+    keys = {tree.pk: tuple(getattr(tree, name) for name in _OF_A_TREE) for tree in trees}
     for tree in trees:
-        if tree.pk not in memo:
-            memo[tree.pk] = cut_today(tree, nursery, today=today)
-    return {tree.pk: memo[tree.pk] for tree in trees}
-
-
-def _site(nursery: Nursery, today: date) -> _Site | None:
-    """None where there is no weather that reaches near today, or no place."""
-    return held("cut_site", (queries.stamp(), today), lambda: _make_site(nursery, today))
-
-
-def _make_site(nursery: Nursery, today: date) -> _Site | None:
-    weather = site_weather(nursery)
-    if weather is None or nursery.latitude_deg is None or weather.dates[0] > np.datetime64(today, "D"):
-        return None
-    if (today - weather.last).days > STALE_DAYS:
-        return None
-    near = _reaching(lately(weather, today), today)
-    row = near.at(today)
-    assert row is not None
-    near = near.rows(0, row + WEEK_DAYS)
-    return _Site(near, demand_of(near, nursery).evapotranspiration_mm, row, _hourly(near, nursery), weather.last)
-
-
-def _reaching(weather: SiteWeather, today: date) -> SiteWeather:
-    """The same with days of which nothing is known until today."""
-    missing = (today - weather.last).days
-    if missing <= 0:
-        return weather
-    empty = np.full(missing, np.nan)
-    longer = {name: np.concatenate([getattr(weather, name), empty]) for name in QUANTITIES}
-    return replace(weather, dates=np.arange(weather.dates[0], weather.dates[-1] + (missing + 1) * DAY), **longer)
-
-
-def _hourly(weather: SiteWeather, nursery: Nursery) -> dict[str, Floats]:
-    """What the hours say of each morning shortly after sunrise; nothing where there are none."""
-    hours = weather.hours
-    if not hours.time_s.size:
-        return {}
-    at = cutting_times(weather.dates, nursery.latitude_deg or 0.0, longitude_of(nursery))
-    near = slice(*np.searchsorted(hours.time_s, [at[0] - 86_400.0, at[-1] + 86_400.0]))
-    time_s = hours.time_s[near]
-    if not time_s.size:
-        return {}
-    warm, moist = (readings_at(time_s, column[near], at) for column in (hours.temperature_c, hours.relative_humidity_pct))
-    wet = summed_before(time_s, hours.rain_mm[near], at)
-    return {"now_c": warm, "demand_kpa": np.asarray(vapour_pressure_deficit(warm, moist)), "wet_mm": wet}
-
-
-def _chances(tree: MotherTree, site: _Site, nursery: Nursery, today: date) -> list[dict[Stage, float] | None]:
-    """Of each day; a day of which nothing is known is as the one before it."""
-    memo: dict[UUID, Any] = held("cut_chances", (queries.stamp(), today), dict)
-    if tree.cultivar_id not in memo:
-        found = chances_by_day(site.weather, nursery, [tree.cultivar_id])[tree.cultivar_id]
-        for at in range(max(site.today - STALE_DAYS, 1), len(found)):
-            found[at] = found[at] or found[at - 1]
-        memo[tree.cultivar_id] = found
-    chances: list[dict[Stage, float] | None] = memo[tree.cultivar_id]
-    return chances
+        if keys[tree.pk] not in memo:
+            memo[keys[tree.pk]] = cut_today(tree, nursery, today=today)
+    return {pk: memo[key] for pk, key in keys.items()}
 
 
 def _in_leaf(seen: Stage | None, chances: list[dict[Stage, float] | None] | None, today: date, nursery: Nursery) -> bool:
@@ -214,13 +142,13 @@ def _in_leaf(seen: Stage | None, chances: list[dict[Stage, float] | None] | None
 
 
 def _now(chances: list[dict[Stage, float] | None] | None, today: date, nursery: Nursery) -> dict[Stage, float] | None:
-    site = _site(nursery, today) if chances else None
+    site = site_of(nursery, today) if chances else None
     return chances[site.today] if chances and site else None
 
 
 def _known(
     tree: MotherTree,
-    site: _Site,
+    site: CutSite,
     looks: Sequence[TreeLook],
     chances: list[dict[Stage, float] | None] | None,
     limits: CutLimits,
@@ -258,7 +186,7 @@ def _thirst(tree: MotherTree, known: _Known | None, limits: CutLimits) -> tuple[
     return float(known.balance.deficit_low_mm[before]) * crown, float(known.balance.deficit_high_mm[before]) * crown
 
 
-def _rests_on(tree: MotherTree, site: _Site | None, looks: Sequence[TreeLook], today: date, nursery: Nursery) -> list[str]:
+def _rests_on(tree: MotherTree, site: CutSite | None, looks: Sequence[TreeLook], today: date, nursery: Nursery) -> list[str]:
     told = []
     if site is None:
         told.append(_no_weather(nursery, today))

@@ -18,13 +18,16 @@ from scionary.answers.take_facts import COVARIATES, FACTORS, PLURALS
 from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import TELLS_APART, listed, percent
 from scionary.errors import Refused
-from scionary.language import mark, say
+from scionary.language import either, mark, say, several
 from scionary.take import compare
 
 _ENOUGH_GRAFTS = 8  # fewer than this on either side are not pointed at unasked; project default, unsourced
 _FAR_APART = 0.15  # of what was counted, before it is worth saying why no difference is told; project default, unsourced
 _UNLIKE = 0.5  # share of the grafts of two levels that lie on other levels of a factor; project default, unsourced
-_PREFIX = {"lot": mark("Stock lot "), "season": "Season "}
+_LOWER = {
+    "lot": mark("Stock lot {low} is lower than {high} with a chance of {chance}: {size}."),
+    "season": mark("Season {low} is lower than {high} with a chance of {chance}: {size}."),
+}
 _WITHIN = {"tree": "cultivar", "day": "season", "dome": "season"}
 
 
@@ -64,9 +67,9 @@ class DifferenceAnswer:
             else ""
         )
         return say(
-            "Counted: {counted} against {counted2};{where} what few grafts share may be luck.",
-            counted=one.counted,
-            counted2=other.counted,
+            "Counted: {first} against {second};{where} what few grafts share may be luck.",
+            first=one.counted,
+            second=other.counted,
             where=where,
         )
 
@@ -81,8 +84,7 @@ class DifferenceAnswer:
         lower, higher, chance, ends = self._told()
         low, high = (f"“{row.name}”" if "," in row.name else row.name for row in (lower, higher))
         said = say(
-            "{get}{low} is lower than {high} with a chance of {chance}: {size}.",
-            get=_PREFIX.get(self.factor, ""),
+            _LOWER.get(self.factor, mark("{low} is lower than {high} with a chance of {chance}: {size}.")),
             low=low,
             high=high,
             chance=percent(chance),
@@ -97,19 +99,19 @@ class DifferenceAnswer:
     @property
     def odds_words(self) -> str:
         return say(
-            "{odds_ratio:.2g}, {odds_ratio_low:.2g} to {odds_ratio_high:.2g}",
-            odds_ratio=self.odds_ratio,
-            odds_ratio_low=self.odds_ratio_low,
-            odds_ratio_high=self.odds_ratio_high,
+            "{ratio:.2g}, {low:.2g} to {high:.2g}",
+            ratio=self.odds_ratio,
+            low=self.odds_ratio_low,
+            high=self.odds_ratio_high,
         )
 
     @property
     def points_words(self) -> str:
         return say(
-            "{signed}, {signed2} to {signed3} points",
-            signed=_signed(self.points),
-            signed2=_signed(self.points_low),
-            signed3=_signed(self.points_high),
+            "{points}, {low} to {high} points",
+            points=_signed(self.points),
+            low=_signed(self.points_low),
+            high=_signed(self.points_high),
         )
 
     def _told(self) -> tuple[Rate, Rate, float, tuple[float, float, float]]:
@@ -231,7 +233,7 @@ def _meant(text: str, known: Sequence[Count], factor: str, stage: str) -> Count:
         )
     near = did_you_mean(text, names)
     there = say("There are: {names}.", names=listed(names)) if names else say("Nothing is counted at this stage yet.")
-    remedy = say("Did you mean {near}?", near=" or ".join(near)) if near else there
+    remedy = say("Did you mean {near}?", near=either(near)) if near else there
     raise Refused(
         say(
             "no {factor} with grafts known to be {stage} or not is called {text_!r}.",
@@ -258,9 +260,9 @@ def _size(points: float, low: float, high: float) -> str:
     ends = (
         say("{least} to {most}", least=least, most=most)
         if least >= 0
-        else say("from {part} higher to {most} lower", part=-least, most=most)
+        else say("from {higher} higher to {lower} lower", higher=-least, lower=most)
     )
-    return say("by {middle} {part}, {ends}", middle=middle, part="point" if middle == 1 else "points", ends=ends)
+    return several(middle, "by {count} point, {ends}", "by {count} points, {ends}", ends=ends)
 
 
 def _signed(share: float) -> str:

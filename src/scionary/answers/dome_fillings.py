@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 from scionary.answers.days_known import no_time, whole_day
 from scionary.answers.events_in_bulk import ident_text, moment_text, seconds, standing_events
+from scionary.answers.words import short_day
 from scionary.book.models import Plant
 from scionary.language import say
 
@@ -126,4 +127,4 @@ def filling_words(key: str, names: Mapping[UUID, str], zone: ZoneInfo) -> str:
     """A filling's key in words: Long case, filled 3 Mar 2026; `names` are those of domes."""
     _, dome, begins = key.split(":")
     day = datetime.fromtimestamp(int(begins), zone)
-    return say("{get}, filled {day} {day2:%b %Y}", get=names.get(UUID(dome), "a dome"), day=day.day, day2=day)
+    return say("{dome}, filled {day}", dome=names.get(UUID(dome)) or say("a dome"), day=short_day(day))

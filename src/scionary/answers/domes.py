@@ -19,7 +19,7 @@ from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Dome, DomeState, Graft, Method, Nursery, Plant, PotKind
 from scionary.errors import UnknownSubject
-from scionary.language import say
+from scionary.language import say, several
 from scionary.plan import Layout, RoundPot, SquarePot, pots_on_tray
 from scionary.units import in_unit
 
@@ -142,7 +142,7 @@ def no_room_words(name: str, coming: int) -> str:
     over = len(plants) + coming - holds
     if over <= 0:
         return ""
-    there = say(", {plants} stand{part} there already", plants=len(plants), part="s" * (len(plants) == 1)) if plants else ""
+    there = several(len(plants), ", {count} stands there already", ", {count} stand there already") if plants else ""
     none = say("{over} would have no place on its tray", over=over) if over < coming else say("they would have no place on its tray")
     return say("{dome} holds {pots} of this size{there}: {none}.", dome=dome.name, pots=plural(holds, "pot"), there=there, none=none)
 
@@ -262,5 +262,5 @@ def _flags_of_plants(plants: list[Plant]) -> list[str]:
     whose: dict[str, list[str]] = {}
     for plant in plants:
         for flag in dict.fromkeys([*plant.cautions, *plant.flags]):
-            whose.setdefault(flag, []).append(plant.spoken)
+            whose.setdefault(say(flag), []).append(plant.spoken)
     return [f"{listed(names)}: {flag}." for flag, names in sorted(whose.items())]

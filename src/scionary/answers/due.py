@@ -58,7 +58,7 @@ def _record_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueL
     found = queries.plants().exclude(disputed=[]).exclude(state=Plant.State.LEFT)
     disputed = [plant for plant in found if not asides.hides(plant.key, "records", None, today)]
     if disputed:
-        what = say("Settle what two records say differently: {part}", part=listed([p.spoken for p in disputed], most=4))
+        what = say("Settle what two records say differently: {plants}", plants=listed([p.spoken for p in disputed], most=4))
         lines.append(DueLine("records", what, say("Until then neither counts."), today, 0, say("corrections in the book")).of(disputed))
     newest = KeptAside.objects.order_by("-received_at").values_list("received_at", flat=True).first()
     if newest is not None and not asides.hides(nursery.key, "records", newest, today):

@@ -13,7 +13,7 @@ from scionary.answers.domes import DomeAnswer, Pot
 from scionary.answers.due_lines import DueLine
 from scionary.answers.put_off import SetAsides
 from scionary.answers.wait_advice import graft_again
-from scionary.answers.words import listed
+from scionary.answers.words import day_soon, day_words, listed
 from scionary.book import queries
 from scionary.book.models import Nursery, Plant, Sensor
 from scionary.language import say
@@ -36,7 +36,7 @@ def dome_lines(answer: DomeAnswer, asides: SetAsides, today: date) -> list[DueLi
         if _looked_at(answer, today - timedelta(days=_SILENT_DAYS)):
             return []
         what = say("{name}: write down how it stands", name=answer.dome.name)
-        why = say("Its last date was {day} {last:%B %Y}. Walk the round; or move the plants out, if they are out.", day=last.day, last=last)
+        why = say("Its last date was {day}. Walk the round; or move the plants out, if they are out.", day=day_words(last))
         return [DueLine("check", what, why, last, (today - last).days, say("dates of after-care"), dome=answer.dome)]
     return [_dome_line(answer, step, today) for step in fresh]
 
@@ -105,10 +105,10 @@ def again_lines(domes: Sequence[DomeAnswer], asides: SetAsides, today: date) -> 
     if len(lost) < _SEVERAL or not ends:
         return []
     until = min(ends)
-    what = say(
-        "{lost} plants are likely lost and could be grafted again until {day} {until:%B}", lost=len(lost), day=until.day, until=until
+    what = say("{lost} plants are likely lost and could be grafted again until {day}", lost=len(lost), day=day_soon(until))
+    why = say(
+        "{plants}: waiting is worth less than a new graft. Look at each before you cut.", plants=listed([p.spoken for p in lost], most=4)
     )
-    why = say("{part}: waiting is worth less than a new graft. Look at each before you cut.", part=listed([p.spoken for p in lost], most=4))
     rests_on = say("each plant's chance, its worth and the price of its place, as its page tells")
     return [DueLine("again", what, why, today, 0, rests_on).of(lost)]
 

@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass, replace
 from datetime import date
 from typing import Any
 
-from scionary.answers.words import plural
+from scionary.answers.words import plural, weekday_soon
 from scionary.book.models import Dome, Plant
 from scionary.language import say
 
@@ -81,7 +81,7 @@ class DueAnswer:
         if self.lines:
             return say("{things} to do.", things=plural(len(self.lines), "thing"))
         if self.ahead:
-            return say("Nothing today. Next: {what} on {when:%A %d %B}.", what=self.ahead[0].what, when=self.ahead[0].when)
+            return say("Nothing today. Next: {what} on {day}.", what=self.ahead[0].what, day=weekday_soon(self.ahead[0].when))
         return say("Nothing is due.")
 
     def to_dict(self) -> dict[str, Any]:

@@ -28,7 +28,7 @@ _OLDEST_GRAFT_DAYS = 3 * 365  # older grafts have no dated after-care left
 _NAMED = 6
 _WORDS = {
     "head_back": (mark("Head back"), mark("the stock above the union, one or two nodes left"), "headed_back"),
-    "untie": ("Untie", "", "untied"),
+    "untie": (mark("Untie"), "", "untied"),
     "in_leaf": (mark("See which are in leaf"), "", None),
 }
 
@@ -122,7 +122,7 @@ def _latest(step: str, method: Method, nursery: Nursery, today: date) -> date:
 
 
 def _plant_line(step: str, members: Sequence[_Due], today: date) -> DueLine:
-    verb, rest, kind = _WORDS[step]
+    verb, rest, kind = say(_WORDS[step][0]), say(_WORDS[step][1]), _WORDS[step][2]
     ordered = sorted(members, key=lambda each: (each.cultivar, each.number, str(each.plant)))
     care, earliest = ordered[0].step, min(each.step.when for each in members)
     shown = _named([each.plant for each in ordered[:SHOWN]])
@@ -146,7 +146,9 @@ def name_lines(asides: SetAsides, today: date) -> list[DueLine]:
         return []
     plants, unsure = [each.plant for each in pressing], [each for each in pressing if each.plant.name_caution]
     what = say(
-        "Confirm the name of {plants} in leaf: {part}", plants=plural(len(plants), "plant"), part=listed([p.spoken for p in plants], most=4)
+        "Confirm the name of {plants} in leaf: {names}",
+        plants=plural(len(plants), "plant"),
+        names=listed([p.spoken for p in plants], most=4),
     )
     why = say("{names} inferred or in doubt. ", names=plural(len(unsure), "name")) if unsure else ""
     when = max(answer.since, min((each.seen for each in pressing if each.seen), default=answer.since))

@@ -10,14 +10,18 @@ from scionary.answers.put_off import SetAsides
 from scionary.answers.season_plan import season_plan
 from scionary.answers.words import listed, plural
 from scionary.book.models import Nursery, Wish
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 from scionary.plan import Shortage
 
 _STEPS = {"rootstocks": "stock", "sticks": "wood"}
-_WHY = {
-    "stock": mark("Stocks have to be potted and rooted before they are grafted, and growers sell out early; common practice, no source."),
-    "wood": mark("A tree that is stripped bare gives little next year. Ask others for wood, or wish for fewer."),
-}
+_WHY = Words(
+    {
+        "stock": mark(
+            "Stocks have to be potted and rooted before they are grafted, and growers sell out early; common practice, no source."
+        ),
+        "wood": mark("A tree that is stripped bare gives little next year. Ask others for wood, or wish for fewer."),
+    }
+)
 _RESTS_ON = mark("the season's wishes, the chance of each, and the stocks and trees that are written down; the plan shows all of it")
 
 
@@ -34,7 +38,7 @@ def supply_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLi
     for what, step in _STEPS.items():
         short = [each for each in answer.shortages if each.what == what and each.missing]
         if short and not asides.hides(nursery.key, step, begins, today):
-            found.append(DueLine(step, _what(step, short), _WHY[step], today, 0, _RESTS_ON, keys=(nursery.key,)))
+            found.append(DueLine(step, _what(step, short), _WHY[step], today, 0, say(_RESTS_ON), keys=(nursery.key,)))
     return found
 
 

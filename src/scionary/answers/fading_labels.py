@@ -12,7 +12,7 @@ from scionary.answers.label_media import LIGHTS, Medium, label_media, months_wor
 from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Nursery, Plant
-from scionary.language import say
+from scionary.language import mark, say
 
 _MONTH_DAYS = 30.4
 
@@ -52,8 +52,8 @@ def label_words(plant: Plant, nursery: Nursery) -> str:
     written = plant.label_written_at.astimezone(nursery.zone).date()
     hangs = f", {LIGHTS[plant.label_light]}" if plant.label_light else ""
     said = say(
-        "Its label is written with {label_medium}, {written}{hangs}.",
-        label_medium=plant.label_medium,
+        "Its label is written with {medium}, {written}{hangs}.",
+        medium=plant.label_medium,
         written=written.isoformat(),
         hangs=hangs,
     )
@@ -65,7 +65,11 @@ def label_words(plant: Plant, nursery: Nursery) -> str:
         return say("{said} That does not fade.", said=said)
     guess = "" if plant.label_light else say(" Whether it hangs in sun or shade is not written down; sun is taken.")
     return say(
-        "{said} It begins to fade about {until} ({source}).{guess}", said=said, until=until.isoformat(), source=medium.source, guess=guess
+        "{said} It begins to fade about {until} ({source}).{guess}",
+        said=said,
+        until=until.isoformat(),
+        source=say(medium.source),
+        guess=guess,
     )
 
 
@@ -80,10 +84,10 @@ def _fading(medium: Medium, nursery: Nursery, end: datetime, before: tuple[float
         return None
     plants.sort(key=lambda plant: days[plant.pk])
     rests_on = say(
-        "{source}; said {part} before ({weeks_source})",
-        source=medium.source,
-        part=plural(int(weeks), "week") if weeks == int(weeks) else say("{weeks:g} weeks", weeks=weeks),
-        weeks_source=weeks_source,
+        "{source}; said {time} before ({weeks_source})",
+        source=say(medium.source),
+        time=plural(int(weeks), "week") if weeks == int(weeks) else say("{weeks:g} weeks", weeks=weeks),
+        weeks_source=say(weeks_source),
     )
     return Fading(medium, plants, days[plants[0].pk], _why(medium, plants, days[plants[0].pk]), rests_on)
 
@@ -93,25 +97,22 @@ def _why(medium: Medium, plants: list[Plant], first: date) -> str:
     unsaid = [plant for plant in plants if not plant.label_light]
     lives = []
     if len(shaded) < len(plants):
-        lives.append(say("{months_words} in the sun", months_words=months_words(medium.months("sun") or 0.0)))
+        lives.append(say("{months} in the sun", months=months_words(medium.months("sun") or 0.0)))
     if shaded:
-        lives.append(say("{months_words} in the shade", months_words=months_words(medium.months("shade") or 0.0)))
+        lives.append(say("{months} in the shade", months=months_words(medium.months("shade") or 0.0)))
     told = [
         say(
-            "{upper}{medium} lasts about {lives}; the first begins to fade about {first}.",
-            upper=medium.name[0].upper(),
-            medium=medium.name[1:],
+            "{medium} lasts about {lives}; the first begins to fade about {first}.",
+            medium=f"{medium.name[0].upper()}{medium.name[1:]}",
             lives=listed(lives),
             first=first.isoformat(),
         )
     ]
     if unsaid:
-        of = (
-            say("it hangs")
-            if len(plants) == 1
-            else say("they hang")
-            if len(unsaid) == len(plants)
-            else say("{unsaid} of them hang", unsaid=len(unsaid))
-        )
-        told.append(say("Whether {of_} in sun or shade is not written down; sun is taken.", of_=of))
+        text = mark("Whether they hang in sun or shade is not written down; sun is taken.")
+        if len(plants) == 1:
+            text = mark("Whether it hangs in sun or shade is not written down; sun is taken.")
+        elif len(unsaid) < len(plants):
+            text = mark("Whether {number} of them hang in sun or shade is not written down; sun is taken.")
+        told.append(say(text, number=len(unsaid)))
     return " ".join(told)

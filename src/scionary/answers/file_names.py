@@ -8,10 +8,11 @@ from dataclasses import dataclass
 
 from scionary.answers.spelling import did_you_mean, folded, numbered_apart
 from scionary.answers.words import listed
-from scionary.language import say
+from scionary.language import forms, say, several
 
 _MOST = 3
 _MOST_TOLD = 12
+_KINDS = {"cultivar": forms("cultivar", "cultivars"), "method": forms("method", "methods"), "lot": forms("stock lot", "stock lots")}
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,7 @@ def added_words(kinds: Mapping[str, Sequence[str]]) -> str:
 
 
 def _by_kind(kinds: Mapping[str, Sequence[str]]) -> str:
-    said = [f"{kind}{'s' * (len(names) > 1)} {listed(names, most=_MOST_TOLD)}" for kind, names in kinds.items() if names]
+    said = [f"{several(len(names), *_KINDS[kind])} {listed(names, most=_MOST_TOLD)}" for kind, names in kinds.items() if names]
     return "; ".join(said)
 
 

@@ -22,7 +22,7 @@ from scionary.book import queries
 from scionary.book.called import tidied
 from scionary.book.models import CodeLease, Dome, Plant
 from scionary.errors import Refused
-from scionary.language import say
+from scionary.language import either, mark, say
 from scionary.limits import LIMITS
 from scionary.names import CodeReading, CodeStatus, code_of, number_of, read_code
 
@@ -230,9 +230,8 @@ def _name_answer(asked: str, found: QuerySet[Plant], total: int, zone: ZoneInfo)
         words = f"{shown[0].spoken}, {shown[0].state}."
         words = f"{shown[0].warning} {words}" if shown[0].warning else words
         return FindAnswer(asked, Found.EXACT, "name", words, shown, 1)
-    words = say("{plants} fit", plants=plural(total, "plant")) + (
-        say("; the first {shown} are shown.", shown=len(shown)) if total > len(shown) else "."
-    )
+    text = mark("{plants} fit; the first {shown} are shown.") if total > len(shown) else mark("{plants} fit.")
+    words = say(text, plants=plural(total, "plant"), shown=len(shown))
     return FindAnswer(asked, Found.SEVERAL, "name", words, shown, total)
 
 
@@ -253,7 +252,7 @@ def _no_plant_has(reading: CodeReading) -> str:
 
 def _no_such_name(asked: str, near: tuple[str, ...], reading: CodeReading) -> str:
     if near:
-        return say("No plant is called {asked!r}. Did you mean {near}?", asked=asked, near=" or ".join(near))
+        return say("No plant is called {asked!r}. Did you mean {near}?", asked=asked, near=either(near))
     return say("No plant, place or dome is called {asked!r}, and it is no code either. {reading}", asked=asked, reading=reading.words)
 
 
@@ -266,7 +265,7 @@ def found_plant(plant: Plant, zone: ZoneInfo) -> FoundPlant:
         where=left_words(plant, zone) or _where(plant),
         name_status=plant.name_words,
         warning=_warning(plant, zone),
-        flags=tuple(dict.fromkeys([*plant.cautions, *plant.flags])),
+        flags=tuple(dict.fromkeys([*plant.cautions, *map(say, plant.flags)])),
         steps=_steps(plant),
         cautions=tuple(plant.cautions),
     )
@@ -274,8 +273,14 @@ def found_plant(plant: Plant, zone: ZoneInfo) -> FoundPlant:
 
 def _where(plant: Plant) -> str:
     if plant.dome is not None:
-        return say("{name}, place {place}", name=plant.dome.name, place=plant.place) if plant.place else plant.dome.name
+        return say("{dome}, place {place}", dome=plant.dome.name, place=plant.place) if plant.place else plant.dome.name
     return plant.stands or say("not written down")
+
+
+_HAS_LEFT = {
+    "sale": mark("CAUTION: {plant} was sold{since}. A plant here with this label may be another one."),
+    "gift": mark("CAUTION: {plant} was given away{since}. A plant here with this label may be another one."),
+}
 
 
 def _warning(plant: Plant, zone: ZoneInfo) -> str:
@@ -287,10 +292,8 @@ def _warning(plant: Plant, zone: ZoneInfo) -> str:
             since=since,
         )
     if plant.state == Plant.State.LEFT:
-        how = {"sale": say("was sold"), "gift": say("was given away")}.get(plant.left_how, "left")
-        return say(
-            "CAUTION: {plant} {how}{since}. A plant here with this label may be another one.", plant=plant.spoken, how=how, since=since
-        )
+        text = _HAS_LEFT.get(plant.left_how, mark("CAUTION: {plant} left{since}. A plant here with this label may be another one."))
+        return say(text, plant=plant.spoken, since=since)
     if plant.state == Plant.State.MISSING:
         return say("{plant} was recorded as missing{since}; if this is it, record it as found.", plant=plant.spoken, since=since)
     return ""

@@ -7,6 +7,7 @@ from typing import Any
 
 from scionary.answers.chances import sign_words
 from scionary.answers.domes import DomeAnswer, Pot, dome_answers
+from scionary.answers.words import date_soon
 from scionary.book.models import Nursery, Plant
 from scionary.names import code_of
 
@@ -50,7 +51,7 @@ def _last(plant: Plant, nursery: Nursery) -> str:
     if not plant.last_sign:
         return ""
     day = plant.seen_at.astimezone(nursery.zone) if plant.seen_at else None
-    return f"{sign_words(plant.last_sign)}{f', {day.day} {day:%b}' if day else ''}"
+    return f"{sign_words(plant.last_sign)}, {date_soon(day)}" if day else sign_words(plant.last_sign)
 
 
 def _chance(pot: Pot) -> dict[str, Any]:

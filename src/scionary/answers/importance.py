@@ -21,7 +21,9 @@ from scionary.take import VarianceShares, variance_shares
 RESULT_VERSION = 4
 _STANDS_OUT = 0.15  # the least share that the weightiest has, nine times in ten, before it is named; project default, unsourced
 _FEWEST = 20  # grafts with a known outcome before shares are shown at all; project default, unsourced
-_DIRECTION = mark("; that is its direction only: how much it weighs beside the rest cannot be told yet")
+_DIRECTION = mark(
+    "More takes with {more}, with a chance of {chance}; that is its direction only: how much it weighs beside the rest cannot be told yet."
+)
 _MORE = {
     "ratio": (mark("thicker scions"), mark("thinner scions")),
     "stored_days": (mark("wood stored longer"), mark("wood stored less long")),
@@ -44,7 +46,7 @@ class Weight:
     @property
     def said(self) -> str:
         """As a sentence has it: the stock lot; how dry the air was."""
-        return say("the {part}", part=self.words) if self.name in FACTORS else self.words
+        return say("the {factor}", factor=self.words) if self.name in FACTORS else self.words
 
     @property
     def share_words(self) -> str:
@@ -116,7 +118,7 @@ def _note(model: TakeModel, name: str) -> str:
     cells = model.fit.cells
     if name not in cells.factors:
         scale = cells.scales[name]
-        return say("measured on {measured} of {part} grafts", measured=scale.measured, part=scale.measured + scale.missing)
+        return say("measured on {measured} of {all} grafts", measured=scale.measured, all=scale.measured + scale.missing)
     alike = [FACTORS[other] for other, (base, _) in model.alias.items() if base == name]
     return "; ".join(
         [model.learned_words(name), *([say("or the {alike}: grafts fall alike by these", alike=listed(alike))] if alike else [])]
@@ -133,12 +135,12 @@ def _measured(model: TakeModel, *, ranked: bool) -> list[str]:
         if chance >= TELLS_APART:
             found.append(
                 say(
-                    "More takes with {more}, with a chance of {chance}{part}.",
-                    more=more,
+                    mark("More takes with {more}, with a chance of {chance}.") if ranked else _DIRECTION,
+                    more=say(more),
                     chance=percent(chance),
-                    part="" if ranked else _DIRECTION,
                 )
             )
         else:
-            found.append(say("Whether {part} or {part2} take better cannot be told yet.", part=_MORE[name][0], part2=_MORE[name][1]))
+            one, other = (say(words) for words in _MORE[name])
+            found.append(say("Whether {one} or {other} take better cannot be told yet.", one=one, other=other))
     return found

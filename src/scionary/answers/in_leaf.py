@@ -15,10 +15,9 @@ from django.db import transaction
 from django.db.models import Q
 
 from scionary.answers.growing_year import in_leaf_season
-from scionary.answers.leaving import day_words
 from scionary.answers.outcomes import EARLY_DAYS, graft_day
 from scionary.answers.putting_right import PutRight, write_right
-from scionary.answers.words import listed
+from scionary.answers.words import listed, short_day
 from scionary.book import queries
 from scionary.book.locks import gate
 from scionary.book.models import Event, Graft, Nursery, Plant
@@ -70,7 +69,7 @@ def check_leaf(plants: Sequence[Plant], moment: datetime, nursery: Nursery, *, n
     day = moment.astimezone(nursery.zone).date()
     if moment > now + FUTURE_ALLOWANCE:
         raise Refused(
-            say("{day_words} is still to come.", day_words=day_words(day)),
+            say("{day_words} is still to come.", day_words=short_day(day)),
             where=say("names in leaf"),
             remedy=say("Give the day on which you saw it in leaf."),
         )
@@ -81,7 +80,7 @@ def check_leaf(plants: Sequence[Plant], moment: datetime, nursery: Nursery, *, n
         )
     if reasons := [why for plant in plants if (why := no_leaf(plant, moment, nursery))]:
         raise Refused(f"{listed(reasons, most=3)}.", where=say("names in leaf"), remedy=_REMEDY)
-    told = [say("trees do not stand in leaf on {day_words}", day_words=day_words(day))] if leafless else []
+    told = [say("trees do not stand in leaf on {day_words}", day_words=short_day(day))] if leafless else []
     return told + _of_those_gone(plants, moment) + _never_seen(plants, day, nursery)
 
 
@@ -101,21 +100,21 @@ def no_leaf(plant: Plant, moment: datetime, nursery: Nursery) -> str:
     day = moment.astimezone(nursery.zone).date()
     since = plant.state_since.astimezone(nursery.zone).date() if plant.state_since else day
     if plant.state == Plant.State.DEAD and since <= day:
-        return say("{plant} was recorded as lost on {day_words}", plant=plant.spoken, day_words=day_words(since))
+        return say("{plant} was recorded as lost on {day_words}", plant=plant.spoken, day_words=short_day(since))
     graft = _graft_on(plant, day, nursery)
     if graft is None or (graft.precision == "day" and (day - graft_day(graft, nursery)).days < EARLY_DAYS):
         grafted = graft_day(graft or next(iter(plant.grafts.all())), nursery)
         return say(
             "{plant} was grafted on {day_words}: no leaf of that graft tells its name by {day_words2}",
             plant=plant.spoken,
-            day_words=day_words(grafted),
-            day_words2=day_words(day),
+            day_words=short_day(grafted),
+            day_words2=short_day(day),
         )
     if not in_leaf_season(day, nursery.latitude_deg) and not _seen_growing(graft, day, nursery):
         return say(
             "{plant} was never written down as growing or in leaf by {day_words}, when trees stand bare",
             plant=plant.spoken,
-            day_words=day_words(day),
+            day_words=short_day(day),
         )
     return ""
 

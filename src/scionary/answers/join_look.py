@@ -36,22 +36,36 @@ from scionary.book.models import (
 from scionary.book.projection import records_of
 from scionary.book.settle import settle
 from scionary.errors import Refused, UnknownSubject
-from scionary.language import mark, say
+from scionary.language import Words, forms, mark, say, several
 
 # Each kind of row that belongs to a cultivar, with the words for one and for several.
 _BELONGS: tuple[tuple[Any, str, str], ...] = (
-    (MotherTree, mark("mother tree"), mark("mother trees")),
-    (ScionBag, mark("bag of scions"), mark("bags of scions")),
-    (Wish, "wish", "wishes"),
-    (BenchDay, mark("bench day"), mark("bench days")),
-    (Tally, mark("count from before the book"), mark("counts from before the book")),
-    (OtherName, mark("other name"), mark("other names")),
+    (MotherTree, *forms("mother tree", "mother trees")),
+    (ScionBag, *forms("bag of scions", "bags of scions")),
+    (Wish, *forms("wish", "wishes")),
+    (BenchDay, *forms("bench day", "bench days")),
+    (Tally, *forms("count from before the book", "counts from before the book")),
+    (OtherName, *forms("other name", "other names")),
+    (AcceptedPlan, *forms("accepted plan", "accepted plans")),
+    (Trial, *forms("trial", "trials")),
 )
 # What the kept cultivar takes over where its own record says nothing.
 _TAKES_OVER = ("botanical", "trade_designation", "traits", "price", "later_survival", "note")
 _PROTECTION = ("protected", "protected_until", "protection_register")
 _EMPTY: tuple[Any, ...] = (None, "", {}, False)
-_FIELD_WORDS = {"traits": "looks", "later_survival": mark("later survival"), "protected": "protection"}
+_FIELD_WORDS = Words(
+    {
+        "botanical": mark("botanical"),
+        "trade_designation": mark("trade designation"),
+        "price": mark("price"),
+        "note": mark("note"),
+        "protected_until": mark("protected until"),
+        "protection_register": mark("protection register"),
+        "traits": mark("looks"),
+        "later_survival": mark("later survival"),
+        "protected": mark("protection"),
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -97,7 +111,7 @@ class JoinLook:
     @property
     def taken_over_words(self) -> list[str]:
         """Price: 45.00; protection: yes."""
-        return [f"{_FIELD_WORDS.get(name, name.replace('_', ' '))}: {_said(getattr(self.give, name))}" for name in self.takes_over]
+        return [f"{_FIELD_WORDS[name]}: {_said(getattr(self.give, name))}" for name in self.takes_over]
 
     @property
     def sentence(self) -> str:
@@ -105,12 +119,12 @@ class JoinLook:
         moved = ", ".join([*([plural(len(self.plants), "plant", "plants")] if self.plants else []), *self.counted]) or say(
             "nothing else names it"
         )
-        told = say("{give} becomes {keep}: {moved}.", give=self.give, keep=self.keep, moved=moved)
+        told = [say("{give} becomes {keep}: {moved}.", give=self.give, keep=self.keep, moved=moved)]
         if self.renumbered:
-            told += say(
-                " {plants} get{part} another number.", plants=plural(len(self.renumbered), "plant"), part="s" * (len(self.renumbered) == 1)
-            )
-        return told + (say(" {labels} to write again.", labels=plural(len(self.labels), "label")) if self.labels else "")
+            told.append(several(len(self.renumbered), "{count} plant gets another number.", "{count} plants get another number."))
+        if self.labels:
+            told.append(say("{labels} to write again.", labels=plural(len(self.labels), "label")))
+        return " ".join(told)
 
     @property
     def seen(self) -> str:
@@ -135,7 +149,7 @@ def look_at_join(keep: UUID, give: UUID, *, now: datetime) -> JoinLook:
     plants = [Renamed(each.plant, each.plant.spoken, _spoken(kept, each.number), each.number) for each in renamings]
     rows = list(_rows(kept, given))
     if given.retired and not grafts and not rows and (done := _standing(given)):
-        raise Refused(f"{done.words} already.", where="names", remedy=say("Its page says what was changed then."))
+        raise Refused(say("{joined} already.", joined=done.words), where="names", remedy=say("Its page says what was changed then."))
     return JoinLook(kept, given, grafts, plants, rows, _counted(rows), _takes_over(kept, given), _cautions(kept, given))
 
 
@@ -199,8 +213,7 @@ def _planned(lines: list[dict[str, Any]], keep: Cultivar, give: Cultivar) -> lis
 def _counted(rows: list[OneRow]) -> list[str]:
     """2 mother trees, 1 wish: what else would change."""
     counts = Counter(row.noun for row in rows)
-    words = {model.noun: (one, several) for model, one, several in _BELONGS}
-    words |= {AcceptedPlan.noun: (say("accepted plan"), say("accepted plans")), Trial.noun: ("trial", "trials")}
+    words = {model.noun: (one, many) for model, one, many in _BELONGS}
     return [plural(counts[noun], *both) for noun, both in words.items() if counts[noun]]
 
 
@@ -211,7 +224,7 @@ def _takes_over(keep: Cultivar, give: Cultivar) -> list[str]:
 
 
 def _said(value: Any) -> str:
-    return "yes" if value is True else ", ".join(value) if isinstance(value, dict) else str(value) if value else say("not known")
+    return say("yes") if value is True else ", ".join(value) if isinstance(value, dict) else str(value) if value else say("not known")
 
 
 def _cautions(keep: Cultivar, give: Cultivar) -> list[str]:
@@ -220,9 +233,9 @@ def _cautions(keep: Cultivar, give: Cultivar) -> list[str]:
     if keep.botanical and give.botanical and spelling(keep.botanical) != spelling(give.botanical):
         told.append(
             say(
-                "Their botanical names differ: {botanical} and {botanical2}. {give}'s stays with the name that is given up.",
-                botanical=keep.botanical,
-                botanical2=give.botanical,
+                "Their botanical names differ: {first} and {second}. {give}'s stays with the name that is given up.",
+                first=keep.botanical,
+                second=give.botanical,
                 give=give,
             )
         )
@@ -235,7 +248,7 @@ def _cautions(keep: Cultivar, give: Cultivar) -> list[str]:
     if years:
         listed = ", ".join(map(str, years))
         told.append(
-            say("Both are wished for in {listed}: the wishes then stand side by side. Take one away if it is the same wish.", listed=listed)
+            say("Both are wished for in {years}: the wishes then stand side by side. Take one away if it is the same wish.", years=listed)
         )
     return told
 

@@ -17,9 +17,9 @@ from scionary.book.kinds import plain
 from scionary.book.models import Nursery, Plant
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
-LIGHTS = {"sun": mark("in the sun"), "shade": mark("in the shade")}
+LIGHTS = Words({"sun": mark("in the sun"), "shade": mark("in the shade")})
 OWN = mark("my own practice")
 LONGEST_NAME, LONGEST_SOURCE = 30, 200
 LEAST_MONTHS, MOST_MONTHS = 0.25, 600.0

@@ -7,18 +7,20 @@ from collections.abc import Mapping
 from scionary.errors import BadValue, Refused
 from scionary.files.grids import GRID_WORDS, GRIDS, SheetGrid
 from scionary.files.paper import page_size_mm
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 from scionary.units import read_length_mm
 
 OWN = "own"
-_LENGTHS = {
-    "label_width": mark("label width"),
-    "label_height": mark("label height"),
-    "left": mark("left margin"),
-    "top": mark("top margin"),
-    "gap_across": mark("gap across"),
-    "gap_down": mark("gap down"),
-}
+_LENGTHS = Words(
+    {
+        "label_width": mark("label width"),
+        "label_height": mark("label height"),
+        "left": mark("left margin"),
+        "top": mark("top margin"),
+        "gap_across": mark("gap across"),
+        "gap_down": mark("gap down"),
+    }
+)
 _NEEDED = ("label_width", "label_height")
 
 

@@ -17,10 +17,9 @@ from django.db.models import Q
 
 from scionary.answers.growing_year import growing_year, in_leaf_season, leafing_date
 from scionary.answers.in_leaf import Confirmed, check_leaf, still_unsure
-from scionary.answers.leaving import day_words
 from scionary.answers.outcomes import answered
 from scionary.answers.set_apart import apart_sources
-from scionary.answers.words import plural
+from scionary.answers.words import plural, short_day
 from scionary.book import queries
 from scionary.book.commands import write_many
 from scionary.book.locks import gate
@@ -153,7 +152,7 @@ def _said(count: int, in_season: bool, since: date) -> tuple[str, str]:
         return say(
             "{names} to confirm, once trees stand in leaf again: about {day_words}.",
             names=plural(count, "name"),
-            day_words=day_words(since),
+            day_words=short_day(since),
         ), ""
     return say("{names} to confirm while the leaves are there.", names=plural(count, "name")), say(
         "Hold each plant beside what its cultivar looks like."

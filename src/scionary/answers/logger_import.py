@@ -113,10 +113,10 @@ def preview_logger(
         dome=target.name if target else "",
         warnings=tuple(_warnings(read, data, found, _dome(dome), now)),
         words=say(
-            "{readings} from {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M}.",
+            "{readings} from {first} to {last}.",
             readings=plural(len(read.time_s), "reading"),
-            first=first,
-            last=last,
+            first=f"{first:%Y-%m-%d %H:%M}",
+            last=f"{last:%Y-%m-%d %H:%M}",
         ),
     )
 

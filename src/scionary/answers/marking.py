@@ -15,7 +15,7 @@ from django.db.models import Q
 from scionary.answers.events_in_bulk import ident_text
 from scionary.answers.set_apart import set_apart
 from scionary.answers.spread import FEW, Ask, SpreadAnswer, SpreadQuestion, spread
-from scionary.answers.things import NOUN_WORDS
+from scionary.answers.things import NOUN_FORMS
 from scionary.answers.words import listed, plural
 from scionary.book.ids import uuid7
 from scionary.book.locks import chunks, gate
@@ -23,7 +23,7 @@ from scionary.book.models import Event, Nursery, Plant
 from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
 from scionary.errors import Refused
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
 Progress = Callable[[float, str], bool | None]
 
@@ -45,12 +45,14 @@ _OPEN: dict[Mark, Q] = {
     Mark.DOUBT: ~Q(state=Plant.State.DEAD) & Q(name_doubted_at=None),
     Mark.END_DOUBT: Q(name_doubted_at__isnull=False),
 }
-MARK_WORDS = {
-    Mark.QUARANTINE: mark("set in quarantine"),
-    Mark.RELEASE: mark("released from quarantine"),
-    Mark.DOUBT: mark("name in doubt"),
-    Mark.END_DOUBT: mark("doubt in the name ended"),
-}
+MARK_WORDS = Words(
+    {
+        Mark.QUARANTINE: mark("set in quarantine"),
+        Mark.RELEASE: mark("released from quarantine"),
+        Mark.DOUBT: mark("name in doubt"),
+        Mark.END_DOUBT: mark("doubt in the name ended"),
+    }
+)
 _OF_QUARANTINE = (Mark.QUARANTINE, Mark.RELEASE)
 _ENDING = (Mark.RELEASE, Mark.END_DOUBT)
 _ASK = {Mark.QUARANTINE: Ask.SICKNESS, Mark.RELEASE: Ask.SICKNESS, Mark.DOUBT: Ask.NAME, Mark.END_DOUBT: Ask.NAME}
@@ -71,7 +73,7 @@ class Marked:
     def words(self) -> str:
         """3 plants, 1 mother tree and 1 stock lot."""
         counts = Counter(key.split(":")[0] for key in self.others)
-        others = [plural(count, NOUN_WORDS[noun]) for noun, count in sorted(counts.items())]
+        others = [plural(count, *NOUN_FORMS[noun]) for noun, count in sorted(counts.items())]
         return listed([plural(self.plants, "plant", "plants"), *others] if self.plants or not others else others)
 
     @property

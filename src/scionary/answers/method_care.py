@@ -14,17 +14,19 @@ from scionary.book.commands import save_noun
 from scionary.book.models import Method
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
-STEP_KINDS = {
-    "check": mark("look in"),
-    "firm": mark("check which are firm"),
-    "water": "water",
-    "vent": "vents",
-    "head_back": mark("head back"),
-    "untie": "untie",
-    "in_leaf": mark("see which are in leaf"),
-}
+STEP_KINDS = Words(
+    {
+        "check": mark("look in"),
+        "firm": mark("check which are firm"),
+        "water": mark("water"),
+        "vent": mark("vents"),
+        "head_back": mark("head back"),
+        "untie": mark("untie"),
+        "in_leaf": mark("see which are in leaf"),
+    }
+)
 STEP_FIELDS = ("step", "day", "every", "until", "open_pct", "say", "why", "source", "practice")
 
 

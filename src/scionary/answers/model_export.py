@@ -17,14 +17,14 @@ from scionary.answers.rates import CONFIDENCE, KINDS, PAST, Rate, kinds_of, rate
 from scionary.answers.take_facts import FACTORS
 from scionary.answers.take_model import SEED, TakeModel, take_model
 from scionary.errors import BadValue, Refused
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
 if TYPE_CHECKING:
     from scionary.take import EffectTable
 
 DRAWS, SUMMARY = "draws", "summary"
 ENDINGS = {DRAWS: ".npz", SUMMARY: ".json"}
-WORDS = {DRAWS: mark("draws of the take model"), SUMMARY: mark("summary of the take model")}
+WORDS = Words({DRAWS: mark("draws of the take model"), SUMMARY: mark("summary of the take model")})
 FORMAT = 1
 Arrays = dict[str, npt.NDArray[Any]]
 

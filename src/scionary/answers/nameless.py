@@ -19,7 +19,7 @@ from scionary.book import queries
 from scionary.book.called import tidied
 from scionary.book.chances import chance_words
 from scionary.errors import BadValue, Refused
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 from scionary.names import (
     BY_KEY,
     TRAIT,
@@ -40,9 +40,9 @@ _ODDS = (
     (0.95, mark("almost certainly")),
     (0.8, mark("very likely")),
     (LIKELY, mark("more likely than not")),
-    (0.2, "perhaps"),
+    (0.2, mark("perhaps")),
     (0.05, mark("not likely")),
-    (0.0, "hardly"),
+    (0.0, mark("hardly")),
 )
 _SPEAKS = 0.5  # bits: a field that makes a plant at least 1.4 times more or less likely is told; project default, unsourced
 _FIELDS = {
@@ -55,15 +55,22 @@ _FIELDS = {
     "height_mm": ("height", mark("Measure how tall it is")),
 }
 _TYPED = ("code", "name", "where", "pot", "grafter")
-_FIELD_WORDS = {
-    "code": "code",
-    "name": "name",
-    "stands": mark("where it stands"),
-    "pot_kind": "pot",
-    "grafter": mark("who grafted it"),
-    "grafted_about": mark("when it was grafted"),
-    "height_mm": "height",
-    "looks": mark("what it looks like"),
+_FIELD_WORDS = Words(
+    {
+        "code": mark("code"),
+        "name": mark("name"),
+        "stands": mark("where it stands"),
+        "pot_kind": mark("pot"),
+        "grafter": mark("who grafted it"),
+        "grafted_about": mark("when it was grafted"),
+        "height_mm": mark("height"),
+        "looks": mark("what it looks like"),
+    }
+)
+_UNKNOWN = {
+    "place": mark("The book knows no place called {asked!r}"),
+    "pot": mark("The book knows no pot called {asked!r}"),
+    "grafter": mark("The book knows no grafter called {asked!r}"),
 }
 LOOK = "look_"
 """Stands before a trait where it is a field of a form."""
@@ -216,9 +223,7 @@ def _meant(what: str, typed: str, known: Sequence[str], notes: list[str]) -> str
     found = _same(asked, known) or (holding[0] if len(holding) == 1 else None)
     if found is None:
         offered = say(" It knows {known}.", known=listed(known)) if known else ""
-        notes.append(
-            say("The book knows no {what} called {asked!r}, so that is not weighed.{offered}", what=what, asked=asked, offered=offered)
-        )
+        notes.append(say("{nothing}, so that is not weighed.{offered}", nothing=say(_UNKNOWN[what], asked=asked), offered=offered))
     return found
 
 
@@ -238,15 +243,15 @@ def _lines(found: Sequence[Candidate], book: BookPlants) -> tuple[NamelessLine, 
 
 
 def _odds(chance: float) -> str:
-    return next(words for least, words in _ODDS if chance >= least)
+    return say(next(words for least, words in _ODDS if chance >= least))
 
 
 def _why(one: Candidate) -> str:
     """Which fields speak for a plant and which against it."""
     speak = sorted(one.weights.items(), key=lambda item: -abs(item[1]))
     sides = {
-        "for it": [_FIELD_WORDS[name] for name, bits in speak if bits >= _SPEAKS],
-        "against it": [_FIELD_WORDS[name] for name, bits in speak if bits <= -_SPEAKS],
+        say("for it"): [_FIELD_WORDS[name] for name, bits in speak if bits >= _SPEAKS],
+        say("against it"): [_FIELD_WORDS[name] for name, bits in speak if bits <= -_SPEAKS],
     }
     return "; ".join(f"{side}: {', '.join(names)}" for side, names in sides.items() if names)
 
@@ -280,7 +285,7 @@ def _next(known: Remembered, evidence: Evidence, index: PlantIndex) -> NextLook 
     for question in questions(evidence, index):
         name, words = _asked(question.field)
         if name and not _typed(known, name) and question.bits > 0.0:
-            return NextLook(name, say("{words}: that is expected to narrow it most.", words=words), question.bits)
+            return NextLook(name, say("{look}: that is expected to narrow it most.", look=say(words)), question.bits)
     return None
 
 

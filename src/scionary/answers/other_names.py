@@ -13,12 +13,14 @@ from scionary.book.locks import gate, lock
 from scionary.book.models import Cultivar, OtherName
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
-KINDS = {
-    OtherName.Kind.SYNONYM: mark("another name it is rightly called"),
-    OtherName.Kind.MISSPELLING: mark("a misspelling, or a slip of the tongue"),
-}
+KINDS = Words(
+    {
+        OtherName.Kind.SYNONYM: mark("another name it is rightly called"),
+        OtherName.Kind.MISSPELLING: mark("a misspelling, or a slip of the tongue"),
+    }
+)
 
 
 def other_names(cultivar: Cultivar) -> list[OtherName]:

@@ -189,7 +189,7 @@ def _write(read: Understood, data: bytes, name: str, *, now: datetime, who: str)
         counts=plural(len(counts), "count"),
     )
     words += say(" {rows} left out{in_part}.", rows=plural(len(left), "row"), in_part=_in_part(read, left)) if left else ""
-    added = added_words({"cultivar": new[Cultivar], "method": new[Method], "stock lot": new[RootstockLot]})
+    added = added_words({"cultivar": new[Cultivar], "method": new[Method], "lot": new[RootstockLot]})
     words += f" {added}" if added else ""
     return ImportResult(
         digest, name, len(plants), len(counts), grafts, new[Cultivar], new[Method], new[RootstockLot], left, tuple(sorted(flags)), words

@@ -22,10 +22,10 @@ from scionary.book.models import Cultivar, Method, RootstockLot
 from scionary.errors import BadValue, Refused
 from scionary.files.past_records import NotUnderstood, PastRecords, read_past_records
 from scionary.files.spreadsheets import Table, read_table
-from scionary.language import mark, say
+from scionary.language import Words, mark, say, several
 
 KIND = "past"
-DATE_ORDER_WORDS = {"dmy": mark("day, month, year"), "mdy": mark("month, day, year"), "ymd": mark("year, month, day")}
+DATE_ORDER_WORDS = Words({"dmy": mark("day, month, year"), "mdy": mark("month, day, year"), "ymd": mark("year, month, day")})
 
 
 @dataclass(frozen=True)
@@ -88,7 +88,7 @@ class ImportPreview:
 
     @property
     def new_names(self) -> str:
-        return new_names_words({"cultivar": self.cultivars, "method": self.methods, "stock lot": self.lots})
+        return new_names_words({"cultivar": self.cultivars, "method": self.methods, "lot": self.lots})
 
     def to_dict(self) -> dict[str, Any]:
         return asdict(self)
@@ -170,14 +170,17 @@ def _other_names(taken: Iterable[Meaning], how: PastReading) -> list[str]:
 def _reasons(taken: Iterable[Meaning]) -> list[str]:
     """Why rows become what they become: one line a reason, the commonest first."""
     counted = Counter((meaning.is_plant, meaning.why) for meaning in taken)
-    return [f"{plural(n, 'row')} → {'plants of their own' if plant else 'counts'}: {why}." for (plant, why), n in counted.most_common()]
+    return [
+        f"{plural(n, 'row')} → {say('plants of their own') if plant else say('counts')}: {say(why)}."
+        for (plant, why), n in counted.most_common()
+    ]
 
 
 def _rows(read: Understood) -> list[RowPreview]:
     """Every row in the order of the file; a row of a wide table may become several things."""
-    rows = [RowPreview(m.row.row, "plant" if m.is_plant else "count", m.words) for m in read.taken]
+    rows = [RowPreview(m.row.row, say("plant") if m.is_plant else say("count"), m.words) for m in read.taken]
     rows += [RowPreview(p.row, say("not understood"), p.why, p.column, p.text, p.remedy) for p in read.not_understood]
-    rows += [RowPreview(p.row, "nothing", p.why, p.column, p.text, p.remedy) for p in read.records.left_out]
+    rows += [RowPreview(p.row, say("nothing"), p.why, p.column, p.text, p.remedy) for p in read.records.left_out]
     return sorted(rows, key=lambda row: row.row)
 
 
@@ -191,10 +194,10 @@ def _questions(read: Understood, how: PastReading) -> list[Question]:
         choices = (*STAGES.items(), (NOT_SAID, say("the file does not say")))
         single = sum(stage_decides(meaning, as_counts=how.as_counts) for meaning in read.taken)
         more = (
-            say(
-                " Once it is said, {rows} of one graft become{part} plants of their own.",
-                rows=plural(single, "row"),
-                part="s" * (single == 1),
+            several(
+                single,
+                " Once it is said, {count} row of one graft becomes plants of their own.",
+                " Once it is said, {count} rows of one graft become plants of their own.",
             )
             if single
             else ""
@@ -209,19 +212,21 @@ def _warnings(taken: list[Meaning], now: datetime) -> list[str]:
     told = []
     ahead = [m.row.row for m in taken if (m.grafted_at and m.grafted_at > now) or (m.row.date and m.row.date > now.date())]
     if ahead:
-        told.append(say("{row_words} a date in the future; it is written as it stands.", row_words=_row_words(ahead)))
+        one = mark("Row {row} has a date in the future; it is written as it stands.")
+        told.append(
+            _of_rows(ahead, one, mark("{rows} rows, the first of them {row}, have a date in the future; it is written as it stands."))
+        )
     more = [m.row.row for m in taken if _later_has_more(m)]
     if more:
-        told.append(say("{row_words} more takes at a later stage than at an earlier one.", row_words=_row_words(more)))
+        one = mark("Row {row} has more takes at a later stage than at an earlier one.")
+        told.append(
+            _of_rows(more, one, mark("{rows} rows, the first of them {row}, have more takes at a later stage than at an earlier one."))
+        )
     return told
 
 
-def _row_words(rows: list[int]) -> str:
-    return (
-        say("Row {rows} has", rows=rows[0])
-        if len(rows) == 1
-        else say("{rows} rows, the first of them {rows2}, have", rows=len(rows), rows2=rows[0])
-    )
+def _of_rows(rows: list[int], one: str, more: str) -> str:
+    return say(one if len(rows) == 1 else more, rows=len(rows), row=rows[0])
 
 
 def _later_has_more(meaning: Meaning) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scionary.answers.rates import AS_MEASURED, counts
-from scionary.answers.take_facts import PLURALS
+from scionary.answers.take_facts import FACTORS, PLURALS
 from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import listed
 from scionary.book.models import Nursery, Wish
@@ -13,7 +13,7 @@ from scionary.language import mark, say
 
 BENCH_WEEKS = 6  # weeks at the bench in a season; project default, unsourced
 FILLING_OF = 10  # wished plants of a cultivar that heal in one filling of a dome; project default, unsourced
-STAGE_NOTE = mark("Counted when {}: what is lost before the next spring is not in it.")
+STAGE_NOTE = mark("Counted when {stage}: what is lost before the next spring is not in it.")
 _LUCK = ("season", "lot", "day", "dome")  # what a season's grafts share
 
 
@@ -22,7 +22,7 @@ def _untried(stage: str, wishes: Sequence[Wish]) -> list[str]:
     tried = {row.key for row in counts(stage, "method")[0] if row.grafts}
     new = sorted({wish.method.name for wish in wishes if wish.method and str(wish.method_id) not in tried})
     return (
-        [say("No graft by {part} is counted yet: the rates are of other methods.", part=listed([f"“{name}”" for name in new]))]
+        [say("No graft by {methods} is counted yet: the rates are of other methods.", methods=listed([f"“{name}”" for name in new]))]
         if new
         else []
     )
@@ -30,7 +30,7 @@ def _untried(stage: str, wishes: Sequence[Wish]) -> list[str]:
 
 def _luck_words(model: TakeModel, luck: Sequence[str]) -> str:
     """How far seasons, lots and the like lie apart: which of it the records teach, and which is supposed."""
-    taught = [f"{model.known(factor)} {PLURALS[factor]}" for factor in luck if model.known(factor) > 1]
+    taught = [say("{number} {factors}", number=model.known(factor), factors=PLURALS[factor]) for factor in luck if model.known(factor) > 1]
     rest = [PLURALS[factor] for factor in luck if model.known(factor) < 2]
     said = [say("How much is learned from {taught}.", taught=listed(taught))] if taught else []
     if rest:
@@ -50,26 +50,26 @@ def plan_assumptions(stage: str, nursery: Nursery, wishes: Sequence[Wish], *, us
             "cultivar are spread, one filling of a dome for every {filling_of} wished (project default, "
             "unsourced).",
             stage=STAGES[stage],
-            luck=listed(luck),
+            luck=listed([FACTORS[factor] for factor in luck]),
             luck_words=_luck_words(model, luck),
             filling_of=FILLING_OF,
         )
     ]
     if len(luck) < len(_LUCK):
-        missing = listed([factor for factor in _LUCK if factor not in luck])
+        missing = listed([FACTORS[factor] for factor in _LUCK if factor not in luck])
         lines.append(say("Not written down of any graft counted: {missing}; the luck of these is not in the numbers.", missing=missing))
-    lines += [AS_MEASURED] if model.fit.cells.scales else []
+    lines += [say(AS_MEASURED)] if model.fit.cells.scales else []
     lines += _untried(stage, wishes)
     if nursery.bench_hours_a_week is not None:
         lines.append(say("{bench_weeks} weeks at the bench in the season (project default, unsourced).", bench_weeks=BENCH_WEEKS))
     if any(wish.pot_kind_id is None for wish in wishes):
         lines.append(
-            say("Pots: {part}, where a wish names none. A tray holds what your domes hold on average.", part=usual_pot or say("not known"))
+            say("Pots: {pot}, where a wish names none. A tray holds what your domes hold on average.", pot=usual_pot or say("not known"))
         )
     if not sum(count.grafts for count in counted):
         lines.insert(
             0, say("Nothing is counted yet: these numbers leave room for not knowing. A few grafts that are followed bring them down.")
         )
     if stage != "in_leaf":
-        lines.append(STAGE_NOTE.format(STAGES[stage]))
+        lines.append(say(STAGE_NOTE, stage=STAGES[stage]))
     return lines

@@ -7,20 +7,22 @@ from django.db.models import QuerySet
 from scionary.book import queries
 from scionary.book.models import Plant
 from scionary.errors import Refused
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
-FILTERS = {
-    "standing": "standing",
-    "waiting": mark("not known yet"),
-    "alive": "alive",
-    "dead": "lost",
-    "missing": "missing",
-    "left": "left",
-    "doubt": mark("records disagree or flagged"),
-    "quarantine": mark("in quarantine"),
-    "name": mark("name in doubt"),
-    "all": "all",
-}
+FILTERS = Words(
+    {
+        "standing": mark("standing"),
+        "waiting": mark("not known yet"),
+        "alive": mark("alive"),
+        "dead": mark("lost"),
+        "missing": mark("missing"),
+        "left": mark("left"),
+        "doubt": mark("records disagree or flagged"),
+        "quarantine": mark("in quarantine"),
+        "name": mark("name in doubt"),
+        "all": mark("all"),
+    }
+)
 
 
 def filtered(key: str) -> QuerySet[Plant]:

@@ -26,32 +26,38 @@ from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import percent, percent_range, plural, share_words
 from scionary.book import queries
 from scionary.errors import BadValue
-from scionary.language import mark, say, several
+from scionary.language import Words, mark, say, several
 from scionary.take import RateRange, RateTable, wilson_interval
 
 RESULT_VERSION = 5
 CONFIDENCE = 0.9
 
-KINDS = {
-    "long_run": mark("in the long run"),
-    "next_season": mark("next season"),
-    "reference": mark("all else alike"),
-}
-KIND_MEANS = {
-    "long_run": mark(
-        "what to expect over many seasons, by the methods and from the trees that its own grafts had, "
-        "averaged over the seasons, stock lots, days and domes that may come"
-    ),
-    "next_season": mark(
-        "what one season may bring: the same, with the luck of its lot, days and domes, good or bad; so the range is wider"
-    ),
-    "reference": mark("for comparing only: as if all had the same season, lot, method, tree and dome"),
-}
-KIND_FOR = {
-    "long_run": mark("Is this one worth my while?"),
-    "next_season": mark("What must I be ready for next time? Plan counts with this one."),
-    "reference": mark("Is this one really better than that one?"),
-}
+KINDS = Words(
+    {
+        "long_run": mark("in the long run"),
+        "next_season": mark("next season"),
+        "reference": mark("all else alike"),
+    }
+)
+KIND_MEANS = Words(
+    {
+        "long_run": mark(
+            "what to expect over many seasons, by the methods and from the trees that its own grafts had, "
+            "averaged over the seasons, stock lots, days and domes that may come"
+        ),
+        "next_season": mark(
+            "what one season may bring: the same, with the luck of its lot, days and domes, good or bad; so the range is wider"
+        ),
+        "reference": mark("for comparing only: as if all had the same season, lot, method, tree and dome"),
+    }
+)
+KIND_FOR = Words(
+    {
+        "long_run": mark("Is this one worth my while?"),
+        "next_season": mark("What must I be ready for next time? Plan counts with this one."),
+        "reference": mark("Is this one really better than that one?"),
+    }
+)
 PAST = ("season", "day", "dome")  # their levels do not come again, so they have no next season
 AS_MEASURED = mark("Coming grafts are taken as average in what was measured; only Plan lets it vary as it did.")
 COUNT_NOTE = mark(
@@ -137,7 +143,7 @@ class RatesAnswer:
     @property
     def count_note(self) -> str:
         """What the first sentence's range is, beside the others."""
-        return COUNT_NOTE if self.overall.grafts else ""
+        return say(COUNT_NOTE) if self.overall.grafts else ""
 
     @property
     def factor_words(self) -> str:
@@ -146,7 +152,7 @@ class RatesAnswer:
     @property
     def title(self) -> str:
         """What the picture shows: the kind of rate and by what."""
-        return say("Chance {kind_words}, by {factor_words}", kind_words=self.kind_words, factor_words=self.factor_words)
+        return say("Chance {kind}, by {factor}", kind=self.kind_words, factor=self.factor_words)
 
     @property
     def kind_words(self) -> str:
@@ -167,10 +173,10 @@ class RatesAnswer:
         if not total.grafts:
             return say("No graft has a known outcome at this stage yet.")
         return say(
-            "{counted}, and {share_words}: {percent_range}.",
+            "{counted}, and {remark}: {range}.",
             counted=total.counted,
-            share_words=share_words(total.low, total.high),
-            percent_range=percent_range(total.low, total.high),
+            remark=share_words(total.low, total.high),
+            range=percent_range(total.low, total.high),
         )
 
     def to_dict(self) -> dict[str, Any]:
@@ -362,7 +368,7 @@ def _pull(rows: Sequence[Rate], factor: str) -> str:
         row=row.name,
         counted=row.counted,
         mean=percent(row.mean),
-        factor=say(PLURALS[factor]),
+        factor=PLURALS[factor],
     )
 
 

@@ -18,10 +18,9 @@ from django.db import transaction
 
 from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.in_leaf import no_leaf
-from scionary.answers.leaving import day_words
 from scionary.answers.putting_right import PutRight
 from scionary.answers.set_apart import apart_sources
-from scionary.answers.words import listed, plural
+from scionary.answers.words import listed, plural, short_day
 from scionary.book import queries
 from scionary.book.commands import write_many
 from scionary.book.fold import fold_plant
@@ -34,7 +33,7 @@ from scionary.book.projection import records_of
 from scionary.book.record import Answer
 from scionary.book.settle import Record
 from scionary.errors import Refused
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
 CONFIRM, LEAVE_OUT, ALL_THE_SAME = "confirm", "leave_out", "all_the_same"
 QUARANTINE, UNSURE, UNCONFIRMED_YET = "quarantine", "unsure", "unconfirmed"
@@ -44,11 +43,13 @@ _NOT_IN_LEAF = mark(
     "Trees do not stand in leaf on that day, so no name is confirmed here. A leaf that you saw on "
     "another day: write that down first, with its day, on the plant's page."
 )
-_SENTENCES = {
-    QUARANTINE: mark("{} in quarantine."),
-    UNSURE: mark("The name of {} is not sure."),
-    UNCONFIRMED_YET: mark("Never confirmed in leaf, and grafted from a tree that is written down: {}."),
-}
+_SENTENCES = Words(
+    {
+        QUARANTINE: mark("{} in quarantine."),
+        UNSURE: mark("The name of {} is not sure."),
+        UNCONFIRMED_YET: mark("Never confirmed in leaf, and grafted from a tree that is written down: {}."),
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -160,7 +161,7 @@ def _tree_known(plant: Plant) -> bool:
 def _why(plant: Plant, flags: Sequence[str], doubt: str, nursery: Nursery) -> str:
     parts = []
     if IN_QUARANTINE in flags and plant.quarantined_at:
-        since = day_words(plant.quarantined_at.astimezone(nursery.zone).date())
+        since = short_day(plant.quarantined_at.astimezone(nursery.zone).date())
         parts.append(say("in quarantine since {since}: {quarantine_reason}", since=since, quarantine_reason=plant.quarantine_reason))
     if {IN_DOUBT, INFERRED} & set(flags):
         parts.append(f"{plant.name_caution}: {plant.name_doubt}" if plant.name_doubt else plant.name_caution)

@@ -96,7 +96,7 @@ class PlanLine:
     @property
     def stage_note(self) -> str:
         """What is not in the number, where it ends before the next spring; empty where it does not."""
-        return "" if self.stage == "in_leaf" else STAGE_NOTE.format(STAGES[self.stage])
+        return "" if self.stage == "in_leaf" else say(STAGE_NOTE, stage=STAGES[self.stage])
 
     @property
     def sentence(self) -> str:

@@ -16,12 +16,12 @@ import numpy as np
 
 from scionary.answers.contact_map import ContactMap, Way, contact_map, nowhere
 from scionary.answers.events_in_bulk import ident_text
-from scionary.answers.things import NOUN_WORDS, Thing, things
-from scionary.answers.words import listed, plural
+from scionary.answers.things import NOUN_FORMS, Thing, things
+from scionary.answers.words import day_words, listed, plural
 from scionary.book.locks import chunks
 from scionary.book.models import BenchDay, Nursery, Plant
 from scionary.errors import UnknownSubject
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 from scionary.names import Reach, spread_from, spread_to
 
 _SOURCES = ("tree", "bag", "lot")
@@ -39,14 +39,16 @@ USUAL: dict[Ask, tuple[Way, ...]] = {
     Ask.SICKNESS: (Way.WOOD, Way.STOCK, Way.BLADE, Way.COVER, Way.TREATED),
     Ask.NAME: (Way.WOOD,),
 }
-WAY_WORDS = {
-    Way.WOOD: mark("wood: mother tree, bag, and trees that grew from a plant"),
-    Way.STOCK: mark("stock of one lot"),
-    Way.BLADE: mark("one blade, cut one after the other"),
-    Way.COVER: mark("under one cover at one time"),
-    Way.TREATED: mark("treated together"),
-    Way.BENCH: mark("one bench day: labels may have been swapped"),
-}
+WAY_WORDS = Words(
+    {
+        Way.WOOD: mark("wood: mother tree, bag, and trees that grew from a plant"),
+        Way.STOCK: mark("stock of one lot"),
+        Way.BLADE: mark("one blade, cut one after the other"),
+        Way.COVER: mark("under one cover at one time"),
+        Way.TREATED: mark("treated together"),
+        Way.BENCH: mark("one bench day: labels may have been swapped"),
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -117,16 +119,17 @@ class SpreadAnswer:
         """The answer in one sentence."""
         here = sum(self.states[state] for state in (Plant.State.WAITING, Plant.State.ALIVE, Plant.State.MISSING))
         parts = [
-            say("{here} here", here=here),
-            say("{left} sold or given away", left=self.states[Plant.State.LEFT]),
-            say("{dead} lost", dead=self.states[Plant.State.DEAD]),
+            (here, say("{here} here", here=here)),
+            (self.states[Plant.State.LEFT], say("{left} sold or given away", left=self.states[Plant.State.LEFT])),
+            (self.states[Plant.State.DEAD], say("{dead} lost", dead=self.states[Plant.State.DEAD])),
         ]
-        told = ", ".join(part for part in parts if not part.startswith("0 "))
+        told = ", ".join(words for count, words in parts if count)
         many = f"{plural(len(self.plants), 'plant')}{f' ({told})' if told else ''}"
-        others = [plural(self.things[noun], NOUN_WORDS[noun]) for noun in _SOURCES if self.things[noun]]
+        others = [plural(self.things[noun], *NOUN_FORMS[noun]) for noun in _SOURCES if self.things[noun]]
         many = listed([many, *others] if self.plants or not others else others)
         what = say("have it") if self.question.ask is Ask.SICKNESS else say("be wrong with it")
-        when = f" {'until' if self.question.back else 'since'} {_day(self.question.since)}" if self.question.since else ""
+        day = day_words(self.question.since) if self.question.since else ""
+        when = "" if not day else say(" until {day}", day=day) if self.question.back else say(" since {day}", day=day)
         if not self.plants and not self.sources:
             back = (
                 say("It leads back to nothing{when}", when=when)
@@ -220,10 +223,6 @@ def _begin(key: str, found: ContactMap) -> list[int]:
 def usual_ways(ask: Ask, key: str = "") -> tuple[Way, ...]:
     """The ways that are followed where nobody chooses others: from a bench day a wrong name passes by swapped labels."""
     return (*USUAL[ask], Way.BENCH) if ask is Ask.NAME and key.startswith("bench:") else USUAL[ask]
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
 
 
 def _edge(question: SpreadQuestion, zone: ZoneInfo) -> float:

@@ -18,14 +18,14 @@ from scionary.answers.outcomes import graft_day, outcome, stage_seen
 from scionary.answers.rates import CONFIDENCE
 from scionary.answers.remembered import remembered
 from scionary.answers.take_facts import all_grafts
-from scionary.answers.words import percent, percent_range, plural
+from scionary.answers.take_model import SHORT_STAGES
+from scionary.answers.words import percent, percent_range
 from scionary.book import queries
 from scionary.book.kinds import STAGES as ORDER
-from scionary.language import mark, say
+from scionary.language import say, several
 from scionary.take import RateRange, pooled_rates, wilson_interval
 
 RESULT_VERSION = 1
-_WORDS = {"firm": "firm", "growing": "growing", "in_leaf": mark("in leaf the next spring")}
 _STEPS = (("firm", "growing"), ("growing", "in_leaf"), ("firm", "in_leaf"))
 
 
@@ -56,27 +56,25 @@ class Step:
 
     @property
     def name(self) -> str:
-        return say("{later}, of those {earlier}", later=_WORDS[self.later], earlier=_WORDS[self.earlier])
+        return say("{later}, of those {earlier}", later=SHORT_STAGES[self.later], earlier=SHORT_STAGES[self.earlier])
 
     @property
     def words(self) -> str:
         """Of 92 grafts that were firm, 71 were growing later: 77 %, 69 to 84 %; 21 were lost in between."""
         if not self.known:
             return say(
-                "Of no graft that was {earlier} is it known whether it was {later}.", earlier=_WORDS[self.earlier], later=_WORDS[self.later]
+                "Of no graft that was {earlier} is it known whether it was {later}.",
+                earlier=SHORT_STAGES[self.earlier],
+                later=SHORT_STAGES[self.later],
             )
-        was = "was" if self.reached == 1 else "were"
-        gone = say("{lost} {part} lost in between", lost=self.lost, part="was" if self.lost == 1 else "were")
         return say(
-            "Of {grafts} that {part} {earlier}, {reached} {was} {later}: {share_words}; {gone}.",
-            grafts=plural(self.known, "graft"),
-            part="was" if self.known == 1 else "were",
-            earlier=_WORDS[self.earlier],
-            reached=self.reached,
-            was=was,
-            later=_WORDS[self.later],
-            share_words=self.share_words,
-            gone=gone,
+            "Of {known}, {reached}: {share}; {gone}.",
+            known=several(
+                self.known, "{count} graft that was {stage}", "{count} grafts that were {stage}", stage=SHORT_STAGES[self.earlier]
+            ),
+            reached=several(self.reached, "{count} was {stage}", "{count} were {stage}", stage=SHORT_STAGES[self.later]),
+            share=self.share_words,
+            gone=several(self.lost, "{count} was lost in between", "{count} were lost in between"),
         )
 
     @property

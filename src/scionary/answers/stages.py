@@ -13,8 +13,7 @@ import numpy as np
 
 from scionary.answers.held import held
 from scionary.answers.tree_looks import TreeLook, looks_of_trees, plain_key
-from scionary.answers.weather import DAY, Dates, Floats, SiteWeather
-from scionary.book import queries
+from scionary.answers.weather import DAY, Dates, Floats, SiteWeather, site_weather
 from scionary.book.models import MotherTree, Nursery
 from scionary.season import HeatCourse, HeatPriors, HeatSumFit, Stage, StageHeat, day_length, fit_heat_sums, heat_course, stage_chances
 
@@ -34,7 +33,7 @@ class StageFits:
 
     def heat(self, cultivar: str | None = None, season: str | None = None) -> StageHeat:
         """Draws of one cultivar in one season."""
-        drawn = {name: fit.draws(_DRAWS, rng=_SEED, cultivar=cultivar, season=season) for name, fit in self.fits.items()}
+        drawn: dict[str, Any] = {name: fit.draws(_DRAWS, rng=_SEED, cultivar=cultivar, season=season) for name, fit in self.fits.items()}
         return StageHeat(**drawn)
 
     @property
@@ -44,7 +43,8 @@ class StageFits:
 
 def stage_fits(weather: SiteWeather, nursery: Nursery) -> StageFits:
     """Learned from all looks of the book."""
-    return held("stage_fits", (queries.stamp(), str(weather.station.pk)), lambda: _fits(weather, nursery))
+    content = (weather.station.pk, weather.station.read_at, looks_of_trees(nursery).content, southern(nursery))
+    return held("stage_fits", content, lambda: _fits(site_weather(nursery) or weather, nursery))
 
 
 def _fits(weather: SiteWeather, nursery: Nursery) -> StageFits:
@@ -61,7 +61,7 @@ def _fits(weather: SiteWeather, nursery: Nursery) -> StageFits:
 def _reached(course: HeatCourse, nursery: Nursery) -> Iterable[tuple[str, str, str, float, float]]:
     """Stage, cultivar, season, heat at the last look before it and at the first look at it, of each tree and growing year."""
     cultivars = {plain_key(f"tree:{pk}"): str(cultivar) for pk, cultivar in MotherTree.objects.values_list("pk", "cultivar_id")}
-    for key, looks in looks_of_trees(nursery).items():
+    for key, looks in looks_of_trees(nursery).by_tree.items():
         by_year: dict[int, list[TreeLook]] = defaultdict(list)
         for look in looks:
             row = int(np.searchsorted(course.start, np.datetime64(look.day, "D"), side="right")) - 1

@@ -12,7 +12,7 @@ from uuid import UUID
 from django.db import transaction
 
 from scionary.answers.called import kept_as_words, near_names
-from scionary.answers.words import listed, plural, read_whole
+from scionary.answers.words import day_words, listed, month_words, plural, read_whole
 from scionary.book.called import names_of_book
 from scionary.book.commands import GraftSetup, cultivar_called, noon, write_grafts
 from scionary.book.models import Dome, Method, Nursery, RootstockLot
@@ -54,8 +54,8 @@ class Grafted:
     def words(self) -> str:
         """21 October 2026, about 21 October 2026, October 2026 or 2026: as it was said."""
         if self.roughly or self.precision == "day":
-            return f"{'about ' if self.roughly else ''}{self.day.day} {self.day:%B %Y}"
-        return f"{self.day:%B %Y}" if self.precision == "month" else f"{self.day.year}"
+            return say("about {day}", day=day_words(self.day)) if self.roughly else day_words(self.day)
+        return month_words(self.day) if self.precision == "month" else f"{self.day.year}"
 
 
 @dataclass(frozen=True)

@@ -19,32 +19,34 @@ from scionary.book.models import NOUNS, Event, Nursery, Plant
 from scionary.book.projection import records_of
 from scionary.book.settle import Record, settle
 from scionary.errors import UnknownSubject
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 from scionary.names import code_of, grouped
 from scionary.units import length_words
 
 Names = Mapping[str, str]
 _LENGTHS = ("scion_mm", "stock_mm", "height_mm", "water_mm")
-_FIELD_WORDS = {
-    "scion_mm": "scion",
-    "stock_mm": "stock",
-    "height_mm": "height",
-    "water_mm": "water",
-    "open_pct": "open, %",
-    "lot": mark("stock lot"),
-    "tree": mark("mother tree"),
-    "bench": mark("bench day"),
-    "stands": "where",
-    "happened_at": "when",
-    "nodes_left": mark("nodes left"),
-    "running_number": "number",
-    "label_says": mark("its label says"),
-    "label_medium": mark("label written with"),
-    "medium": mark("written with"),
-    "label_light": mark("label hangs in"),
-    "light": mark("hangs in"),
-    "code_number": "code",
-}
+_FIELD_WORDS = Words(
+    {
+        "scion_mm": mark("scion"),
+        "stock_mm": mark("stock"),
+        "height_mm": mark("height"),
+        "water_mm": mark("water"),
+        "open_pct": mark("open, %"),
+        "lot": mark("stock lot"),
+        "tree": mark("mother tree"),
+        "bench": mark("bench day"),
+        "stands": mark("where"),
+        "happened_at": mark("when"),
+        "nodes_left": mark("nodes left"),
+        "running_number": mark("number"),
+        "label_says": mark("its label says"),
+        "label_medium": mark("label written with"),
+        "medium": mark("written with"),
+        "label_light": mark("label hangs in"),
+        "light": mark("hangs in"),
+        "code_number": mark("code"),
+    }
+)
 _NAMES_SAY_IT = ("cultivar", "dome", "method", "lot", "tree", "pot")
 _TOLD_FIRST = ("cultivar", "running_number", "dome", "place", "happened_at")
 _NOT_SAID = ("code_number", "bench", "precision")  # shown elsewhere on the page

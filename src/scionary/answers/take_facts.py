@@ -16,6 +16,7 @@ from scionary.answers.growing_year import year_at
 from scionary.answers.held import held
 from scionary.answers.outcomes import graft_day, outcome, stage_seen
 from scionary.answers.remembered import remembered
+from scionary.answers.words import day_words
 from scionary.book import queries
 from scionary.book.models import (
     Cultivar,
@@ -32,35 +33,41 @@ from scionary.book.models import (
     Tally,
 )
 from scionary.book.readings import load_readings
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
 RESULT_VERSION = 4
-FACTORS = {
-    "cultivar": "cultivar",
-    "tree": mark("mother tree"),
-    "method": "method",
-    "lot": mark("stock lot"),
-    "season": "season",
-    "day": mark("bench day"),
-    "dome": mark("filling of a dome"),
-    "grafter": "grafter",
-}
-PLURALS = {
-    "cultivar": "cultivars",
-    "tree": mark("mother trees"),
-    "method": "methods",
-    "lot": mark("stock lots"),
-    "season": "seasons",
-    "day": mark("bench days"),
-    "dome": mark("fillings of domes"),
-    "grafter": "grafters",
-}
-COVARIATES = {
-    "ratio": mark("how thick the scion is against its stock"),
-    "stored_days": mark("how long the scion wood was stored"),
-    "vpd_kpa": mark("how dry the air was in the first 14 days"),
-    "temperature_c": mark("how warm the air was in the first 14 days"),
-}
+FACTORS = Words(
+    {
+        "cultivar": mark("cultivar"),
+        "tree": mark("mother tree"),
+        "method": mark("method"),
+        "lot": mark("stock lot"),
+        "season": mark("season"),
+        "day": mark("bench day"),
+        "dome": mark("filling of a dome"),
+        "grafter": mark("grafter"),
+    }
+)
+PLURALS = Words(
+    {
+        "cultivar": mark("cultivars"),
+        "tree": mark("mother trees"),
+        "method": mark("methods"),
+        "lot": mark("stock lots"),
+        "season": mark("seasons"),
+        "day": mark("bench days"),
+        "dome": mark("fillings of domes"),
+        "grafter": mark("grafters"),
+    }
+)
+COVARIATES = Words(
+    {
+        "ratio": mark("how thick the scion is against its stock"),
+        "stored_days": mark("how long the scion wood was stored"),
+        "vpd_kpa": mark("how dry the air was in the first 14 days"),
+        "temperature_c": mark("how warm the air was in the first 14 days"),
+    }
+)
 FILLING_GAP_DAYS = 28  # a dome grafted into again after so long is a new filling; project default, unsourced
 AIR_DAYS = 14
 NOT_RECORDED = ("", mark("not recorded"))
@@ -101,7 +108,7 @@ def level_of(graft: Graft, nursery: Nursery, fillings: Mapping[UUID, tuple[str, 
     levels = {name: _noun(getattr(graft, name)) for name in ("cultivar", "tree", "method", "lot")}
     year = str(year_at(day, nursery))
     levels["season"] = (year, year)
-    levels["day"] = (day.isoformat(), f"{day.day} {day:%B %Y}") if graft.precision == "day" else NOT_RECORDED
+    levels["day"] = (day.isoformat(), day_words(day)) if graft.precision == "day" else NOT_RECORDED
     levels["dome"] = fillings.get(graft.pk, NOT_RECORDED)
     levels["grafter"] = (graft.grafter, graft.grafter) if graft.grafter else NOT_RECORDED
     return levels
@@ -115,7 +122,7 @@ def fillings_of(grafts: Iterable[Graft], nursery: Nursery) -> dict[UUID, tuple[s
 
 
 def _filling(graft: Graft, begin: date) -> tuple[str, str]:
-    return f"{graft.dome_id}:{begin}", say("{dome}, from {day} {begin:%B %Y}", dome=graft.dome, day=begin.day, begin=begin)
+    return f"{graft.dome_id}:{begin}", say("{dome}, from {day}", dome=graft.dome, day=day_words(begin))
 
 
 def filling_begins(days: Iterable[tuple[UUID, date]]) -> dict[tuple[UUID, date], date]:
@@ -172,7 +179,7 @@ def _tally_fact(tally: Tally, nursery: Nursery) -> TakeFact:
     if year:
         levels["season"] = (str(year), str(year))
     if tally.grafted_on:
-        levels["day"] = (tally.grafted_on.isoformat(), f"{tally.grafted_on.day} {tally.grafted_on:%B %Y}")
+        levels["day"] = (tally.grafted_on.isoformat(), day_words(tally.grafted_on))
     return TakeFact(tally.grafts, tally.takes, levels, vague=tally.stage is None, own_filling=say("tally {pk}", pk=tally.pk))
 
 

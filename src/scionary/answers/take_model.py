@@ -25,7 +25,7 @@ from scionary.answers.works import LastStep, Progress, tell
 from scionary.book import queries
 from scionary.book.models import Graft, Tally
 from scionary.errors import BadValue
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
 if TYPE_CHECKING:
     from scionary.take import Covariate, TakeCells, TakeFit, TakeRecords
@@ -34,7 +34,8 @@ RESULT_VERSION = 3
 POINTS, MANY_POINTS = 128, 512  # over the scales; with many grafts and factors the few are not enough
 MANY_GRAFTS = 1000
 SEED = 20
-STAGES = {"firm": mark("firm after the cover came off"), "growing": "growing", "in_leaf": mark("in leaf the next spring")}
+STAGES = Words({"firm": mark("firm after the cover came off"), "growing": mark("growing"), "in_leaf": mark("in leaf the next spring")})
+SHORT_STAGES = Words({"firm": mark("firm"), "growing": mark("growing"), "in_leaf": mark("in leaf the next spring")})
 STAYING = ("cultivar", "tree", "method", "grafter")
 FEWEST_MEASURED = 20  # grafts with a measurement before it is looked at; project default, unsourced
 QUICK_GRAFTS = 3000  # a larger book is fitted beside the pages
@@ -108,7 +109,7 @@ def _measured_words(scales: Mapping[str, Covariate]) -> list[str]:
     if not scales:
         return []
     known = [
-        say("{name} (of {measured} of {part} grafts)", name=COVARIATES[name], measured=scale.measured, part=scale.measured + scale.missing)
+        say("{name} (of {measured} of {all} grafts)", name=COVARIATES[name], measured=scale.measured, all=scale.measured + scale.missing)
         for name, scale in scales.items()
     ]
     rest = say(" A graft without a measurement is taken as average in it.") if any(scale.missing for scale in scales.values()) else ""
@@ -272,9 +273,9 @@ def _few_enough(known: Sequence[TakeFact], factors: list[str]) -> tuple[list[str
         largest = max((factor for factor in levels if factor != "cultivar"), key=lambda factor: levels[factor])
         dropped.append(
             say(
-                "{largest}: {pop} of them are too many to be told apart here, so it is left out.",
-                largest=FACTORS[largest].capitalize(),
-                pop=levels.pop(largest),
+                "{factor}: {number} of them are too many to be told apart here, so it is left out.",
+                factor=FACTORS[largest].capitalize(),
+                number=levels.pop(largest),
             )
         )
     return list(levels), dropped

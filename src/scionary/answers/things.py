@@ -12,12 +12,12 @@ from zoneinfo import ZoneInfo
 from scionary.answers.blade_sessions import is_session, session_words
 from scionary.answers.dome_fillings import filling_words, is_filling
 from scionary.answers.find import find
-from scionary.answers.words import listed
+from scionary.answers.words import day_words, listed
 from scionary.book.kinds import plain
 from scionary.book.locks import chunks
 from scionary.book.models import BenchDay, Dome, Event, MotherTree, Noun, Plant, RootstockLot, ScionBag
 from scionary.errors import Refused, UnknownSubject
-from scionary.language import mark, say
+from scionary.language import Words, forms, mark, say
 
 _NOUNS: dict[str, type[Noun]] = {"tree": MotherTree, "bag": ScionBag, "lot": RootstockLot, "bench": BenchDay, "dome": Dome}
 _LONGEST_KEY = 120
@@ -30,16 +30,23 @@ _PAGES = {
     "bench": "/bench/{}/",
     "dome": "/domes/{}/",
 }
-_CALLED = {"tree": "{}", "bag": mark("{}, a bag of scions"), "lot": mark("stock lot {}"), "bench": "the {}", "dome": "{}"}
-NOUN_WORDS = {
-    "plant": "plant",
-    "tree": mark("mother tree"),
-    "bag": mark("scion bag"),
-    "lot": mark("stock lot"),
-    "blade": mark("blade session"),
-    "cover": mark("filling of a dome"),
-    "treatment": "treatment",
-    "bench": mark("bench day"),
+_CALLED = Words({"tree": "{}", "bag": mark("{}, a bag of scions"), "lot": mark("stock lot {}"), "bench": mark("the {}"), "dome": "{}"})
+NOUN_WORDS = Words(
+    {
+        "plant": mark("plant"),
+        "tree": mark("mother tree"),
+        "bag": mark("scion bag"),
+        "lot": mark("stock lot"),
+        "blade": mark("blade session"),
+        "cover": mark("filling of a dome"),
+        "treatment": mark("treatment"),
+        "bench": mark("bench day"),
+    }
+)
+NOUN_FORMS = {
+    "tree": forms("mother tree", "mother trees"),
+    "bag": forms("scion bag", "scion bags"),
+    "lot": forms("stock lot", "stock lots"),
 }
 
 
@@ -89,7 +96,7 @@ def _nouns(noun: str, keys: list[str]) -> dict[str, Thing]:
     return {
         key: Thing(key, _CALLED[noun].format(rows[ident]), page.format(ident))
         if ident in rows
-        else Thing(key, f"a {NOUN_WORDS.get(noun, noun)}", nameless=True)
+        else Thing(key, say("a {thing}", thing=NOUN_WORDS.get(noun, noun)), nameless=True)
         for ident, key in idents.items()
     }
 
@@ -100,18 +107,11 @@ def _treatments(keys: list[str], zone: ZoneInfo) -> dict[str, Thing]:
     for key in keys:
         event = events.get(UUID(key.partition(":")[2]))
         if event is None:
-            found[key] = Thing(key, "a treatment", nameless=True)
+            found[key] = Thing(key, say("a treatment"), nameless=True)
             continue
-        day, product = event.happened_at.astimezone(zone), event.payload.get("product", "")
-        found[key] = Thing(
-            key,
-            say(
-                "the treatment{part} of {day} {day2:%B %Y}",
-                part=say(" with {product}", product=product) if product else "",
-                day=day.day,
-                day2=day,
-            ),
-        )
+        day, product = day_words(event.happened_at.astimezone(zone)), event.payload.get("product", "")
+        told = say("the treatment with {product} of {day}", product=product, day=day) if product else say("the treatment of {day}", day=day)
+        found[key] = Thing(key, told)
     return found
 
 
@@ -145,13 +145,18 @@ def _bench_of_day(text: str) -> str | None:
     found = list(BenchDay.objects.filter(day=day).select_related("cultivar"))
     if len(found) == 1:
         return f"bench:{found[0].pk.hex}"
-    told = listed([f"{bench.cultivar or 'several cultivars'}{f' by {bench.grafter}' if bench.grafter else ''}" for bench in found])
+    told = listed([_bench_words(bench) for bench in found])
     said = (
         say("there are {found} bench days of that date: {told}.", found=len(found), told=told)
         if found
         else say("there is no bench day of that date.")
     )
     raise Refused(said, where=text, remedy=say("Name one of the plants that were made there, with --by bench."))
+
+
+def _bench_words(bench: BenchDay) -> str:
+    grafted = str(bench.cultivar or say("several cultivars"))
+    return say("{cultivar} by {grafter}", cultivar=grafted, grafter=bench.grafter) if bench.grafter else grafted
 
 
 def thing_called(text: str) -> str:

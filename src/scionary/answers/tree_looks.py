@@ -47,26 +47,36 @@ class TreeLook:
         return str(self.payload.get("stage", ""))
 
 
-def looks_of_trees(nursery: Nursery) -> dict[str, list[TreeLook]]:
-    """All looks and waterings by the tree's key (without dashes), in order of time."""
+@dataclass(frozen=True)
+class AllLooks:
+    """All looks and waterings by the tree's key (without dashes), in order of time; `content` changes with any of them."""
+
+    by_tree: Mapping[str, Sequence[TreeLook]]
+    content: int
+
+
+def looks_of_trees(nursery: Nursery) -> AllLooks:
+    """What stands in the book of all trees."""
     return held("tree_looks", queries.stamp(), lambda: _looks(nursery))
 
 
-def looks_of(tree: MotherTree, nursery: Nursery) -> list[TreeLook]:
-    return looks_of_trees(nursery).get(plain_key(tree.key), [])
+def looks_of(tree: MotherTree, nursery: Nursery) -> Sequence[TreeLook]:
+    return looks_of_trees(nursery).by_tree.get(plain_key(tree.key), [])
 
 
 def plain_key(key: str) -> str:
     return key.replace("-", "")
 
 
-def _looks(nursery: Nursery) -> dict[str, list[TreeLook]]:
+def _looks(nursery: Nursery) -> AllLooks:
     found: dict[str, list[TreeLook]] = defaultdict(list)
     for event in standing_events(("tree_seen", "watered"), "tree"):
         look = TreeLook(datetime.fromtimestamp(event.at, nursery.zone), event.kind, event.payload, event.event)
         for key in event.subjects:
             found[key].append(look)
-    return {key: sorted(looks, key=lambda look: look.at) for key, looks in found.items()}
+    by_tree = {key: sorted(looks, key=lambda look: look.at) for key, looks in found.items()}
+    told = [(key, look.at, repr(sorted(look.payload.items()))) for key, looks in sorted(by_tree.items()) for look in looks]
+    return AllLooks(by_tree, hash(tuple(told)))
 
 
 def stage_seen(looks: Sequence[TreeLook], today: date) -> Stage | None:

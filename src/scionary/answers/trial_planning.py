@@ -16,14 +16,14 @@ from scionary.answers.luck import shared_luck
 from scionary.answers.rates import usual_stage
 from scionary.answers.take_model import SEED, STAGES, take_model
 from scionary.answers.trial_hope import POWER, SIGNIFICANCE, Hope, hope_of, others_than, usual_rate
-from scionary.answers.words import listed, percent, plural
+from scionary.answers.words import day_words, listed, percent, plural
 from scionary.book import queries
 from scionary.book.commands import save_noun
 from scionary.book.kinds import plain
 from scionary.book.models import Dome, Trial
 from scionary.book.patience import patiently
 from scionary.errors import BadValue, Refused, UnknownSubject
-from scionary.language import say
+from scionary.language import either, say, several
 from scionary.take import TrialLayout, trial_layout
 
 MOST_FILLINGS = 12
@@ -78,7 +78,10 @@ class TrialPlan:
 
     @property
     def unit(self) -> str:
-        return say("filled dome") if self.ask.whole_dome else "graft"
+        return "filled dome" if self.ask.whole_dome else "graft"
+
+    def _units(self, count: int) -> str:
+        return plural(count, "filled dome", "filled domes") if self.ask.whole_dome else plural(count, "graft")
 
     @property
     def fillings_needed(self) -> int | None:
@@ -91,13 +94,13 @@ class TrialPlan:
     @property
     def sentence(self) -> str:
         """What the places at hand can tell."""
-        others = " or ".join(percent(other) for other in others_than(self.hope.rate, self.ask.difference))
+        others = either(percent(other) for other in others_than(self.hope.rate, self.ask.difference))
         return say(
-            "With {plural} of each this trial would tell {rate} from {others} apart in about {round} of 100 such trials.",
-            plural=plural(self.an_arm, self.unit),
+            "With {units} of each this trial would tell {rate} from {others} apart in about {number} of 100 such trials.",
+            units=self._units(self.an_arm),
             rate=percent(self.hope.rate),
             others=others,
-            round=round(100 * self.hope.chance),
+            number=round(100 * self.hope.chance),
         )
 
     @property
@@ -105,13 +108,12 @@ class TrialPlan:
         """What would be needed for a good chance."""
         if self.hope.needed is None:
             return say("No sensible number of domes would tell so small a difference apart when a dome is treated as a whole.")
-        often = say("{round} of 100", round=round(100 * POWER))
-        need = say("It takes {plural} of each to tell them apart in {often}", plural=plural(self.hope.needed, self.unit), often=often)
-        fillings = self.fillings_needed or 1
-        return say(
-            "{need}: these domes {part}.",
-            need=need,
-            part=say("filled once") if fillings == 1 else say("filled {fillings} times", fillings=fillings),
+        return several(
+            self.fillings_needed or 1,
+            "It takes {units} of each to tell them apart in {often} of 100: these domes filled once.",
+            "It takes {units} of each to tell them apart in {often} of 100: these domes filled {count} times.",
+            units=self._units(self.hope.needed),
+            often=round(100 * POWER),
         )
 
     @property
@@ -155,7 +157,7 @@ def plan_trial(ask: TrialAsk, *, seed: int = SEED, today: date | None = None) ->
     pairs = comb(len(checked.arms), 2)
     hope = hope_of(layout, usual_rate(stage, checked.cultivars), checked.difference, block_sd=min(block_sd, 5.0), comparisons=pairs)
     busy = [
-        say("{name} holds {plants} now", name=each.dome.name, plants=plural(each.standing, "plant"))
+        say("{dome} holds {plants} now", dome=each.dome.name, plants=plural(each.standing, "plant"))
         for each in domes
         if each.standing and not checked.free_only
     ]
@@ -164,17 +166,17 @@ def plan_trial(ask: TrialAsk, *, seed: int = SEED, today: date | None = None) ->
         remarks.append(before_the_lot(checked.begins_on, today))
     assumed = [
         say(
-            "The usual rate, {rate} {stage}, is the middle of what your records say of {part} in a coming season.",
+            "The usual rate, {rate} {stage}, is the middle of what your records say of {whose} in a coming season.",
             rate=percent(hope.rate),
             stage=STAGES[stage],
-            part=say("these cultivars") if checked.cultivars else say("all cultivars"),
+            whose=say("these cultivars") if checked.cultivars else say("all cultivars"),
         ),
         *luck_words,
         say(
             "A difference is claimed when one so large would come by luck in fewer than {significance:.0%} of "
-            "trials without any (common practice, no source){part}.",
+            "trials without any (common practice, no source){shared}.",
             significance=SIGNIFICANCE,
-            part=say(", shared out over {pairs} comparisons", pairs=pairs) if pairs > 1 else "",
+            shared=say(", shared out over {pairs} comparisons", pairs=pairs) if pairs > 1 else "",
         ),
         say("All grafts are made as laid out and their outcome becomes known; what is missing comes on top."),
     ]
@@ -224,12 +226,14 @@ def _checked(ask: TrialAsk) -> TrialAsk:
         )
     if not 1 <= ask.fillings <= MOST_FILLINGS:
         raise Refused(
-            f"{ask.fillings} fillings.",
+            say("{number} fillings.", number=ask.fillings),
             where="fillings",
             remedy=say("Give a number from 1 to {most_fillings}.", most_fillings=MOST_FILLINGS),
         )
     if ask.grafts_a_dome is not None and ask.grafts_a_dome < 1:
-        raise Refused(f"{ask.grafts_a_dome} grafts.", where="grafts", remedy=say("Give a number from 1, or leave it empty."))
+        raise Refused(
+            say("{number} grafts.", number=ask.grafts_a_dome), where="grafts", remedy=say("Give a number from 1, or leave it empty.")
+        )
     if not 0.01 <= ask.difference <= 0.45:
         raise Refused(
             say("a difference of {difference:g}.", difference=ask.difference),
@@ -283,7 +287,7 @@ def _laid_out(ask: TrialAsk, domes: Sequence[DomePlaces], seed: int) -> TrialLay
 
 def before_the_lot(begins_on: date, drawn: date) -> str:
     """What to say of a trial that counts grafts from before its lot was drawn."""
-    first, later = (f"{day.day} {day:%B %Y}" for day in (begins_on, drawn))
+    first, later = day_words(begins_on), day_words(drawn)
     return say(
         "Grafts count from {first}, before the lot is drawn ({later}): what was grafted earlier was not "
         "placed by the lot, and may bend the result.",

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from scionary.answers.trial_trays import DrawnTray, trial_trays
 from scionary.answers.trials import LETTERS, trial_called
+from scionary.answers.words import weekday_words
 from scionary.book import queries
 from scionary.errors import BadValue, Refused
 from scionary.files.trial_sheet import SheetPot, SheetTray, TrialSheetText, trial_sheet
@@ -28,13 +29,13 @@ def trial_sheet_pdf(ident: UUID, *, today: date) -> bytes:
         arms=list(zip(LETTERS, trial.arms, strict=False)),
         trays=[_tray(tray) for tray in trial_trays(trial)],
         about=say(
-            "What gets what was drawn by lot.{whole} Begins {day}; counted: {get_stage_display}.",
+            "What gets what was drawn by lot.{whole} Begins {day}; counted: {stage}.",
             whole=whole,
-            day=_day(trial.begins_on),
-            get_stage_display=trial.get_stage_display(),
+            day=weekday_words(trial.begins_on),
+            stage=trial.get_stage_display(),
         ),
-        caution=CAUTION,
-        printed=_day(today),
+        caution=say(CAUTION),
+        printed=weekday_words(today),
         page=queries.nursery().paper,
     )
     try:
@@ -57,7 +58,3 @@ def _tray(tray: DrawnTray) -> SheetTray:
         round_pots=tray.round_pots,
         beyond=[SheetPot(place, 0.0, 0.0, arm) for place, arm in tray.beyond],
     )
-
-
-def _day(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b %Y}"

@@ -13,7 +13,7 @@ import numpy as np
 from scionary.answers.take_model import STAGES
 from scionary.answers.trial_places import MISSING, OPEN, WAITED_DAYS, Fate, TrialPlace, trial_places, without_place
 from scionary.answers.trial_planning import before_the_lot, block_name
-from scionary.answers.words import listed, percent, plural
+from scionary.answers.words import day_words, listed, percent, plural
 from scionary.book import queries
 from scionary.book.models import Cultivar, Trial
 from scionary.errors import UnknownSubject
@@ -158,7 +158,7 @@ class TrialAnswer:
             say(
                 "A graft counts where it began to heal, from {day} on, in the first filling of each dome that begins "
                 "then or later (its next ones where the trial has more); moved later, it still counts there.",
-                day=_day(self.trial.begins_on),
+                day=day_words(self.trial.begins_on),
             )
         )
         said.append(
@@ -338,11 +338,7 @@ def _more(share: float) -> str:
 
 def _named(words: str, arms: tuple[str, ...]) -> str:
     """The arms by their names, where the engine counts them."""
-    return words.replace("the first arm", arms[0]).replace("the second arm", arms[1])
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
+    return words.replace(say("the first arm"), arms[0]).replace(say("the second arm"), arms[1])
 
 
 def _without_nan(row: dict[str, Any]) -> dict[str, Any]:

@@ -16,10 +16,10 @@ from scionary.answers.early_signs import one_reading, waiting_chances
 from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.outcomes import graft_day
 from scionary.answers.rates import coming_draws
-from scionary.answers.words import percent, percent_range
+from scionary.answers.words import day_words, percent, percent_range
 from scionary.book import queries
 from scionary.book.models import Graft, Nursery, Plant, Wish
-from scionary.language import say
+from scionary.language import Words, mark, say
 
 if TYPE_CHECKING:
     from scionary.take import WaitAdvice
@@ -31,6 +31,8 @@ GRAFT_SHARE = 0.1  # of that worth: scion and work of a new graft; project defau
 _LOOK_AGAIN_DAYS = 7  # where it could be told already and is not; project default, unsourced
 _ANY_CHANCE = 0.5  # of a new graft of no known cultivar; project default, unsourced
 _HEALING_DAYS = 31.0  # where no method is set; common practice, no source
+_FIRST = Words({"wait": mark("Wait"), "regraft": mark("Graft the stock again"), "give up": mark("Give its place to another plant")})
+_CHOICES = Words({"wait": mark("wait"), "regraft": mark("graft the stock again"), "give up": mark("give its place to another plant")})
 
 
 @dataclass(frozen=True)
@@ -97,24 +99,23 @@ class PlantAdvice:
     @property
     def sentence(self) -> str:
         """Wait: 62 %, turns at 30 %."""
-        first = {"wait": "Wait", "regraft": say("Graft the stock again"), "give up": say("Give its place to another plant")}[self.step]
+        first = _FIRST[self.step]
         if self.turning is not None:
-            doubt = say("; a close call") if self.close else ""
-            return say(
-                "{first}: {chance}, turns at {turning}{doubt}.",
-                first=first,
-                chance=percent(self.chance),
-                turning=percent(self.turning),
-                doubt=doubt,
+            text = (
+                mark("{first}: {chance}, turns at {turning}; a close call.")
+                if self.close
+                else mark("{first}: {chance}, turns at {turning}.")
             )
+            return say(text, first=first, chance=percent(self.chance), turning=percent(self.turning))
         return say("{first}: {chance}, and so at any chance.", first=first, chance=percent(self.chance))
 
     @property
     def why(self) -> str:
         """The chance's range, and how much time is left."""
         stakes = self.stakes
-        left = stakes.until is not None and stakes.days_left > 0
-        time = say("it can be grafted again until {said}", said=_said(stakes.until)) if left else say("this is no time to graft it again")
+        time = say("this is no time to graft it again")
+        if stakes.until is not None and stakes.days_left > 0:
+            time = say("it can be grafted again until {day}", day=day_words(stakes.until))
         again = say(" A new graft has {regraft_chance}.", regraft_chance=percent(stakes.regraft_chance)) if stakes.days_left else ""
         told = say("whether it is firm shows in {days_to_know} days", days_to_know=stakes.days_to_know)
         return say(
@@ -128,9 +129,8 @@ class PlantAdvice:
     @property
     def choices(self) -> list[tuple[str, str]]:
         """Each choice with what it is worth, the best first."""
-        words = {"wait": "wait", "regraft": say("graft the stock again"), "give up": say("give its place to another plant")}
         ordered = sorted(self.values.items(), key=lambda pair: -pair[1])
-        return [(words[step], f"{value:.1f}") for step, value in ordered]
+        return [(_CHOICES[step], f"{value:.1f}") for step, value in ordered]
 
     def to_dict(self) -> dict[str, Any]:
         return {**asdict(self), "sentence": self.sentence, "why": self.why}
@@ -272,9 +272,6 @@ def _assumptions(stakes: Stakes, found: WaitAdvice) -> list[str]:
             "Leafy scions are grafted while trees stand in leaf, others while they are bare: from or until a "
             "month after the equinox (project default, unsourced)."
         ),
-        *(words for words in found.assumptions if not words.startswith("A plant that took is worth")),
+        found.assumptions[0],
+        *found.assumptions[2:],  # the worth is told above, with where it comes from
     ]
-
-
-def _said(day: date | None) -> str:
-    return f"{day.day} {day:%B %Y}" if day else ""

@@ -11,11 +11,12 @@ from scionary.answers.after_care import stage_date
 from scionary.answers.learned import last_learned, learn
 from scionary.answers.outcomes import graft_day, outcome, stage_seen
 from scionary.answers.remembered import remembered
-from scionary.answers.words import plural
+from scionary.answers.take_model import SHORT_STAGES
+from scionary.answers.words import day_words
 from scionary.book import queries
 from scionary.book.kinds import STAGES
 from scionary.book.models import Graft, Method, Nursery, Plant
-from scionary.language import say
+from scionary.language import say, several
 
 RESULT_VERSION = 1
 _OLDEST_DAYS = 3 * 365  # an older graft has passed every stage
@@ -35,23 +36,23 @@ class Waiting:
         """38 grafts wait for spring: ...; empty when none waits."""
         if self.first is None:
             return ""
-        one = self.grafts == 1
-        does = (
-            say("wait{part} for spring", part="s" * one)
-            if self.stage == "in_leaf"
-            else say("{part} too young", part="is" if one else "are")
-        )
-        reached = say("stand{part} in leaf", part="s" * one) if self.stage == "in_leaf" else f"{'is' if one else 'are'} {self.stage}"
         lost = say(", {lost} of them lost already", lost=self.lost) if self.lost else ""
-        day = f"{self.first.day} {self.first:%B %Y}"
-        told = say(
-            "whether {part} {reached} is known from about {day} and not counted yet{lost}",
-            part="it" if one else "they",
-            reached=reached,
-            day=day,
+        if self.stage == "in_leaf":
+            return several(
+                self.grafts,
+                "{count} graft waits for spring: whether it stands in leaf is known from about {day} and not counted yet{lost}.",
+                "{count} grafts wait for spring: whether they stand in leaf is known from about {day} and not counted yet{lost}.",
+                day=day_words(self.first),
+                lost=lost,
+            )
+        return several(
+            self.grafts,
+            "{count} graft is too young: whether it is {stage} is known from about {day} and not counted yet{lost}.",
+            "{count} grafts are too young: whether they are {stage} is known from about {day} and not counted yet{lost}.",
+            stage=SHORT_STAGES[self.stage],
+            day=day_words(self.first),
             lost=lost,
         )
-        return f"{plural(self.grafts, 'graft')} {does}: {told}."
 
     def to_dict(self) -> dict[str, Any]:
         return {**asdict(self), "first": self.first.isoformat() if self.first else None, "words": self.words}

@@ -17,9 +17,9 @@ from scionary.answers.take_facts import all_grafts, fillings_of, level_of
 from scionary.book import queries
 from scionary.book.kinds import STAGES
 from scionary.book.models import Graft, Nursery, Plant
-from scionary.language import mark
+from scionary.language import Words, mark
 
-SIGNS = {"stalk_drops": mark("a stalk that drops"), "bud_moving": mark("a bud that moves")}
+SIGNS = Words({"stalk_drops": mark("a stalk that drops"), "bud_moving": mark("a bud that moves")})
 
 
 @dataclass(frozen=True)

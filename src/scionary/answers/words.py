@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date, datetime
+
+from django.utils.dateformat import format as date_format
 
 from scionary.language import mark, say, several
 
@@ -71,6 +74,51 @@ def listed(names: Sequence[str], *, most: int = 6, of: int | None = None) -> str
     if rest:
         return say("{shown} and {rest} more", shown=", ".join(shown), rest=rest)
     return say("{names} and {last}", names=", ".join(shown[:-1]), last=shown[-1]) if len(shown) > 1 else "".join(shown)
+
+
+def day_words(day: date) -> str:
+    """14 February 2026."""
+    return date_format(day, say("j F Y"))
+
+
+def short_day(day: date) -> str:
+    """14 Feb 2026."""
+    return date_format(day, say("j M Y"))
+
+
+def weekday_words(day: date) -> str:
+    """Sat 14 Feb 2026."""
+    return date_format(day, say("D j M Y"))
+
+
+def weekday_date(day: date) -> str:
+    """Sat 14 Feb, of a day whose year is plain."""
+    return date_format(day, say("D j M"))
+
+
+def weekday_soon(day: date) -> str:
+    """Saturday 14 February, of a day whose year is plain."""
+    return date_format(day, say("l d F"))
+
+
+def day_soon(day: date) -> str:
+    """14 February, of a day whose year is plain."""
+    return date_format(day, say("j F"))
+
+
+def date_soon(day: date) -> str:
+    """14 Feb, of a day whose year is plain."""
+    return date_format(day, say("j M"))
+
+
+def month_words(day: date) -> str:
+    """February 2026."""
+    return date_format(day, say("F Y"))
+
+
+def moment_words(moment: datetime) -> str:
+    """Sat 14 Feb 09:30; a moment is given in the zone in which it is told."""
+    return date_format(moment, say("D d M H:i"))
 
 
 def share_words(low: float, high: float) -> str:

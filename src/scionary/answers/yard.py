@@ -22,7 +22,6 @@ from scionary.errors import UnknownSubject
 from scionary.language import mark, say
 from scionary.names import code_of, grouped
 
-NO_WATER_YET = mark("Whether the tree holds enough water today is not answered yet: look at its leaves, and cut in the morning.")
 NO_LIMIT = mark("Only how long ago is told: the book knows no sourced limit of how long cut wood keeps. Cold, dampness and shade decide.")
 _USUAL_PER_STICK = 2.0  # grafts from a stick where no method says it; project default, unsourced
 
@@ -153,7 +152,6 @@ def yard(nursery: Nursery, *, now: datetime) -> Yard:
             part=say("as {method} says", method=method) if method else say("project default, unsourced"),
         ),
         say("A tree rests between growing years: what it gives in a season is your own number."),
-        NO_WATER_YET,
         NO_LIMIT,
     )
     return Yard(year_words(year_at(today, nursery), nursery), trees, bags, assumed)

@@ -15,6 +15,7 @@ from scionary.book.kinds import STAGES
 from scionary.book.left_flags import NAME_FLAGS, left_flags
 from scionary.book.settle import EVERYTHING, Record, settle
 from scionary.book.states import DomeFold, GraftState, PlantState
+from scionary.language import mark
 
 FOLD_VERSION = 5  # raise it with every change of a rule below: books are then rebuilt when they are opened
 LONGEST_REASON = 200
@@ -22,6 +23,10 @@ SAME_WALK = timedelta(hours=12)  # what is said again on the same walk replaces 
 # What a yes at a later stage says of the earlier ones: in leaf implies growing implies firm.
 _IMPLIED: dict[str, tuple[str, ...]] = {"firm": ("firm",), "growing": ("firm", "growing"), "in_leaf": ("firm", "growing", "in_leaf")}
 _FOR_THE_LIVING = frozenset({"headed_back", "untied", "suckers_rubbed", "staked", "potted_on", "wintered_in"})
+_AGAIN = {
+    "left": mark("grafted again after it was recorded as left"),
+    "dead": mark("grafted again after it was recorded as dead"),
+}
 _AT_HAND = _FOR_THE_LIVING | {"moved", "observed", "scored", "wintered_out", "relabelled", "name_inferred"}
 
 
@@ -55,9 +60,9 @@ class PlantFold:
         assert self.plant is not None
         flag = ""
         if self.plant.state == "left" and record.kind in _AT_HAND:
-            flag = "something is recorded here after it had left"
+            flag = mark("something is recorded here after it had left")
         elif self.plant.state == "dead" and record.kind in _FOR_THE_LIVING:
-            flag = "it was cared for after it was recorded as lost"
+            flag = mark("it was cared for after it was recorded as lost")
         if flag and flag not in self.plant.flags:
             self.plant.flags.append(flag)
 
@@ -74,7 +79,7 @@ class PlantFold:
 
     def _grafted(self, record: Record) -> None:
         if self.plant is not None:
-            self.plant.flags.append("two first grafts are recorded for this plant")
+            self.plant.flags.append(mark("two first grafts are recorded for this plant"))
             self._new_graft(record)
             return
         payload = record.payload
@@ -117,7 +122,7 @@ class PlantFold:
             )
         )
         if payload.get("scion_mm") and payload.get("stock_mm") and payload["scion_mm"] > payload["stock_mm"]:
-            plant.flags.append("the scion is thicker than the stock")
+            plant.flags.append(mark("the scion is thicker than the stock"))
         if record.disputed:
             fields = set(record.disputed) if EVERYTHING not in record.disputed else {"grafted"}
             plant.disputed = sorted(set(plant.disputed) | fields)
@@ -132,7 +137,7 @@ def _regrafted(fold: PlantFold, record: Record) -> set[str]:
     plant = fold.plant
     assert plant is not None
     if plant.state in ("left", "dead") and fold.graft.lost_at is None:
-        plant.flags.append(f"grafted again after it was recorded as {plant.state}")
+        plant.flags.append(_AGAIN[plant.state])
     fold.graft.replaced = True
     fold._new_graft(record)
     plant.cultivar_id, plant.name_status, plant.name_chance = fold.graft.cultivar_id, "given", None
@@ -157,7 +162,7 @@ def _seen_alive(fold: PlantFold, record: Record) -> None:
     if plant.state == "dead":
         lost_at = fold.graft.lost_at
         if lost_at is None or record.happened_at - lost_at > SAME_WALK:
-            plant.flags.append("seen alive after it was recorded as lost")
+            plant.flags.append(mark("seen alive after it was recorded as lost"))
         fold.graft.lost_at, fold.graft.lost_sign, fold.graft.lost_cause = None, "", ""
     if plant.state != "left":
         plant.state = "alive"
@@ -173,7 +178,7 @@ def _observed(fold: PlantFold, record: Record) -> set[str]:
         plant.state = "missing"
         return {"state"}
     if seen == "name_in_doubt":
-        return _doubted(plant, record.happened_at, record.payload.get("note") or "noted on a look")
+        return _doubted(plant, record.happened_at, record.payload.get("note") or mark("noted on a look"))
     return _found(fold) if seen and seen != "missing" else set()
 
 
@@ -240,7 +245,7 @@ def _lost(fold: PlantFold, record: Record) -> set[str]:
     plant, graft = fold.plant, fold.graft
     assert plant is not None
     if plant.state == "left":
-        plant.flags.append("recorded as lost after it had left")
+        plant.flags.append(mark("recorded as lost after it had left"))
         return set()
     plant.state, plant.seen_at, plant.last_sign = "dead", record.happened_at, "lost"
     _take_back(graft, record.happened_at, ("yes",))
@@ -253,7 +258,7 @@ def _left(fold: PlantFold, record: Record) -> set[str]:
     plant = fold.plant
     assert plant is not None
     if plant.state == "dead":
-        plant.flags.append("recorded as leaving after it was lost")
+        plant.flags.append(mark("recorded as leaving after it was lost"))
     plant.flags += [flag for flag in left_flags(plant, record.payload["how"]) if flag not in plant.flags]
     plant.state, plant.left_how = "left", record.payload["how"]
     plant.price_got = record.payload.get("price")
@@ -401,7 +406,7 @@ def fold_plant(plant_id: UUID, records: Iterable[Record]) -> tuple[PlantState | 
             fold.take(record)
     slack = _DATE_SLACK[first.payload.get("precision", "day")]
     if fold.plant is not None and first.happened_at - settled[0].happened_at > slack:
-        fold.plant.flags.append("something is recorded before the day it was grafted")
+        fold.plant.flags.append(mark("something is recorded before the day it was grafted"))
     return fold.plant, fold.grafts
 
 

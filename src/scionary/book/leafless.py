@@ -8,8 +8,9 @@ from uuid import UUID
 
 from scionary.book.locks import chunks
 from scionary.book.models import Graft, Plant
+from scionary.language import mark
 
-FLAG = "a stalk sign was scored on a graft made without leaves: it is kept and moves no chance"
+FLAG = mark("a stalk sign was scored on a graft made without leaves: it is kept and moves no chance")
 
 
 def has_stalk(graft: Graft | None) -> bool:

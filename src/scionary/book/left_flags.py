@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from scionary.book.states import PlantState
+from scionary.language import mark
 
-IN_QUARANTINE = "it left while it stood in quarantine"
-IN_DOUBT = "it left with its name in doubt"
-INFERRED = "it left with an inferred name that was not confirmed in leaf"
-UNCONFIRMED = "it left with a name not confirmed in leaf"
+IN_QUARANTINE = mark("it left while it stood in quarantine")
+IN_DOUBT = mark("it left with its name in doubt")
+INFERRED = mark("it left with an inferred name that was not confirmed in leaf")
+UNCONFIRMED = mark("it left with a name not confirmed in leaf")
 NAME_FLAGS = frozenset({IN_DOUBT, INFERRED, UNCONFIRMED})
 _TO_SOMEBODY = ("sale", "gift")  # a plant that is thrown away misleads nobody
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 
 from scionary.errors import BadValue
 from scionary.files.paper import page_size_mm
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
 _SLACK_MM = 0.01
 LEAST_WIDTH_MM, LEAST_HEIGHT_MM = 30.0, 12.0  # below, a name of usual length has letters under 2 mm
@@ -84,14 +84,16 @@ GRIDS = {
     "single-60x30": SheetGrid("60x30", 1, 1, 60.0, 30.0, 0.0, 0.0, 0.0, 0.0),
     "single-100x50": SheetGrid("100x50", 1, 1, 100.0, 50.0, 0.0, 0.0, 0.0, 0.0),
 }
-GRID_WORDS = {
-    "a4-24": "A4, 24 labels",
-    "a4-14": "A4, 14 labels",
-    "a4-65": "A4, 65 labels",
-    "a4-strips": mark("A4, long strips"),
-    "letter-30": "Letter, 30 labels",
-    "letter-strips": mark("Letter, long strips"),
-    "strip-180x20": mark("continuous strip, cut every 180 mm, 20 mm wide"),
-    "single-60x30": mark("single labels, 60 × 30 mm"),
-    "single-100x50": mark("single labels, 100 × 50 mm"),
-}
+GRID_WORDS = Words(
+    {
+        "a4-24": mark("A4, 24 labels"),
+        "a4-14": mark("A4, 14 labels"),
+        "a4-65": mark("A4, 65 labels"),
+        "a4-strips": mark("A4, long strips"),
+        "letter-30": mark("Letter, 30 labels"),
+        "letter-strips": mark("Letter, long strips"),
+        "strip-180x20": mark("continuous strip, cut every 180 mm, 20 mm wide"),
+        "single-60x30": mark("single labels, 60 × 30 mm"),
+        "single-100x50": mark("single labels, 100 × 50 mm"),
+    }
+)

@@ -16,6 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.errors import BadValue
+from scionary.language import say
 
 Whole = npt.NDArray[np.int64]
 FEWEST_TRAYS = 4  # an arm; with three, even the clearest outcome of all would come about by lot in one trial of ten
@@ -164,17 +165,24 @@ def _warnings_of_trays(layout: TrialLayout) -> tuple[str, ...]:
     alone = [name for name, count in zip(layout.arms, trays, strict=True) if count == 1]
     if alone:
         said.append(
-            f"One dome only for {', '.join(alone)}: whatever else is different about that dome will look like the treatment. "
-            "Nothing can be claimed from this; use two or more domes of each, four or more to have a fair chance."
+            say(
+                "One dome only for {alone}: whatever else is different about that dome will look like the treatment. "
+                "Nothing can be claimed from this; use two or more domes of each, four or more to have a fair chance.",
+                alone=", ".join(alone),
+            )
         )
     elif trays.min() < FEWEST_TRAYS:
         said.append(
-            f"{trays.min()} domes of each are few: domes are compared, not grafts, and only a very large difference can show. "
-            f"{FEWEST_TRAYS} or more domes of each are better, even with fewer grafts in each."
+            say(
+                "{fewest} domes of each are few: domes are compared, not grafts, and only a very large difference can show. "
+                "{better} or more domes of each are better, even with fewer grafts in each.",
+                fewest=trays.min(),
+                better=FEWEST_TRAYS,
+            )
         )
     sizes = np.bincount(layout.tray)
     if sizes.max() >= 2 * sizes.min():
-        said.append("The domes hold very different numbers of grafts; each still counts as one dome.")
+        said.append(say("The domes hold very different numbers of grafts; each still counts as one dome."))
     return tuple(said)
 
 
@@ -183,12 +191,12 @@ def _warnings_within(layout: TrialLayout) -> tuple[str, ...]:
     useful = (layout.counts > 0).sum(axis=1) > 1
     if not useful.all():
         names = ", ".join(name for name, one in zip(layout.tray_names, useful, strict=True) if not one)
-        said.append(f"Only one of them stands in {names}: a dome in which nothing is beside it tells nothing.")
+        said.append(say("Only one of them stands in {domes}: a dome in which nothing is beside it tells nothing.", domes=names))
     if useful.sum() == 1:
-        said.append("All meet in one dome only: what is found holds for that dome, and whether it would in another is not tried.")
+        said.append(say("All meet in one dome only: what is found holds for that dome, and whether it would in another is not tried."))
     fewest = int(layout.counts.sum(axis=0).min())
     if fewest < 20:
-        said.append(f"{fewest} grafts of each are few: only a very large difference can show.")
+        said.append(say("{fewest} grafts of each are few: only a very large difference can show.", fewest=fewest))
     return tuple(said)
 
 

@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.take.effect import PRIOR_SD, SIZE_PRIOR_SD, Effect, common_effect, share_difference
 from scionary.take.intervals import check_counts, check_share
 from scionary.take.stratified import stratified_excess, stratified_test
@@ -145,7 +146,8 @@ def look_at_trial(grafts: Any, takes: Any, *, at_most: int = 240, waiting: Any =
     ends = share_difference(size.quantile([0.5, 0.05, 0.95]), float(np.mean((sums + 0.5) / (totals + 1.0))))
     next_look = min((an_arm // used.every + 1) * used.every, limit) if verdict is LookVerdict.GO_ON else None
     middle, low, high = (float(end) for end in ends)
-    words = _words(verdict, better, (middle, low, high), to_come, _next_words(an_arm, limit, next_look, to_come, used))
+    go_on = _next_words(an_arm, limit, next_look, to_come, used)
+    words = _words(verdict, better, (middle, low, high), to_come, go_on, looked=min(an_arm, limit - 1) >= used.every)
     return TrialLook(an_arm, limit, middle, low, high, better, to_come, verdict, next_look, words, _assumptions(used, limit))
 
 
@@ -214,50 +216,69 @@ def _ahead(effect: Effect, totals: Float, sums: Float, rest: Float) -> tuple[Flo
 
 def _next_words(an_arm: int, at_most: int, next_look: int | None, to_come: float, rule: LookRule) -> str:
     """Why to go on, and until when."""
-    chance = f"(chance of a claim then {_percent(to_come)})"
+    chance = _percent(to_come)
     if at_most <= rule.every:
-        return f"it is judged once, when all outcomes are known {chance}."
+        return say("it is judged once, when all outcomes are known (chance of a claim then {chance}).", chance=chance)
     if an_arm < rule.every:
-        return f"it is too early to judge; look when {rule.every} of each are known."
-    until = "all outcomes" if next_look == at_most else f"{next_look} of each"
-    return f"look again when {until} are known (chance of a claim at the end {_percent(to_come)})."
+        return say("it is too early to judge; look when {every} of each are known.", every=rule.every)
+    if next_look == at_most:
+        return say("look again when all outcomes are known (chance of a claim at the end {chance}).", chance=chance)
+    return say("look again when {number} of each are known (chance of a claim at the end {chance}).", number=next_look, chance=chance)
 
 
-def _words(verdict: LookVerdict, better: float, ends: tuple[float, float, float], to_come: float, go_on: str) -> str:
-    arm, chance = ("second", better) if better >= 0.5 else ("first", 1.0 - better)
-    sure = f"the {arm} arm takes better with a chance of {_percent(chance)}"
+def _words(verdict: LookVerdict, better: float, ends: tuple[float, float, float], to_come: float, go_on: str, *, looked: bool) -> str:
+    arm, chance = (say("the second arm"), better) if better >= 0.5 else (say("the first arm"), 1.0 - better)
+    sure = say("{arm} takes better with a chance of {chance}", arm=arm, chance=_percent(chance))
     if verdict is LookVerdict.CLAIM:
         middle, low, high = ends if better >= 0.5 else (-ends[0], -ends[2], -ends[1])
-        return f"Claim it: {sure}; in 100 grafts that is about {100 * middle:.0f} more ({100 * low:.0f} to {100 * high:.0f})."
+        return say(
+            "Claim it: {sure}; in 100 grafts that is about {middle:.0f} more ({low:.0f} to {high:.0f}).",
+            sure=sure,
+            middle=100 * middle,
+            low=100 * low,
+            high=100 * high,
+        )
     if verdict is LookVerdict.STOP:
-        return f"Stop: {sure}, and going on to the end would tell them apart with a chance of only {_percent(to_come)}."
+        chance_left = _percent(to_come)
+        return say(
+            "Stop: {sure}, and going on to the end would tell them apart with a chance of only {chance}.", sure=sure, chance=chance_left
+        )
     if verdict is LookVerdict.ENDED:
-        return f"The trial has ended without telling them apart: {sure}, which is not enough."
-    return f"Go on: {go_on}" if "look again" not in go_on else f"Go on: {sure}, which is not enough yet; {go_on}"
+        return say("The trial has ended without telling them apart: {sure}, which is not enough.", sure=sure)
+    if looked:
+        return say("Go on: {sure}, which is not enough yet; {go_on}", sure=sure, go_on=go_on)
+    return say("Go on: {go_on}", go_on=go_on)
 
 
 def _percent(chance: float) -> str:
     if chance > 0.999 or chance < 0.001:
-        return "more than 99.9 %" if chance > 0.5 else "less than 0.1 %"
+        return say("more than 99.9 %") if chance > 0.5 else say("less than 0.1 %")
     return f"{100 * chance:.1f} %" if chance > 0.985 or chance < 0.015 else f"{100 * chance:.0f} %"
 
 
 def _assumptions(rule: LookRule, at_most: int) -> tuple[str, ...]:
     if at_most <= rule.every:
-        when = (
-            f"The trial is looked at once, at the end: looks on the way begin at {rule.every} known of each (project default, unsourced).",
+        when = say(
+            "The trial is looked at once, at the end: looks on the way begin at {every} known of each (project default, unsourced).",
+            every=rule.every,
         )
     else:
-        when = (
-            f"Looks come every {rule.every} known of each; a claim then needs a chance above {rule.claim:.1%}, and the trial stops when a "
-            f"claim at its end has a chance below {rule.futility:.0%} (project default, unsourced). At the end the usual "
+        when = say(
+            "Looks come every {every} known of each; a claim then needs a chance above {claim:.1%}, and the trial stops when a "
+            "claim at its end has a chance below {futility:.0%} (project default, unsourced). At the end the usual "
             "test of a trial decides.",
+            every=rule.every,
+            claim=rule.claim,
+            futility=rule.futility,
         )
     return (
-        *when,
-        f"What is still to come is foreseen as if large differences were rare (log odds ratio normal around 0, standard deviation "
-        f"{rule.prior_sd:g}; project default, unsourced).",
-        "What is compared fills up side by side, and it changes the odds of a take alike in every dome.",
+        when,
+        say(
+            "What is still to come is foreseen as if large differences were rare (log odds ratio normal around 0, standard deviation "
+            "{sd:g}; project default, unsourced).",
+            sd=rule.prior_sd,
+        ),
+        say("What is compared fills up side by side, and it changes the odds of a take alike in every dome."),
     )
 
 

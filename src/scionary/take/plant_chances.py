@@ -15,6 +15,7 @@ from typing import Any, Protocol
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.take.cells import TakeCells
 from scionary.take.intervals import check_share
 from scionary.take.seen_plants import SeenPlants
@@ -256,8 +257,10 @@ def _summary(
 
 def _words(evidence: Sequence[SignEvidence], way: Way) -> tuple[str, ...]:
     told = dict.fromkeys(sentence for item in evidence for sentence in item.assumptions)
-    several = ("Different signs on one plant are taken as independent of each other, given whether it took.",) if len(evidence) > 1 else ()
-    return (*told, *several, f"Shocks shared by plants moved with the signs of all of them ({way.value}).")
+    several = (
+        (say("Different signs on one plant are taken as independent of each other, given whether it took."),) if len(evidence) > 1 else ()
+    )
+    return (*told, *several, say("Shocks shared by plants moved with the signs of all of them ({way}).", way=way.value))
 
 
 def _probabilities(value: Any) -> Float:

@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.take.intervals import check_counts, check_share
 from scionary.units import Float
 
@@ -57,10 +58,20 @@ class RatePrior:
         factor = float(np.exp(1.645 * self.tightness_spread))
         low, high = self.tightness_median / factor, self.tightness_median * factor
         return (
-            f"The mean rate before any record: Beta({self.mean_takes:g}, {self.mean_failures:g}) ({self.mean_source}).",
-            f"How alike levels are: as if each had {self.tightness_median:g} grafts of its own behind it, {low:.2g} to {high:.2g} "
-            "in nine of ten cases (project default, unsourced).",
-            "Records are pooled over seasons; what a single coming season does to many grafts at once is not in these ranges.",
+            say(
+                "The mean rate before any record: Beta({takes:g}, {failures:g}) ({source}).",
+                takes=self.mean_takes,
+                failures=self.mean_failures,
+                source=say(self.mean_source),
+            ),
+            say(
+                "How alike levels are: as if each had {middle:g} grafts of its own behind it, {low:.2g} to {high:.2g} "
+                "in nine of ten cases (project default, unsourced).",
+                middle=self.tightness_median,
+                low=low,
+                high=high,
+            ),
+            say("Records are pooled over seasons; what a single coming season does to many grafts at once is not in these ranges."),
         )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say
 
 PASSING = ("season", "day", "dome", "lot")
 
@@ -78,7 +79,14 @@ class TakePriors:
         low, high = (100 / (1 + np.exp(-(self.intercept_mean + side * 1.645 * self.intercept_sd))) for side in (-1, 1))
         scales = ", ".join(f"{factor} {self.scale_of(factor):g}" for factor in factors)
         return (
-            f"The rate before any record: {low:.0f} to {high:.0f} % in nine cases of ten, as growers tell; no source.",
-            f"How far levels of a factor lie apart, in log odds, is learned; before any record it is about as much as: {scales or 'none'} "
-            "(project default, unsourced).",
+            say(
+                "The rate before any record: {low:.0f} to {high:.0f} % in nine cases of ten, as growers tell; no source.",
+                low=low,
+                high=high,
+            ),
+            say(
+                "How far levels of a factor lie apart, in log odds, is learned; before any record it is about as much as: {scales} "
+                "(project default, unsourced).",
+                scales=scales or say("none"),
+            ),
         )

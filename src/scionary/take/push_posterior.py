@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.take.push_likelihood import Looks, PushCurve, PushShape
 from scionary.take.signs import Index, zero_one
 from scionary.take.slices import effective_number, slice_step
@@ -88,11 +89,27 @@ class PushPrior:
         factor = float(np.exp(1.645 * self.median_spread))
         low, high = self.median_days / factor, self.median_days * factor
         return (
-            f"Half of the takes have pushed by day {self.median_days:g}, {low:.0f} to {high:.0f} in nine of ten cases; a season shifts all "
-            f"of them together ({self.source}).",
-            f"About {self.rest_share:.0%} of takes rest until spring, so a bud still shut then is late, not dead ({self.source}).",
-            f"About {self.reserve_share:.0%} of failures leaf on their reserves, when takes push, and collapse after some "
-            f"{self.collapse_days:g} days; {self.lapse_share:.0%} of pushed takes are scored as collapsed later ({self.source}).",
+            say(
+                "Half of the takes have pushed by day {middle:g}, {low:.0f} to {high:.0f} in nine of ten cases; a season shifts all "
+                "of them together ({source}).",
+                middle=self.median_days,
+                low=low,
+                high=high,
+                source=say(self.source),
+            ),
+            say(
+                "About {share:.0%} of takes rest until spring, so a bud still shut then is late, not dead ({source}).",
+                share=self.rest_share,
+                source=say(self.source),
+            ),
+            say(
+                "About {share:.0%} of failures leaf on their reserves, when takes push, and collapse after some "
+                "{days:g} days; {lapse:.0%} of pushed takes are scored as collapsed later ({source}).",
+                share=self.reserve_share,
+                days=self.collapse_days,
+                lapse=self.lapse_share,
+                source=say(self.source),
+            ),
         )
 
 

@@ -17,6 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.errors import BadValue
+from scionary.language import mark, say
 from scionary.take.intervals import check_share
 from scionary.take.pooling import RateRange
 from scionary.units import Float, as_floats, refuse_where
@@ -64,9 +65,19 @@ class SignPrior:
         yes, no, share = (pair[0] / sum(pair) for pair in (self.take_if_yes, self.take_if_no, self.yes_share))
         weights = [sum(pair) for pair in (self.take_if_yes, self.take_if_no, self.yes_share)]
         return (
-            f"Before any plant is seen, {self.about}: {yes:.0%} of plants that show it take, {no:.0%} of those that do not, and "
-            f"{share:.0%} show it; these count like {weights[0]:.2g}, {weights[1]:.2g} and {weights[2]:.2g} plants seen ({self.source}).",
-            "Which plants were followed up to their end depended on the sign alone, on nothing else that bears on the take.",
+            say(
+                "Before any plant is seen, {about}: {yes:.0%} of plants that show it take, {no:.0%} of those that do not, and "
+                "{share:.0%} show it; these count like {first:.2g}, {second:.2g} and {third:.2g} plants seen ({source}).",
+                about=say(self.about),
+                yes=yes,
+                no=no,
+                share=share,
+                first=weights[0],
+                second=weights[1],
+                third=weights[2],
+                source=say(self.source),
+            ),
+            say("Which plants were followed up to their end depended on the sign alone, on nothing else that bears on the take."),
         )
 
 
@@ -301,10 +312,12 @@ def _range(mean: float, draws: Float, confidence: float) -> RateRange:
     return RateRange(mean, float(draws.std()), float(low), float(high))
 
 
+_UNFOLLOWED = (
+    ("yes", mark("No plant with the sign was followed up to its end: what became of them is the assumption above and nothing else.")),
+    ("no", mark("No plant without the sign was followed up to its end: what became of them is the assumption above and nothing else.")),
+)
+
+
 def _unfollowed(counts: dict[str, int]) -> tuple[str, ...]:
     """Say where the prior stands alone."""
-    return tuple(
-        f"No plant {words} the sign was followed up to its end: what became of them is the assumption above and nothing else."
-        for word, words in (("yes", "with"), ("no", "without"))
-        if counts[f"{word}_taken"] + counts[f"{word}_lost"] == 0
-    )
+    return tuple(say(text) for word, text in _UNFOLLOWED if counts[f"{word}_taken"] + counts[f"{word}_lost"] == 0)

@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import both, say, several
 from scionary.units import Float, check_range, refuse_where
 
 FACTORS = ("season", "day", "dome", "method")
@@ -177,7 +178,7 @@ def ready_stagings(grafts: int, *, days: int = 1, domes: int = 1, methods: int =
     total = _whole("grafts", grafts)
     parts = {"day": _whole("days", days), "dome": _whole("domes", domes), "method": _whole("methods", methods)}
     parts = {factor: min(count, total) for factor, count in parts.items() if min(count, total) > 1}
-    stagings = [Staging("everything at once", (Batch(total),), ("One bad day, dome or cut takes all of it.",))]
+    stagings = [Staging(say("everything at once"), (Batch(total),), (say("One bad day, dome or cut takes all of it."),))]
     for size in range(1, len(parts) + 1):
         stagings += [_split(total, {factor: parts[factor] for factor in chosen}) for chosen in combinations(parts, size)]
     return tuple(stagings)
@@ -188,16 +189,22 @@ def _split(grafts: int, parts: dict[str, int]) -> Staging:
     rounds, left = divmod(grafts, batches)
     levels = ({factor: number % count for factor, count in parts.items()} for number in range(batches))
     made = tuple(Batch(rounds + (number < left), **level) for number, level in enumerate(levels))
-    spoken = " and ".join(f"{count} {factor}s" for factor, count in parts.items())
-    return Staging(f"split over {spoken}", made, tuple(_cost(factor, count) for factor, count in parts.items()))
+    spoken = both(_part(factor, count) for factor, count in parts.items())
+    return Staging(say("split over {parts}", parts=spoken), made, tuple(_cost(factor, count) for factor, count in parts.items()))
 
 
 def _cost(factor: str, count: int) -> str:
-    return {
-        "day": f"{count} bench days; the wood must keep, cold and moist, until the last.",
-        "dome": f"{count} domes to look after for a few grafts each.",
-        "method": f"{count} methods; each must be in the hand already, a first try at a new one takes less often.",
-    }[factor]
+    if factor == "day":
+        return several(count, "{count} bench day", "{count} bench days; the wood must keep, cold and moist, until the last.")
+    if factor == "dome":
+        return several(count, "{count} dome", "{count} domes to look after for a few grafts each.")
+    return several(count, "{count} method", "{count} methods; each must be in the hand already, a first try at a new one takes less often.")
+
+
+def _part(factor: str, count: int) -> str:
+    if factor == "day":
+        return several(count, "{count} day", "{count} days")
+    return several(count, "{count} dome", "{count} domes") if factor == "dome" else several(count, "{count} method", "{count} methods")
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say, several
 from scionary.take.effect import (
     PRIOR_SD,
     SIZE_PRIOR_SD,
@@ -208,11 +209,13 @@ def _warnings(
     said = []
     unknown = sum(arm.unknown for arm in arms)
     if unknown:
-        by_arm = ", ".join(f"{arm.unknown} with {arm.name}" for arm in arms)
-        one = unknown == 1
         said.append(
-            f"{unknown} {'outcome is' if one else 'outcomes are'} not known ({by_arm}) and {'is' if one else 'are'} left out; if "
-            f"{'it was lost because it' if one else 'they were lost because they'} failed, this misleads."
+            several(
+                unknown,
+                "{count} outcome is not known ({by_arm}) and is left out; if it was lost because it failed, this misleads.",
+                "{count} outcomes are not known ({by_arm}) and are left out; if they were lost because they failed, this misleads.",
+                by_arm=", ".join(say("{number} with {arm}", number=arm.unknown, arm=arm.name) for arm in arms),
+            )
         )
     if layout.whole_tray or interaction:
         return said
@@ -220,28 +223,44 @@ def _warnings(
         claimed = pair.verdict in (Verdict.FIRST_BETTER, Verdict.SECOND_BETTER)
         if claimed and not pair.p_value_by_tray < significance:
             said.append(
-                f"The domes do not agree well enough on {pair.first} against {pair.second}: it holds if the treatment works alike in all "
-                "domes, and is not sure if it may work differently from dome to dome."
+                say(
+                    "The domes do not agree well enough on {first} against {second}: it holds if the treatment works alike in all "
+                    "domes, and is not sure if it may work differently from dome to dome.",
+                    first=pair.first,
+                    second=pair.second,
+                )
             )
     return said
 
 
 def _assumptions(layout: TrialLayout, interaction: bool, significance: float, priors: tuple[float, float]) -> tuple[str, ...]:
     said = [
-        f"A difference is claimed when one so large would come by luck in fewer than {significance:.0%} of trials without any "
-        "(common practice, no source).",
-        f"The chance that one is the better supposes that large differences are rare (log odds ratio normal around 0, standard deviation "
-        f"{priors[0]:g}); the size and its range suppose next to nothing ({priors[1]:g}), so that they follow what was counted (project "
-        "defaults, unsourced).",
-        "The outcomes are looked at once, when all are in; looks on the way have a rule of their own.",
+        say(
+            "A difference is claimed when one so large would come by luck in fewer than {significance:.0%} of trials without any "
+            "(common practice, no source).",
+            significance=significance,
+        ),
+        say(
+            "The chance that one is the better supposes that large differences are rare (log odds ratio normal around 0, standard "
+            "deviation {sd:g}); the size and its range suppose next to nothing ({size_sd:g}), so that they follow what was counted "
+            "(project defaults, unsourced).",
+            sd=priors[0],
+            size_sd=priors[1],
+        ),
+        say("The outcomes are looked at once, when all are in; looks on the way have a rule of their own."),
     ]
     if layout.whole_tray:
-        said.append(f"Domes differ: by a half-normal amount of scale {TRAY_PRIOR_SD:g} in log odds (project default, unsourced).")
+        said.append(
+            say("Domes differ: by a half-normal amount of scale {scale:g} in log odds (project default, unsourced).", scale=TRAY_PRIOR_SD)
+        )
     elif interaction:
         said.append(
-            f"What it does may differ from dome to dome (log odds ratio: by a half-normal amount of scale {SPREAD_PRIOR_SD:g}; project "
-            "default, unsourced)."
+            say(
+                "What it does may differ from dome to dome (log odds ratio: by a half-normal amount of scale {scale:g}; project "
+                "default, unsourced).",
+                scale=SPREAD_PRIOR_SD,
+            )
         )
     else:
-        said.append("The treatment changes the odds of a take alike in every dome.")
+        said.append(say("The treatment changes the odds of a take alike in every dome."))
     return tuple(said)

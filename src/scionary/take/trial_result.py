@@ -6,6 +6,8 @@ from dataclasses import asdict, dataclass
 from enum import StrEnum
 from typing import Any
 
+from scionary.language import say
+
 
 class Verdict(StrEnum):
     """What a comparison came to."""
@@ -118,17 +120,22 @@ def finding_words(arms: tuple[ArmResult, ...], comparisons: tuple[ArmComparison,
     str
         A sentence for each difference found; one sentence when there is none.
     """
-    counts = {arm.name: f"{arm.takes} of {arm.known} took with {arm.name}" for arm in arms}
+    counts = {arm.name: say("{takes} of {known} took with {arm}", takes=arm.takes, known=arm.known, arm=arm.name) for arm in arms}
     clear = [pair for pair in comparisons if pair.verdict in (Verdict.FIRST_BETTER, Verdict.SECOND_BETTER)]
     if clear:
         return " ".join(_claim(pair, counts, confidence) for pair in clear)
     pair = max(comparisons, key=lambda one: abs(one.chance_second_better - 0.5))
     seen = ", ".join(counts.values())
     if all(one.verdict is Verdict.CANNOT_BE_TOLD for one in comparisons):
-        return f"Nothing can be told from this trial: {seen}, but there is nothing to compare them by."
-    return (
-        f"The trial does not tell them apart: {seen}; in 100 grafts {pair.second} may truly give anything from "
-        f"{_more(pair.low)} to {_more(pair.high)} than {pair.first}, so they need not be equal either."
+        return say("Nothing can be told from this trial: {seen}, but there is nothing to compare them by.", seen=seen)
+    return say(
+        "The trial does not tell them apart: {seen}; in 100 grafts {second} may truly give anything from "
+        "{low} to {high} than {first}, so they need not be equal either.",
+        seen=seen,
+        second=pair.second,
+        low=_more(pair.low),
+        high=_more(pair.high),
+        first=pair.first,
     )
 
 
@@ -136,12 +143,20 @@ def _claim(pair: ArmComparison, counts: dict[str, str], confidence: float) -> st
     turned = pair.verdict is Verdict.FIRST_BETTER
     better, worse = (pair.first, pair.second) if turned else (pair.second, pair.first)
     low, middle, high = (-pair.high, -pair.difference, -pair.low) if turned else (pair.low, pair.difference, pair.high)
-    return (
-        f"{better} takes better than {worse}: {counts[better]} and {counts[worse]}; in 100 grafts that is about {_more(middle)} "
-        f"({_more(low)} to {_more(high)} in {round(100 * confidence)} of 100 such cases)."
+    return say(
+        "{better} takes better than {worse}: {first} and {second}; in 100 grafts that is about {middle} "
+        "({low} to {high} in {cases} of 100 such cases).",
+        better=better,
+        worse=worse,
+        first=counts[better],
+        second=counts[worse],
+        middle=_more(middle),
+        low=_more(low),
+        high=_more(high),
+        cases=round(100 * confidence),
     )
 
 
 def _more(share: float) -> str:
     count = round(100 * share)
-    return f"{-count} fewer" if count < 0 else f"{count} more"
+    return say("{number} fewer", number=-count) if count < 0 else say("{number} more", number=count)

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import mark, say
 from scionary.units import check_range
 
 
@@ -127,20 +128,32 @@ def _turning(slope: float, height: float) -> float:
     return height / slope if slope > 0 and height <= slope else float(np.inf)
 
 
+_FIRST = {
+    WaitStep.WAIT: mark("Wait"),
+    WaitStep.REGRAFT: mark("Graft the stock again"),
+    WaitStep.GIVE_UP: mark("Give the place to another plant"),
+}
+
+
 def _words(step: WaitStep, chance: float, turning: float, close: bool) -> str:
-    edge = "waiting is best at any chance" if turning == 0 else f"waiting pays above {turning:.0%}"
-    edge = "waiting does not pay at any chance" if np.isinf(turning) else edge
-    first = {WaitStep.WAIT: "Wait", WaitStep.REGRAFT: "Graft the stock again", WaitStep.GIVE_UP: "Give the place to another plant"}[step]
-    doubt = " It is a close call: within the range of the chance the advice turns." if close else ""
-    return f"{first}: the chance is {chance:.0%}, and {edge}.{doubt}"
+    edge = say("waiting is best at any chance") if turning == 0 else say("waiting pays above {chance:.0%}", chance=turning)
+    edge = say("waiting does not pay at any chance") if np.isinf(turning) else edge
+    told = say("{first}: the chance is {chance:.0%}, and {edge}.", first=say(_FIRST[step]), chance=chance, edge=edge)
+    return f"{told} {say('It is a close call: within the range of the chance the advice turns.')}" if close else told
 
 
 def _assumptions(wait_days: float, heal_days: float, second: bool, worth: float) -> tuple[str, ...]:
     return (
-        f"It is clear after {wait_days:g} days whether the plant took; a new graft holds its place for {heal_days:g} days "
-        "(project default, unsourced, unless set).",
-        f"A plant that took is worth {worth:g}, whenever it took.",
-        "After waiting, there is still time to graft again." if second else "After waiting, grafting again is too late or does not pay.",
+        say(
+            "It is clear after {days:g} days whether the plant took; a new graft holds its place for {healing:g} days "
+            "(project default, unsourced, unless set).",
+            days=wait_days,
+            healing=heal_days,
+        ),
+        say("A plant that took is worth {worth:g}, whenever it took.", worth=worth),
+        say("After waiting, there is still time to graft again.")
+        if second
+        else say("After waiting, grafting again is too late or does not pay."),
     )
 
 

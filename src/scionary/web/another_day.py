@@ -10,9 +10,9 @@ from django import forms
 from scionary.answers.words import plural
 from scionary.book.commands import noon
 from scionary.book.models import Nursery
+from scionary.book.texts import later
 from scionary.language import say
 from scionary.web.pages import readable_days
-from scionary.web.texts import later
 from scionary.web.typing_in import DayField
 
 

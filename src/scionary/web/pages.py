@@ -72,7 +72,8 @@ def tell(request: HttpRequest, text: str, flags: Iterable[str] = ()) -> None:
     """Say on the next page what was written, and what was flagged about it."""
     messages.success(request, text)
     for flag in flags:
-        messages.warning(request, f"Flagged: {flag}{'' if flag.endswith('?') else '.'}")
+        told = say(flag)  # what the fold flags stands in the book in English
+        messages.warning(request, say("Flagged: {flag}", flag=told if told.endswith("?") else f"{told}."))
 
 
 def tell_kept_as(request: HttpRequest, form: BaseForm) -> None:

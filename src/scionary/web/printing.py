@@ -12,11 +12,11 @@ from scionary.answers.label_cautions import label_cautions, print_cautions
 from scionary.answers.label_sheets import OWN, own_sheet, sheet_called
 from scionary.answers.labels import MOST_COPIES, SYMBOL_WORDS, usual_preset
 from scionary.book.models import Nursery, Plant
+from scionary.book.texts import later
 from scionary.errors import Refused
 from scionary.files.grids import GRID_WORDS, SheetGrid
 from scionary.language import say
 from scionary.web.pages import nursery_of, today_at
-from scionary.web.texts import later
 
 # Fields of the form, which are those of the address: name, words, example in mm, example in inches.
 _OWN_FIELDS = (

@@ -13,12 +13,12 @@ from django.utils.safestring import SafeString
 from scionary.answers.called import called
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Noun
+from scionary.book.texts import later
 from scionary.errors import BadValue, Busy, Refused
 from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.names import Trait
 from scionary.units import MM_PER_INCH, length_words, read_length_mm
-from scionary.web.texts import later
 
 T = TypeVar("T")
 _NEAR_A_SIXTEENTH_MM = 0.02

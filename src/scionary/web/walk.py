@@ -18,9 +18,9 @@ from scionary.book.models import Dome, Event, Nursery, Plant
 from scionary.book.patience import patiently
 from scionary.book.projection import records_of
 from scionary.book.settle import Record, settle
+from scionary.book.texts import later
 from scionary.errors import Refused, UnknownSubject
 from scionary.language import say
-from scionary.web.texts import later
 
 HEALING = (("firm", "Firm"), ("unsure", later("Not sure")), ("lost", "Lost"))
 SPRING = (("in-leaf", later("In leaf")), ("not-in-leaf", later("Not in leaf")), ("lost", "Lost"))

@@ -12,10 +12,10 @@ from django.shortcuts import render
 
 from scionary.book import queries
 from scionary.book.models import Plant
+from scionary.book.texts import later
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.web.pages import form_page, go_to, is_part, readable_days, remember_undo, tell
-from scionary.web.texts import later
 from scionary.web.typing_in import DayField, sent_id, who
 from scionary.web.undoing import read_id
 from scionary.web.walk import Walk, plant_of, rest_unchanged, tap, untap, why_lost, with_rows

@@ -10,6 +10,7 @@ from scionary.book.models.method import Method
 from scionary.book.models.noun import Noun
 from scionary.book.models.stock import PotKind, RootstockLot
 from scionary.book.models.tree import MotherTree, ScionBag
+from scionary.language import say
 
 
 class BenchDay(Noun):
@@ -29,4 +30,4 @@ class BenchDay(Noun):
         ordering = ["-day", "-id"]
 
     def __str__(self) -> str:
-        return f"bench day {self.day.isoformat()}"
+        return say("bench day {day}", day=self.day.isoformat())

@@ -7,6 +7,7 @@ from django.db import models
 
 from scionary.book.models.noun import Noun
 from scionary.book.models.stock import PotKind
+from scionary.book.texts import later
 
 _INSIDE = [MinValueValidator(50.0), MaxValueValidator(20_000.0)]
 
@@ -14,11 +15,11 @@ _INSIDE = [MinValueValidator(50.0), MaxValueValidator(20_000.0)]
 class Dome(Noun):
     noun = "dome"
 
-    name = models.CharField(max_length=60, unique=True, help_text="How you call it: Dome 2.")
-    stands = models.CharField(max_length=120, blank=True, help_text="Where it stands: north window.")
-    length_mm = models.FloatField(default=520.7, validators=_INSIDE, help_text="Inside length.")
-    width_mm = models.FloatField(default=266.7, validators=_INSIDE, help_text="Inside width.")
-    pot_kind = models.ForeignKey(PotKind, on_delete=models.PROTECT, null=True, blank=True, help_text="The pots that stand in it.")
+    name = models.CharField(max_length=60, unique=True, help_text=later("How you call it: Dome 2."))
+    stands = models.CharField(max_length=120, blank=True, help_text=later("Where it stands: north window."))
+    length_mm = models.FloatField(default=520.7, validators=_INSIDE, help_text=later("Inside length."))
+    width_mm = models.FloatField(default=266.7, validators=_INSIDE, help_text=later("Inside width."))
+    pot_kind = models.ForeignKey(PotKind, on_delete=models.PROTECT, null=True, blank=True, help_text=later("The pots that stand in it."))
 
     class Meta:
         ordering = ["name"]

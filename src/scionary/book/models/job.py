@@ -5,16 +5,17 @@ from __future__ import annotations
 from django.db import models
 
 from scionary.book.ids import uuid7
+from scionary.book.texts import later
 
 
 class Job(models.Model):
     class Status(models.TextChoices):
-        WAITING = "waiting", "waiting"
-        RUNNING = "running", "under way"
-        DONE = "done", "done"
-        STOPPED = "stopped", "stopped"
-        REFUSED = "refused", "refused"
-        FAILED = "failed", "failed"
+        WAITING = "waiting", later("waiting")
+        RUNNING = "running", later("under way")
+        DONE = "done", later("done")
+        STOPPED = "stopped", later("stopped")
+        REFUSED = "refused", later("refused")
+        FAILED = "failed", later("failed")
 
     id = models.UUIDField(primary_key=True, default=uuid7)
     work = models.CharField(max_length=60)

@@ -6,6 +6,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 
 from scionary.book.models.noun import Noun
+from scionary.book.texts import later
 
 
 class Method(Noun):
@@ -14,17 +15,17 @@ class Method(Noun):
     noun = "method"
 
     name = models.CharField(max_length=60, unique=True)
-    leafy = models.BooleanField(default=False, help_text="The scion is in leaf when it is cut.")
+    leafy = models.BooleanField(default=False, help_text=later("The scion is in leaf when it is cut."))
     cut_low_mm = models.FloatField(null=True, blank=True, validators=[MinValueValidator(1)])
     cut_high_mm = models.FloatField(null=True, blank=True, validators=[MinValueValidator(1)])
     scion_nodes = models.PositiveSmallIntegerField(null=True, blank=True)
     grafts_a_stick = models.FloatField(default=2, validators=[MinValueValidator(0.1)])
     minutes_a_graft = models.FloatField(default=5, validators=[MinValueValidator(0.1)])
     ratio_low = models.FloatField(
-        default=0.3, validators=[MinValueValidator(0.01)], help_text="Thinnest scion as a share of the stock's thickness."
+        default=0.3, validators=[MinValueValidator(0.01)], help_text=later("Thinnest scion as a share of the stock's thickness.")
     )
     ratio_high = models.FloatField(
-        default=1.0, validators=[MinValueValidator(0.01)], help_text="Thickest scion as a share of the stock's thickness."
+        default=1.0, validators=[MinValueValidator(0.01)], help_text=later("Thickest scion as a share of the stock's thickness.")
     )
     closed_days = models.PositiveSmallIntegerField(default=31)
     hardening_days = models.PositiveSmallIntegerField(default=14)

@@ -7,6 +7,7 @@ from typing import ClassVar
 from django.db import models
 
 from scionary.book.ids import uuid7
+from scionary.book.texts import later
 
 
 class Noun(models.Model):
@@ -16,7 +17,7 @@ class Noun(models.Model):
 
     id = models.UUIDField(primary_key=True, default=uuid7, editable=False)
     note = models.TextField(blank=True)
-    retired = models.BooleanField(default=False, help_text="No longer offered; its history stays.")
+    retired = models.BooleanField(default=False, help_text=later("No longer offered; its history stays."))
 
     class Meta:
         abstract = True

@@ -6,17 +6,18 @@ from django.db import models
 
 from scionary.book.models.cultivar import Cultivar
 from scionary.book.models.noun import Noun
+from scionary.book.texts import later
 
 
 class OtherName(Noun):
     noun = "other_name"
 
     class Kind(models.TextChoices):
-        SYNONYM = "synonym", "another accepted name"
-        MISSPELLING = "misspelling", "a misspelling"
-        JOINED = "joined", "was kept as a cultivar of its own"
+        SYNONYM = "synonym", later("another accepted name")
+        MISSPELLING = "misspelling", later("a misspelling")
+        JOINED = "joined", later("was kept as a cultivar of its own")
 
-    name = models.CharField(max_length=60, unique=True, help_text="As it is written or said elsewhere.")
+    name = models.CharField(max_length=60, unique=True, help_text=later("As it is written or said elsewhere."))
     cultivar = models.ForeignKey(Cultivar, on_delete=models.PROTECT, related_name="other_names")
     kind = models.CharField(max_length=12, choices=Kind, default=Kind.SYNONYM)
 

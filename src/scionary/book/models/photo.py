@@ -6,6 +6,7 @@ from django.db import models
 
 from scionary.book.models.noun import Noun
 from scionary.book.models.readings import RawFile
+from scionary.language import say
 
 
 class Photo(Noun):
@@ -22,4 +23,4 @@ class Photo(Noun):
         ordering = ["-taken_at"]
 
     def __str__(self) -> str:
-        return f"photo of {self.taken_at:%Y-%m-%d %H:%M}"
+        return say("photo of {moment}", moment=f"{self.taken_at:%Y-%m-%d %H:%M}")

@@ -5,22 +5,24 @@ from __future__ import annotations
 from django.db import models
 
 from scionary.book.chances import chance_words
+from scionary.book.texts import later
+from scionary.language import say
 
 
 class Plant(models.Model):
     """What stands in the pot; the code belongs to it."""
 
     class State(models.TextChoices):
-        WAITING = "waiting", "not known yet"
-        ALIVE = "alive", "alive"
-        DEAD = "dead", "lost"
-        MISSING = "missing", "missing"
-        LEFT = "left", "left by sale or gift"
+        WAITING = "waiting", later("not known yet")
+        ALIVE = "alive", later("alive")
+        DEAD = "dead", later("lost")
+        MISSING = "missing", later("missing")
+        LEFT = "left", later("left by sale or gift")
 
     class NameStatus(models.TextChoices):
-        GIVEN = "given", "as labelled"
-        CONFIRMED = "confirmed", "confirmed in leaf"
-        INFERRED = "inferred", "inferred"
+        GIVEN = "given", later("as labelled")
+        CONFIRMED = "confirmed", later("confirmed in leaf")
+        INFERRED = "inferred", later("inferred")
 
     id = models.UUIDField(primary_key=True)
     code_number = models.PositiveIntegerField(null=True, db_index=True)
@@ -63,7 +65,7 @@ class Plant(models.Model):
     @property
     def spoken(self) -> str:
         """The name a person says: Red Tarn 12."""
-        cultivar = self.cultivar.spoken if self.cultivar_id and self.cultivar else "Unnamed"
+        cultivar = self.cultivar.spoken if self.cultivar_id and self.cultivar else say("Unnamed")
         return f"{cultivar} {self.running_number}" if self.running_number else cultivar
 
     @property
@@ -77,15 +79,16 @@ class Plant(models.Model):
     @property
     def name_caution(self) -> str:
         """What must stand beside a name that is not sure: name inferred, 0.93, or name in doubt; empty for any other."""
-        inferred = f"name {self.name_words}" if self.name_status == self.NameStatus.INFERRED else ""
+        if self.name_status != self.NameStatus.INFERRED:
+            return say("name in doubt") if self.name_doubted_at is not None else ""
         if self.name_doubted_at is None:
-            return inferred
-        return f"{inferred}, and in doubt" if inferred else "name in doubt"
+            return say("name {rests_on}", rests_on=self.name_words)
+        return say("name {rests_on}, and in doubt", rests_on=self.name_words)
 
     @property
     def quarantine_caution(self) -> str:
         """What must stand beside a plant that is set apart: in quarantine; empty for any other."""
-        return "in quarantine" if self.quarantined_at is not None else ""
+        return say("in quarantine") if self.quarantined_at is not None else ""
 
     @property
     def cautions(self) -> list[str]:
@@ -101,8 +104,8 @@ class Graft(models.Model):
     """One scion on one stock on one date; its id is that of the event which made it."""
 
     class Answer(models.TextChoices):
-        YES = "yes", "yes"
-        NO = "no", "no"
+        YES = "yes", later("yes")
+        NO = "no", later("no")
 
     id = models.UUIDField(primary_key=True)
     plant = models.ForeignKey(Plant, on_delete=models.CASCADE, related_name="grafts")

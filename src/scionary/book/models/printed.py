@@ -7,6 +7,7 @@ from django.db import models
 from scionary.book.models.bench import BenchDay
 from scionary.book.models.dome import Dome
 from scionary.book.models.noun import Noun
+from scionary.book.texts import later
 
 
 class PrintedSheet(Noun):
@@ -15,9 +16,9 @@ class PrintedSheet(Noun):
     noun = "printed"
 
     class Kind(models.TextChoices):
-        DOME_CARD = "dome_card", "dome card"
-        ROUND = "round", "round sheet"
-        BENCH = "bench", "bench sheet"
+        DOME_CARD = "dome_card", later("dome card")
+        ROUND = "round", later("round sheet")
+        BENCH = "bench", later("bench sheet")
 
     kind = models.CharField(max_length=10, choices=Kind)
     code = models.CharField(max_length=8, unique=True, help_text="The page's own small code.")

@@ -9,15 +9,17 @@ from scionary.book.models.cultivar import Cultivar
 from scionary.book.models.method import Method
 from scionary.book.models.noun import Noun
 from scionary.book.models.stock import RootstockLot
+from scionary.book.texts import later
+from scionary.language import say
 
 
 class Tally(Noun):
     noun = "tally"
 
     class Stage(models.TextChoices):
-        FIRM = "firm", "firm"
-        GROWING = "growing", "growing"
-        IN_LEAF = "in_leaf", "in leaf the next spring"
+        FIRM = "firm", later("firm")
+        GROWING = "growing", later("growing")
+        IN_LEAF = "in_leaf", later("in leaf the next spring")
 
     cultivar = models.ForeignKey(Cultivar, on_delete=models.PROTECT, related_name="tallies")
     season = models.PositiveSmallIntegerField(null=True, blank=True)
@@ -34,4 +36,10 @@ class Tally(Noun):
 
     def clean(self) -> None:
         if self.takes is not None and self.grafts is not None and self.takes > self.grafts:
-            raise ValidationError({"takes": f"{self.takes} takes of {self.grafts} grafts; there cannot be more takes than grafts."})
+            raise ValidationError(
+                {
+                    "takes": say(
+                        "{takes} takes of {grafts} grafts; there cannot be more takes than grafts.", takes=self.takes, grafts=self.grafts
+                    )
+                }
+            )

@@ -9,6 +9,7 @@ from scionary.book.models.cultivar import Cultivar
 from scionary.book.models.method import Method
 from scionary.book.models.noun import Noun
 from scionary.book.models.stock import PotKind
+from scionary.book.texts import later
 
 
 class Wish(Noun):
@@ -16,12 +17,12 @@ class Wish(Noun):
 
     cultivar = models.ForeignKey(Cultivar, on_delete=models.PROTECT, related_name="wishes")
     wanted = models.PositiveIntegerField(validators=[MinValueValidator(1), MaxValueValidator(100_000)])
-    season = models.PositiveSmallIntegerField(help_text="The growing year in which it is grafted.")
+    season = models.PositiveSmallIntegerField(help_text=later("The growing year in which it is grafted."))
     by_when = models.DateField(null=True, blank=True)
     method = models.ForeignKey(Method, on_delete=models.PROTECT, null=True, blank=True)
     pot_kind = models.ForeignKey(PotKind, on_delete=models.PROTECT, null=True, blank=True)
     assurance = models.FloatField(
-        default=0.9, validators=[MinValueValidator(0.5), MaxValueValidator(0.999)], help_text="How sure you want to be."
+        default=0.9, validators=[MinValueValidator(0.5), MaxValueValidator(0.999)], help_text=later("How sure you want to be.")
     )
     worth = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)
 

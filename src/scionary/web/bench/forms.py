@@ -17,10 +17,10 @@ from scionary.answers.standing import Grafted, StandingLine, read_standing, read
 from scionary.answers.usual_method import method_for
 from scionary.answers.words import listed, plural
 from scionary.book.models import BenchDay, Dome, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
+from scionary.book.texts import later
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.limits import LIMITS
-from scionary.web.texts import later
 from scionary.web.typing_in import DayField, LengthField, NamesACultivar, Offering, known_names
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.bench import blade, correcting, labels, views, yard
+from scionary.web.bench import blade, correcting, labels, tree, views, yard
 
 app_name = "bench"
 urlpatterns = [
@@ -12,7 +12,9 @@ urlpatterns = [
     path("new/", views.new, name="new"),
     path("standing/", views.standing, name="standing"),
     path("yard/", yard.page, name="yard"),
-    path("yard/trees/<uuid:ident>/", yard.tree, name="yard_tree"),
+    path("yard/trees/<uuid:ident>/", tree.page, name="yard_tree"),
+    path("yard/trees/<uuid:ident>/seen/", tree.seen, name="tree_seen"),
+    path("yard/trees/<uuid:ident>/watered/", tree.watered, name="tree_watered"),
     path("yard/bags/<uuid:ident>/", yard.bag, name="bag"),
     path("yard/bags/<uuid:ident>/label.pdf", yard.label, name="bag_label"),
     path("<uuid:ident>/", views.day, name="day"),

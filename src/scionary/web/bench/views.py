@@ -239,4 +239,4 @@ def _say(request: HttpRequest, new: list[str], flags: list[str]) -> None:
     for word in new:
         messages.info(request, word)
     for flag in flags:
-        messages.warning(request, say("Flagged, and written down all the same: {flag}.", flag=flag))
+        messages.warning(request, say("Flagged, and written down all the same: {flag}.", flag=say(flag)))

@@ -9,9 +9,9 @@ from django import forms
 from django.utils import timezone
 
 from scionary.book.models import Dome, Nursery, PotKind
+from scionary.book.texts import later
 from scionary.language import say
 from scionary.web.another_day import AnotherDay
-from scionary.web.texts import later
 from scionary.web.typing_in import LengthField, SentFile
 
 

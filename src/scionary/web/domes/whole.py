@@ -16,9 +16,9 @@ from scionary.book.models import Event
 from scionary.book.projection import records_of
 from scionary.book.record import Answer
 from scionary.book.settle import Record, settle
+from scionary.book.texts import later
 from scionary.errors import Refused
 from scionary.language import say
-from scionary.web.texts import later
 from scionary.web.walk import Walk
 
 VENTS = ((0, "closed"), (33, "a third"), (50, "half"), (67, later("two thirds")), (100, "open"))

@@ -13,11 +13,11 @@ from scionary.answers.put_off import NOT_NEEDED, PUT_OFF, SetAside, answer_line,
 from scionary.answers.things import things
 from scionary.answers.words import listed
 from scionary.book.models import Nursery
+from scionary.book.texts import later
 from scionary.language import say
 from scionary.web.due.lines import line_key, step_words
 from scionary.web.pages import go_to, now_at, remember_undo, tell, today_at, way_back
 from scionary.web.templatetags.said import day as day_words
-from scionary.web.texts import later
 from scionary.web.typing_in import DayField, sent_id, who
 
 

@@ -13,10 +13,10 @@ from scionary.answers.held import held
 from scionary.book import queries
 from scionary.book.calendar_feeds import end_feed, feed_of, open_feed
 from scionary.book.models import CalendarFeed
+from scionary.book.texts import later
 from scionary.language import say
 from scionary.web.drawn_symbol import symbol_svg
 from scionary.web.pages import go_to, now_at, tell, today_at
-from scionary.web.texts import later
 
 _TYPE = later("text/calendar; charset=utf-8")
 

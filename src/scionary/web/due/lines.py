@@ -8,9 +8,9 @@ from datetime import date, timedelta
 
 from scionary.answers.due_lines import DueLine
 from scionary.answers.put_off import WEEK
+from scionary.book.texts import later
 from scionary.language import say
 from scionary.web.another_day import AnotherDay
-from scionary.web.texts import later
 
 _BUTTONS = {
     "water": later("Water is topped up"),

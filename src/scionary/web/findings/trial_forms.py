@@ -13,9 +13,9 @@ from scionary.answers.take_model import STAGES
 from scionary.answers.trial_planning import DIFFERENCE, MOST_FILLINGS, TrialAsk, domes_with_room
 from scionary.answers.trials import TrialAnswer
 from scionary.book.models import Cultivar, Dome
+from scionary.book.texts import later
 from scionary.language import say
 from scionary.web.pages import readable_days
-from scionary.web.texts import later
 from scionary.web.typing_in import DayField, Offering, known_names
 
 _DIFFERENCES = (0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.4)

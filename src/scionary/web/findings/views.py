@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -16,14 +17,12 @@ from scionary.answers.losses import losses
 from scionary.answers.rates import FACTORS, KINDS, PLURALS, STAGES, kinds_of, rates, usual_kind, usual_stage
 from scionary.answers.season_plan import season_plan
 from scionary.answers.stage_chain import stage_chain
+from scionary.answers.take_model import SHORT_STAGES
 from scionary.answers.waiting import waiting
 from scionary.book.models import Graft, Tally
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.web.pages import nursery_of, today_at
-from scionary.web.texts import later
-
-_SHORT = {"firm": "firm", "growing": "growing", "in_leaf": later("in leaf the next spring")}
 
 
 @require_GET
@@ -77,12 +76,12 @@ def _choices(stage: str, factor: str) -> dict[str, Any]:
         "factor": factor,
         "factor_words": FACTORS[factor],
         "plural": PLURALS[factor],
-        "stages": [(key, _SHORT[key], key == stage) for key in STAGES],
+        "stages": [(key, SHORT_STAGES[key], key == stage) for key in STAGES],
         "factors": [(key, words, key == factor) for key, words in FACTORS.items()],
     }
 
 
-def _one_of(text: str, allowed: dict[str, str], where: str) -> str:
+def _one_of(text: str, allowed: Mapping[str, str], where: str) -> str:
     if text not in allowed:
         raise Refused(
             say("{text_!r} is none that is counted.", text_=text[:30]),

@@ -11,7 +11,7 @@ from scionary.answers.growing_year import year_at, year_words
 from scionary.answers.words import how_sure
 from scionary.book import queries
 from scionary.book.models import Method, PotKind, Wish
-from scionary.web.texts import later
+from scionary.book.texts import later
 from scionary.web.typing_in import DayField, NamesACultivar
 
 SURE = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99)

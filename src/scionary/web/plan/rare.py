@@ -14,9 +14,9 @@ from scionary.answers.protected import protected_words
 from scionary.answers.rare import MOST_PARTS, MOST_SCIONS, RareAnswer, RareAsk, rare
 from scionary.answers.words import percent, plural
 from scionary.book.models import Cultivar, Dome
+from scionary.book.texts import later
 from scionary.language import say
 from scionary.web.pages import form_page, today_at
-from scionary.web.texts import later
 from scionary.web.typing_in import Offering, attempt, known_names
 
 _WIDTH = 326.0

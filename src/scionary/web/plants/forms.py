@@ -13,8 +13,8 @@ from scionary.answers.label_media import label_media
 from scionary.book.commands import noon
 from scionary.book.kinds import KINDS, SEEN, SIGNS
 from scionary.book.models import NOUNS, Cultivar, Nursery
+from scionary.book.texts import later
 from scionary.language import say
-from scionary.web.texts import later
 from scionary.web.typing_in import DayField, LengthField, NamesACultivar, Offering
 
 _SIGN_WORDS = {

@@ -16,10 +16,10 @@ from scionary.answers.inferred_name import asked_before, infer_name, line_of
 from scionary.answers.nameless import LOOK, NextLook, Remembered, choices, nameless
 from scionary.book import queries
 from scionary.book.models import Nursery
+from scionary.book.texts import later
 from scionary.language import say
 from scionary.names import BY_KEY
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, readable_days, remember_undo, tell
-from scionary.web.texts import later
 from scionary.web.typing_in import DayField, LengthField, Offering, attempt, sent_id, trait_field, who
 from scionary.web.undoing import read_id
 

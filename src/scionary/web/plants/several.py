@@ -15,13 +15,13 @@ from scionary.answers.leaving import kind_words
 from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Plant
+from scionary.book.texts import later
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at, way_back
 from scionary.web.plants.before_sale import ask_first, write_as_decided, written_of
 from scionary.web.plants.forms import SeveralForm, usual_day
-from scionary.web.texts import later
 from scionary.web.typing_in import attempt, sent_id, who
 from scionary.web.undoing import read_id
 

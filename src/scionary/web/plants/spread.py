@@ -16,11 +16,11 @@ from scionary.answers.marking import MARK_WORDS, Mark, mark_set, reasons, would_
 from scionary.answers.spread import WAY_WORDS, Ask, SpreadAnswer, SpreadQuestion, spread, usual_ways
 from scionary.answers.spread_tree import spread_rows
 from scionary.answers.things import checked_key
+from scionary.book.texts import later
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, readable_days, remember_undo, tell, today_at
-from scionary.web.texts import later
 from scionary.web.typing_in import DayField, attempt, sent_id, who
 
 _TEMPLATE = "plants/spread.html"

@@ -31,6 +31,7 @@ from scionary.book.called import tidied
 from scionary.book.kinds import KINDS
 from scionary.book.leafless import stalk_flags
 from scionary.book.models import Plant
+from scionary.book.texts import later
 from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, tell_kept_as, today_at
@@ -39,7 +40,6 @@ from scionary.web.plants.forms import EventForm, usual_day
 from scionary.web.plants.several import FOR_ALL
 from scionary.web.plants.waiting import advice_on
 from scionary.web.printing import before_printing, pdf_response, sheet_wanted
-from scionary.web.texts import later
 from scionary.web.typing_in import attempt, sent_id, who
 
 # What is written by hand, in the order of a plant's life.

@@ -10,8 +10,8 @@ from django.http import HttpRequest
 
 from scionary.answers.wait_advice import Figures, PlantAdvice, wait_advice
 from scionary.book.models import Plant
+from scionary.book.texts import later
 from scionary.web.pages import readable_days
-from scionary.web.texts import later
 from scionary.web.typing_in import DayField
 
 _MOST = 1e6

@@ -18,11 +18,11 @@ from scionary.answers.pedigree import named_with_code, plant_raised
 from scionary.answers.words import listed
 from scionary.book.called import tidied
 from scionary.book.models import Cultivar, Method, MotherTree, Nursery, Plant, PotKind, RootstockLot
+from scionary.book.texts import later
 from scionary.errors import BadValue, Refused
 from scionary.language import say
 from scionary.names import TRAITS, BotanicalName, botanical_name, known_traits
 from scionary.web.records.zones import zone_meant, zone_names
-from scionary.web.texts import later
 from scionary.web.typing_in import DayField, LengthField, Offering, trait_field
 
 

@@ -23,10 +23,10 @@ from scionary.answers.label_media import (
     take_defaults,
     unknown_in_use,
 )
+from scionary.book.texts import later
 from scionary.errors import UnknownSubject
 from scionary.language import say
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell
-from scionary.web.texts import later
 from scionary.web.typing_in import attempt, who
 
 _PAGE = "/book/labels/"

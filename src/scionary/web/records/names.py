@@ -21,13 +21,13 @@ from scionary.answers.undoing import undo_all
 from scionary.answers.words import listed
 from scionary.book import queries
 from scionary.book.models import Cultivar, Plant
+from scionary.book.texts import later
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell
 from scionary.web.printing import pdf_response, sheet_wanted
 from scionary.web.records.nouns import NOUN_PAGES
-from scionary.web.texts import later
 from scionary.web.typing_in import attempt, who
 from scionary.web.undoing import read_id
 

@@ -10,10 +10,10 @@ from uuid import UUID
 from scionary.answers.bench import all_stocks_left
 from scionary.answers.words import plural
 from scionary.book.models import Cultivar, Method, MotherTree, Noun, PotKind, RootstockLot
+from scionary.book.texts import later
 from scionary.errors import UnknownSubject
 from scionary.language import say
 from scionary.web.records.forms import CultivarForm, LotForm, MethodForm, NounForm, PotForm, TreeForm
-from scionary.web.texts import later
 
 
 @dataclass(frozen=True)

@@ -9,36 +9,38 @@ from typing import Any
 from django import forms
 
 from scionary.answers.imports import Choices, PastReading, WishReading
+from scionary.book.texts import later
 from scionary.errors import Refused
 from scionary.files import wishes
 from scionary.files.past_roles import IGNORE, ROLES, STAGES
-from scionary.language import mark, say
-from scionary.web.texts import later
+from scionary.language import Words, mark, say
 from scionary.web.typing_in import SentFile
 
 PAST, WISHES = "past", "wishes"
-_ROLE_WORDS = {
-    "cultivar": mark("cultivar"),
-    "date": mark("day of grafting"),
-    "season": mark("year"),
-    "method": mark("method"),
-    "stock_lot": mark("stock lot"),
-    "grafts": mark("how many were grafted"),
-    "takes": mark("how many took"),
-    "outcome": mark("what became of it"),
-    "label": mark("label or number"),
-    "place": mark("place"),
-    "note": mark("note"),
-    "number": mark("how many are wanted"),
-    "by_when": mark("by when"),
-    "worth": mark("worth"),
-    "size": mark("pot or size"),
-    "assurance": mark("how sure: nine years in ten"),
-    IGNORE: mark("leave this column out"),
-    "firm": mark("firm"),
-    "growing": mark("growing"),
-    "in_leaf": mark("in leaf the next spring"),
-}
+_ROLE_WORDS = Words(
+    {
+        "cultivar": mark("cultivar"),
+        "date": mark("day of grafting"),
+        "season": mark("year"),
+        "method": mark("method"),
+        "stock_lot": mark("stock lot"),
+        "grafts": mark("how many were grafted"),
+        "takes": mark("how many took"),
+        "outcome": mark("what became of it"),
+        "label": mark("label or number"),
+        "place": mark("place"),
+        "note": mark("note"),
+        "number": mark("how many are wanted"),
+        "by_when": mark("by when"),
+        "worth": mark("worth"),
+        "size": mark("pot or size"),
+        "assurance": mark("how sure: nine years in ten"),
+        IGNORE: mark("leave this column out"),
+        "firm": mark("firm"),
+        "growing": mark("growing"),
+        "in_leaf": mark("in leaf the next spring"),
+    }
+)
 _STAGED = ("takes", "outcome")
 _KINDS = {"c": ("cultivars", mark("cultivar")), "m": ("methods", mark("method")), "l": ("lots", mark("stock lot"))}
 

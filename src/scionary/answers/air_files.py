@@ -1,0 +1,56 @@
+"""Logger files that are judged without a book: an offset added, two of them held against each other, what was read with doubt."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from scionary.answers.air_sensors import SensorsSaid, sensors_said
+from scionary.answers.words import plural
+from scionary.book.models import Nursery
+from scionary.dome import compare_sensors, merge_sensors, order_readings
+from scionary.files.loggers import LoggerFile
+from scionary.language import say
+
+Floats = npt.NDArray[np.float64]
+Columns = tuple[Floats, Floats, Floats]
+_FLAGGED_SHOWN = 5
+
+
+def with_offset(read: LoggerFile, offset_pct: float) -> Columns:
+    """A file's times, temperatures and humidities, with what a salt test found added to the humidities."""
+    humidity = read.relative_humidity_pct
+    return read.time_s, read.temperature_c, np.clip(humidity + offset_pct, 0.0, 100.0) if offset_pct else humidity
+
+
+def held_beside(first: str, columns: Columns, second: str, others: Columns, nursery: Nursery) -> tuple[Columns, SensorsSaid]:
+    """Two files of one dome: the readings of both where they are read as one, and what they say of each other."""
+    ours, theirs = order_readings(*columns), order_readings(*others)
+    said = sensors_said(first, second, compare_sensors(ours, theirs), nursery)
+    if not said.merged:
+        return columns, said
+    both = merge_sensors(ours, theirs)
+    return (both.time_s, both.temperature_c, both.relative_humidity_pct), said
+
+
+def notes_of(read: LoggerFile, offset_pct: float) -> list[str]:
+    """How a file was read: what was assumed, and each kind of flagged line with the first of them."""
+    notes = [say("{name}: {assumed}.", name=read.name, assumed=assumed) for assumed in read.understood.assumptions]
+    if offset_pct:
+        notes.append(say("{name}: {offset:+.1f} % added to every humidity, as you said.", name=read.name, offset=offset_pct))
+    if read.duplicates:
+        notes.append(say("{name}: {lines} said the same twice.", name=read.name, lines=plural(read.duplicates, "line")))
+    for what, count in read.problem_counts.items():
+        lines = [str(problem.line) for problem in read.problems if problem.what == what][:_FLAGGED_SHOWN]
+        more = ", …" if count > len(lines) else ""
+        notes.append(
+            say(
+                "{name}, {flagged}: {what} (line {lines}{more}).",
+                name=read.name,
+                flagged=plural(count, "line"),
+                what=what,
+                lines=", ".join(lines),
+                more=more,
+            )
+        )
+    return notes
