@@ -10,9 +10,9 @@ import numpy as np
 
 from scionary.units import Float
 
-MOST_PLACES = 3_000
+MOST_PLACES = 2_500
 _ROUNDING = 1e-9  # of the tray
-_NODES = 20_000
+_NODES = 300
 
 
 @dataclass(frozen=True)
@@ -49,8 +49,8 @@ def place_squares(sides: Float, sizes: Sequence[float], counts: Sequence[int]) -
     Returns
     -------
     Squares
-        Where they lie; `proved` is False when the search came to the end of its nodes, or when the sizes allow of more than 3,000
-        places and each square was put into the first free one.
+        Where they lie; `proved` is False when the search came to the end of its nodes, or when the sizes allow of more than 2,500
+        places and each square was put where sides of those before it meet.
 
     Notes
     -----
@@ -58,24 +58,15 @@ def place_squares(sides: Float, sizes: Sequence[float], counts: Sequence[int]) -
     (Christofides & Whitlock 1977, Operations Research 25:30-44). Over these places an integer programme is solved in which every such
     point is covered once at most (Beasley 1985, Operations Research 33:49-64).
     """
-    kinds, corners = _places(sides, sizes, counts)
-    first = _first_free(sides, sizes, counts, kinds, corners)
+    first = _by_corners(sides, sizes, counts)
     if len(first.kinds) == sum(counts):
         return Squares(first.kinds, first.corners, proved=True)
-    if len(kinds) > MOST_PLACES:
+    axes = [[_sums(side - size, sizes, counts, kind, _ROUNDING * side) for side in sides] for kind, size in enumerate(sizes)]
+    if sum(len(along) * len(across) for along, across in axes) > MOST_PLACES:
         return first
+    kinds = np.concatenate([np.full(len(along) * len(across), kind) for kind, (along, across) in enumerate(axes)])
+    corners = np.concatenate([np.stack(np.meshgrid(along, across), axis=-1).reshape(-1, 2) for along, across in axes])
     return _programme(sizes, counts, kinds, corners, first)
-
-
-def _places(sides: Float, sizes: Sequence[float], counts: Sequence[int]) -> tuple[Any, Float]:
-    """Every place of every kind, by kind, then across, then along."""
-    kinds, corners = [], []
-    for kind, size in enumerate(sizes):
-        axes = [_sums(side - size, sizes, counts, kind, _ROUNDING * side) for side in sides]
-        grid = np.stack(np.meshgrid(*axes), axis=-1).reshape(-1, 2)
-        kinds.append(np.full(len(grid), kind))
-        corners.append(grid)
-    return np.concatenate(kinds), np.concatenate(corners)
 
 
 def _sums(most: float, sizes: Sequence[float], counts: Sequence[int], kind: int, rounding: float) -> Float:
@@ -89,22 +80,33 @@ def _sums(most: float, sizes: Sequence[float], counts: Sequence[int], kind: int,
     return found
 
 
-def _first_free(sides: Float, sizes: Sequence[float], counts: Sequence[int], kinds: Any, corners: Float) -> Squares:
-    """Each square into the first place that is free."""
+def _by_corners(sides: Float, sizes: Sequence[float], counts: Sequence[int]) -> Squares:
+    """Each square, in order, as far across and then along as it goes where sides of those before it meet."""
     slack = _ROUNDING * float(sides.max())
-    taken: list[int] = []
-    side = np.asarray(sizes)[kinds]
-    for kind, count in enumerate(counts):
-        free = np.flatnonzero(kinds == kind)
-        for place in taken:
-            free = free[_apart(corners[free], side[free], corners[place], side[place], slack)]
+    kinds: list[int] = []
+    corners, side = np.empty((0, 2)), np.empty(0)
+    for kind, (size, count) in enumerate(zip(sizes, counts, strict=True)):
         for _ in range(count):
+            free = _free_corners(sides - size, size, corners, side, slack)
             if not len(free):
                 break
-            place = int(free[0])
-            taken.append(place)
-            free = free[_apart(corners[free], side[free], corners[place], side[place], slack)]
-    return Squares(kinds[taken], corners[taken], proved=False)
+            place = free[np.lexsort((free[:, 0], free[:, 1]))[0]]
+            corners, side = np.vstack([corners, place]), np.append(side, size)
+            kinds.append(kind)
+    return Squares(np.array(kinds, dtype=int), corners, proved=False)
+
+
+def _free_corners(most: Float, size: float, corners: Float, side: Float, slack: float) -> Float:
+    """Where a square can lie with two of its sides in line with sides of others, or with the wall."""
+    axes = []
+    for axis in (0, 1):
+        lines = np.unique(np.append(corners[:, axis] + side, 0.0))
+        lines = lines[lines <= most[axis] + slack]
+        axes.append(lines[np.diff(lines, prepend=-np.inf) > slack])
+    found = np.stack(np.meshgrid(*axes), axis=-1).reshape(-1, 2)
+    for corner, other in zip(corners, side, strict=True):
+        found = found[_apart(found, np.full(len(found), size), corner, other, slack)]
+    return found
 
 
 def _apart(corners: Float, side: Float, corner: Float, other: float, slack: float) -> Any:
