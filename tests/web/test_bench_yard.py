@@ -40,7 +40,6 @@ def test_the_bench_leads_to_the_yard_and_the_yard_to_the_tree(client: Client, tr
     page = check_page(client.get("/bench/yard/"))
     assert address(tree) in page
     assert "40 sticks may be cut" in page
-    assert "water today is not answered yet" in page
 
 
 def test_sticks_are_cut_with_one_form_and_the_page_says_what_to_write_on_the_bag(client: Client, tree: MotherTree) -> None:

@@ -11,7 +11,6 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.answers.held import held
-from scionary.book import queries
 from scionary.book.models import Nursery, WeatherStation
 from scionary.book.weather import COLUMNS, load_weather
 from scionary.season import DailyDemand, daily_evapotranspiration, days_of_hours, vapour_pressure_of_day, wind_at_2m
@@ -87,13 +86,12 @@ def station_in_use() -> WeatherStation | None:
 
 
 def site_weather(nursery: Nursery) -> SiteWeather | None:
-    """The weather of the station in use; None where the book holds none."""
-    return held("site_weather", queries.stamp(), lambda: _of_station_in_use(nursery))
-
-
-def _of_station_in_use(nursery: Nursery) -> SiteWeather | None:
+    """The weather of the station in use, held until a file of it is read in; None where the book holds none."""
     station = station_in_use()
-    return weather_of(station, nursery) if station else None
+    if station is None:
+        return None
+    content = (station.pk, station.name, station.read_at, station.wind_height_m, nursery.time_zone)
+    return held("site_weather", content, lambda: weather_of(station, nursery))
 
 
 def weather_of(station: WeatherStation, nursery: Nursery) -> SiteWeather | None:
