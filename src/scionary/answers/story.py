@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from scionary.answers.chances import sign_words
+from scionary.answers.chances import lost_words, sign_words
 from scionary.answers.leaving import kind_words
 from scionary.answers.undoing import undone_of
 from scionary.book import queries
@@ -24,11 +24,13 @@ from scionary.names import code_of, grouped
 from scionary.units import length_words
 
 Names = Mapping[str, str]
-_LENGTHS = ("scion_mm", "stock_mm", "height_mm", "water_mm")
+_LENGTHS = ("scion_mm", "stock_mm", "cut_mm", "lean_mm", "height_mm", "water_mm")
 _FIELD_WORDS = Words(
     {
         "scion_mm": mark("scion"),
         "stock_mm": mark("stock"),
+        "cut_mm": mark("cut"),
+        "lean_mm": mark("leaned by"),
         "height_mm": mark("height"),
         "water_mm": mark("water"),
         "open_pct": mark("open, %"),
@@ -240,7 +242,7 @@ def _vented(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, .
 
 def _lost(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
     sign, cause = payload.get("sign", ""), payload.get("cause", "")
-    return f"Lost{f': {sign}' if sign else ''}{f'; suspected: {cause}' if cause else ''}", ("sign", "cause")
+    return _capital(lost_words(sign, cause)), ("sign", "cause")
 
 
 def _left(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:

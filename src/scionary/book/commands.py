@@ -130,6 +130,8 @@ class GraftSetup:
     stands: str = ""
     scion_mm: float | None = None
     stock_mm: float | None = None
+    cut_mm: float | None = None
+    lean_mm: float | None = None
     grafter: str = ""
     precision: str = "day"
     label_medium: str = ""
@@ -139,7 +141,7 @@ class GraftSetup:
     def payload(self) -> dict[str, Any]:
         nouns = ("cultivar", "method", "lot", "tree", "bag", "bench", "dome", "pot")
         values: dict[str, Any] = {name: str(getattr(self, name)) for name in nouns if getattr(self, name)}
-        plain = ("stands", "scion_mm", "stock_mm", "grafter", "precision", "label_medium", "label_light", "note")
+        plain = ("stands", "scion_mm", "stock_mm", "cut_mm", "lean_mm", "grafter", "precision", "label_medium", "label_light", "note")
         return values | {name: getattr(self, name) for name in plain if getattr(self, name) not in (None, "")}
 
 

@@ -143,6 +143,8 @@ GRAFTS: Columns = {
     "grafter": attrgetter("grafter"),
     "scion mm": attrgetter("scion_mm"),
     "stock mm": attrgetter("stock_mm"),
+    "cut mm": attrgetter("cut_mm"),
+    "lean mm": attrgetter("lean_mm"),
     "stalk drops": attrgetter("stalk_drops"),
     "bud moving": attrgetter("bud_moving"),
     "firm": attrgetter("firm"),

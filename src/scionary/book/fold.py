@@ -118,6 +118,8 @@ class PlantFold:
                 dome_id=dome or plant.dome_id,
                 scion_mm=payload.get("scion_mm"),
                 stock_mm=payload.get("stock_mm"),
+                cut_mm=payload.get("cut_mm"),
+                lean_mm=payload.get("lean_mm"),
                 grafter=payload.get("grafter", ""),
             )
         )

@@ -124,6 +124,8 @@ _GRAFT: dict[str, Check] = {
     "pot": Reference("pot"),
     "scion_mm": number(0.1, 500),
     "stock_mm": number(0.1, 500),
+    "cut_mm": number(1, 500),
+    "lean_mm": number(0, 100),  # how far the scion's top was leaned across the stock's face, to either side
     "grafter": text(60),
     "precision": _PRECISION,
 }
@@ -176,6 +178,17 @@ KINDS: dict[str, Kind] = {
         mark("mother tree looked at"),
         ("tree",),
         {**_NOTE, "stage": one_of(*WOOD_STAGES), "soaked": _YES_NO, "firm_at_dawn": _YES_NO, "leaves_dry": _YES_NO},
+    ),
+    "measured": Kind(  # one stem of a lot or one stick of a bag, by its number in the row; `used` when it is there no more
+        mark("stem measured"),
+        ("lot", "bag"),
+        {**_NOTE, "number": whole(1, 10_000), "thickness_mm": number(0.1, 500), "used": _YES_NO},
+        ("number",),
+    ),
+    "union_opened": Kind(  # how far a hand missed, measured on a union that was opened: a practice piece, or a graft that failed
+        mark("union opened and measured"),
+        ("nursery",),
+        {**_NOTE, "foot_mm": number(-50, 50), "top_mm": number(-50, 50), "depth_mm": number(-50, 50), "grafter": text(60)},
     ),
     "photographed": Kind(mark("photographed"), ("plant", "dome", "tree", "bag", "lot"), {**_NOTE, "photo": Reference("photo")}, ("photo",)),
     "answered": Kind(

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from typing import Any
 
-COMMON = "common practice, no source"
-DEFAULT = "project default, unsourced"
+from scionary.language import mark
+
+COMMON = mark("common practice, no source")
+DEFAULT = mark("project default, unsourced")
 MM = 25.4
 
 POT_KINDS: list[dict[str, Any]] = [
@@ -108,6 +110,7 @@ _WRAP = {
 METHODS: list[dict[str, Any]] = [
     {
         "name": "Side graft, leafy, summer",
+        "joins": "side_inlay",
         "leafy": True,
         "cut_low_mm": 13.0,
         "cut_high_mm": 19.0,
@@ -124,6 +127,7 @@ METHODS: list[dict[str, Any]] = [
     },
     {
         "name": "Side veneer, dormant, winter",
+        "joins": "side_veneer",
         "leafy": False,
         "cut_low_mm": 20.0,
         "cut_high_mm": 35.0,

@@ -24,6 +24,8 @@ class GraftState:
     dome_id: UUID | None = None
     scion_mm: float | None = None
     stock_mm: float | None = None
+    cut_mm: float | None = None
+    lean_mm: float | None = None
     grafter: str = ""
     stalk_drops: str | None = None
     bud_moving: str | None = None

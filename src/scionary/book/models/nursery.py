@@ -21,6 +21,11 @@ def known_zone(name: str) -> None:
 class Nursery(Noun):
     noun = "nursery"
 
+    class Skill(models.TextChoices):
+        BEGINNER = "beginner", later("beginner")
+        PRACTISED = "practised", later("practised")
+        EXPERIENCED = "experienced", later("experienced")
+
     name = models.CharField(max_length=80, default="My nursery")
     latitude_deg = models.FloatField(null=True, blank=True, validators=[MinValueValidator(-90), MaxValueValidator(90)])
     longitude_deg = models.FloatField(null=True, blank=True, validators=[MinValueValidator(-180), MaxValueValidator(180)])
@@ -34,6 +39,11 @@ class Nursery(Noun):
         default=list, blank=True, help_text="How long writing lasts: medium, months_sun, months_shade, source; empty: the defaults."
     )
     cut_limits = models.JSONField(default=dict, blank=True, help_text="Limits of a morning to cut that were moved, by name.")
+    skill = models.CharField(max_length=12, choices=Skill, default=Skill.PRACTISED)
+    union_assumptions = models.JSONField(default=dict, blank=True, help_text="What nobody knows of unions, where it was moved, by name.")
+    compatibility = models.JSONField(
+        default=list, blank=True, help_text="Which stocks carry which scions, before the usual rows: stock, scion, verdict, source, note."
+    )
     demo_truth = models.JSONField(null=True, blank=True, help_text="The demo's own truth; empty in a real book.")
 
     def __str__(self) -> str:

@@ -120,6 +120,8 @@ class Graft(models.Model):
     dome = models.ForeignKey("book.Dome", on_delete=models.DO_NOTHING, db_constraint=False, null=True, related_name="grafts_healed")
     scion_mm = models.FloatField(null=True)
     stock_mm = models.FloatField(null=True)
+    cut_mm = models.FloatField(null=True)
+    lean_mm = models.FloatField(null=True)
     grafter = models.CharField(max_length=60, blank=True)
     stalk_drops = models.CharField(max_length=3, choices=Answer, null=True)
     bud_moving = models.CharField(max_length=3, choices=Answer, null=True)

@@ -14,47 +14,62 @@ from scionary.book.commands import noon
 from scionary.book.kinds import KINDS, SEEN, SIGNS
 from scionary.book.models import NOUNS, Cultivar, Nursery
 from scionary.book.texts import later
-from scionary.language import say
+from scionary.language import mark, say
 from scionary.web.typing_in import DayField, LengthField, NamesACultivar, Offering
 
 _SIGN_WORDS = {
     "stalk_drops": later("leaf stalk drops at a touch"),
     "bud_moving": later("bud moving"),
     "callus_seen": later("callus seen"),
-    "firm": "firm",
-    "growing": "growing",
+    "firm": later("firm"),
+    "growing": later("growing"),
     "in_leaf": later("in leaf the next spring"),
 }
-_LOST_SIGNS = ("shrivelled", "black", "mould", "dry", later("no bud in spring"), later("broken off"))
-_LOST_CAUSES = (later("dried out"), "overheated", "mould", later("cambium did not meet"), later("wet roots"), "frost", "knocked")
+_LOST_SIGNS = (
+    mark("shrivelled"), mark("black"), mark("mould"), mark("dry"), mark("no bud in spring"), mark("broken off"),
+)  # fmt: skip
+_LOST_CAUSES = (
+    mark("dried out"), mark("overheated"), mark("mould"), mark("cambium did not meet"), mark("wet roots"), mark("frost"), mark("knocked"),
+)  # fmt: skip
 _LENGTHS = {
     "scion_mm": (later("Scion thickness"), 500.0),
     "stock_mm": (later("Stock thickness"), 500.0),
-    "height_mm": ("Height", 50_000.0),
-    "water_mm": ("Water", 500.0),
+    "cut_mm": (later("Length of the cut"), 500.0),
+    "lean_mm": (later("Scion leaned by, at its top"), 100.0),
+    "height_mm": (later("Height"), 50_000.0),
+    "water_mm": (later("Water"), 500.0),
 }
-_NOUN_LABELS = {"method": "Method", "lot": later("Stock lot"), "tree": later("Mother tree"), "dome": "Dome", "pot": "Pot"}
+_NOUN_LABELS = {"method": later("Method"), "lot": later("Stock lot"), "tree": later("Mother tree"), "dome": later("Dome"), "pot": later("Pot")}
 _TEXTS = {
-    "stands": ("Where", 120),
+    "stands": (later("Where"), 120),
     "grafter": (later("Who grafted"), 60),
-    "product": ("Product", 80),
+    "product": (later("Product"), 80),
     "reason": (later("Against what"), 120),
     "label_says": (later("What its label says"), 500),
     "cause": (later("Suspected cause"), 120),
 }
 _WHOLE = {
-    "place": ("Place", 1, 10_000),
+    "place": (later("Place"), 1, 10_000),
     "running_number": (later("Number that is said"), 1, 1_000_000),
     "nodes_left": (later("Nodes left"), 0, 50),
     "count": (later("How many"), 0, 1000),
 }
-_CHOICES = {
-    "seen": (later("What is seen"), [(word, word.replace("_", " ")) for word in SEEN]),
-    "answer": (later("Yes or no?"), [("yes", "yes"), ("no", "no"), ("unsure", later("not sure"))]),
+_SEEN_WORDS = {
+    "unchanged": later("unchanged"),
+    "wilting": later("wilting"),
+    "mould": later("mould"),
+    "missing": later("missing"),
+    "found": later("found"),
+    "name_in_doubt": later("name in doubt"),
+    "stalks_picked_out": later("stalks picked out"),
+}
+_CHOICES: dict[str, tuple[str, list[tuple[str, str]]]] = {
+    "seen": (later("What is seen"), [(word, _SEEN_WORDS[word]) for word in SEEN]),
+    "answer": (later("Yes or no?"), [("yes", later("yes")), ("no", later("no")), ("unsure", later("not sure"))]),
     "light": (later("It hangs in"), [("sun", later("the sun")), ("shade", later("the shade"))]),
     "label_light": (later("Its label hangs in"), [("sun", later("the sun")), ("shade", later("the shade"))]),
-    "how": ("How", [("sale", "sold"), ("gift", later("given away")), ("other", "otherwise")]),
-    "precision": (later("The date is known to the"), [("day", "day"), ("month", "month"), ("year", "year")]),
+    "how": (later("How"), [("sale", later("sold")), ("gift", later("given away")), ("other", later("otherwise"))]),
+    "precision": (later("The date is known to the"), [("day", later("day")), ("month", later("month")), ("year", later("year"))]),
 }
 _HIDDEN = ("bag", "bench", "code_number", "photo")  # set where they are made, not typed here
 
@@ -67,7 +82,7 @@ def usual_day(kind: str, today: date, nursery: Nursery) -> date | None:
 class EventForm(NamesACultivar):
     """An event of one kind: the day, then the fields that this kind may hold. A cultivar is typed, and may be new to the book."""
 
-    on = DayField(label="On")
+    on = DayField(label=later("On"))
 
     def __init__(self, *args: Any, kind: str, nursery: Nursery, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -87,7 +102,7 @@ class EventForm(NamesACultivar):
         if not held:
             del self.fields["cultivar"], self.fields["anyway"]
             return
-        self.fields["cultivar"].required, self.fields["cultivar"].label = required, "Cultivar"
+        self.fields["cultivar"].required, self.fields["cultivar"].label = required, say("Cultivar")
         self.fields["cultivar"].help_text = say("Another name may be typed.")
         if ident := self.initial.get("cultivar"):
             row = Cultivar.objects.filter(pk=ident).first()
@@ -168,7 +183,7 @@ def _field(name: str, kind: str, *, required: bool, unit: str) -> forms.Field:
     if name in _CHOICES:
         label, choices = _CHOICES[name]
         return forms.ChoiceField(choices=choices if required else [("", say("not said")), *choices], required=required, label=label)
-    label, longest = ("Why", 200) if name == "reason" and kind != "treated" else _TEXTS[name]
+    label, longest = (later("Why"), 200) if name == "reason" and kind != "treated" else _TEXTS[name]
     return forms.CharField(max_length=longest, required=required, label=label)
 
 
@@ -181,7 +196,7 @@ def _lost_sign(required: bool) -> forms.Field:
 
 
 _MAKERS: dict[str, Callable[[bool], forms.Field]] = {
-    "note": lambda required: forms.CharField(max_length=2000, required=required, label="Note", widget=forms.Textarea(attrs={"rows": 2})),
+    "note": lambda required: forms.CharField(max_length=2000, required=required, label=later("Note"), widget=forms.Textarea(attrs={"rows": 2})),
     "cause": lambda required: forms.CharField(
         max_length=120,
         required=required,
@@ -198,7 +213,7 @@ _MAKERS: dict[str, Callable[[bool], forms.Field]] = {
     "chance": lambda required: forms.FloatField(
         min_value=0, max_value=1, required=required, label=say("Chance that it is this one, 0 to 1")
     ),
-    "price": lambda required: forms.FloatField(min_value=0, max_value=1e6, required=required, label="Price"),
+    "price": lambda required: forms.FloatField(min_value=0, max_value=1e6, required=required, label=later("Price")),
     "open_pct": lambda required: forms.FloatField(min_value=0, max_value=100, required=required, label=say("Open, in %")),
 }
 
