@@ -154,13 +154,13 @@ class PlanResult:
         )
 
     def to_dict(self) -> dict[str, Any]:
-        """Give what a page shows as plain values."""
+        """Give what a page shows as plain values; no bound and gap are None."""
         return {
             "grafts": self.grafts.tolist(),
             "trays": self.trays.to_dict(),
             "value": self.value,
-            "bound": self.bound,
-            "gap": self.gap,
+            "bound": self.bound if np.isfinite(self.bound) else None,
+            "gap": self.gap if np.isfinite(self.gap) else None,
             "seen": self.seen.to_dict(),
             "own": self.own.to_dict() if self.own else None,
             "own_broken": list(self.own_broken),

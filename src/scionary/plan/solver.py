@@ -51,7 +51,7 @@ def solve_plan(
     rng : Generator or int
         Luck of single grafts, and the seasons that plans are judged by.
     progress : callable, optional
-        Called with a fraction and a word; returning False stops the search, and the best plan so far is given.
+        Called with a fraction and a word, often, so it should be quick; returning False stops it, and the best plan so far is given.
     own : array_like of shape (options,), optional
         The person's own grafts: judged by the same seasons, kept if they win and break no limit.
     luck : bool
