@@ -41,7 +41,7 @@ class TrayForm(forms.Form):
     def __init__(self, *args: Any, nursery: Nursery, **given: Any) -> None:
         super().__init__(*args, **given)
         if self.is_bound:
-            self.data = {**_UNSAID, **self.data.dict()}
+            self.data = {**_UNSAID, **{name: self.data[name] for name in self.data}}
         self._add(nursery.length_unit, _FIRST, required=True)
         self.fields["shape"] = forms.ChoiceField(choices=_SHAPES, label=say("Its shape"))
         self.fields["count"] = forms.IntegerField(
