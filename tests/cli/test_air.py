@@ -1,5 +1,8 @@
 """scionary air: a dome's sensor or a file judged; exit code 1 when it was not well."""
 
+import os
+import subprocess
+import sys
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
@@ -75,3 +78,109 @@ def test_a_reader_of_fahrenheit_is_told_the_assumptions_in_it(
     said = scionary("air", str(hot_file), "--assumptions").out
     assert "assumes: harm above 86 °F" in said
     assert "°C" not in said
+
+
+LOGGERS = Path(__file__).parent.parent / "data" / "loggers"
+
+
+@pytest.fixture
+def bare(tmp_path: Path) -> Callable[..., subprocess.CompletedProcess[str]]:
+    """The program on a machine without a book."""
+    folder = tmp_path / "nothing here"
+
+    def run(*arguments: str) -> subprocess.CompletedProcess[str]:
+        kept = {name: value for name, value in os.environ.items() if not name.startswith(("SCIONARY", "DATABASE", "DJANGO"))}
+        environment = {**kept, "SCIONARY_BOOK": str(folder / "book.sqlite3"), "TZ": "Europe/Vienna"}
+        done = subprocess.run([sys.executable, "-m", "scionary", *arguments], env=environment, capture_output=True, text=True, check=False)
+        assert not folder.exists()
+        return done
+
+    return run
+
+
+def test_a_file_is_judged_without_a_book_and_none_is_made(bare: Callable[..., Any], hot_file: Path, tmp_path: Path) -> None:
+    done = bare("air", str(hot_file), "--out", str(tmp_path / "report.pdf"))
+    assert (done.returncode, done.stderr) == (1, "")
+    assert "up to 34 °C" in done.stdout
+    assert "The logger's clock is taken to run in Europe/Vienna, as this machine does" in done.stdout
+    assert (tmp_path / "report.pdf").read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(
+    ("file", "readings", "flagged"),
+    [
+        ("dome_1_iso.csv", 40, ""),
+        ("dome_2_semicolons.csv", 38, "3 lines: not a number: left blank (line 16, 17, 17)"),
+        ("dome_3_month_first.csv", 30, "1 line: the last line is cut off: left out (line 33)"),
+        ("dome_4_autumn_change.txt", 12, "4 lines: the clock showed this time twice"),
+        ("dome_6_spring_change.csv", 10, "2 lines: the clock jumped over this time: left out"),
+    ],
+)
+def test_files_of_many_shapes_are_judged_and_their_flagged_lines_listed(
+    scionary: Callable[..., Any], file: str, readings: int, flagged: str
+) -> None:
+    path = str(LOGGERS / file)
+    answer = scionary("air", path, "--time-zone", "Europe/Vienna", "--json").json
+    assert answer["report"]["readings"] == readings
+    assert not flagged or any(flagged in note for note in answer["notes"])
+    assert "Callus clock" in scionary("air", path, "--time-zone", "Europe/Vienna").out
+
+
+def hours(count: int, temperature: Callable[[int], float], humidity: Callable[[int], float], head: str = "Time,Temp °C,RH %") -> str:
+    rows = [f"2025-{2 + i // 672:02d}-{1 + i // 24 % 28:02d} {i % 24:02d}:00,{temperature(i):g},{humidity(i):g}" for i in range(count)]
+    return "\n".join([head, *rows]) + "\n"
+
+
+def test_fahrenheit_under_a_wrong_header_is_asked_about_and_then_read(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    path = tmp_path / "warm.csv"
+    path.write_text(hours(96, lambda i: 64 + i % 9, lambda i: 90 + i % 5), encoding="utf-8")
+    asked = scionary("air", str(path))
+    assert asked.code == 2
+    assert "the file says °C, and it was hardly ever below 64: that looks like °F" in asked.err
+    read = scionary("air", str(path), "--unit", "F", "--json").json
+    assert read["report"]["temperature_c"]["low"] == pytest.approx((64 - 32) / 1.8)
+
+
+def test_eleven_missing_months_are_unknown_and_not_fine(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    path = tmp_path / "year.csv"
+    week = hours(100, lambda i: 20 + i % 3 / 10, lambda i: 95 + i % 2)
+    path.write_text(week + "2026-01-03 10:00,20,95\n2026-01-03 11:00,20,95\n", encoding="utf-8")
+    said = scionary("air", str(path)).out
+    assert said.startswith("Half of the time or more is not known")
+    assert "nothing written for 332 days" in said
+    assert "Not known: 332 days  (Unknown is not fine.)" in said
+
+
+def test_a_salt_test_gives_an_offset_that_the_log_can_be_judged_with(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    test, log = tmp_path / "salt.csv", tmp_path / "log.csv"
+    test.write_text(hours(12, lambda _: 20, lambda _: 72.5), encoding="utf-8")
+    log.write_text(hours(48, lambda i: 20 + i % 3 / 10, lambda i: 83 + i % 2 / 10), encoding="utf-8")
+    assert "Add +3.0 % to this sensor's humidity, give or take 0.3 %." in scionary("air", str(test), "--salt").out
+    assert scionary("air", str(log)).code == 1
+    corrected = scionary("air", str(log), "--offset", "3.0")
+    assert corrected.code == 0
+    assert "log.csv: +3.0 % added to every humidity, as you said." in corrected.out
+
+
+def test_two_files_of_one_dome_are_compared_and_read_as_one(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    first, second = tmp_path / "a.csv", tmp_path / "b.csv"
+    first.write_text(hours(240, lambda i: 20 + i % 24 / 4, lambda i: 98 - i % 24 / 4), encoding="utf-8")
+    second.write_text(hours(240, lambda i: 20.1 + i % 24 / 4, lambda i: 90 - i % 24 / 4), encoding="utf-8")
+    said = scionary("air", str(first), "--beside", str(second)).out
+    assert "a.csv reads 8 % above b.csv in humidity, steadily: a salt test tells which is right." in said
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["--unit", "K"], "'K' is no unit of temperature"),
+        (["--time-zone", "Mars/Olympus"], "'Mars/Olympus' is no time zone"),
+        (["--offset", "40"], "40 %"),
+        (["--column", "nothing"], "'nothing' names no column"),
+        (["--column", "rain=temperature"], "there is no column 'rain'"),
+        (["--out", "."], "no file is named"),
+    ],
+)
+def test_what_was_typed_wrongly_is_refused(scionary: Callable[..., Any], hot_file: Path, typed: list[str], said: str) -> None:
+    refused = scionary("air", str(hot_file), *typed)
+    assert (refused.code, said in refused.err) == (2, True), refused.err

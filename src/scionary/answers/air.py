@@ -11,7 +11,7 @@ from uuid import UUID
 import numpy as np
 import numpy.typing as npt
 
-from scionary.answers.air_edges import Edge, begin_of, clock_offsets, edges_of, hours_words, last_written, midnight
+from scionary.answers.air_edges import Edge, begin_of, clock_offsets, edges_of, last_written, midnight
 from scionary.answers.air_sensors import SensorsSaid, held_against
 from scionary.answers.words import moment_words, plural, weekday_soon
 from scionary.book.models import Dome, Nursery, Sensor

@@ -14,7 +14,6 @@ from scionary.dome import AirLimits, AirReport, CallusClock, PartOfDay
 from scionary.language import say
 from scionary.units import temperature_words
 
-
 _FEWEST_HOURS = 72.0  # project default, unsourced: from fewer hours of readings no date is foretold
 
 

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from scionary.cli import (
+    air,
     bench,
     data,
     domes,
@@ -43,5 +44,22 @@ def _start(version: Annotated[bool, typer.Option("--version", help="Show the ver
         raise typer.Exit
 
 
-for module in (serving, sharing, looking, bench, yard, domes, leaf_names, leaving, names, paper, spread, tray, trials, importing, data):
+for module in (
+    serving,
+    sharing,
+    looking,
+    bench,
+    yard,
+    domes,
+    air,
+    leaf_names,
+    leaving,
+    names,
+    paper,
+    spread,
+    tray,
+    trials,
+    importing,
+    data,
+):
     module.add_to(program)

@@ -88,8 +88,8 @@ def check_target(path: Path) -> None:
         raise Refused("this is no file that can be written.", where=str(path), remedy="Give a file's name.")
 
 
-def write_file(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all."""
+def write_file(path: Path, data: bytes, *, quiet: bool = False) -> None:
+    """Write a file whole or not at all; `quiet` says so beside the answer, which is JSON."""
     check_target(path)
     part = path.with_name(path.name + ".part")
     try:
@@ -100,4 +100,4 @@ def write_file(path: Path, data: bytes) -> None:
             part.unlink(missing_ok=True)
     except OSError as error:
         raise Refused(f"it cannot be written ({error.strerror}).", where=str(path), remedy="Choose another place.") from None
-    say(f"Written: {path} ({len(data):,} bytes).")
+    (say_aside if quiet else say)(f"Written: {path} ({len(data):,} bytes).")

@@ -1,0 +1,231 @@
+"""Command air: a dome's sensors, or any logger's file, with a book or without one."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import shlex
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from scionary.cli.nouns import dome_named
+from scionary.cli.terminal import check_target, day, now, opened, read_file, say, say_json, write_file
+from scionary.errors import Refused
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from scionary.answers.air import AirAnswer
+    from scionary.book.models import Nursery
+    from scionary.dome import SaltTest
+    from scionary.files.loggers import LoggerFile
+
+_LONGEST_DAYS = 3_660  # ten years
+_MOST_OFFSET_PCT = 15.0
+_SHOWN = 20
+
+
+def air(
+    file: Annotated[Path | None, typer.Argument(help="A logger's file to judge without reading it into the book.")] = None,
+    dome: Annotated[str | None, typer.Option(help="The dome whose sensors are judged.")] = None,
+    days: Annotated[float, typer.Option(help="With --dome: how many days back.")] = 7.0,
+    beside: Annotated[Path | None, typer.Option(help="A second logger's file from the same dome: compared, and read as one.")] = None,
+    offset: Annotated[float, typer.Option(help="Percent to add to the file's humidity, as a salt test found.")] = 0.0,
+    salt: Annotated[bool, typer.Option("--salt", help="The file is a salt test: find the humidity sensor's offset.")] = False,
+    column: Annotated[list[str] | None, typer.Option(metavar="HEADER=WHAT", help="What a column holds: 'Fühler 1=temperature'.")] = None,
+    date_order: Annotated[str | None, typer.Option(help="dmy, mdy or ymd, where a file's dates can be read in two ways.")] = None,
+    unit: Annotated[str | None, typer.Option(help="C or F, where a file does not say it or is wrong.")] = None,
+    time_zone: Annotated[str | None, typer.Option(help="The zone of the logger's clock; the book's, else this machine's.")] = None,
+    assumptions: Annotated[bool, typer.Option("--assumptions", help="Say every limit that was used, and where it comes from.")] = False,
+    out: Annotated[Path | None, typer.Option(help="Also write the report as a PDF.")] = None,
+    on: Annotated[str | None, typer.Option("--on", metavar="DATE", help="The day (2026-07-31); now when left out.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Answer as JSON.")] = False,
+) -> None:
+    """Judge the air of a dome, or any logger's file, for which no book is needed. Exit code 1 when it was not well.
+
+    Example: scionary air logger.csv --out report.pdf
+    """
+    if (file is None) == (dome is None):
+        raise Refused("name either a file or a dome.", where="air", remedy="scionary air --dome 'Dome 1', or scionary air logger.csv.")
+    if out is not None:
+        check_target(out)
+    notes: list[str] = []
+    if file is None:
+        nursery = opened()
+        answer = _air_of_dome(dome or "", nursery, on, days)
+    else:
+        nursery, zone_note = _with_or_without_book(time_zone)
+        how = {"columns": _columns(column), "date_order": date_order, "unit": _unit(unit), "time_zone": nursery.time_zone}
+        if salt:
+            _show_salt(_salt_test(_read(file, how)), as_json=as_json)
+            return
+        answer, read_notes = _air_of_file(file, beside, nursery, how, _offset(offset))
+        notes = [*zone_note, *read_notes]
+    if as_json:
+        say_json({**answer.to_dict(), "notes": notes})
+    else:
+        command = f"scionary air {shlex.quote(str(file)) if file else f'--dome {shlex.quote(dome or str())}'}"
+        _show_air(answer, nursery, notes, assumptions=assumptions, command=command)
+    if out is not None:
+        from scionary.answers.air_paper import air_pdf
+
+        write_file(out, air_pdf(answer, nursery, notes=notes, today=now().astimezone(nursery.zone)), quiet=as_json)
+    if any(episode.kind in ("heat", "dry") for episode in answer.episodes):
+        raise typer.Exit(1)
+
+
+def _with_or_without_book(time_zone: str | None) -> tuple[Nursery, list[str]]:
+    """The book's nursery where there is a book; else one that says only how this machine reads a clock. No book is made for it."""
+    if _book_is_there():
+        nursery = opened()
+        if time_zone:
+            nursery.time_zone = _zone(time_zone)
+        return nursery, []
+    zone = _zone(time_zone) if time_zone else _machine_zone()  # asked first: the settings set a zone of their own
+    os.environ.setdefault("SCIONARY_SECRET_KEY", secrets.token_urlsafe(50))  # nothing is signed, and nothing kept
+    os.environ.setdefault("SCIONARY_LOGS", "off")
+    from scionary.book.opening import set_up_django
+
+    set_up_django()
+    from scionary.book.models import Nursery
+
+    note = [] if time_zone else [f"The logger's clock is taken to run in {zone}, as this machine does; --time-zone says another."]
+    return Nursery(time_zone=zone), note
+
+
+def _zone(name: str) -> str:
+    """A zone that both the file's clock and the report can be told in."""
+    from zoneinfo import ZoneInfo
+
+    try:
+        return str(ZoneInfo(name).key)
+    except (KeyError, ValueError, OSError):
+        raise Refused(f"{name!r} is no time zone.", where="--time-zone", remedy="Write one such as Europe/Vienna or Etc/GMT-1.") from None
+
+
+def _machine_zone() -> str:
+    """The name of this machine's time zone; UTC where it does not say."""
+    for named in (os.environ.get("TZ", ""), str(Path("/etc/localtime").resolve()).partition("zoneinfo/")[2]):
+        try:
+            return _zone(named)
+        except Refused:
+            continue
+    return "UTC"
+
+
+def _book_is_there() -> bool:
+    """Whether a book was kept before, by the settings' own rule; asked before the settings are loaded, which make its folder."""
+    from django.apps import apps
+    from platformdirs import user_data_path
+
+    named = os.environ.get("SCIONARY_BOOK")
+    path = Path(named).expanduser() if named else user_data_path("scionary", appauthor=False) / "book.sqlite3"
+    return apps.ready or bool(os.environ.get("DATABASE_URL")) or path.exists()
+
+
+def _columns(typed: list[str] | None) -> Mapping[str, str]:
+    found: dict[str, str] = {}
+    for text in typed or []:
+        header, sign, role = text.rpartition("=")
+        if not sign or not header.strip() or not role.strip():
+            raise Refused(f"{text!r} names no column.", where="--column", remedy="Write HEADER=WHAT: 'Temp 2=temperature'.")
+        found[role.strip()] = header.strip()
+    return found
+
+
+def _unit(typed: str | None) -> str | None:
+    if typed is None or typed.strip().upper() in ("C", "F"):
+        return typed.strip().upper() if typed else None
+    raise Refused(f"{typed!r} is no unit of temperature.", where="--unit", remedy="Write C or F.")
+
+
+def _offset(percent: float) -> float:
+    if not -_MOST_OFFSET_PCT <= percent <= _MOST_OFFSET_PCT:
+        raise Refused(f"{percent:g} %.", where="--offset", remedy=f"Give {-_MOST_OFFSET_PCT:g} to {_MOST_OFFSET_PCT:g}, as --salt found.")
+    return percent
+
+
+def _read(path: Path, how: Mapping[str, Any]) -> LoggerFile:
+    from scionary.files.loggers import read_logger
+
+    return read_logger(read_file(path), name=path.name, **how)
+
+
+def _air_of_dome(name: str, nursery: Nursery, on: str | None, days: float) -> AirAnswer:
+    from datetime import timedelta
+
+    from scionary.answers.air import air_of_dome
+    from scionary.book.commands import noon
+
+    end = min(noon(day(on, nursery), nursery) + timedelta(hours=12), now().astimezone(nursery.zone))
+    if not 0 < days <= _LONGEST_DAYS:
+        raise Refused(f"{days:g} days.", where="--days", remedy=f"Give a number of days above zero, up to {_LONGEST_DAYS}.")
+    found = air_of_dome(dome_named(name), nursery, end=end, days=days)
+    if found is None:
+        raise Refused(
+            "no sensor is known for this dome.", where=name, remedy="Read its file in: scionary import FILE --as logger --dome NAME."
+        )
+    return found
+
+
+def _air_of_file(path: Path, beside: Path | None, nursery: Nursery, how: Mapping[str, Any], offset: float) -> tuple[AirAnswer, list[str]]:
+    from scionary.answers.air import air_of_readings
+    from scionary.answers.air_files import held_beside, notes_of, with_offset
+
+    read = _read(path, how)
+    columns = with_offset(read, offset)
+    said = None
+    notes = notes_of(read, offset)
+    if beside is not None:
+        second = _read(beside, how)
+        columns, said = held_beside(path.name, columns, beside.name, with_offset(second, 0.0), nursery)
+        notes += notes_of(second, 0.0)
+    return air_of_readings(path.name, *columns, nursery, beside=said), notes
+
+
+def _salt_test(read: LoggerFile) -> SaltTest:
+    from scionary.dome import salt_test
+
+    return salt_test(read.time_s, read.temperature_c, read.relative_humidity_pct)
+
+
+def _show_salt(found: SaltTest, *, as_json: bool) -> None:
+    if as_json:
+        from dataclasses import asdict
+
+        say_json(asdict(found))
+        return
+    say(f"Add {found.offset_pct:+.1f} % to this sensor's humidity, give or take {found.doubt_pct:.1f} %.")
+    should = f"Over wet table salt it should read {found.expected_pct:.1f} % at {found.temperature_c:.1f} °C"
+    say(f"{should}, and it read {found.read_pct:.1f} %.")
+    say("The test knows the offset at 75 %; that it is the same near 100 % is an assumption.")
+    say(f"Judge its log with: scionary air LOG.csv --offset {found.offset_pct:.1f}")
+
+
+def _show_air(answer: AirAnswer, nursery: Nursery, notes: list[str], *, assumptions: bool, command: str) -> None:
+    from scionary.answers.air import limits_said
+    from scionary.answers.air_paper import facts_of
+
+    say(answer.sentence)
+    say(answer.why)
+    for words in [*(answer.beside.sentences if answer.beside else ()), *notes]:
+        say(words)
+    for fact in facts_of(answer, nursery):
+        say(f"  {fact.what}: {fact.value}{f'  ({fact.why})' if fact.why else ''}")
+    for episode in answer.episodes[:_SHOWN]:
+        say(f"  {episode.sentence}")
+    if len(answer.episodes) > _SHOWN:
+        say(f"  … and {len(answer.episodes) - _SHOWN} more; --json has all.")
+    if not answer.report:
+        return
+    if not assumptions:
+        say(f"Limits are assumptions: {command} --assumptions")
+        return
+    for words, value, source in limits_said(answer, nursery):
+        say(f"  assumes: {words} {value} ({source})")
+
+
+def add_to(program: typer.Typer) -> None:
+    program.command()(air)
