@@ -447,6 +447,26 @@ def test_what_the_book_cannot_take_is_kept_with_its_words(opened: Opened) -> Non
     assert hand.events("scions_cut", "refused") == []
 
 
+def test_a_graft_that_the_book_cannot_take_says_how_its_label_stays_right(opened: Opened) -> None:
+    hand = opened("refused graft")
+    hand.set_bench()
+    hand.sent()
+    hand.context.set_offline(True)
+    hand.graft()
+    code = hand.page.locator(".label-made .code").inner_text()
+    hand.page.evaluate(
+        """new Promise(done => { const open = indexedDB.open('scionary-hand'); open.onsuccess = () => {
+        const list = open.result.transaction('waiting', 'readwrite').objectStore('waiting'); const all = list.getAll();
+        all.onsuccess = () => { const [entry] = all.result; entry.event.payload.dome = '0190aaaa-0000-7000-8000-000000000000';
+          list.put(entry).onsuccess = done; }; }; })"""
+    )
+    hand.context.set_offline(False)
+    hand.part("Waiting")
+    hand.says(f"Its label says {code}.")
+    hand.tap("Bench in the book")
+    hand.page.get_by_text("Several alike, printed labels").or_(hand.page.get_by_text("printed label")).first.wait_for()
+
+
 def test_a_round_goes_by_keys_and_the_ids_keep_their_order(opened: Opened) -> None:
     hand = opened("keys")
     hand.part("Rounds")

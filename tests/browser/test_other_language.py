@@ -97,3 +97,5 @@ def test_a_day_without_signal_has_no_word_of_another_language(page: Page) -> Non
     assert left == []
     assert page.locator("#wait").inner_text().startswith(OPEN)
     assert page.evaluate(IN_ENGLISH).endswith(CLOSE)
+    page.goto("/plants/")  # scripts of the book's own pages read the same catalogue
+    assert page.locator(".camera button").first.inner_text().startswith(OPEN)
