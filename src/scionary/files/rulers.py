@@ -53,5 +53,5 @@ def draw_scale_bar(canvas: Canvas, left: float, foot: float, scale: float, unit:
 def _bar_length(scale: float, unit: str) -> float:
     """A round length that is some 40 mm long on paper."""
     wanted = 45.0 * scale / (_INCH_MM if unit == "in" else 1.0)
-    lengths = (1, 2, 4, 8, 12, 24, 48, 96) if unit == "in" else (20, 40, 100, 200, 400, 1000, 2000, 4000)
+    lengths = (1, 2, 4, 8, 12, 24, 48, 96) if unit == "in" else (20, 40, 80, 100, 200, 400, 800, 1000, 2000, 4000)
     return max((length for length in lengths if length <= wanted), default=lengths[0])
