@@ -12,6 +12,7 @@ import numpy as np
 from django.db import transaction
 
 from scionary.answers.air import air_of_readings, worst_stretches
+from scionary.answers.logger_strangers import stranger_words
 from scionary.answers.offers import accepted_before, check_size, keep_accepted, offered
 from scionary.answers.words import plural
 from scionary.answers.works import LastStep, Progress, tell
@@ -276,7 +277,7 @@ def _warnings(read: LoggerFile, data: bytes, found: Sensor | None, dome: Dome | 
         )
     if found is not None:
         told += _overlap(found, read)
-    return told
+    return told + stranger_words(read, found, dome, queries.nursery())
 
 
 def _overlap(sensor: Sensor, read: LoggerFile) -> list[str]:
