@@ -58,12 +58,14 @@ def test_pots_never_overlap_nor_leave_the_tray(size, along, across, clearance_mm
 def test_turning_the_tray_changes_nothing(seed):
     rng = np.random.default_rng(seed)
     length_mm, width_mm, size = rng.uniform(300, 700), rng.uniform(200, 400), rng.uniform(40, 55)
-    assert pots_on_tray(length_mm, width_mm, RoundPot(size)).count == pots_on_tray(width_mm, length_mm, RoundPot(size)).count
+    assert (
+        pots_on_tray(length_mm, width_mm, RoundPot(size), tries=1).count == pots_on_tray(width_mm, length_mm, RoundPot(size), tries=1).count
+    )
 
 
 def test_round_pots_stand_no_fewer_than_square_ones():
     for size in (50, 75, 90, 120):
-        assert pots_on_tray(520, 270, RoundPot(size)).count >= pots_on_tray(520, 270, SquarePot(size)).count
+        assert pots_on_tray(520, 270, RoundPot(size), tries=1).count >= pots_on_tray(520, 270, SquarePot(size)).count
 
 
 @pytest.mark.parametrize(("length", "width"), [(20.57, 11.0), (20.99, 10.85)])
@@ -120,10 +122,10 @@ def test_a_stopped_search_still_answers_and_says_so():
 def test_rows_are_found_in_a_thousandth_of_a_second():
     room = np.array([540.0, 280.0]) - 98
     best_rows(room, 98.0)
-    begun = time.perf_counter()
-    for _ in range(50):
+    begun = time.process_time()
+    for _ in range(200):
         best_rows(room, 98.0)
-    assert (time.perf_counter() - begun) / 50 < 0.001
+    assert (time.process_time() - begun) / 200 < 0.001
 
 
 def test_positions_go_row_by_row():
