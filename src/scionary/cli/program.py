@@ -22,6 +22,7 @@ from scionary.cli import (
     spread,
     tray,
     trials,
+    union,
     yard,
 )
 
@@ -49,6 +50,7 @@ for module in (
     sharing,
     looking,
     bench,
+    union,
     yard,
     domes,
     air,

@@ -10,7 +10,7 @@ from scionary.union.joint import Joint, cut_length_mm, planned_joint
 from scionary.union.matching import Matching, alike_pairs, match_stocks, pairs_in_order
 from scionary.union.measuring import Doubt, Thickness, gauge_reading, gauge_slots, read_thickness, sixty_fourths_words
 from scionary.union.methods import BARK_SLIPS, METHODS, CutFace, JoinMethod, Model, Shape, Stage, method_called
-from scionary.union.placing import best_placement, ways_compared
+from scionary.union.placing import best_placement, placement_chance, ways_compared
 from scionary.union.problems import Code, Problem
 from scionary.union.shortfall import ShortfallCost, shortfall_cost
 from scionary.union.skill import SKILLS, TOLERANCE_MM, WANTED_MM, Skill, contact_assumptions, learned_skill, skill_called
@@ -76,6 +76,7 @@ __all__ = [
     "matching_depth_mm",
     "method_called",
     "pairs_in_order",
+    "placement_chance",
     "planned_joint",
     "read_thickness",
     "sampled_chance",

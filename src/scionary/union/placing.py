@@ -168,6 +168,28 @@ def judged(joint: Joint, placement: Placement, tolerance: float, errors: tuple[f
     return replace(placement, chance=float(np.mean(contact >= wanted)), contact_mm=float(np.mean(contact)))
 
 
+def placement_chance(
+    joint: Joint, placement: Placement, *, tolerance_mm: float, error_mm: float, wanted_mm: float, depth_error_mm: float = 0.0
+) -> Placement:
+    """Work out the chance of one placement, whatever is best.
+
+    Parameters
+    ----------
+    joint : Joint
+        The two cuts and how they meet.
+    placement : Placement
+        One placement.
+    tolerance_mm, error_mm, wanted_mm, depth_error_mm : float
+        As in `best_placement` [mm].
+
+    Returns
+    -------
+    Placement
+        The same with chance and mean contact filled in.
+    """
+    return judged(joint, placement, tolerance_mm, (error_mm, depth_error_mm), wanted_mm)
+
+
 def way_candidates(joint: Joint, way: Way) -> Float:
     """Give the placements that a way allows.
 

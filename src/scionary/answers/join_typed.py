@@ -1,0 +1,144 @@
+"""What a person types about two stems: thicknesses with their doubts, a method, a stage, a hand; from a page or the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from scionary.answers.compatible import rows_of
+from scionary.answers.join_ask import STAGE_WORDS, JoinAsk, assumed, hand_of, method_meant
+from scionary.answers.join_words import size
+from scionary.book.models import Nursery
+from scionary.errors import BadValue, Refused
+from scionary.language import mark, say
+from scionary.union import SKILLS, Doubt, Stage, Stem, Thickness, read_thickness
+
+UNITS = ("mm", "in", "64ths")
+_DOUBTS = {
+    Doubt.INCHES_AS_MM: mark("{typed} is taken as {size}. Were inches meant, {guess}?"),
+    Doubt.SIXTY_FOURTHS_AS_INCHES: mark("{typed} is taken as {size}. Were 64ths of an inch meant, {guess}?"),
+    Doubt.MM_AS_INCHES: mark("{typed} is taken as {size}. Were millimetres meant, {guess}?"),
+    Doubt.THIN: mark("{typed} is taken as {size}: that is very thin for a stem."),
+    Doubt.THICK: mark("{typed} is taken as {size}: that is very thick for a stem."),
+}
+
+
+@dataclass(frozen=True)
+class StemsTyped:
+    """Two stems as they were typed, and what is to ask about: (which, question, what to type instead)."""
+
+    stock: Stem
+    scion: Stem
+    doubts: tuple[tuple[str, str, str], ...]
+
+
+def read_stems(typed: Mapping[str, str], unit: str) -> StemsTyped:
+    """The stems; refused at the field that is wrong.
+
+    Fields are ``stock`` and ``scion``, and for either ``_bark``, ``_across`` (the other thickness of an oval stem), and ``stock_bend``.
+    """
+    known = {part: _thickness(part, typed.get(part, ""), unit) for part in ("stock", "scion")}
+    doubts = tuple((part, _doubt(each), _instead(each)) for part, each in known.items() if each.doubt)
+    stems = {part: _stem(part, each, typed, unit) for part, each in known.items()}
+    return StemsTyped(stems["stock"], stems["scion"], doubts)
+
+
+def _thickness(where: str, text: str, unit: str) -> Thickness:
+    if not text.strip():
+        raise Refused(say("no thickness is given."), where=where, remedy=say("Measure where the two will meet: 6.8, 13/64 in."))
+    return _read(where, lambda: read_thickness(text, unit))
+
+
+def _read(where: str, read: Callable[[], Any]) -> Any:
+    """What was read; a value that makes no sense is refused at its field."""
+    try:
+        return read()
+    except BadValue as error:
+        raise Refused(f"{error}.", where=where, remedy="") from error
+
+
+def _stem(part: str, thickness: Thickness, typed: Mapping[str, str], unit: str) -> Stem:
+    more: dict[str, Any] = {}
+    for field, name in ((f"{part}_bark", "bark_mm"), (f"{part}_across", "across_mm"), (f"{part}_bend", "bend_radius_mm")):
+        if text := typed.get(field, "").strip():
+            more[name] = _more(field, text, unit)
+    where = f"{part}_bark" if "bark_mm" in more else part
+    return _read(where, lambda: Stem(thickness.thickness_mm, **more))
+
+
+def _more(field: str, text: str, unit: str) -> float:
+    """A length; a bend that opens towards the cut is typed with a minus."""
+    inner = field.endswith("_bend") and text.startswith("-")
+    found: Thickness = _read(field, lambda: read_thickness(text.removeprefix("-") if inner else text, unit))
+    return -found.thickness_mm if inner else found.thickness_mm
+
+
+def _doubt(thickness: Thickness) -> str:
+    guess = size(thickness.guess_mm, "mm") if thickness.guess_mm is not None else ""
+    typed, taken = thickness.typed.strip(), size(thickness.thickness_mm, "mm")
+    words = _DOUBTS[thickness.doubt] if guess or "{guess}" not in _DOUBTS[thickness.doubt] else _DOUBTS[Doubt.THICK]
+    return say(words, typed=typed, size=taken, guess=guess)
+
+
+def _instead(thickness: Thickness) -> str:
+    return f"{thickness.guess_mm:.4g} mm" if thickness.guess_mm is not None else ""
+
+
+def read_ask(typed: Mapping[str, str], nursery: Nursery, *, unit: str = "") -> tuple[JoinAsk, tuple[tuple[str, str, str], ...]]:
+    """The whole question, and what is to ask about. Fields besides those of the stems: method, stage, skill, tolerance, wanted,
+    stock_name, scion_name, grafter."""
+    unit = unit or nursery.length_unit
+    if unit not in UNITS:
+        raise Refused(say("{unit!r} is no unit.", unit=unit[:20]), where="unit", remedy=say("Give mm, in or 64ths."))
+    stems = read_stems(typed, unit)
+    method, name = method_meant(typed.get("method", "") or "side_veneer")
+    moved = {"tolerance_mm": _number(typed, "tolerance"), "wanted_mm": _number(typed, "wanted")}
+    ask = JoinAsk(
+        stems.stock,
+        stems.scion,
+        method,
+        hand_of(nursery, typed.get("grafter", ""), chosen=_chosen_skill(typed.get("skill", ""))),
+        name,
+        _stage(typed.get("stage", "")),
+        stock_name=typed.get("stock_name", "").strip(),
+        scion_name=typed.get("scion_name", "").strip(),
+        unit=nursery.length_unit,
+        rows=rows_of(nursery),
+        **assumed(nursery, moved),
+    )
+    return ask, stems.doubts
+
+
+def _number(typed: Mapping[str, str], field: str) -> float | None:
+    """Millimetres of an assumption; None where it stays as it is."""
+    text = typed.get(field, "").strip().replace(",", ".")
+    if not text:
+        return None
+    low, high = {"tolerance": (0.05, 2.0), "wanted": (0.5, 60.0)}[field]
+    try:
+        value = float(text)
+    except ValueError:
+        value = float("nan")
+    if not low <= value <= high:
+        raise Refused(
+            say("{text!r} cannot be.", text=text[:20]),
+            where=field,
+            remedy=say("Give millimetres from {low:g} to {high:g}.", low=low, high=high),
+        )
+    return value
+
+
+def _chosen_skill(text: str) -> str:
+    if text and text not in SKILLS:
+        remedy = say("Give one of {choices}.", choices=", ".join(SKILLS))
+        raise Refused(say("no hand is called {text!r}.", text=text[:20]), where="skill", remedy=remedy)
+    return text
+
+
+def _stage(text: str) -> Stage | None:
+    key = text.strip().replace("-", "_").replace(" ", "_")
+    if key and key not in STAGE_WORDS:
+        remedy = say("Give one of {choices}.", choices=", ".join(Stage))
+        raise Refused(say("no stage is called {text!r}.", text=text[:20]), where="stage", remedy=remedy)
+    return Stage(key) if key else None
