@@ -1,8 +1,13 @@
 """The healing air: humidity, and what a dome's logger says."""
 
+from scionary.dome.advise import Act, Action, Advice, PotWater, pot_water, what_to_do
 from scionary.dome.callus import CallusClock, callus_clock, callus_degree_days, callus_speed
 from scionary.dome.day_night import PartOfDay, day_and_night
 from scionary.dome.episodes import Episode, Kind, Measure
+from scionary.dome.fit import fit_dome
+from scionary.dome.fitted import DomeFit, Doubt, Estimate, Told
+from scionary.dome.foretell import Outlook, Ranged, what_will_happen
+from scionary.dome.harden import Basis, Met, VentStep, hardening_steps, replan, wilted
 from scionary.dome.heat_account import HeatAccount, heat_account
 from scionary.dome.humidity import (
     absolute_humidity,
@@ -12,9 +17,11 @@ from scionary.dome.humidity import (
     vapour_pressure_deficit,
     wet_bulb,
 )
+from scionary.dome.inside import InsideAir
 from scionary.dome.limits import AirLimits
 from scionary.dome.marching import Path
 from scionary.dome.outside import OutsideAir, Vents
+from scionary.dome.practice import Opening, common_practice_steps, may_open
 from scionary.dome.report import AirReport, Spread, air_report
 from scionary.dome.salt import SaltTest, salt_humidity, salt_test
 from scionary.dome.sensors import Likeness, Pair, SensorPair, Which, compare_sensors, merge_sensors
@@ -25,27 +32,42 @@ from scionary.dome.usual import Unlikeness, unlike_usual
 from scionary.dome.wetness import Wetness, wetness
 
 __all__ = [
+    "Act",
+    "Action",
+    "Advice",
     "AirLimits",
     "AirReport",
+    "Basis",
     "CallusClock",
     "DomeAir",
+    "DomeFit",
     "DomeSpec",
+    "Doubt",
     "Episode",
+    "Estimate",
     "HeatAccount",
     "HeatMat",
+    "InsideAir",
     "Kind",
     "Likeness",
     "Measure",
+    "Met",
+    "Opening",
+    "Outlook",
     "OutsideAir",
     "Pair",
     "PartOfDay",
     "Path",
+    "PotWater",
+    "Ranged",
     "Readings",
     "SaltTest",
     "SensorPair",
     "Spread",
     "Stretches",
+    "Told",
     "Unlikeness",
+    "VentStep",
     "Vents",
     "Wetness",
     "Which",
@@ -54,12 +76,18 @@ __all__ = [
     "callus_clock",
     "callus_degree_days",
     "callus_speed",
+    "common_practice_steps",
     "compare_sensors",
     "day_and_night",
     "dew_point",
+    "fit_dome",
+    "hardening_steps",
     "heat_account",
+    "may_open",
     "merge_sensors",
     "order_readings",
+    "pot_water",
+    "replan",
     "salt_humidity",
     "salt_test",
     "saturation_vapour_pressure",
@@ -70,4 +98,7 @@ __all__ = [
     "vapour_pressure_deficit",
     "wet_bulb",
     "wetness",
+    "what_to_do",
+    "what_will_happen",
+    "wilted",
 ]

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from scionary.dome.kernel import AIR_HEAT, LATENT_HEAT, LIFT, STIRRING_K, Around, Sizes, around, saturated
+from scionary.dome.kernel import AIR_HEAT, LATENT_HEAT, LIFT, STIRRING_K, VAPOUR_GAS, Around, Sizes, around, saturated
 from scionary.dome.outside import Grid
 from scionary.units import Float
 
@@ -98,3 +98,22 @@ def fluxes_of(grid: Grid, opening: Float, sizes: Sizes, made: Float) -> Fluxes:
     wet = sizes.pots + sizes.film * (made[3] > 0.0)
     out = around(grid.temperature, grid.vapour, grid.wind, grid.sun, np.append(opening, opening[-1]), sizes)
     return fluxes_at(made[0], made[1], made[2], out, wet, sizes, made[4])
+
+
+def air_of(made: Float) -> tuple[Float, Float, Float]:
+    """Turn a march into temperature, humidity and deficit.
+
+    Parameters
+    ----------
+    made : ndarray, shape (6, ...)
+        What a march gave.
+
+    Returns
+    -------
+    temperature_c, relative_humidity_pct, vapour_pressure_deficit_kpa : ndarray
+        Of the march's shape.
+    """
+    full = saturated(made[0])
+    humidity = np.minimum(100.0 * made[2] / full, 100.0)
+    pressure = full * VAPOUR_GAS * (made[0] + 273.15) / 1000.0
+    return made[0], humidity, pressure * (1.0 - humidity / 100.0)

@@ -8,9 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from scionary.dome.fluxes import Fluxes, fluxes_of
-from scionary.dome.humidity import saturation_vapour_pressure
-from scionary.dome.kernel import LATENT_HEAT, VAPOUR_GAS, Sizes
+from scionary.dome.fluxes import Fluxes, air_of, fluxes_of
+from scionary.dome.kernel import LATENT_HEAT, Sizes
 from scionary.dome.marching import FORGOTTEN, Path, march
 from scionary.dome.outside import Grid, OutsideAir, at_moments, even_moments, opening_on_steps, with_short_steps
 from scionary.dome.spec import DomeSpec, side_by_side, sizes_of
@@ -163,10 +162,7 @@ def unknown_after_gaps(grid: Grid, sizes: Sizes) -> Any:
 
 def _air(dome: DomeSpec, grid: Grid, opening: Float, sizes: Sizes, fine: Float, places: Any, path: Path) -> DomeAir:
     gone, made = unknown_after_gaps(grid, sizes)[places], fine[:, places]
-    temperature = made[0]
-    full = saturation_vapour_pressure(temperature)
-    humidity = np.minimum(made[2] * VAPOUR_GAS * (temperature + 273.15) / (10.0 * full), 100.0)
-    deficit = full * (1.0 - humidity / 100.0)
+    temperature, humidity, deficit = air_of(made)
     unknown = dome.leak_l_min is None and bool((opening <= 0.0).any())
     told = dome.water_mm is not None and not unknown and not gone.any()
     return DomeAir(
