@@ -6,7 +6,7 @@ On a page in it, a Latin word outside brackets is a text that did not pass throu
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -44,22 +44,24 @@ def longer(text: str) -> str:
     return _GROWS.sub(lambda word: word[0] + "ω" * max(1, round(len(word[0]) * 0.3)), text)
 
 
-def other_letters(value: Any) -> Any:
-    """The same in other letters: what the person wrote is no text of the program."""
+def other_letters(value: Any, only: Collection[str] = ()) -> Any:
+    """The same in other letters: what the person wrote is no text of the program. Of objects those fields that are named in `only`."""
     if isinstance(value, str):
         return value.translate(_LETTERS)
     if isinstance(value, list):
-        return [other_letters(each) for each in value]
+        return [other_letters(each, only) for each in value]
+    if isinstance(value, dict):
+        return {name: other_letters(each, only) if name in only or isinstance(each, list) else each for name, each in value.items()}
     return value
 
 
-def rewrite(model: type[Model], *names: str) -> None:
-    """These columns of all rows in other letters."""
+def rewrite(model: type[Model], *names: str, only: Collection[str] = (), **where: Any) -> None:
+    """These columns of all rows `where` something holds in other letters, of JSON objects the fields in `only`."""
     for name in names:
         assert isinstance(model._meta.get_field(name), CharField | TextField | JSONField)
-    for row in model._default_manager.all():
+    for row in model._default_manager.filter(**where):
         for name in names:
-            setattr(row, name, other_letters(getattr(row, name)))
+            setattr(row, name, other_letters(getattr(row, name), only))
         model._default_manager.filter(pk=row.pk).update(**{name: getattr(row, name) for name in names})
 
 

@@ -143,13 +143,13 @@ def _days(raw: dict[str, Any]) -> range | list[int]:
 
 def _care_step(raw: dict[str, Any], when: date, method: Method, *, done: bool) -> CareStep:
     counted_from = (
-        say("{day} days after the {counted_from}", day=raw["day"], counted_from=raw["counted_from"])
+        say("{day} days after the {counted_from}", day=raw["day"], counted_from=say(str(raw["counted_from"])))
         if raw.get("counted_from")
         else say("day {day}", day=raw["day"])
     )
     if raw.get("every"):
         counted_from = say("every {every} days from day {day} to {until}", every=raw["every"], day=raw["day"], until=raw["until"])
-    rests_on = f"{counted_from}, {method.name}; {raw['source']}"
+    rests_on = f"{counted_from}, {method.name}; {say(str(raw['source']))}"
     return CareStep(str(raw["step"]), when, str(raw["say"]), str(raw["why"]), rests_on, raw.get("open_pct"), done)
 
 

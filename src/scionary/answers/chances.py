@@ -44,6 +44,13 @@ _SIGN_WORDS = Words(
         "unchanged": mark("unchanged"),
         "found": mark("found again"),
         "name_in_doubt": mark("name in doubt"),
+        "growing_unsure": mark("growing unsure"),
+        "in_leaf_unsure": mark("in leaf unsure"),
+        "stalk_drops_unsure": mark("stalk drops unsure"),
+        "bud_moving_unsure": mark("bud moving unsure"),
+        "callus_seen_unsure": mark("callus seen unsure"),
+        "callus_seen_no": mark("callus seen no"),
+        "stalks_picked_out": mark("stalks picked out"),
         "lost": mark("lost"),
     }
 )
@@ -77,6 +84,14 @@ class Ring:
 def sign_words(sign: str) -> str:
     """What was last seen on a plant, in words."""
     return _SIGN_WORDS.get(sign, sign.replace("_", " "))
+
+
+def lost_words(sign: str, cause: str) -> str:
+    """Lost: dried up; suspected: too dry. What the program offers to tap is said in the reader's language."""
+    told = {"sign": say(sign), "cause": say(cause)}
+    if sign and cause:
+        return say("lost: {sign}; suspected: {cause}", **told)
+    return say("lost: {sign}", **told) if sign else say("lost; suspected: {cause}", **told) if cause else say("lost")
 
 
 def rings(plants: Iterable[Plant]) -> dict[UUID, Ring]:

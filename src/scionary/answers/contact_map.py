@@ -20,7 +20,6 @@ from scionary.answers.events_in_bulk import Happened, ident_text, moment_text, s
 from scionary.answers.held import held
 from scionary.book import queries
 from scionary.book.models import Graft, MotherTree, ScionBag
-from scionary.language import say
 from scionary.names import Contacts
 
 _SPAN_S = {"month": 31 * DAY_S, "year": 366 * DAY_S}  # so far off can a graft be whose day is not known
@@ -99,7 +98,7 @@ def contact_map(ways: Collection[Way], zone: ZoneInfo, *, only_standing: bool) -
     With `only_standing` a plant has the wood of its last graft only, as its name does; else also that of grafts which failed before.
     """
     asked = [way for way in Way if way in ways]
-    name = say("contacts {part} {only_standing}", part=" ".join(way.value for way in asked), only_standing=only_standing)
+    name = f"contacts {' '.join(way.value for way in asked)} {only_standing}"
     return held(name, (queries.stamp(), zone.key), lambda: _drawn(asked, zone, only_standing=only_standing))
 
 

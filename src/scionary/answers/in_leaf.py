@@ -69,7 +69,7 @@ def check_leaf(plants: Sequence[Plant], moment: datetime, nursery: Nursery, *, n
     day = moment.astimezone(nursery.zone).date()
     if moment > now + FUTURE_ALLOWANCE:
         raise Refused(
-            say("{day_words} is still to come.", day_words=short_day(day)),
+            say("{day} is still to come.", day=short_day(day)),
             where=say("names in leaf"),
             remedy=say("Give the day on which you saw it in leaf."),
         )
@@ -79,8 +79,8 @@ def check_leaf(plants: Sequence[Plant], moment: datetime, nursery: Nursery, *, n
             say("trees do not stand in leaf now."), where=say("names in leaf"), remedy=say("Say on which day you saw it in leaf.")
         )
     if reasons := [why for plant in plants if (why := no_leaf(plant, moment, nursery))]:
-        raise Refused(f"{listed(reasons, most=3)}.", where=say("names in leaf"), remedy=_REMEDY)
-    told = [say("trees do not stand in leaf on {day_words}", day_words=short_day(day))] if leafless else []
+        raise Refused(f"{listed(reasons, most=3)}.", where=say("names in leaf"), remedy=say(_REMEDY))
+    told = [say("trees do not stand in leaf on {day}", day=short_day(day))] if leafless else []
     return told + _of_those_gone(plants, moment) + _never_seen(plants, day, nursery)
 
 
@@ -100,7 +100,7 @@ def no_leaf(plant: Plant, moment: datetime, nursery: Nursery) -> str:
     day = moment.astimezone(nursery.zone).date()
     since = plant.state_since.astimezone(nursery.zone).date() if plant.state_since else day
     if plant.state == Plant.State.DEAD and since <= day:
-        return say("{plant} was recorded as lost on {day_words}", plant=plant.spoken, day_words=short_day(since))
+        return say("{plant} was recorded as lost on {day}", plant=plant.spoken, day=short_day(since))
     graft = _graft_on(plant, day, nursery)
     if graft is None or (graft.precision == "day" and (day - graft_day(graft, nursery)).days < EARLY_DAYS):
         grafted = graft_day(graft or next(iter(plant.grafts.all())), nursery)

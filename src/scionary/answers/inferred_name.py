@@ -15,7 +15,7 @@ from scionary.answers.nameless import LIKELY, NamelessLine, Remembered, nameless
 from scionary.answers.putting_right import PutRight, write_right
 from scionary.book.models import Event, Plant
 from scionary.errors import Refused
-from scionary.language import say
+from scionary.language import in_english, say
 from scionary.names import traits_words
 from scionary.units import length_words
 
@@ -68,7 +68,8 @@ def infer_name(
     _check_here(line)
     if (told := asked_before(line)) and not sure:
         raise Refused(f"{' '.join(told)}", where="plant", remedy=say("Hold both beside each other, and say it again."))
-    payload = {"chance": told_chance(line.chance), "note": known_words(known, unit)}
+    with in_english():
+        payload = {"chance": told_chance(line.chance), "note": known_words(known, unit)}
     return write_right("name_inferred", [plant], payload, **given)
 
 
@@ -100,4 +101,5 @@ def known_words(known: Remembered, unit: str = "mm") -> str:
         "height": length_words(known.height_mm, unit) if known.height_mm else "",
         "looks": traits_words(known.looks).replace("; ", ", "),
     }
-    return say("Known of it: ") + "; ".join(f"{what} {value.strip()}" for what, value in parts.items() if value.strip()) + "."
+    known_of_it = "; ".join(f"{what} {value.strip()}" for what, value in parts.items() if value.strip())
+    return say("Known of it: {parts}.", parts=known_of_it)

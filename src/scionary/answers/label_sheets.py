@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from scionary.errors import BadValue, Refused
 from scionary.files.grids import GRID_WORDS, GRIDS, SheetGrid
 from scionary.files.paper import page_size_mm
-from scionary.language import Words, mark, say
+from scionary.language import Words, both, mark, say
 from scionary.units import read_length_mm
 
 OWN = "own"
@@ -28,7 +28,9 @@ def sheet_called(name: str) -> SheetGrid:
     """The sheet of this name."""
     if name not in GRIDS:
         listed = "; ".join(f"{key} ({words})" for key, words in GRID_WORDS.items())
-        raise Refused(say("no label sheet is called {name!r}.", name=name[:40]), where="sheet", remedy=f"Sheets: {listed}.")
+        raise Refused(
+            say("no label sheet is called {name!r}.", name=name[:40]), where="sheet", remedy=say("Sheets: {sheets}.", sheets=listed)
+        )
     return GRIDS[name]
 
 
@@ -39,12 +41,12 @@ def own_sheet(typed: Mapping[str, str], *, paper: str, unit: str = "mm") -> Shee
     overhangs.
     """
     page = _page(typed, paper, unit)
-    counts = {name: _count(typed.get(name, ""), name) for name in ("columns", "rows")}
+    counts = {name: _count(typed.get(name, ""), name) for name in (mark("columns"), mark("rows"))}
     lengths = {name: _length(typed.get(name, ""), name, unit) for name in _LENGTHS}
-    missing = [_LENGTHS[name] for name in _NEEDED if lengths[name] is None]
+    missing = [say("the {length}", length=_LENGTHS[name]) for name in _NEEDED if lengths[name] is None]
     if missing:
         raise Refused(
-            say("the {missing} is not said.", missing=" and the ".join(missing)),
+            say("{missing} is not said.", missing=both(missing)),
             where="sheet",
             remedy=say("Measure one label and give it."),
         )
@@ -94,7 +96,7 @@ def _count(text: str, name: str) -> int:
     text = text.strip() or "1"
     if not text.isascii() or not text.isdigit() or not 1 <= int(text[:6]) <= 500:
         raise Refused(
-            say("{text_!r} is no number of {name}.", text_=text[:20], name=name), where=name, remedy=say("Give a whole number from 1.")
+            say("{typed!r} is no number of {what}.", typed=text[:20], what=say(name)), where=name, remedy=say("Give a whole number from 1.")
         )
     return int(text)
 
@@ -107,5 +109,5 @@ def _length(text: str, name: str, unit: str) -> float | None:
     except BadValue as error:
         where = _LENGTHS.get(name, name)
         raise Refused(
-            say("{text_!r} is no length.", text_=text[:40]), where=where, remedy=say("Write it like 63.5 mm or 2 1/2 in.")
+            say("{typed!r} is no length.", typed=text[:40]), where=where, remedy=say("Write it like 63.5 mm or 2 1/2 in.")
         ) from error

@@ -105,7 +105,9 @@ def check_print(count: int, sheet: SheetGrid, *, start_at: int, symbol: str, cop
     """Refuse what cannot be printed."""
     if symbol not in SYMBOL_WORDS:
         raise Refused(
-            say("no symbol is called {symbol!r}.", symbol=symbol[:20]), where="symbol", remedy=f"Symbols: {', '.join(SYMBOL_WORDS)}."
+            say("no symbol is called {symbol!r}.", symbol=symbol[:20]),
+            where="symbol",
+            remedy=say("Symbols: {symbols}.", symbols=", ".join(SYMBOL_WORDS)),
         )
     if not 1 <= copies <= MOST_COPIES:
         raise Refused(
@@ -116,7 +118,7 @@ def check_print(count: int, sheet: SheetGrid, *, start_at: int, symbol: str, cop
     _check_count(count * copies)
     if not 0 <= start_at < sheet.count:
         remedy = say("Give a place from 1 to {count}.", count=sheet.count)
-        raise Refused(say("the sheet has no place {part}.", part=start_at + 1), where=say("first label"), remedy=remedy)
+        raise Refused(say("the sheet has no place {place}.", place=start_at + 1), where=say("first label"), remedy=remedy)
 
 
 def _check_count(count: int) -> None:

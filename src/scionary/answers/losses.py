@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import Count
 
 from scionary.book.models import Graft
-from scionary.language import mark
+from scionary.language import mark, say
 
 NOT_SAID = mark("not written down")
 
@@ -33,4 +33,4 @@ def losses() -> LossesAnswer:
 
 def _by(column: str) -> list[tuple[str, int]]:
     rows = Graft.objects.exclude(lost_at=None).values_list(column).annotate(n=Count("id")).order_by("-n", column)
-    return [(name or NOT_SAID, count) for name, count in rows]
+    return [(say(name or NOT_SAID), count) for name, count in rows]

@@ -181,7 +181,7 @@ def mark_set(
 
 def _check(question: SpreadQuestion, mark: Mark, reason: str) -> None:
     if question.ask is not _ASK[mark]:
-        fits = say("a wrong name") if _ASK[mark] is Ask.NAME else "a sickness"
+        fits = say("a wrong name") if _ASK[mark] is Ask.NAME else say("a sickness")
         raise Refused(
             say("“{mark}” is about {fits}.", mark=MARK_WORDS[mark], fits=fits),
             where="spread",
@@ -229,6 +229,6 @@ def _record(events: Sequence[NewEvent], now: datetime, progress: Progress | None
         record_events([event], now=now)
         if (
             progress is not None
-            and progress((number + 1) / len(events), say("{part} of {events}", part=number + 1, events=len(events))) is False
+            and progress((number + 1) / len(events), say("{done} of {events}", done=number + 1, events=len(events))) is False
         ):
             raise Refused(say("it was stopped."), where="spread", remedy=say("Nothing was written down."))

@@ -186,7 +186,7 @@ def _weighed(known: Remembered, book: BookPlants) -> tuple[PlantIndex, Evidence,
 def _looks(seen: Mapping[str, str], index: PlantIndex, notes: list[str]) -> dict[str, str]:
     """The traits that some cultivar's table holds; the others are said to weigh nothing."""
     told = known_traits(seen)
-    unknown = listed([BY_KEY[key].words for key in told if key not in index.traits])
+    unknown = listed([say(BY_KEY[key].words) for key in told if key not in index.traits])
     if unknown:
         notes.append(say("No cultivar's page says its {unknown} yet, so that is not weighed.", unknown=unknown))
     return {key: value for key, value in told.items() if key in index.traits}

@@ -24,9 +24,9 @@ def check_size(data: bytes, name: str) -> None:
         raise BadFile(say("the file is empty."), where=name, remedy=say("Choose the file again."))
     if len(data) > LIMITS["file_bytes"]:
         size = say(
-            "the file has {part:.0f} MB; at most {part2:.0f} MB are read.",
-            part=len(data) / 1000000.0,
-            part2=LIMITS["file_bytes"] / 1000000.0,
+            "the file has {size:.0f} MB; at most {most:.0f} MB are read.",
+            size=len(data) / 1000000.0,
+            most=LIMITS["file_bytes"] / 1000000.0,
         )
         raise BadFile(size, where=name, remedy=say("Split it, or export less of it."))
 

@@ -33,10 +33,10 @@ def held_already(taken: Iterable[Meaning], nursery: Nursery) -> list[str]:
         grafts = plural(held[key].total(), "graft", "grafts")
         told.append(
             say(
-                "The book already holds {grafts} of {key} in {key2} from {sources}: the same ones?",
+                "The book already holds {grafts} of {cultivar} in {year} from {sources}: the same ones?",
                 grafts=grafts,
-                key=wanted[key],
-                key2=key[1],
+                cultivar=wanted[key],
+                year=key[1],
                 sources=sources,
             )
         )
@@ -59,11 +59,12 @@ def _add_grafts(held: dict[Key, Counter[str]], known: dict[UUID, str], nursery: 
     devices: dict[UUID, str] = {}
     for chunk in chunks(ident for ident, _, _ in rows):
         devices |= dict(Event.objects.filter(pk__in=chunk).values_list("id", "device"))
+    by_hand = say(_BY_HAND)
     files = {sha256[:16]: name for sha256, name in RawFile.objects.values_list("sha256", "name")}
     for ident, cultivar, moment in rows:
         if cultivar is not None:
             device = devices.get(ident, "")
-            source = files.get(device.removeprefix(_IMPORT)[:16], _BY_HAND) if device.startswith(_IMPORT) else _BY_HAND
+            source = files.get(device.removeprefix(_IMPORT)[:16], by_hand) if device.startswith(_IMPORT) else by_hand
             held[known[cultivar].casefold(), year_at(moment.astimezone(nursery.zone).date(), nursery)][source] += 1
 
 
@@ -73,5 +74,5 @@ def _add_counts(held: dict[Key, Counter[str]], known: dict[UUID, str]) -> None:
     for count in Tally.objects.filter(cultivar__in=list(known), retired=False).exclude(season=None):
         rows[count.cultivar_id, count.season, count.source or str(count.pk)] = count.grafts
     for (cultivar, season, source), grafts in rows.items():
-        name = source.split(", row ")[0] if ", row " in source else _BY_HAND
+        name = source.split(", row ")[0] if ", row " in source else say(_BY_HAND)
         held[known[cultivar].casefold(), season or 0][name] += grafts

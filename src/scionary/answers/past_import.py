@@ -27,10 +27,10 @@ from scionary.book.models import Cultivar, Event, EventSubject, Method, Noun, Pl
 from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
 from scionary.errors import Refused, UnknownSubject
-from scionary.language import mark, say
+from scionary.language import either, mark, say
 from scionary.limits import LIMITS
 
-UNDONE = mark("past undone")
+UNDONE = "past undone"
 _AT_ONCE = 400  # plants written in one go
 _DAY_NOT_SAID = mark("the day of this look is not in the records")
 
@@ -135,7 +135,7 @@ def _acceptable(data: bytes, name: str, how: PastReading, skip_not_understood: b
     _check_new(data, name)
     read = understand(data, name, how, now=now)
     if read.records.date_orders:
-        orders = " or ".join(read.records.date_orders)
+        orders = either(read.records.date_orders)
         raise Refused(
             say("day and month of some dates cannot be told apart."),
             where=name,
@@ -145,7 +145,7 @@ def _acceptable(data: bytes, name: str, how: PastReading, skip_not_understood: b
         first = read.not_understood[0]
         count = len({problem.row for problem in read.not_understood})
         where = say("{name}, row {row}", name=name, row=first.row) + (f", {first.column}" if first.column else "")
-        remedy = f"{first.remedy} Or say that {plural(count, 'row')} not understood may be left out.".strip()
+        remedy = say("{remedy} Or say that {rows} not understood may be left out.", remedy=first.remedy, rows=plural(count, "row")).strip()
         raise Refused(first.why, where=where, remedy=remedy)
     if not read.taken:
         raise Refused(say("no row holds grafts."), where=name, remedy=say("Look at what each column holds."))
@@ -273,7 +273,7 @@ def _plant_events(meaning: Meaning, payload: dict[str, Any], name: str, mark: st
     if meaning.grafted_at is None:
         return []
     subject = (f"plant:{uuid7()}",)
-    note = "; ".join(part for part in (meaning.note[:1500], say("from {name}, row {row}", name=name[:120], row=meaning.row.row)) if part)
+    note = "; ".join(part for part in (meaning.note[:1500], f"from {name[:120]}, row {meaning.row.row}") if part)
     payload = payload | {"precision": meaning.precision, "stands": meaning.row.place[:120], "note": note}
     events = [NewEvent("grafted", meaning.grafted_at, subject, payload, who=who, device=mark)]
     for sign in meaning.signs:
@@ -296,7 +296,7 @@ def _write_counts(counts: Sequence[Meaning], nouns: _Nouns, name: str, mark: str
             "lot": nouns.lots.get(meaning.lot.casefold()),
             "grafts": row.grafts,
             "note": meaning.note,
-            "source": say("{name}, row {row} {mark}", name=name[:100], row=row.row, mark=mark),
+            "source": f"{name[:100]}, row {row.row} {mark}",  # `past_again` reads the file's name out of it
         }
         for stage, takes in meaning.counts:
             save_noun(Tally, values | {"stage": stage, "takes": takes}, now=now, who=who)
@@ -304,11 +304,11 @@ def _write_counts(counts: Sequence[Meaning], nouns: _Nouns, name: str, mark: str
 
 def _mark(digest: str, accepted_at: datetime) -> str:
     """What the events of one import carry as their device, so that they can be found again."""
-    return say("import {digest} {accepted_at:%Y%m%d%H%M%S%f}", digest=digest[:16], accepted_at=accepted_at)
+    return f"import {digest[:16]} {accepted_at:%Y%m%d%H%M%S%f}"
 
 
 def _file_mark(digest: str) -> str:
-    return say("(file {digest})", digest=digest[:16])
+    return f"(file {digest[:16]})"
 
 
 def _check_untouched(grafted: Sequence[UUID], mark: str) -> None:

@@ -142,7 +142,7 @@ def _meaning(row: PastRow, looks: tuple[Look, ...], choices: Choices, nursery: N
         counts = _counts(looks)
         words, why = _count_words(row, cultivar, counts), _why_a_count(row, moment, as_counts=as_counts)
         return Meaning(row, cultivar, method, lot, note, words, why, counts=counts)
-    answers = [(str(look.stage), "yes" if look.takes else "no") for look in known]
+    answers = [(str(look.stage), mark("yes") if look.takes else mark("no")) for look in known]
     signs = tuple(Sign(stage, answer, _looked_at(moment, stage, nursery, now)) for stage, answer in answers)
     lost_at = signs[-1].at if signs and signs[-1].answer == "no" else None
     words = _plant_words(cultivar, moment, precision, signs, nursery)
@@ -207,7 +207,7 @@ def _running(label: str) -> int | None:
 def _plant_words(cultivar: str, moment: datetime, precision: str, signs: tuple[Sign, ...], nursery: Nursery) -> str:
     day = moment.astimezone(nursery.zone).date().isoformat()
     when = {"month": day[:7], "year": day[:4]}.get(precision, day)
-    seen = ", ".join(f"{STAGES[sign.stage]}: {sign.answer}" for sign in signs) or say("how it went is not known")
+    seen = ", ".join(f"{STAGES[sign.stage]}: {say(sign.answer)}" for sign in signs) or say("how it went is not known")
     return say("A plant of its own: {cultivar}, grafted {when}; {seen}.", cultivar=cultivar, when=when, seen=seen)
 
 
@@ -221,7 +221,13 @@ def _count_words(row: PastRow, cultivar: str, counts: tuple[tuple[str | None, in
             if takes is not None
             else say("how many of {grafts} took is not known ({where})", grafts=row.grafts, where=where)
         )
-    return f"A count: {cultivar}, {plural(row.grafts, 'graft')}, {when}; {'; '.join(parts)}."
+    return say(
+        "A count: {cultivar}, {grafts}, {when}; {counts}.",
+        cultivar=cultivar,
+        grafts=plural(row.grafts, "graft"),
+        when=when,
+        counts="; ".join(parts),
+    )
 
 
 def _chosen(names: Mapping[str, str], name: str) -> str:

@@ -39,5 +39,7 @@ def filtered(key: str) -> QuerySet[Plant]:
     if key == "all":
         return found
     if key not in FILTERS:
-        raise Refused(say("{key!r} is no list of plants.", key=key[:30]), where="state", remedy=f"Lists: {', '.join(FILTERS)}.")
+        raise Refused(
+            say("{key!r} is no list of plants.", key=key[:30]), where="state", remedy=say("Lists: {names}.", names=", ".join(FILTERS))
+        )
     return found.filter(state=key)

@@ -137,7 +137,7 @@ def answer_line(
     Raises `Refused` where the day is not one of the coming year.
     """
     if answer == PUT_OFF and (until is None or not today < until <= today + _FARTHEST):
-        told = "none" if until is None else until.isoformat()
+        told = say("none") if until is None else until.isoformat()
         raise Refused(say("the day is {told}.", told=told), where="until", remedy=say("Give a day after today, a year from now at most."))
     with transaction.atomic():
         if event_id is not None and Event.objects.filter(pk=event_id).exists():

@@ -178,7 +178,7 @@ def _check(ask: RareAsk, domes: int) -> None:
         )
     for name, count in (("days", ask.days), ("domes", domes), ("methods", ask.methods)):
         if not 1 <= count <= MOST_PARTS:
-            raise Refused(f"{count} {name}.", where=name, remedy=say("Give a number from 1 to {most_parts}.", most_parts=MOST_PARTS))
+            raise Refused(f"{count} {say(name)}.", where=name, remedy=say("Give a number from 1 to {most_parts}.", most_parts=MOST_PARTS))
     if ask.stage and ask.stage not in STAGES:
         raise Refused(
             say("{stage!r} is no stage.", stage=ask.stage), where="stage", remedy=say("One of: {stages}.", stages=", ".join(STAGES))

@@ -433,8 +433,8 @@ def _assumptions(model: TakeModel, rows: list[Count], vague: int) -> list[str]:
             )
         )
     if model.fit.cells.scales:
-        lines.append(AS_MEASURED)
-    lines.append(COUNT_NOTE)
+        lines.append(say(AS_MEASURED))
+    lines.append(say(COUNT_NOTE))
     if vague:
         lines.append(
             say("{grafts} from records that do not say at which stage they were counted: counted here.", grafts=plural(vague, "graft"))

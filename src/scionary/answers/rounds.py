@@ -37,8 +37,8 @@ KEYS = {
     "wilting": "w", "mould": "m", "missing": "i", "unchanged": "u",
 }  # fmt: skip
 # What is seen on a lost plant and what is suspected: words to choose from; neither is needed.
-LOST_SIGNS = (mark("dried up"), mark("black wood"), "mouldy", "rotten", mark("broken off"), "eaten")
-CAUSES = (mark("too dry"), mark("too hot"), mark("too wet"), mark("stock never woke"), mark("cambium did not meet"), "knocked")
+LOST_SIGNS = (mark("dried up"), mark("black wood"), mark("mouldy"), mark("rotten"), mark("broken off"), mark("eaten"))
+CAUSES = (mark("too dry"), mark("too hot"), mark("too wet"), mark("stock never woke"), mark("cambium did not meet"), mark("knocked"))
 
 
 @dataclass(frozen=True)

@@ -30,13 +30,13 @@ from scionary.book.commands import cultivar_called, save_noun
 from scionary.book.models import AcceptedPlan, Dome, Method, MotherTree, Nursery, PotKind, RootstockLot, Wish
 from scionary.book.patience import patiently
 from scionary.errors import Refused
-from scionary.language import mark, say
+from scionary.language import mark, say, several
 from scionary.plan import SeasonNeeds, Shortage, Supplies, Way, WishNeeds, season_needs
 from scionary.plan import Wish as WantedKind
 from scionary.take import chance_of_at_least, grafts_needed, likely_takes
 
 NONE_YET = mark("none yet")
-_SUPPLIES = {"Any stocks": "stocks", "Sticks": mark("scion wood"), "Trays at once": "domes", "Bench hours": mark("hours at the bench")}
+_SUPPLIES = {"sticks": mark("scion wood"), "trays": mark("domes"), "hours": mark("hours at the bench")}
 _WISH_TEXT = re.compile(r"^\s*(?P<count>\d{1,6})(?:\s*[x×])?\s+(?P<name>\D.*?)\s*$")
 
 
@@ -59,6 +59,7 @@ class PlanLine:
     by_rate: int | None
     by_rate_chance: float | None
     stage: str = "in_leaf"
+    cultivar_name: str = ""
 
     @property
     def is_few(self) -> bool:
@@ -68,14 +69,20 @@ class PlanLine:
     @property
     def spoken(self) -> str:
         """The cultivar's name, where the line's name also says which wish it is."""
-        return self.name.split(", wish ")[0]
+        return self.cultivar_name or self.name
+
+    @property
+    def hours_words(self) -> str:
+        """2.5 hours at the bench."""
+        said = f"{self.hours or 0:.1f}".removesuffix(".0")
+        return several(1 if said == "1" else 2, "{hours} hour at the bench.", "{hours} hours at the bench.", hours=said)
 
     @property
     def takes_words(self) -> str:
         if self.takes is None:
             return say("not reachable at any sensible number")
         low, mid, _ = self.takes
-        return say("{mid}; one year in twenty {part}", mid=mid, part=say("{low} or fewer", low=low) if low else "none")
+        return say("{mid}; one year in twenty {few}", mid=mid, few=say("{low} or fewer", low=low) if low else say("none"))
 
     @property
     def promise(self) -> str:
@@ -83,11 +90,11 @@ class PlanLine:
         if self.takes is None:
             return ""
         low, mid, _ = self.takes
-        few = say("{low} or fewer", low=low) if low else "none"
+        few = say("{low} or fewer", low=low) if low else say("none")
         return say(
-            "At least {wanted} {how_sure}, likely {mid} {stage}; one year in twenty {few}.",
+            "At least {wanted} {sure}, likely {mid} {stage}; one year in twenty {few}.",
             wanted=self.wanted,
-            how_sure=how_sure(self.assurance),
+            sure=how_sure(self.assurance),
             mid=mid,
             stage=STAGES[self.stage],
             few=few,
@@ -125,12 +132,17 @@ class PlanLine:
 
 @dataclass(frozen=True)
 class Resource:
-    """What is needed of one thing, and what is there (None: not known; `partly` when some of it is written down)."""
+    """What is needed of one thing, and what is there (None: not known; `partly` when some of it is written down).
 
+    `kind` is stocks, sticks, trays or hours; `of` the kind of stock, where it is known.
+    """
+
+    kind: str
     name: str
     needed: float
     have: float | None
     partly: bool = False
+    of: str = ""
 
 
 @dataclass(frozen=True)
@@ -155,7 +167,7 @@ class PlanAnswer:
     @property
     def not_written_down(self) -> list[str]:
         """The supplies of which nobody said how many there are."""
-        named = [(_SUPPLIES.get(each.name, each.name), each) for each in self.resources if each.have is None]
+        named = [(_supply(each), each) for each in self.resources if each.have is None]
         return [say("{name} of some cultivars", name=name) if each.partly else name for name, each in named]
 
     @property
@@ -203,6 +215,12 @@ class PlanAnswer:
             "accepted": bool(self.accepted),
             "waiting": self.waiting,
         }
+
+
+def _supply(resource: Resource) -> str:
+    if resource.kind == "stocks":
+        return resource.name if resource.of else say("stocks")
+    return say(_SUPPLIES[resource.kind])
 
 
 def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
@@ -289,7 +307,7 @@ def _names(wishes: Sequence[Wish]) -> list[str]:
     for wish in wishes:
         spoken = wish.cultivar.spoken
         seen[spoken] += 1
-        names.append(spoken if seen[spoken] == 1 else say("{spoken}, wish {spoken2}", spoken=spoken, spoken2=seen[spoken]))
+        names.append(spoken if seen[spoken] == 1 else say("{cultivar}, wish {number}", cultivar=spoken, number=seen[spoken]))
     return names
 
 
@@ -381,17 +399,24 @@ def _line(wish: Wish, need: WishNeeds, counted: Count, draws: Any, stage: str) -
         by_rate=by_rate,
         by_rate_chance=by_rate_chance,
         stage=stage,
+        cultivar_name=wish.cultivar.spoken,
     )
 
 
 def _resources(needs: SeasonNeeds, supplies: Supplies) -> list[Resource]:
     rows = [
-        Resource(say("{part} stocks", part=kind or "Any"), count, supplies.rootstocks.get(kind))
+        Resource(
+            "stocks",
+            say("{kind} stocks", kind=kind) if kind else say("Any stocks"),
+            count,
+            supplies.rootstocks.get(kind),
+            of=kind,
+        )
         for kind, count in needs.rootstocks_by_kind.items()
     ]
     sticks = sum(supplies.sticks.values()) if len(supplies.sticks) == len(needs.wishes) else None
-    rows.append(Resource("Sticks", needs.sticks, sticks, partly=sticks is None and bool(supplies.sticks)))
+    rows.append(Resource("sticks", say("Sticks"), needs.sticks, sticks, partly=sticks is None and bool(supplies.sticks)))
     if needs.trays is not None:
-        rows.append(Resource(say("Trays at once"), needs.trays, supplies.trays))
-    rows.append(Resource(say("Bench hours"), needs.hours, supplies.bench_hours))
+        rows.append(Resource("trays", say("Trays at once"), needs.trays, supplies.trays))
+    rows.append(Resource("hours", say("Bench hours"), needs.hours, supplies.bench_hours))
     return rows

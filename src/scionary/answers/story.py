@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -47,8 +47,40 @@ _FIELD_WORDS = Words(
         "label_light": mark("label hangs in"),
         "light": mark("hangs in"),
         "code_number": mark("code"),
+        "cultivar": mark("cultivar"),
+        "method": mark("method"),
+        "dome": mark("dome"),
+        "place": mark("place"),
+        "pot": mark("pot"),
+        "bag": mark("bag"),
+        "grafter": mark("grafter"),
+        "sign": mark("sign"),
+        "answer": mark("answer"),
+        "seen": mark("seen"),
+        "how": mark("how"),
+        "price": mark("price"),
+        "product": mark("product"),
+        "reason": mark("reason"),
+        "cause": mark("cause"),
+        "chance": mark("chance"),
+        "count": mark("count"),
+        "note": mark("note"),
+        "precision": mark("precision"),
     }
 )
+_HELD = {
+    "sun": mark("sun"),
+    "shade": mark("shade"),
+    "yes": mark("yes"),
+    "no": mark("no"),
+    "unsure": mark("unsure"),
+    "sale": mark("sale"),
+    "gift": mark("gift"),
+    "other": mark("other"),
+    "day": mark("day"),
+    "month": mark("month"),
+    "year": mark("year"),
+}
 _NAMES_SAY_IT = ("cultivar", "dome", "method", "lot", "tree", "pot")
 _TOLD_FIRST = ("cultivar", "running_number", "dome", "place", "happened_at")
 _NOT_SAID = ("code_number", "bench", "precision")  # shown elsewhere on the page
@@ -173,14 +205,14 @@ def _correction_words(event: Event, by_id: Mapping[UUID, Event], gone: set[UUID]
     what = KINDS[target.kind].words if target else say("a record that has not arrived")
     replace = event.payload.get("replace")
     if not replace:
-        return (say("Brought back: {what}", what=what) if target and target.kind == "corrected" else f"Undone: {what}"), []
+        return (say("Brought back: {what}", what=what) if target and target.kind == "corrected" else say("Undone: {what}", what=what)), []
     if target is None or target.kind == "corrected":
-        return f"Corrected: {what}", [_field_words(name, value, names, nursery) for name, value in replace.items()]
+        return say("Corrected: {what}", what=what), [_field_words(name, value, names, nursery) for name, value in replace.items()]
     before = _values(target.payload, target.happened_at)
     for earlier in _standing_corrections(target, by_id, gone):
         if (earlier.happened_at, earlier.id) < (event.happened_at, event.id):
             before |= earlier.payload["replace"]
-    return f"Corrected: {what}", _changes(before, {**before, **replace}, names, nursery)
+    return say("Corrected: {what}", what=what), _changes(before, {**before, **replace}, names, nursery)
 
 
 def _standing_corrections(event: Event, by_id: Mapping[UUID, Event], gone: set[UUID]) -> list[Event]:
@@ -197,7 +229,9 @@ def _changes(before: Mapping[str, Any], after: Mapping[str, Any], names: Names, 
     """Red Tarn → Lanthorn, for each field that differs; fields that are no name say what they are."""
     found = []
     for name in dict.fromkeys([*(name for name in _TOLD_FIRST if name in {*before, *after}), *before, *after]):
-        old, new = (_value(name, values[name], names, nursery) if values.get(name) is not None else "nothing" for values in (before, after))
+        old, new = (
+            _value(name, values[name], names, nursery) if values.get(name) is not None else say("nothing") for values in (before, after)
+        )
         if old != new:
             label = "" if name in _NAMES_SAY_IT else f"{_FIELD_WORDS.get(name, name.replace('_', ' '))} "
             found.append(f"{label}{old} → {new}")
@@ -210,16 +244,21 @@ def _where(payload: Mapping[str, Any], names: Names) -> str:
     return f"{dome}{place}" or str(payload.get("stands", ""))
 
 
-def _grafted(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
+# With neither cultivar nor place, with the cultivar, with the place, with both.
+_GRAFTED = (mark("Grafted"), mark("Grafted: {cultivar}"), mark("Grafted, into {where}"), mark("Grafted: {cultivar}, into {where}"))
+_AGAIN = (
+    mark("Grafted again"),
+    mark("Grafted again: {cultivar}"),
+    mark("Grafted again, into {where}"),
+    mark("Grafted again: {cultivar}, into {where}"),
+)
+
+
+def _grafted(payload: Mapping[str, Any], names: Names, texts: Sequence[str] = _GRAFTED) -> tuple[str, tuple[str, ...]]:
     where = _where(payload, names)
     cultivar = names.get(str(payload.get("cultivar")), "")
-    words = f"Grafted{f': {cultivar}' if cultivar else ''}{f', into {where}' if where else ''}"
-    return words, ("cultivar", "dome", "place", "stands", "running_number")
-
-
-def _regrafted(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
-    words, used = _grafted(payload, names)
-    return words.replace("Grafted", "Grafted again", 1), used
+    text = texts[bool(cultivar) + 2 * bool(where)]
+    return say(text, cultivar=cultivar, where=where), ("cultivar", "dome", "place", "stands", "running_number")
 
 
 def _moved(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
@@ -253,19 +292,19 @@ def _left(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...
 def _for_a_reason(words: str) -> Callable[[Mapping[str, Any], Names], tuple[str, tuple[str, ...]]]:
     def told(payload: Mapping[str, Any], names: Names) -> tuple[str, tuple[str, ...]]:
         reason = payload.get("reason", "")
-        return f"{words}{f': {reason}' if reason else ''}", ("reason",)
+        return f"{say(words)}{f': {say(reason)}' if reason else ''}", ("reason",)
 
     return told
 
 
 _WORDS: dict[str, Callable[[Mapping[str, Any], Names], tuple[str, tuple[str, ...]]]] = {
     "grafted": _grafted,
-    "regrafted": _regrafted,
+    "regrafted": lambda payload, names: _grafted(payload, names, _AGAIN),
     "moved": _moved,
     "scored": _scored,
     "observed": _observed,
     "vented": _vented,
-    "photographed": lambda payload, names: ("Photographed", ("photo",)),
+    "photographed": lambda payload, names: (say("Photographed"), ("photo",)),
     "lost": _lost,
     "left": _left,
     "name_doubted": _for_a_reason(mark("Name in doubt")),
@@ -277,7 +316,7 @@ _WORDS: dict[str, Callable[[Mapping[str, Any], Names], tuple[str, tuple[str, ...
 
 def _value(name: str, value: Any, names: Names, nursery: Nursery) -> str:
     if value is None:
-        return "emptied"
+        return say("emptied")
     if name in _LENGTHS:
         return length_words(float(value), nursery.length_unit)
     if name == "code_number":
@@ -288,6 +327,8 @@ def _value(name: str, value: Any, names: Names, nursery: Nursery) -> str:
         return chance_words(float(value))
     if isinstance(value, float):
         return f"{value:g}"
+    if name in ("light", "label_light", "answer", "how", "precision"):
+        return say(_HELD.get(str(value), str(value)))
     return names.get(str(value), str(value))
 
 

@@ -175,6 +175,6 @@ def thing_called(text: str) -> str:
         return f"plant:{answer.plant.id.hex}"
     if not rows and answer.bag is not None:
         return f"bag:{answer.bag.id.hex}"
-    fitting = [f"{noun} {row}" for noun, row in rows] or [plant.spoken for plant in answer.plants[:6]]
+    fitting = [f"{NOUN_WORDS[noun]} {row}" for noun, row in rows] or [plant.spoken for plant in answer.plants[:6]]
     said = say("it fits several: {fitting}.", fitting=", ".join(fitting)) if fitting else answer.words
     raise Refused(said, where=text[:60], remedy=say("Give a plant's code, or the full name of a mother tree, bag, stock lot or dome."))

@@ -15,20 +15,21 @@ from scionary.book import queries
 from scionary.book.models import Graft, Nursery, Plant, Trial
 from scionary.book.projection import records_of
 from scionary.book.settle import Record, settle
+from scionary.language import mark
 
 
 class Fate(StrEnum):
     """What is known of a place of a trial."""
 
-    TOOK = "took"
-    FAILED = "did not take"
-    WAITING = "not known yet"
-    TO_COME = "not grafted yet"
-    NOT_MADE = "not grafted"
-    OTHER = "another cultivar"
-    LEFT_OUT = "left out"
-    LEFT_OUT_KNOWN = "left out after its outcome was known"
-    UNSEEN = "never scored"
+    TOOK = mark("took")
+    FAILED = mark("did not take")
+    WAITING = mark("not known yet")
+    TO_COME = mark("not grafted yet")
+    NOT_MADE = mark("not grafted")
+    OTHER = mark("another cultivar")
+    LEFT_OUT = mark("left out")
+    LEFT_OUT_KNOWN = mark("left out after its outcome was known")
+    UNSEEN = mark("never scored")
 
 
 OPEN = (Fate.WAITING, Fate.TO_COME)

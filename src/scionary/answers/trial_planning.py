@@ -23,8 +23,8 @@ from scionary.book.kinds import plain
 from scionary.book.models import Dome, Trial
 from scionary.book.patience import patiently
 from scionary.errors import BadValue, Refused, UnknownSubject
-from scionary.language import either, say, several
-from scionary.take import TrialLayout, trial_layout
+from scionary.language import either, in_english, say, several
+from scionary.take import TrialLayout, layout_warnings, trial_layout
 
 MOST_FILLINGS = 12
 DIFFERENCE = 0.15  # that matters, where none is named; project default, unsourced
@@ -192,6 +192,8 @@ def keep_trial(ask: TrialAsk, *, now: datetime, ident: UUID, seed: int | None = 
         if there is not None:
             return there
         plan = plan_trial(ask, seed=lot)
+        with in_english():
+            remarks = layout_warnings(plan.layout)
         values = {
             "id": ident,
             "name": plan.ask.name,
@@ -205,7 +207,7 @@ def keep_trial(ask: TrialAsk, *, now: datetime, ident: UUID, seed: int | None = 
             "made_at": now,
             "seed": lot,
             "layout": _blocks(plan),
-            "remarks": list(plan.layout.warnings),
+            "remarks": list(remarks),
         }
         return save_noun(Trial, values, now=now, who=who)
 

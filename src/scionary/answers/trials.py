@@ -18,7 +18,7 @@ from scionary.book import queries
 from scionary.book.models import Cultivar, Trial
 from scionary.errors import UnknownSubject
 from scionary.language import say
-from scionary.take import ArmComparison, LookVerdict, TrialAnalysis, TrialLayout, TrialLook, analyse_trial, look_at_trial
+from scionary.take import ArmComparison, LookVerdict, TrialAnalysis, TrialLayout, TrialLook, analyse_trial, layout_warnings, look_at_trial
 
 LETTERS = "ABCD"
 
@@ -226,15 +226,16 @@ def trial_answer(ident: UUID, *, today: date, interaction: bool = False) -> Tria
 def layout_of(trial: Trial) -> TrialLayout:
     """The layout as it was drawn, for the engine."""
     blocks = trial.layout
-    return TrialLayout(
+    layout = TrialLayout(
         arms=tuple(trial.arms),
         tray_names=tuple(block_name(block["name"], block["filling"]) for block in blocks),
         tray=np.repeat(np.arange(len(blocks)), [len(block["places"]) for block in blocks]),
         place=np.concatenate([np.array(block["places"], dtype=np.int64) for block in blocks]),
         arm=np.concatenate([np.array(block["arms"], dtype=np.int64) for block in blocks]),
         whole_tray=trial.whole_dome,
-        warnings=tuple(trial.remarks),
+        warnings=(),
     )
+    return replace(layout, warnings=layout_warnings(layout))
 
 
 def _answer(trial: Trial, today: date, *, interaction: bool) -> TrialAnswer:

@@ -26,7 +26,7 @@ from scionary.files.past_records import NotUnderstood
 from scionary.files.spreadsheets import Table, read_table
 from scionary.files.wishes import Wish as WishRow
 from scionary.files.wishes import WishList, read_wishes
-from scionary.language import say
+from scionary.language import either, say
 from scionary.limits import LIMITS
 
 KIND = "wishes"
@@ -204,8 +204,8 @@ def _problem(wish: WishRow) -> NotUnderstood | None:
         )
     if len(wish.cultivar) > _LONGEST_NAME:
         why = say(
-            "the cultivar's name has {cultivar} characters; at most {longest_name} are kept.",
-            cultivar=len(wish.cultivar),
+            "the cultivar's name has {length} characters; at most {longest_name} are kept.",
+            length=len(wish.cultivar),
             longest_name=_LONGEST_NAME,
         )
         return NotUnderstood(wish.row, "cultivar", wish.cultivar[:80], why, say("Shorten it."))
@@ -218,7 +218,7 @@ def _problem(wish: WishRow) -> NotUnderstood | None:
 
 def _check_settled(read: _Read, name: str, skip_not_understood: bool) -> None:
     if read.found.date_orders:
-        orders = " or ".join(read.found.date_orders)
+        orders = either(read.found.date_orders)
         raise Refused(
             say("day and month of some dates cannot be told apart."),
             where=name,
@@ -283,10 +283,11 @@ def by_when(wish: WishRow) -> date | None:
 
 def _words(wish: WishRow, called: str) -> str:
     day = by_when(wish)
-    perhaps = say(" Did you mean {did_you_mean}?", did_you_mean=wish.did_you_mean) if wish.did_you_mean and called == wish.cultivar else ""
+    perhaps = say(" Did you mean {name}?", name=wish.did_you_mean) if wish.did_you_mean and called == wish.cultivar else ""
     worth = say(", worth {worth:.2f} each", worth=wish.worth) if wish.worth is not None else ""
     sure = f", {how_sure(wish.assurance)}" if wish.assurance else ""
-    return f"{wish.number} {called}{f' by {day.isoformat()}' if day else ''}{sure}{worth}.{perhaps}"
+    until = say(" by {day}", day=day.isoformat()) if day else ""
+    return f"{wish.number} {called}{until}{sure}{worth}.{perhaps}"
 
 
 def _warnings(read: _Read, names: list[str], today: date) -> list[str]:
@@ -295,9 +296,9 @@ def _warnings(read: _Read, names: list[str], today: date) -> list[str]:
     if late:
         told.append(
             say(
-                "Row {late}{part}: the day by which it is wanted is past.",
-                late=late[0],
-                part=say(" and {part} more", part=len(late) - 1) if late[1:] else "",
+                "Row {row}{more}: the day by which it is wanted is past.",
+                row=late[0],
+                more=say(" and {number} more", number=len(late) - 1) if late[1:] else "",
             )
         )
     standing = Wish.objects.filter(season=read.season, retired=False).values_list("cultivar__spoken", flat=True)

@@ -96,6 +96,11 @@ def weekday_date(day: date) -> str:
     return date_format(day, say("D j M"))
 
 
+def weekday_number(day: date) -> str:
+    """Sat 14."""
+    return date_format(day, say("D j"))
+
+
 def weekday_soon(day: date) -> str:
     """Saturday 14 February, of a day whose year is plain."""
     return date_format(day, say("l d F"))

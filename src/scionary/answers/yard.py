@@ -53,8 +53,8 @@ class TreeLine:
         """28 sticks may be cut: it gives 40 a season, 12 cut."""
         gives = self.tree.sticks_a_season
         if gives is None or self.left is None:
-            return say("How many it can give is not written down; {part} cut this season.", part=self.cut or "none")
-        told = say("it gives {gives} a season, {part} cut", gives=gives, part=self.cut or "none")
+            return say("How many it can give is not written down; {number} cut this season.", number=self.cut or say("none"))
+        told = say("it gives {gives} a season, {number} cut", gives=gives, number=self.cut or say("none"))
         if self.left > 0:
             return say("{sticks} may be cut: {told}.", sticks=plural(self.left, "stick"), told=told)
         return (
@@ -152,7 +152,7 @@ def yard(nursery: Nursery, *, now: datetime) -> Yard:
             part=say("as {method} says", method=method) if method else say("project default, unsourced"),
         ),
         say("A tree rests between growing years: what it gives in a season is your own number."),
-        NO_LIMIT,
+        say(NO_LIMIT),
     )
     return Yard(year_words(year_at(today, nursery), nursery), trees, bags, assumed)
 
@@ -184,7 +184,7 @@ def tree_named(name: str) -> MotherTree:
             if near
             else say("no mother tree is called {name!r}.", name=name[:60])
         )
-        raise UnknownSubject(said, where="tree", remedy=f"Known: {listed(fitting, most=8) or 'none yet'}.")
+        raise UnknownSubject(said, where="tree", remedy=say("Known: {names}.", names=listed(fitting, most=8) or say("none yet")))
     return exact or near[0]
 
 
@@ -248,7 +248,8 @@ def _wanted_one(open_grafts: int, planned: bool, wished: int, lying: int, per_st
     )
     if lying >= sticks:
         return Wanted(say("{asks}, and {lying} lie in bags.", asks=asks, lying=lying))
-    return Wanted(f"{asks}{f', of which {lying} lie in bags' if lying else ''}.", sticks - lying, asked=True)
+    told = say("{asks}, of which {lying} lie in bags.", asks=asks, lying=lying) if lying else f"{asks}."
+    return Wanted(told, sticks - lying, asked=True)
 
 
 def _grafts_a_stick(today: date, nursery: Nursery) -> tuple[float, Method | None]:

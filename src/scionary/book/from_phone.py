@@ -130,7 +130,7 @@ def _with_issued_code(event: NewEvent, first: Event | None) -> Sent:
         return Sent(event)
     code = grouped(code_of(number)) if number < 6_000_000 else str(number)
     note = event.payload.get("note")
-    told = say("Its label says {code}, a code that this book gave to no phone.", code=code)
+    told = f"Its label says {code}, a code that this book gave to no phone."  # kept in the record
     payload = {name: value for name, value in event.payload.items() if name != "code_number"}
     payload["note"] = f"{note[:1900]}\n{told}" if isinstance(note, str) and note.strip() else told
     return Sent(

@@ -7,18 +7,19 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from scionary.errors import BadValue
+from scionary.language import mark
 
-UNSOURCED = "project default, unsourced"
-COMMON = "common practice, no source"
-WEAK = "grower guides, weak"
+UNSOURCED = mark("project default, unsourced")
+COMMON = mark("common practice, no source")
+WEAK = mark("grower guides, weak")
 MAPLE = "J. Japan. Soc. Hort. Sci. 35:405 (1966)"
-BAND = f"{UNSOURCED}; lies where maple grafts joined well in {MAPLE}"
-HARM = f"{WEAK}; the warmest of {MAPLE}, where most maple scions moulded and died"
-BASE = f"our reading of {MAPLE}: little callus on maple in the cool"
-BEST = f"our reading of {MAPLE}: the warmest at which maple grafts joined well"
-WEEKS = f"{MAPLE}: maple joins were watched for three weeks; that this is when to look is our reading"
-MOULD = "UMass Extension, Botrytis blight of greenhouse crops"
-WET = "Sentelhas et al. 2008, Agric. For. Meteorol. 148:392: leaves taken as wet at 90 % or more, in the open; from memory"
+BAND = mark("project default, unsourced; lies where maple grafts joined well in J. Japan. Soc. Hort. Sci. 35:405 (1966)")
+HARM = mark("grower guides, weak; the warmest of J. Japan. Soc. Hort. Sci. 35:405 (1966), where most maple scions moulded and died")
+BASE = mark("our reading of J. Japan. Soc. Hort. Sci. 35:405 (1966): little callus on maple in the cool")
+BEST = mark("our reading of J. Japan. Soc. Hort. Sci. 35:405 (1966): the warmest at which maple grafts joined well")
+WEEKS = mark("J. Japan. Soc. Hort. Sci. 35:405 (1966): maple joins were watched for three weeks; that this is when to look is our reading")
+MOULD = mark("UMass Extension, Botrytis blight of greenhouse crops")
+WET = mark("Sentelhas et al. 2008, Agric. For. Meteorol. 148:392: leaves taken as wet at 90 % or more, in the open; from memory")
 
 
 def _limit(default: float | None, unit: str, source: str) -> Any:

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from scionary.errors import BadValue
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
 Table = Mapping[str, str]
 
@@ -37,38 +37,42 @@ class Trait:
     values: Mapping[str, str]
 
 
-_COLOURS = {
-    "green": "green",
-    "yellow": "yellow",
-    "orange": "orange",
-    "pink": "pink",
-    "red": mark("bright red"),
-    "dark": mark("dark red to purple"),
-}
+_COLOURS = Words(
+    {
+        "green": mark("green"),
+        "yellow": mark("yellow"),
+        "orange": mark("orange"),
+        "pink": mark("pink"),
+        "red": mark("bright red"),
+        "dark": mark("dark red to purple"),
+    }
+)
 
 TRAITS: tuple[Trait, ...] = (
     Trait(
         "lobes",
         mark("lobes of a leaf"),
         mark("Count the lobes of a full-grown leaf"),
-        {"none": "none", "3": "3", "5": "5", "7": "7", "9": mark("9 or more")},
+        Words({"none": mark("none"), "3": "3", "5": "5", "7": "7", "9": mark("9 or more")}),
     ),
     Trait(
         "cut",
         mark("how deep it is cut"),
         mark("Look how deep a leaf is cut between its lobes"),
-        {
-            "none": mark("not cut"),
-            "shallow": mark("less than half-way"),
-            "half": mark("about half-way"),
-            "deep": mark("nearly to the stalk"),
-        },
+        Words(
+            {
+                "none": mark("not cut"),
+                "shallow": mark("less than half-way"),
+                "half": mark("about half-way"),
+                "deep": mark("nearly to the stalk"),
+            }
+        ),
     ),
     Trait(
         "edge",
         mark("edge of the leaf"),
         mark("Look at the edge of a leaf"),
-        {"smooth": "smooth", "toothed": "toothed", "lace": mark("cut like lace")},
+        Words({"smooth": mark("smooth"), "toothed": mark("toothed"), "lace": mark("cut like lace")}),
     ),
     Trait("spring", mark("colour in spring"), mark("Say its colour as it leafs out"), _COLOURS),
     Trait("summer", mark("colour in summer"), mark("Say the colour of a full-grown leaf in the light"), _COLOURS),
@@ -77,19 +81,27 @@ TRAITS: tuple[Trait, ...] = (
         "pattern",
         mark("second colour"),
         mark("Look for a second colour on the leaf"),
-        {"none": "none", "white": mark("white or cream"), "yellow": "yellow", "pink": "pink", "veins": mark("veins of another colour")},
+        Words(
+            {
+                "none": mark("none"),
+                "white": mark("white or cream"),
+                "yellow": mark("yellow"),
+                "pink": mark("pink"),
+                "veins": mark("veins of another colour"),
+            }
+        ),
     ),
     Trait(
         "size",
         mark("size of a leaf"),
         mark("Lay a leaf on your hand"),
-        {"small": mark("shorter than a thumb"), "middle": mark("a finger long"), "large": mark("as broad as a palm, or more")},
+        Words({"small": mark("shorter than a thumb"), "middle": mark("a finger long"), "large": mark("as broad as a palm, or more")}),
     ),
     Trait(
         "habit",
         mark("how it grows"),
         mark("Stand back and look how it grows"),
-        {"upright": "upright", "spreading": "spreading", "weeping": "hanging", "dwarf": mark("small and dense")},
+        Words({"upright": mark("upright"), "spreading": mark("spreading"), "weeping": mark("hanging"), "dwarf": mark("small and dense")}),
     ),
 )
 BY_KEY = {trait.key: trait for trait in TRAITS}
@@ -124,7 +136,7 @@ def traits_words(table: Mapping[str, object]) -> str:
     str
         Empty when nothing is known.
     """
-    return "; ".join(f"{BY_KEY[key].words}: {BY_KEY[key].values[value]}" for key, value in known_traits(table).items())
+    return "; ".join(f"{say(BY_KEY[key].words)}: {BY_KEY[key].values[value]}" for key, value in known_traits(table).items())
 
 
 def trait_tables(by_cultivar: Mapping[str, Mapping[str, object]], seen_right: float) -> dict[str, dict[str, dict[str, float]]]:

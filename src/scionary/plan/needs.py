@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.errors import BadValue
+from scionary.language import mark, say
 from scionary.plan.wishes import Supplies, Wish
 
 GRAFTS_PER_STICK = 1.0  # project default, unsourced: the careful end
@@ -232,10 +233,19 @@ def _wish_shortages(needs: Sequence[WishNeeds], have: Supplies) -> list[Shortage
     short = []
     for need in needs:
         if need.sticks is None:
-            words = f"{need.name}: no sensible number of grafts gives {need.wanted} with a chance of {_percent(need.assurance)}."
+            words = say(
+                "{wish}: no sensible number of grafts gives {wanted} with a chance of {chance}.",
+                wish=need.name,
+                wanted=need.wanted,
+                chance=_percent(need.assurance),
+            )
             short.append(Shortage("grafts", need.name, None, None, None, words))
         elif need.grafts_with_sticks is not None and need.chance_with_sticks is not None:
-            with_those = f"they allow {need.grafts_with_sticks} grafts, with a chance of {_percent(need.chance_with_sticks)}"
+            with_those = say(
+                "they allow {grafts} grafts, with a chance of {chance}",
+                grafts=need.grafts_with_sticks,
+                chance=_percent(need.chance_with_sticks),
+            )
             short.append(_shortage("sticks", need.name, need.sticks, have.sticks[need.name], with_those))
     return short
 
@@ -248,53 +258,61 @@ def _kind_shortages(rootstocks: Mapping[str, int], have: Supplies) -> list[Short
 def _room_shortages(trays_by_pot: Mapping[str, int], hours: float, weeks: float, have: Supplies) -> list[Shortage]:
     short, trays = [], sum(trays_by_pot.values())
     if have.trays is not None and have.trays < trays:
-        rounds = f"or {ceil(trays / have.trays)} rounds, {weeks:g} weeks apart" if have.trays else ""
+        often = ceil(trays / have.trays) if have.trays else 0
+        rounds = say("or {rounds} rounds, {weeks:g} weeks apart", rounds=often, weeks=weeks) if often else ""
         short.append(_shortage("trays", "", trays, have.trays, rounds))
     if have.bench_hours is not None and have.bench_hours < hours - 1e-9:
         short.append(_shortage("bench hours", "", hours, have.bench_hours))
     return short
 
 
+_SHORT = {
+    "sticks": mark("Sticks of {of}: {needed} needed, {have} there, {missing} short"),
+    "rootstocks": mark("Rootstocks of {of}: {needed} needed, {have} there, {missing} short"),
+    "trays": mark("Trays: {needed} needed, {have} there, {missing} short"),
+    "bench hours": mark("Bench hours: {needed} needed, {have} there, {missing} short"),
+}
+
+
 def _shortage(what: str, of: str, needed: float, have: float, more: str = "") -> Shortage:
     missing = needed - have
     shown = [f"{number:.1f}".removesuffix(".0") for number in (needed, have, missing)]
-    subject = f"{what.capitalize()} of {of}" if of else what.capitalize()
-    words = f"{subject}: {shown[0]} needed, {shown[1]} there, {shown[2]} short{f'; {more}' if more else ''}."
-    return Shortage(what, of, needed, have, missing, words)
+    told = say(_SHORT[what], of=of, needed=shown[0], have=shown[1], missing=shown[2])
+    return Shortage(what, of, needed, have, missing, f"{told}; {more}." if more else f"{told}.")
 
 
 def _assumed(wishes: Sequence[Wish], pots: Mapping[str, int], rootstocks: Mapping[str, int], have: Supplies) -> list[str]:
     """What was supposed or left out, each with the wishes or kinds that it concerns."""
     defaults: tuple[tuple[str, Callable[[Wish], object]], ...] = (
-        (f"{GRAFTS_PER_STICK:g} graft a stick (project default, unsourced)", lambda wish: wish.way.grafts_per_stick),
-        (f"{MINUTES_PER_GRAFT:g} minutes a graft (common practice, no source)", lambda wish: wish.way.minutes_per_graft),
-        (f"{HEALING_WEEKS:g} weeks on the tray (common practice, no source)", lambda wish: wish.way.healing_weeks),
-        ("every take becomes a finished plant (project default, unsourced)", lambda wish: wish.survival),
-        ("sticks at hand are not known, so not called short", lambda wish: have.sticks.get(wish.name)),
+        (say("{number:g} graft a stick (project default, unsourced)", number=GRAFTS_PER_STICK), lambda wish: wish.way.grafts_per_stick),
+        (say("{number:g} minutes a graft (common practice, no source)", number=MINUTES_PER_GRAFT), lambda wish: wish.way.minutes_per_graft),
+        (say("{number:g} weeks on the tray (common practice, no source)", number=HEALING_WEEKS), lambda wish: wish.way.healing_weeks),
+        (say("every take becomes a finished plant (project default, unsourced)"), lambda wish: wish.survival),
+        (say("sticks at hand are not known, so not called short"), lambda wish: have.sticks.get(wish.name)),
     )
     lines = []
     for words, value in defaults:
         concerned = [wish.name for wish in wishes if value(wish) is None]
         lines += [f"{_listed(concerned)}: {words}."] if concerned else []
     for kind in sorted(rootstocks.keys() - have.rootstocks.keys()):
-        lines.append(f"Rootstocks {_kind(kind)}: how many are usable is not known.")
+        lines.append(say("Rootstocks {kind}: how many are usable is not known.", kind=_kind(kind)))
     for kind in sorted(pots.keys() - have.pots_per_tray.keys()):
-        lines.append(f"Pots {_kind(kind)}: how many a tray takes is not known, so their trays are not counted.")
-    lines += ["How many trays can stand at once is not known."] if wishes and have.trays is None else []
-    lines += ["Hours at the bench are not known."] if wishes and have.bench_hours is None else []
+        lines.append(say("Pots {kind}: how many a tray takes is not known, so their trays are not counted.", kind=_kind(kind)))
+    lines += [say("How many trays can stand at once is not known.")] if wishes and have.trays is None else []
+    lines += [say("Hours at the bench are not known.")] if wishes and have.bench_hours is None else []
     return lines
 
 
 def _percent(share: float) -> str:
     """A chance in words; never 0 or 100 for what is merely near."""
     if 0.0 < share < 0.005:
-        return "under 1 %"
-    return "over 99 %" if 0.995 <= share < 1.0 else f"{100.0 * share:.0f} %"
+        return say("under 1 %")
+    return say("over 99 %") if 0.995 <= share < 1.0 else f"{100.0 * share:.0f} %"
 
 
 def _kind(kind: str) -> str:
-    return kind or "of no named kind"
+    return kind or say("of no named kind")
 
 
 def _listed(names: Sequence[str]) -> str:
-    return ", ".join(names) if len(names) <= 3 else f"{', '.join(names[:3])} and {len(names) - 3} more"
+    return ", ".join(names) if len(names) <= 3 else say("{names} and {rest} more", names=", ".join(names[:3]), rest=len(names) - 3)

@@ -7,9 +7,10 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from scionary.errors import BadValue
+from scionary.language import mark
 
-COMMON = "common practice, no source"
-UNSOURCED = "project default, unsourced"
+COMMON = mark("common practice, no source")
+UNSOURCED = mark("project default, unsourced")
 
 
 def _limit(default: float, unit: str, source: str) -> Any:

@@ -10,10 +10,10 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.errors import BadValue
-from scionary.language import say
+from scionary.language import mark, say
 from scionary.units import Float, as_floats, check_range
 
-UNSOURCED = "project default, unsourced"
+UNSOURCED = mark("project default, unsourced")
 
 
 class Stage(IntEnum):

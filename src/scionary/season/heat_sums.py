@@ -19,9 +19,10 @@ import numpy.typing as npt
 from scipy.special import ndtr, ndtri
 
 from scionary.errors import BadValue
+from scionary.language import mark
 from scionary.units import Float, as_floats, refuse_where
 
-UNSOURCED = "project default, unsourced"
+UNSOURCED = mark("project default, unsourced")
 NODES = 8
 NEGLIGIBLE = 1e-7
 

@@ -9,12 +9,13 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import mark
 from scionary.season.water import WaterBalance, water_deficit
 from scionary.units import check_range
 
-UNSOURCED = "project default, unsourced"
+UNSOURCED = mark("project default, unsourced")
 TABLE_19 = "FAO-56 table 19, the middle of its range, from memory"
-BORROWED = "FAO-56 tables 12 and 22 for apples, cherries, pears, from memory; no figures for the species were found"
+BORROWED = mark("FAO-56 tables 12 and 22 for apples, cherries, pears, from memory; no figures for the species were found")
 
 
 class Soil(Enum):

@@ -6,10 +6,11 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from scionary.errors import BadValue
+from scionary.language import mark
 from scionary.season.growth import Stage
 
-COMMON = "common practice, no source"
-UNSOURCED = "project default, unsourced"
+COMMON = mark("common practice, no source")
+UNSOURCED = mark("project default, unsourced")
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from scionary.take.counts import chance_of_at_least, grafts_needed, likely_takes
 from scionary.take.difference import difference_interval
 from scionary.take.effect_table import EffectTable
 from scionary.take.intervals import wilson_interval
-from scionary.take.layout import TrialLayout, trial_layout
+from scionary.take.layout import TrialLayout, layout_warnings, trial_layout
 from scionary.take.looks import LookRule, LookVerdict, TrialLook, look_at_trial
 from scionary.take.mixed_model import Rate, TakeFit, fit_take
 from scionary.take.plant_chances import PlantChances, chances_with_signs, update_with_signs
@@ -73,6 +73,7 @@ __all__ = [
     "difference_interval",
     "fit_take",
     "grafts_needed",
+    "layout_warnings",
     "likely_takes",
     "look_at_trial",
     "pooled_rates",

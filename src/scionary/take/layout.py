@@ -114,8 +114,7 @@ def trial_layout(
     )
     if not whole_tray:
         _refuse_if_apart(layout)
-    warnings = _warnings_of_trays(layout) if whole_tray else _warnings_within(layout)
-    return TrialLayout(**{**vars(layout), "warnings": warnings})
+    return TrialLayout(**{**vars(layout), "warnings": layout_warnings(layout)})
 
 
 def _arm_of_trays(trays: int, arms: int, generator: np.random.Generator) -> Whole:
@@ -157,6 +156,22 @@ def _refuse_if_apart(layout: TrialLayout) -> None:
         other = layout.arms[int(np.argmin(linked[0]))]
         allowed = f"trays with more places, or fewer arms: no tray puts {other!r} and {layout.arms[0]!r} beside each other"
         raise BadValue("trays", np.bincount(layout.tray).tolist(), allowed)
+
+
+def layout_warnings(layout: TrialLayout) -> tuple[str, ...]:
+    """Say what a layout cannot show.
+
+    Parameters
+    ----------
+    layout : TrialLayout
+        Which arm stands where.
+
+    Returns
+    -------
+    tuple of str
+        Sentences; none where nothing weakens it.
+    """
+    return _warnings_of_trays(layout) if layout.whole_tray else _warnings_within(layout)
 
 
 def _warnings_of_trays(layout: TrialLayout) -> tuple[str, ...]:

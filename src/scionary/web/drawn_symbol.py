@@ -15,5 +15,5 @@ def symbol_svg(text: str) -> SafeString:
     rows = ((y, x) for y, row in enumerate(dark) for x, is_dark in enumerate(row) if is_dark)
     path = "".join(f"M{x + QUIET_MODULES} {y + QUIET_MODULES}h1v1h-1z" for y, x in rows)
     return format_html(
-        '<svg class="symbol" viewBox="0 0 {0} {0}" role="img" aria-label="QR symbol: {1}"><path d="{2}"/></svg>', side, text, path
+        '<svg class="symbol" viewBox="0 0 {0} {0}" role="img" aria-label=later("QR symbol: {1}")><path d="{2}"/></svg>', side, text, path
     )

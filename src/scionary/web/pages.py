@@ -17,6 +17,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 
 from scionary.book import queries
 from scionary.book.models import Nursery
+from scionary.book.texts import later
 from scionary.language import say
 
 
@@ -38,7 +39,7 @@ def today_at(request: HttpRequest) -> date:
 
 def readable_days() -> list[BaseValidator]:
     """Bounds for a day in an address or form: what a book can hold, far from the ends of the calendar."""
-    told = say("Give a day from 1900 to 2900.")
+    told = later("Give a day from 1900 to 2900.")
     return [MinValueValidator(date(1900, 1, 1), message=told), MaxValueValidator(date(2900, 12, 31), message=told)]
 
 

@@ -15,7 +15,7 @@ from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Noun
 from scionary.book.texts import later
 from scionary.errors import BadValue, Busy, Refused
-from scionary.language import say
+from scionary.language import either, say
 from scionary.limits import LIMITS
 from scionary.names import Trait
 from scionary.units import MM_PER_INCH, length_words, read_length_mm
@@ -63,7 +63,7 @@ class NamesACultivar(forms.Form):
         found = called(typed)
         if found.near and not self.data.get("anyway"):
             self.fields["anyway"].widget = forms.CheckboxInput()
-            meant = " or ".join(found.near)
+            meant = either(found.near)
             raise forms.ValidationError(
                 say("The book holds no {typed}. Did you mean {meant}? If it is a new one, tick the box.", typed=found.typed, meant=meant)
             )
@@ -94,9 +94,9 @@ class LengthField(forms.CharField):
         in_mm, in_inches = _EXAMPLES.get(about, _EXAMPLES[""])
         options.setdefault(
             "help_text",
-            say("{in_inches} or {in_mm} mm", in_inches=in_inches, in_mm=in_mm)
+            later("{in_inches} or {in_mm} mm", in_inches=in_inches, in_mm=in_mm)
             if unit == "in"
-            else say("{in_mm} or {in_inches} in", in_mm=in_mm, in_inches=in_inches),
+            else later("{in_mm} or {in_inches} in", in_mm=in_mm, in_inches=in_inches),
         )
         super().__init__(max_length=40, **options)
 
@@ -111,14 +111,12 @@ class LengthField(forms.CharField):
             found = read_length_mm(text, self.unit)
         except BadValue as error:
             raise forms.ValidationError(
-                say("{text_!r} is no length; write it like {help_text}.", text_=text[:40], help_text=self.help_text)
+                say("{typed!r} is no length; write it like {example}.", typed=text[:40], example=self.help_text)
             ) from error
         if not self.low_mm <= found <= self.high_mm:
             low, high = length_words(self.low_mm, self.unit), length_words(self.high_mm, self.unit)
             raise forms.ValidationError(
-                say(
-                    "{length_words} is out of range: give {low} to {high}.", length_words=length_words(found, self.unit), low=low, high=high
-                )
+                say("{length} is out of range: give {low} to {high}.", length=length_words(found, self.unit), low=low, high=high)
             )
         return found
 
@@ -128,14 +126,15 @@ class DayField(forms.DateField):
 
     def __init__(self, **options: Any) -> None:
         options.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
-        options.setdefault("error_messages", {"invalid": say("That is no day that exists; write it like 2026-06-14.")})
+        options.setdefault("error_messages", {"invalid": later("That is no day that exists; write it like 2026-06-14.")})
         super().__init__(input_formats=["%Y-%m-%d", "%d.%m.%Y"], **options)
 
 
 def trait_field(trait: Trait, **options: Any) -> forms.ChoiceField:
     """One thing to look at, with its few answers; empty says nothing."""
-    options = {"help_text": f"{trait.look}.", **options}
-    label = f"{trait.words[:1].upper()}{trait.words[1:]}"
+    options = {"help_text": f"{say(trait.look)}.", **options}
+    words = say(trait.words)
+    label = f"{words[:1].upper()}{words[1:]}"
     return forms.ChoiceField(required=False, choices=[("", say("not known")), *trait.values.items()], label=label, **options)
 
 
@@ -147,9 +146,9 @@ class SentFile(forms.FileField):
         if data is not None and data is not False and data.size > most:
             raise forms.ValidationError(
                 say(
-                    "The file has {part:,.1f} MB; at most {part2:,.1f} MB are read. Split it.",
-                    part=data.size / 1000000.0,
-                    part2=most / 1000000.0,
+                    "The file has {size:,.1f} MB; at most {most:,.1f} MB are read. Split it.",
+                    size=data.size / 1000000.0,
+                    most=most / 1000000.0,
                 )
             )
         return super().clean(data, initial)
@@ -161,8 +160,8 @@ def typed_length(length_mm: float, unit: str) -> str:
         sixteenths = length_mm / MM_PER_INCH * 16
         if abs(sixteenths - round(sixteenths)) * MM_PER_INCH / 16 <= _NEAR_A_SIXTEENTH_MM:
             return length_words(length_mm, "in")
-        return say("{part:.4g} in", part=length_mm / MM_PER_INCH)
-    return say("{length_mm:.5g} mm", length_mm=length_mm)
+        return f"{length_mm / MM_PER_INCH:.4g} in"
+    return f"{length_mm:.5g} mm"
 
 
 def show_refusal(form: forms.BaseForm, refusal: Refused) -> None:

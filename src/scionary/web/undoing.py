@@ -23,7 +23,7 @@ def undo_event(request: HttpRequest) -> HttpResponse:
     back = _are_undos(events)
     undo_all(events, now=timezone.now(), who=who(request))
     request.session.pop("last_written", None)
-    tell(request, say("Brought back.") if back else "Undone." if events else say("There was nothing to undo."))
+    tell(request, say("Brought back.") if back else say("Undone.") if events else say("There was nothing to undo."))
     return go_to(way_back(request, "/due/"))
 
 

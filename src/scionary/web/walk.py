@@ -9,7 +9,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from scionary.answers.chances import Ring, rings, sign_words
+from scionary.answers.chances import Ring, lost_words, rings, sign_words
 from scionary.answers.rounds import CAUSES, KEYS, LOST_SIGNS, SEEN
 from scionary.answers.undoing import undo_once, undone_of
 from scionary.book.commands import correct, noon, write_many
@@ -22,22 +22,22 @@ from scionary.book.texts import later
 from scionary.errors import Refused, UnknownSubject
 from scionary.language import say
 
-HEALING = (("firm", "Firm"), ("unsure", later("Not sure")), ("lost", "Lost"))
-SPRING = (("in-leaf", later("In leaf")), ("not-in-leaf", later("Not in leaf")), ("lost", "Lost"))
+HEALING = (("firm", later("Firm")), ("unsure", later("Not sure")), ("lost", later("Lost")))
+SPRING = (("in-leaf", later("In leaf")), ("not-in-leaf", later("Not in leaf")), ("lost", later("Lost")))
 _ALL = (
-    ("firm", "Firm"),
+    ("firm", later("Firm")),
     ("unsure", later("Not sure")),
-    ("lost", "Lost"),
+    ("lost", later("Lost")),
     ("drops", later("Stalk drops")),
     ("stays", later("Stalk stays")),
     ("bud", later("Bud moving")),
-    ("growing", "Growing"),
+    ("growing", later("Growing")),
     ("in-leaf", later("In leaf")),
     ("not-in-leaf", later("Not in leaf")),
-    ("wilting", "Wilting"),
-    ("mould", "Mould"),
-    ("missing", "Missing"),
-    ("unchanged", "Unchanged"),
+    ("wilting", later("Wilting")),
+    ("mould", later("Mould")),
+    ("missing", later("Missing")),
+    ("unchanged", later("Unchanged")),
 )
 _OF_STALKS = ("drops", "stays")
 _KINDS = ("scored", "observed", "lost")
@@ -161,7 +161,7 @@ def _seen(record: Record) -> Seen:
     said = next((word for word, (kind, held) in SEEN.items() if kind == record.kind and held.items() <= payload.items()), "")
     if record.kind == "lost":
         sign, cause = str(payload.get("sign", "")), str(payload.get("cause", ""))
-        words = f"lost{f': {sign}' if sign else ''}{f'; suspected: {cause}' if cause else ''}"
+        words = lost_words(sign, cause)
         return Seen(record.id, "lost", words, record.happened_at, sign, cause)
     sign = f"{payload['sign']}_{payload['answer']}" if record.kind == "scored" else payload.get("seen", say("looked at"))
     return Seen(record.id, said, sign_words(sign), record.happened_at)

@@ -45,7 +45,9 @@ def correct(request: HttpRequest, ident: UUID) -> HttpResponse:
     for told in done.words[:_WORDS_SHOWN]:
         messages.info(request, told)
     if done.words[_WORDS_SHOWN:]:
-        messages.info(request, f"The same for {len(done.words) - _WORDS_SHOWN} more; their names and places stand below.")
+        messages.info(
+            request, say("The same for {number} more; their names and places stand below.", number=len(done.words) - _WORDS_SHOWN)
+        )
     return go_to(f"/bench/{ident}/")
 
 

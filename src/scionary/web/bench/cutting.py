@@ -34,13 +34,13 @@ class CutForm(forms.Form):
     on = DayField(required=False, label=later("Cut on"), help_text=later("Empty: today."), validators=readable_days())
     at = forms.TimeField(
         required=False,
-        label="At",
+        label=later("At"),
         input_formats=["%H:%M", "%H.%M"],
         widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
         help_text=later("Empty: now; on another day the time is not known then."),
         error_messages={"invalid": later("That is no time of day; write it like 7:30.")},
     )
-    note = forms.CharField(max_length=2000, required=False, label="A note", widget=forms.Textarea(attrs={"rows": 2}))
+    note = forms.CharField(max_length=2000, required=False, label=later("A note"), widget=forms.Textarea(attrs={"rows": 2}))
 
     first = ("sticks", "care", "stands")
 
@@ -50,7 +50,7 @@ class CutForm(forms.Form):
         self.tree, self.nursery, self.now = tree, nursery, now
         places = ScionBag.objects.exclude(stands="").order_by("stands").values_list("stands", flat=True).distinct()
         self.fields["stands"].widget = Offering(places[:50])
-        self.fields["name"].help_text = f"Empty: {usual_name(tree, now)}."
+        self.fields["name"].help_text = say("Empty: {name}.", name=usual_name(tree, now))
 
     @property
     def first_fields(self) -> list[forms.BoundField]:

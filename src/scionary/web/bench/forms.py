@@ -64,16 +64,18 @@ class BenchForm(NamesACultivar):
         help_text=later("Empty: write each one down as you make it."),
         widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
     )
-    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label=later("not said"))
+    method = forms.ModelChoiceField(Method.objects.none(), required=False, label=later("Method"), empty_label=later("not said"))
     day = DayField(label=later("Grafted on"))
     ahead = forms.BooleanField(required=False, label=later("Yes, the date is right"), widget=forms.HiddenInput)
-    dome = forms.CharField(max_length=60, required=False, label="Dome", help_text=later("A new name makes a new dome of the usual size."))
+    dome = forms.CharField(
+        max_length=60, required=False, label=later("Dome"), help_text=later("A new name makes a new dome of the usual size.")
+    )
     lot = forms.CharField(max_length=60, required=False, label=later("Stock lot"), help_text=later("A new name makes a new lot."))
     tree = forms.CharField(max_length=80, required=False, label=later("Mother tree"))
     bag = forms.CharField(
         max_length=80, required=False, label=later("Bag of scions"), help_text=later("The code on it, or its name; it knows its tree.")
     )
-    pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label="Pot", empty_label=later("not said"))
+    pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label=later("Pot"), empty_label=later("not said"))
     grafter = forms.CharField(max_length=60, required=False, label=later("Who grafts"))
 
     def __init__(self, *args: Any, nursery: Nursery, today: date, changing: bool = False, **options: Any) -> None:
@@ -140,20 +142,20 @@ class CorrectDayForm(NamesACultivar):
     """What was wrong with all grafts of a bench day; what stays empty stays as it is."""
 
     day = DayField(required=False, label=later("Grafted on"))
-    dome = forms.CharField(max_length=60, required=False, label="Dome")
-    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label=later("as it is"))
+    dome = forms.CharField(max_length=60, required=False, label=later("Dome"))
+    method = forms.ModelChoiceField(Method.objects.none(), required=False, label=later("Method"), empty_label=later("as it is"))
     lot = forms.CharField(max_length=60, required=False, label=later("Stock lot"))
     tree = forms.CharField(max_length=80, required=False, label=later("Mother tree"))
 
     def __init__(self, *args: Any, now: Mapping[str, Sequence[str]], **options: Any) -> None:
         super().__init__(*args, **options)
         self.fields["cultivar"].required = False
-        self.fields["cultivar"].label = "Cultivar"
+        self.fields["cultivar"].label = say("Cultivar")
         self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
         for name, model in (("dome", Dome), ("lot", RootstockLot), ("tree", MotherTree)):
             self.fields[name].widget = Offering(known_names(model, "name"))
         for name, held in now.items():
-            self.fields[name].help_text = f"now: {listed([each or 'not said' for each in held])}"
+            self.fields[name].help_text = say("now: {values}", values=listed([each or say("not said") for each in held]))
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
@@ -224,7 +226,7 @@ class StandingForm(forms.Form):
     dome = forms.CharField(
         max_length=60, required=False, label=later("In which dome?"), help_text=later("A new name makes a new dome of the usual size.")
     )
-    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label=later("not said"))
+    method = forms.ModelChoiceField(Method.objects.none(), required=False, label=later("Method"), empty_label=later("not said"))
 
     def __init__(self, *args: Any, today: date, **options: Any) -> None:
         super().__init__(*args, **options)

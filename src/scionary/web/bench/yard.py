@@ -13,6 +13,7 @@ from scionary.answers.bags import cut_when
 from scionary.answers.cutting import cut_all
 from scionary.answers.cuttings import standing_cut
 from scionary.answers.yard import NO_LIMIT, bag_line, yard
+from scionary.language import say
 from scionary.web.pages import now_at, nursery_of, today_at
 from scionary.web.printing import pdf_response, sheet_wanted
 
@@ -37,7 +38,7 @@ def bag(request: HttpRequest, ident: UUID) -> HttpResponse:
         "bag": line.bag,
         "cut_when": cut_when(line.bag, nursery),
         "event": standing_cut(line.bag),
-        "no_limit": NO_LIMIT,
+        "no_limit": say(NO_LIMIT),
     }
     return render(request, "bench/yard_bag.html", context)
 

@@ -42,7 +42,7 @@ def answer(request: HttpRequest) -> HttpResponse:
         line.step, line.about, given, today=today, now=now_at(request), until=until, who=who(request), event_id=sent_id(request)
     )
     if events:
-        said = say("put off until {day_words}", day_words=day_words(until)) if until else say("not needed")
+        said = say("put off until {day}", day=day_words(until)) if until else say("not needed")
         remember_undo(request, f"{line.what}: {said}", events)
         tell(request, f"{line.what}: {said}.")
     return go_to(back)
@@ -58,4 +58,4 @@ def asides_shown(nursery: Nursery, today: date) -> list[tuple[SetAside, str]]:
 def _aside_words(aside: SetAside, named: dict[str, str]) -> str:
     about = [named[key] for key in sorted(aside.keys)[:4] if key in named]
     what = f"{step_words(aside.line)}{': ' if about else ''}{listed(about, most=4, of=len(aside.keys)) if about else ''}"
-    return f"{what}, {f'put off until {day_words(aside.until)}' if aside.until else 'not needed'}"
+    return f"{what}, {say('put off until {day}', day=day_words(aside.until)) if aside.until else say('not needed')}"

@@ -31,13 +31,13 @@ _BUTTONS = {
 
 
 _STEPS = {
-    "water": "Water",
-    "vent": "Vents",
-    "check": "A look",
+    "water": later("Water"),
+    "vent": later("Vents"),
+    "check": later("A look"),
     "firm": later("Which are firm"),
     "air": later("Its air"),
     "head_back": later("Heading back"),
-    "untie": "Untying",
+    "untie": later("Untying"),
     "in_leaf": later("Which are in leaf"),
     "again": later("Grafting again"),
     "label": later("Writing labels again"),
@@ -86,7 +86,9 @@ def shown(line: DueLine, today: date, wrong: AnotherDay | None = None) -> ShownL
     day = wrong or AnotherDay(today=today)
     day.auto_id = f"{key}_%s"  # the lines share a page, so each has ids of its own
     button = (
-        say("The cover is off") if line.step == "vent" and line.what.endswith("take the cover off") else _BUTTONS.get(line.step, "Done")
+        say("The cover is off")
+        if line.step == "vent" and line.what.endswith("take the cover off")
+        else _BUTTONS.get(line.step, say("Done"))
     )
     return ShownLine(line, key, button, _address(line), day, today)
 

@@ -69,14 +69,14 @@ def done(request: HttpRequest) -> HttpResponse:
         tell(request, say("That line stands no longer: it is written down already, or something else has changed."))
     else:
         remember_undo(request, line.what, [answer.id for answer in answers])
-        when = say(", on {day_words}", day_words=day_words(day.earlier)) if day.earlier else ""
+        when = say(", on {day}", day=day_words(day.earlier)) if day.earlier else ""
         tell(
             request,
             say("Written down: {what}{when}.", what=line.what, when=when),
             sorted({flag for answer in answers for flag in answer.flags}),
         )
         if day.earlier and _line_called(key, due(today=now.date())):
-            messages.info(request, "It stands here still: that day lies before the one on which it fell due.")
+            messages.info(request, say("It stands here still: that day lies before the one on which it fell due."))
     return go_to(way_back(request, "/due/"))
 
 

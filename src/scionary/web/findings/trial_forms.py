@@ -14,7 +14,7 @@ from scionary.answers.trial_planning import DIFFERENCE, MOST_FILLINGS, TrialAsk,
 from scionary.answers.trials import TrialAnswer
 from scionary.book.models import Cultivar, Dome
 from scionary.book.texts import later
-from scionary.language import say
+from scionary.language import either, say
 from scionary.web.pages import readable_days
 from scionary.web.typing_in import DayField, Offering, known_names
 
@@ -27,8 +27,8 @@ class TrialForm(forms.Form):
     """A trial: a name and two things to compare are enough."""
 
     name = forms.CharField(max_length=60, label=later("What do you call it?"), help_text=later("Such as: Film or rubber."))
-    arm_1 = forms.CharField(max_length=40, label="Compare", help_text=later("Such as: stretch film."))
-    arm_2 = forms.CharField(max_length=40, label="With", help_text=later("Such as: rubber strip."))
+    arm_1 = forms.CharField(max_length=40, label=later("Compare"), help_text=later("Such as: stretch film."))
+    arm_2 = forms.CharField(max_length=40, label=later("With"), help_text=later("Such as: rubber strip."))
     way = forms.ChoiceField(choices=_WAYS, initial="beside", widget=forms.RadioSelect, label=later("How can it be tried?"))
     domes = forms.ModelMultipleChoiceField(
         Dome.objects.none(),
@@ -42,10 +42,10 @@ class TrialForm(forms.Form):
     cultivars = forms.CharField(
         max_length=400, required=False, label=later("Only these cultivars"), help_text=later("Names with commas between; empty: any.")
     )
-    stage = forms.ChoiceField(choices=list(STAGES.items()), label=later("What counts as a take?"))
+    stage = forms.ChoiceField(choices=lambda: list(STAGES.items()), label=later("What counts as a take?"))
     difference = forms.TypedChoiceField(
         coerce=float,
-        choices=[(f"{share:g}", f"{round(100 * share)} more or fewer in 100 grafts") for share in _DIFFERENCES],
+        choices=lambda: [(f"{share:g}", say("{number} more or fewer in 100 grafts", number=round(100 * share))) for share in _DIFFERENCES],
         initial=f"{DIFFERENCE:g}",
         label=later("Which difference would matter to you?"),
     )
@@ -97,8 +97,8 @@ class TrialForm(forms.Form):
 class LeftOutForm(forms.Form):
     """A place, or a whole filling, that did not go as laid out."""
 
-    block = forms.TypedChoiceField(coerce=int, label="Dome")
-    place = forms.IntegerField(required=False, min_value=1, max_value=10_000, label="Place")
+    block = forms.TypedChoiceField(coerce=int, label=later("Dome"))
+    place = forms.IntegerField(required=False, min_value=1, max_value=10_000, label=later("Place"))
     whole = forms.BooleanField(required=False, label=later("All places of this dome"))
     why = forms.CharField(max_length=200, label=later("What happened?"), help_text=later("Such as: no wood left; the wrong film."))
 
@@ -109,8 +109,11 @@ class LeftOutForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         sent: dict[str, Any] = super().clean() or {}
         if "place" in sent and (sent["place"] is None) != sent.get("whole", False):
-            both = sent["place"] is not None
-            self.add_error("place", say("Give the place, or tick all places of the dome") + (say("; not both.") if both else "."))
+            neither, both = (
+                say("Give the place, or tick all places of the dome."),
+                say("Give the place, or tick all places of the dome; not both."),
+            )
+            self.add_error("place", neither if sent["place"] is None else both)
         return sent
 
     def note(self) -> dict[str, Any]:
@@ -121,6 +124,6 @@ class LeftOutForm(forms.Form):
 def _cultivar(typed: str) -> UUID:
     found = called(typed)
     if found.known is None:
-        meant = say(" Did you mean {near}?", near=" or ".join(found.near)) if found.near else say(" Write it as it stands in the book.")
+        meant = say(" Did you mean {near}?", near=either(found.near)) if found.near else say(" Write it as it stands in the book.")
         raise forms.ValidationError(say("The book holds no {typed}.{meant}", typed=typed[:60], meant=meant))
     return found.known.cultivar

@@ -65,9 +65,10 @@ def out(request: HttpRequest, ident: UUID) -> HttpResponse:
         noted = attempt(form, lambda: leave_out(ident, now=now_at(request), who=who(request), **form.note()))
         if noted is not None:
             place = form.cleaned_data["place"]
-            where = f"{answer.layout.tray_names[form.cleaned_data['block']]}{f', place {place}' if place else ''}"
+            where = answer.layout.tray_names[form.cleaned_data["block"]]
+            where = say("{dome}, place {place}", dome=where, place=place) if place else where
             late = trial_answer(ident, today=today_at(request)).late_words
-            tell(request, say("Noted: {where} is left out.{part}", where=where, part=f" {late}" if late else ""))
+            tell(request, " ".join([say("Noted: {where} is left out.", where=where), *([late] if late else [])]))
             return go_to(f"/findings/trials/{ident}/")
     return _page(request, answer, form)
 
@@ -88,7 +89,7 @@ def away(request: HttpRequest, ident: UUID) -> HttpResponse:
     """Put a trial away, or bring it back."""
     gone = request.POST.get("back") != "1"
     found = put_away(ident, away=gone, now=now_at(request), who=who(request))
-    tell(request, f"{'Put away' if gone else 'Back'}: {found}.")
+    tell(request, say("Put away: {trial}.", trial=found) if gone else say("Back: {trial}.", trial=found))
     return go_to("/findings/trials/")
 
 

@@ -9,8 +9,8 @@ from scionary.answers.season_plan import Resource
 from scionary.language import say
 
 _LEFT, _WIDTH, _ROW = 2.0, 326.0, 52.0
-# Where a person changes what is there, by the first word of a resource's name.
-_EDITED_AT = {"sticks": "/book/trees/", "trays": "/domes/", "bench": "/book/settings/"}
+# Where a person changes what is there.
+_EDITED_AT = {"stocks": "/book/lots/", "sticks": "/book/trees/", "trays": "/domes/", "hours": "/book/settings/"}
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ def _bar(resource: Resource, top: float) -> ResourceBar:
     return ResourceBar(
         name=resource.name,
         words=_words(needed, have),
-        edit=_EDITED_AT.get(resource.name.split()[0].lower(), "/book/lots/"),
+        edit=_EDITED_AT[resource.kind],
         top=top,
         covered=round(covered * scale, 1),
         short_from=round(_LEFT + covered * scale, 1),
@@ -61,10 +61,10 @@ def _bar(resource: Resource, top: float) -> ResourceBar:
 
 def _words(needed: float, have: float | None) -> str:
     if have is None:
-        return say("{said} needed; how many there are is not written down", said=_said(needed))
+        return say("{needed} needed; how many there are is not written down", needed=_said(needed))
     if needed > have:
-        return say("{said} needed, {said2} there: {said3} short", said=_said(needed), said2=_said(have), said3=_said(needed - have))
-    return say("{said} needed, {said2} there", said=_said(needed), said2=_said(have))
+        return say("{needed} needed, {have} there: {short} short", needed=_said(needed), have=_said(have), short=_said(needed - have))
+    return say("{needed} needed, {have} there", needed=_said(needed), have=_said(have))
 
 
 def _said(value: float) -> str:

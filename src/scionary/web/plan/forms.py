@@ -31,13 +31,13 @@ class WishForm(NamesACultivar):
     )
     season = forms.IntegerField(min_value=1900, max_value=2999, label=later("Grafted in the growing year"))
     assurance = forms.TypedChoiceField(
-        coerce=float, choices=[(f"{share:g}", how_sure(share)) for share in SURE], label=later("Enough of them in"), initial="0.9"
+        coerce=float, choices=lambda: [(f"{share:g}", how_sure(share)) for share in SURE], label=later("Enough of them in"), initial="0.9"
     )
     by_when = DayField(required=False, label=later("Wanted by"))
-    method = forms.ModelChoiceField(Method.objects.none(), required=False, label="Method", empty_label=later("the usual one"))
-    pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label="Pot", empty_label=later("the usual one"))
+    method = forms.ModelChoiceField(Method.objects.none(), required=False, label=later("Method"), empty_label=later("the usual one"))
+    pot_kind = forms.ModelChoiceField(PotKind.objects.none(), required=False, label=later("Pot"), empty_label=later("the usual one"))
     worth = forms.DecimalField(required=False, min_value=0, max_digits=9, decimal_places=2, label=later("Worth, each"))
-    note = forms.CharField(required=False, max_length=2000, label="Note", widget=forms.Textarea(attrs={"rows": 2}))
+    note = forms.CharField(required=False, max_length=2000, label=later("Note"), widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)

@@ -15,7 +15,7 @@ from scionary.answers.rare import MOST_PARTS, MOST_SCIONS, RareAnswer, RareAsk, 
 from scionary.answers.words import percent, plural
 from scionary.book.models import Cultivar, Dome
 from scionary.book.texts import later
-from scionary.language import say
+from scionary.language import either, say
 from scionary.web.pages import form_page, today_at
 from scionary.web.typing_in import Offering, attempt, known_names
 
@@ -50,7 +50,7 @@ class RareForm(forms.Form):
         found = called(typed)
         if found.near and not self.data.get("anyway"):
             self.fields["anyway"].widget = forms.CheckboxInput()
-            meant = " or ".join(found.near)
+            meant = either(found.near)
             raise forms.ValidationError(
                 say("The book holds no {typed}. Did you mean {meant}? If it is another one, tick the box.", typed=typed, meant=meant)
             )
@@ -103,5 +103,5 @@ def _bars(answer: RareAnswer) -> list[StagingBar]:
 
 def _batches(sizes: list[int]) -> str:
     """3 batches of 2 or 1."""
-    each = " or ".join(str(size) for size in sorted(set(sizes), reverse=True))
+    each = either(str(size) for size in sorted(set(sizes), reverse=True))
     return say("{batches} of {each}", batches=plural(len(sizes), "batch", "batches"), each=each)

@@ -35,7 +35,7 @@ def add(request: HttpRequest) -> HttpResponse:
     if form.is_valid():
         made = attempt(form, lambda: save_wish(form.values(), now=now_at(request), ident=sent_id(request), who=who(request)))
         if made is not None:
-            messages.success(request, f"Wished: {made}.")
+            messages.success(request, say("Wished: {wish}.", wish=made))
             tell_kept_as(request, form)
             return go_to(f"/plan/?season={made.season}")
     return _plan_page(request, None, form)
@@ -51,7 +51,7 @@ def wish(request: HttpRequest, ident: UUID) -> HttpResponse:
     if form.is_valid():
         made = attempt(form, lambda: save_wish(form.values(), now=now_at(request), ident=ident, change=True, who=who(request)))
         if made is not None:
-            messages.success(request, f"Changed: {made}.")
+            messages.success(request, say("Changed: {wish}.", wish=made))
             tell_kept_as(request, form)
             return go_to(f"/plan/?season={made.season}")
     return form_page(request, "plan/wish.html", {"form": form, "wish": found}, form)
@@ -63,7 +63,7 @@ def away(request: HttpRequest, ident: UUID) -> HttpResponse:
     gone = request.POST.get("back") != "1"
     wish_called(ident)
     found = take_away(ident, away=gone, now=now_at(request), who=who(request))
-    messages.success(request, f"{'Taken away' if gone else 'Back'}: {found}.")
+    messages.success(request, say("Taken away: {wish}.", wish=found) if gone else say("Back: {wish}.", wish=found))
     return go_to(f"/plan/?season={found.season}")
 
 

@@ -39,7 +39,13 @@ _LENGTHS = {
     "height_mm": (later("Height"), 50_000.0),
     "water_mm": (later("Water"), 500.0),
 }
-_NOUN_LABELS = {"method": later("Method"), "lot": later("Stock lot"), "tree": later("Mother tree"), "dome": later("Dome"), "pot": later("Pot")}
+_NOUN_LABELS = {
+    "method": later("Method"),
+    "lot": later("Stock lot"),
+    "tree": later("Mother tree"),
+    "dome": later("Dome"),
+    "pot": later("Pot"),
+}
 _TEXTS = {
     "stands": (later("Where"), 120),
     "grafter": (later("Who grafted"), 60),
@@ -196,7 +202,9 @@ def _lost_sign(required: bool) -> forms.Field:
 
 
 _MAKERS: dict[str, Callable[[bool], forms.Field]] = {
-    "note": lambda required: forms.CharField(max_length=2000, required=required, label=later("Note"), widget=forms.Textarea(attrs={"rows": 2})),
+    "note": lambda required: forms.CharField(
+        max_length=2000, required=required, label=later("Note"), widget=forms.Textarea(attrs={"rows": 2})
+    ),
     "cause": lambda required: forms.CharField(
         max_length=120,
         required=required,

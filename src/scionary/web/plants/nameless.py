@@ -24,7 +24,13 @@ from scionary.web.typing_in import DayField, LengthField, Offering, attempt, sen
 from scionary.web.undoing import read_id
 
 _TEMPLATE = "plants/nameless.html"
-_WITHIN = (("3", later("some days")), ("10", later("ten days")), ("30", "a month"), ("90", "a season"), ("360", "a year"))
+_WITHIN = (
+    ("3", later("some days")),
+    ("10", later("ten days")),
+    ("30", later("a month")),
+    ("90", later("a season")),
+    ("360", later("a year")),
+)
 _USUAL_WITHIN = "30"
 
 
@@ -59,7 +65,7 @@ class NamelessForm(forms.Form):
             low_mm=1.0,
             high_mm=50_000.0,
             label=say("How tall it is"),
-            help_text="12 in" if nursery.length_unit == "in" else "300 mm",
+            help_text=say("12 in") if nursery.length_unit == "in" else say("300 mm"),
         )
         pot = self.fields["pot"]
         assert isinstance(pot, forms.ChoiceField)

@@ -28,21 +28,21 @@ from scionary.web.undoing import read_id
 # What can be written about many at once, with the words on its button.
 FOR_ALL = {
     "potted_on": later("potted on"),
-    "moved": "moved",
+    "moved": later("moved"),
     "wintered_in": later("in for winter"),
     "wintered_out": later("out after winter"),
     "left": later("sold or given away"),
     "headed_back": later("headed back"),
-    "untied": "untied",
-    "staked": "staked",
+    "untied": later("untied"),
+    "staked": later("staked"),
     "name_confirmed": later("name confirmed"),
     "name_doubted": later("name in doubt"),
     "name_doubt_ended": later("doubt in the name ended"),
-    "treated": "treated",
+    "treated": later("treated"),
     "quarantined": later("in quarantine"),
     "released": later("out of quarantine"),
     "relabelled": later("labels written again"),
-    "observed": "a note",
+    "observed": later("a note"),
 }
 _NAMES_SHOWN = 12
 
@@ -85,7 +85,7 @@ def _write_down(request: HttpRequest, form: SeveralForm, plants: list[Plant], ba
     if done is None:
         return None
     if written := written_of(done, plants):
-        said = f"{plural(len(written), 'plant')}: {'note' if kind == 'observed' else kind_words(kind, payload)}"
+        said = f"{plural(len(written), 'plant')}: {say('note') if kind == 'observed' else kind_words(kind, payload)}"
         remember_undo(request, said, done.events)
         tell(request, say("Written down for {said}.", said=said), [*done.flags, *still_closed(kind, written, moment, form.nursery)])
     else:

@@ -40,7 +40,7 @@ class SpreadForm(forms.Form):
         label=later("Which way?"),
     )
     by = forms.MultipleChoiceField(
-        choices=[(way.value, words) for way, words in WAY_WORDS.items()],
+        choices=lambda: [(way.value, words) for way, words in WAY_WORDS.items()],
         widget=forms.CheckboxSelectMultiple,
         label=later("By what they shared"),
     )
@@ -73,7 +73,7 @@ class MarkForm(forms.Form):
 
     use_required_attribute = False
     reason = forms.CharField(
-        max_length=200, label="Why", help_text=later("Some words that stand beside each plant: dark spots on the shoots.")
+        max_length=200, label=later("Why"), help_text=later("Some words that stand beside each plant: dark spots on the shoots.")
     )
 
 

@@ -26,7 +26,7 @@ def step(request: HttpRequest, ident: UUID, place: int | None = None) -> HttpRes
     if request.method == "POST" and form.is_valid():
         given: dict[str, Any] = {"was": form.cleaned_data["was"], "now": now_at(request), "who": who(request)}
         if attempt(form, lambda: save_step(ident, place, form.values(), **given)) is not None:
-            tell(request, f"Kept: {form.cleaned_data['say']}.")
+            tell(request, say("Kept: {what}.", what=form.cleaned_data["say"]))
             return go_to(f"/book/methods/{ident}/")
     return form_page(request, "records/step.html", {"form": form, "method": method, "place": place, "before": before}, form)
 
@@ -59,6 +59,6 @@ def practice(request: HttpRequest, ident: UUID) -> HttpResponse:
         data = form.cleaned_data
         plain = {name: data[name] for name in ("name", "says", "source")}
         if attempt(form, lambda: add_practice(ident, data["topic"], plain, now=now_at(request), who=who(request))) is not None:
-            tell(request, f"Kept: {data['name']}.")
+            tell(request, say("Kept: {what}.", what=data["name"]))
             return go_to(f"/book/methods/{ident}/")
     return form_page(request, "records/practice.html", {"form": form, "method": method}, form)

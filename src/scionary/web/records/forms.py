@@ -66,6 +66,7 @@ class CultivarForm(NounForm):
             "protected": later("It is protected"),
             "protection_register": later("In which register to look it up"),
             "price": later("Price of a finished plant"),
+            "note": later("Note"),
             "retired": later("No longer grown"),
         }
 
@@ -138,13 +139,26 @@ class CultivarForm(NounForm):
 
 class TreeForm(NounForm):
     warnings: Sequence[str] = ()
+    lengths: ClassVar = {
+        "root_depth_mm": (later("How deep its roots go"), 50.0, 5_000.0),
+        "mouth_mm": (later("Across the mouth of its pot"), 20.0, 10_000.0),
+        "crown_mm": (later("Across its crown"), 50.0, 30_000.0),
+    }
 
     class Meta:
         model = MotherTree
-        fields = ("name", "cultivar", "raised_from", "sticks_a_season", "note", "retired")
+        fields = (
+            "name", "cultivar", "raised_from", "sticks_a_season", "grows_in", "soil", "root_depth_mm", "pot_litres", "mouth_mm", "crown_mm",
+            "note", "retired",
+        )  # fmt: skip
         labels = {
             "name": later("How you call it"),
+            "cultivar": later("Cultivar"),
+            "note": later("Note"),
             "sticks_a_season": later("Sticks it can give in a season"),
+            "grows_in": later("Where it grows"),
+            "soil": later("Its soil"),
+            "pot_litres": later("Litres of soil in its pot"),
             "retired": later("No longer there"),
         }
 
@@ -198,8 +212,10 @@ class LotForm(NounForm):
         fields = ("name", "species", "count", "arrived_on", "diameter_mm", "pot_kind", "note", "retired")
         labels = {
             "name": later("How you call it"),
+            "species": later("Species"),
+            "note": later("Note"),
             "count": later("Stocks at the start"),
-            "pot_kind": "Pot",
+            "pot_kind": later("Pot"),
             "retired": later("Used up or gone"),
         }
 
@@ -212,7 +228,13 @@ class PotForm(NounForm):
     class Meta:
         model = PotKind
         fields = ("name", "shape", "across_mm", "litres", "note", "retired")
-        labels = {"retired": later("No longer used")}
+        labels = {
+            "name": later("Name"),
+            "shape": later("Shape"),
+            "litres": later("Litres"),
+            "note": later("Note"),
+            "retired": later("No longer used"),
+        }
 
 
 class MethodForm(NounForm):
@@ -225,6 +247,8 @@ class MethodForm(NounForm):
             "ratio_low", "ratio_high", "closed_days", "hardening_days", "note", "retired",
         )  # fmt: skip
         labels = {
+            "name": later("Name"),
+            "note": later("Note"),
             "leafy": later("The scion is in leaf when it is cut"),
             "scion_nodes": later("Nodes on the scion"),
             "grafts_a_stick": later("Grafts from a stick"),
@@ -248,9 +272,23 @@ class MethodForm(NounForm):
 class SettingsForm(NounForm):
     class Meta:
         model = Nursery
-        fields = ("name", "latitude_deg", "altitude_m", "time_zone", "length_unit", "temperature_unit", "paper", "bench_hours_a_week")
+        fields = (
+            "name",
+            "latitude_deg",
+            "longitude_deg",
+            "altitude_m",
+            "time_zone",
+            "length_unit",
+            "temperature_unit",
+            "paper",
+            "bench_hours_a_week",
+        )
         labels = {
+            "name": later("Name"),
+            "time_zone": later("Time zone"),
+            "paper": later("Paper"),
             "latitude_deg": later("Latitude, degrees"),
+            "longitude_deg": later("Longitude, degrees"),
             "altitude_m": later("Height above the sea, metres"),
             "length_unit": later("Lengths in"),
             "temperature_unit": later("Temperatures in"),
@@ -274,9 +312,9 @@ class SettingsForm(NounForm):
 class StepForm(forms.Form):
     """One step of after-care."""
 
-    step = forms.ChoiceField(choices=list(STEP_KINDS.items()), label=later("What kind of step"))
+    step = forms.ChoiceField(choices=lambda: list(STEP_KINDS.items()), label=later("What kind of step"))
     say = forms.CharField(max_length=200, label=later("What to do"))
-    why = forms.CharField(max_length=400, label="Why")
+    why = forms.CharField(max_length=400, label=later("Why"))
     day = forms.IntegerField(min_value=0, max_value=1500, label=later("On day"))
     every = forms.IntegerField(min_value=1, max_value=365, required=False, label=later("Again every so many days"))
     until = forms.IntegerField(min_value=0, max_value=1500, required=False, label=later("Until day"))
@@ -300,7 +338,7 @@ class StepForm(forms.Form):
 class PracticeForm(forms.Form):
     """A practice beside others of its topic."""
 
-    topic = forms.CharField(max_length=80, label="Topic", help_text=later("Such as: Water in the tray"))
+    topic = forms.CharField(max_length=80, label=later("Topic"), help_text=later("Such as: Water in the tray"))
     name = forms.CharField(max_length=80, label=later("Name of the practice"))
     says = forms.CharField(max_length=400, label=later("What it says"), widget=forms.Textarea(attrs={"rows": 2}))
     source = forms.CharField(max_length=200, label=later("Where it comes from"), initial=later("my own practice"))

@@ -77,7 +77,7 @@ def medium(request: HttpRequest) -> HttpResponse:
     if form.is_valid():
         data = form.cleaned_data
         if attempt(form, lambda: save_medium(data["was"], data, now=now_at(request), who=who(request))) is not None:
-            tell(request, f"Kept: {data['medium']}.")
+            tell(request, say("Kept: {what}.", what=data["medium"]))
             return go_to(_PAGE)
     return form_page(request, "records/medium.html", {"form": form}, form)
 
@@ -117,7 +117,7 @@ def _as_kept(request: HttpRequest) -> dict[str, Any]:
     """The medium of the address as its form shows it; a new one begins with the name that is asked for."""
     wanted, name = request.GET.get("medium", ""), request.GET.get("name", "")[:LONGEST_NAME]
     if not wanted:
-        return {"medium": name, "source": OWN}
+        return {"medium": name, "source": say(OWN)}
     found = label_media(nursery_of(request)).called(wanted)
     if found is None:
         raise UnknownSubject(

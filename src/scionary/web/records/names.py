@@ -41,7 +41,7 @@ class OtherNameForm(forms.Form):
     name = forms.CharField(
         max_length=60, label=later("It is also called"), error_messages={"required": later("Type what it is also called.")}
     )
-    kind = forms.ChoiceField(choices=list(KINDS.items()), label=later("That is"), initial="synonym")
+    kind = forms.ChoiceField(choices=lambda: list(KINDS.items()), label=later("That is"), initial="synonym")
 
 
 @require_http_methods(["GET", "POST"])

@@ -38,7 +38,7 @@ class NounPage:
 
 def _cultivar(cultivar: Cultivar) -> str:
     sold = say("sold as {trade_designation}", trade_designation=cultivar.trade_designation) if cultivar.trade_designation else ""
-    return " · ".join(part for part in (cultivar.botanical, sold, "protected" if cultivar.protected else "") if part)
+    return " · ".join(part for part in (cultivar.botanical, sold, say("protected") if cultivar.protected else "") if part)
 
 
 def _tree(tree: MotherTree) -> str:
@@ -58,15 +58,17 @@ def _lot(lot: RootstockLot) -> str:
 
 def _method(method: Method) -> str:
     return say(
-        "closed {closed_days} days, then {hardening_days} to harden off · {steps}",
-        closed_days=method.closed_days,
-        hardening_days=method.hardening_days,
+        "closed {closed} days, then {hardening} to harden off · {steps}",
+        closed=method.closed_days,
+        hardening=method.hardening_days,
         steps=plural(len(method.after_care), "step"),
     )
 
 
 NOUN_PAGES: dict[str, NounPage] = {
-    "cultivars": NounPage("Cultivars", "cultivar", later("The named kinds that you graft."), Cultivar, CultivarForm, _cultivar),
+    "cultivars": NounPage(
+        later("Cultivars"), later("cultivar"), later("The named kinds that you graft."), Cultivar, CultivarForm, _cultivar
+    ),
     "trees": NounPage(
         later("Mother trees"),
         later("mother tree"),
@@ -84,16 +86,16 @@ NOUN_PAGES: dict[str, NounPage] = {
         _lot,
     ),
     "pots": NounPage(
-        "Pots",
-        "pot",
+        later("Pots"),
+        later("pot"),
         later("The pots you use; their size says how many stand in a dome."),
         PotKind,
         PotForm,
         lambda row: row.get_shape_display(),
     ),
     "methods": NounPage(
-        "Methods",
-        "method",
+        later("Methods"),
+        later("method"),
         later("How you join, and the dated care that follows; all of it is yours to change."),
         Method,
         MethodForm,

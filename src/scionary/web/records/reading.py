@@ -182,4 +182,4 @@ def _wish_choices() -> list[tuple[str, str]]:
 
 def _said(role: str) -> str:
     kind, *more = role.split()
-    return ", ".join(say(_ROLE_WORDS.get(word, word)) for word in (kind, *more))
+    return ", ".join(_ROLE_WORDS.get(word, word) for word in (kind, *more))

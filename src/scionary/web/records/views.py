@@ -104,5 +104,5 @@ def _kept(request: HttpRequest, noun: str, row: Any, form: Any = None) -> HttpRe
     warnings = [words.rstrip(".") for words in getattr(form, "warnings", ())]
     if isinstance(row, Cultivar) and (words := protected_words(row, today_at(request))):
         warnings.append(words.rstrip("."))
-    tell(request, f"Kept: {row}.", warnings)
+    tell(request, say("Kept: {what}.", what=row), warnings)
     return go_to(f"/book/{noun}/{row.pk}/" if isinstance(row, Method) else f"/book/{noun}/")

@@ -69,7 +69,7 @@ def rate_bars_tag(answer: RatesAnswer) -> dict[str, Any]:
     """Each level's chance as a bar with its best guess and the share that was counted; at the right the count."""
     most = {row.key for row in sorted(answer.rows, key=lambda row: -row.grafts)[:_MOST_BARS]}
     drawn = [_of_rate(row) for row in answer.rows if row.key in most]
-    words = say("{answer}, grafts {stage_words}: the table below has the numbers", answer=answer.title, stage_words=answer.stage_words)
+    words = say("{title}, grafts {stage}: the table below has the numbers", title=answer.title, stage=answer.stage_words)
     return {"answer": answer, "beyond": len(answer.rows) - len(drawn), "most": _MOST_BARS, **_drawing(drawn, words, _per_cent())}
 
 
@@ -79,7 +79,7 @@ def difference_bars_tag(answer: DifferenceAnswer) -> dict[str, Any]:
     both = [answer.first, answer.second]
     reach = max(abs(answer.points_low), abs(answer.points_high), 0.1)
     end = next(step for step in (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0) if step >= reach)
-    apart = [Told("difference", answer.points_low, answer.points, answer.points_high, answer.sentence)]
+    apart = [Told(say("difference"), answer.points_low, answer.points, answer.points_high, answer.sentence)]
     ticks = [(at * end, f"{round(100 * at * end):+d}".replace("-", "\N{MINUS SIGN}") if at else "0") for at in (-1, -0.5, 0, 0.5, 1)]
     return {
         "answer": answer,
@@ -113,7 +113,7 @@ def chain_bars_tag(answer: ChainAnswer) -> dict[str, Any]:
 
 
 def _of_rate(rate: Rate) -> Told:
-    words = f"{rate.name}: {rate.words}; counted: {rate.counted}"
+    words = say("{name}: {rate}; counted: {counted}", name=rate.name, rate=rate.words, counted=rate.counted)
     return Told(rate.name, rate.low, rate.mean, rate.high, words, rate.counted, rate.takes / rate.grafts if rate.grafts else None)
 
 

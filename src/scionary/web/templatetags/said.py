@@ -12,7 +12,10 @@ from django.utils.safestring import SafeString, mark_safe
 
 from scionary.answers.chances import sign_words
 from scionary.answers.full_name import full_name
+from scionary.answers.labels import CODE_PENDING
 from scionary.answers.rounds import KEYS
+from scionary.answers.words import month_words, weekday_words
+from scionary.language import mark, say
 from scionary.names import code_of, grouped
 from scionary.units import in_unit as lengths_in_unit
 from scionary.units import length_words
@@ -20,13 +23,33 @@ from scionary.web.pages import nursery_of
 from scionary.web.printing import SheetForm, sheet_form
 
 register = template.Library()
+_DISPUTED = {
+    "state": mark("state"),
+    "cultivar": mark("cultivar"),
+    "name": mark("name"),
+    "dome": mark("dome"),
+    "place": mark("place"),
+    "stands": mark("where it stands"),
+    "label": mark("label"),
+    "note": mark("note"),
+    "running_number": mark("number"),
+    "name_doubt": mark("doubt in the name"),
+    "quarantine": mark("quarantine"),
+    "pot": mark("pot"),
+    "under_cover": mark("under cover"),
+    "headed_back_at": mark("headed back"),
+    "untied_at": mark("untied"),
+    "firm": mark("firm"),
+    "growing": mark("growing"),
+    "in_leaf": mark("in leaf"),
+}
 
 
 @register.filter
 def code(plant: Any) -> SafeString:
     """A plant's code in two groups, set apart as code."""
     if plant.code_number is None:
-        return format_html('<span class="tag doubt">{}</span>', "code pending")
+        return format_html('<span class="tag doubt">{}</span>', say(CODE_PENDING))
     return format_html('<span class="code">{}</span>', grouped(code_of(plant.code_number)))
 
 
@@ -60,8 +83,8 @@ def day(value: date | datetime | None, precision: str = "day") -> str:
     if precision == "year":
         return f"{value.year}"
     if precision == "month":
-        return f"{value:%B} {value.year}"
-    return f"{value:%a} {value.day} {value:%b} {value.year}"
+        return month_words(value)
+    return weekday_words(value)
 
 
 @register.filter
@@ -92,3 +115,15 @@ def number(value: float) -> str:
 def percentage(share: float | None) -> str:
     """64 % for 0.64."""
     return "" if share is None else f"{share * 100:.0f} %"
+
+
+@register.filter
+def told(text: object) -> str:
+    """A text of the program that the book holds in English, in the reader's language; any other as it is."""
+    return say(str(text)) if text else ""
+
+
+@register.filter
+def field_words(name: str) -> str:
+    """What a field on which records disagree is called."""
+    return say(_DISPUTED.get(name, name.replace("_", " ")))

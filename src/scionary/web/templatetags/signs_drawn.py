@@ -21,9 +21,9 @@ _MOST_TICKS = 6
 def sign_bars_tag(worth: SignWorth) -> dict[str, Any]:
     """How many takes and how many failures show a sign; the further apart, the more it says."""
     drawn = []
-    for name, end, (mid, low, high) in (("took", "taken", worth.shown_by_takes), ("failed", "lost", worth.shown_by_failures)):
+    for name, end, (mid, low, high) in ((say("took"), "taken", worth.shown_by_takes), (say("failed"), "lost", worth.shown_by_failures)):
         shown, of = worth.counts[f"yes_{end}"], worth.counts[f"yes_{end}"] + worth.counts[f"no_{end}"]
-        words = say("{name}: {mid} show it; counted: {shown} of {of_}", name=name, mid=percent(mid), shown=shown, of_=of)
+        words = say("{name}: {share} show it; counted: {shown} of {all}", name=name, share=percent(mid), shown=shown, all=of)
         drawn.append(
             Told(
                 name,
@@ -31,14 +31,14 @@ def sign_bars_tag(worth: SignWorth) -> dict[str, Any]:
                 mid,
                 high,
                 words,
-                say("{shown} of {of_}", shown=shown, of_=of) if of else say("none yet"),
+                say("{shown} of {all}", shown=shown, all=of) if of else say("none yet"),
                 shown / of if of else None,
             )
         )
     return {
         "worth": worth,
         "rows": drawn,
-        **_drawing(drawn, say("Shares that show {worth}: the table below has the numbers", worth=worth.name), _per_cent()),
+        **_drawing(drawn, say("Shares that show {sign}: the table below has the numbers", sign=worth.name), _per_cent()),
     }
 
 

@@ -12,7 +12,6 @@ from django import template
 from scionary.answers.spread import Shared, SpreadAnswer, SpreadQuestion
 from scionary.answers.spread_tree import Row
 from scionary.book.models import Plant
-from scionary.language import say
 
 register = template.Library()
 _ROW, _INDENT, _LEFT, _WIDTH = 30.0, 16.0, 12.0, 356.0
@@ -49,11 +48,7 @@ def spread_drawing_tag(rows: Sequence[Row], answer: SpreadAnswer) -> dict[str, A
     drawn: list[DrawnRow] = []
     for at, row in enumerate(rows):
         x, y = _LEFT + min(row.depth, _DEEPEST) * _INDENT, 16 + at * _ROW
-        line = (
-            say("M{x} {part}V{y}H{part2}", x=drawn[row.hangs_on].x, part=drawn[row.hangs_on].y + 8, y=y, part2=x - 8)
-            if row.hangs_on >= 0
-            else ""
-        )
+        line = f"M{drawn[row.hangs_on].x} {drawn[row.hangs_on].y + 8}V{y}H{x - 8}" if row.hangs_on >= 0 else ""
         drawn.append(_drawn(row, x, y, line))
     return {"rows": drawn, "width": _WIDTH, "height": 16 + len(rows) * _ROW - 14, "back": answer.question.back, "words": answer.sentence}
 

@@ -116,15 +116,15 @@ def _pot(pot: DrawnPlace, tray: DrawnTray, place: TrialPlace | None, answer: Tri
 
 def place_words(place: TrialPlace, answer: TrialAnswer) -> str:
     """place 3: B, rubber strip; Red Tarn 4 took."""
-    arm = say("place {place}: {arm}, {arm2}", place=place.place, arm=LETTERS[place.arm], arm2=answer.layout.arms[place.arm])
-    became = f"{place.plant.spoken}, {place.fate}" if place.plant else str(place.fate)
+    arm = say("place {place}: {letter}, {arm}", place=place.place, letter=LETTERS[place.arm], arm=answer.layout.arms[place.arm])
+    became = f"{place.plant.spoken}, {say(place.fate)}" if place.plant else say(place.fate)
     return f"{arm}; {became}{f' ({place.why})' if place.why else ''}"
 
 
 @register.filter
 def fate_words(place: TrialPlace) -> str:
     """What became of a place, for a table."""
-    return f"{place.fate}{f': {place.why}' if place.why else ''}"
+    return f"{say(place.fate)}{f': {place.why}' if place.why else ''}"
 
 
 def _hatch(arm: int, half: float, *, is_round: bool, x: float = 0.0, y: float = 0.0) -> str:
