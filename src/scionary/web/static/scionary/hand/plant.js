@@ -19,10 +19,10 @@ const CAUSES = [
   mark("cambium did not meet"),
   mark("knocked"),
 ];
-const DOUBLE_TAP_MS = 350; // sooner than this, a second tap was not meant for the plant that stands there by then
+const DOUBLE_TAP_MS = 350; // sooner than this, the same again was not meant, nor anything for a plant that has just come up
 
 let place = null; // { here, plants, i, pot, seen } while a plant is shown, for keys and swipes
-let tappedAt = -DOUBLE_TAP_MS;
+let tapped = { at: -DOUBLE_TAP_MS, plant: "", said: "" };
 
 export function plant(id, ident) {
   const here = dome(id);
@@ -133,8 +133,9 @@ function step(i, way) {
 
 async function tap(sign) {
   const { here, plants, pot, seen } = place;
-  if (performance.now() - tappedAt < DOUBLE_TAP_MS) return undefined;
-  tappedAt = performance.now();
+  const again = sign.said === tapped.said || pot.plant !== tapped.plant;
+  if (again && performance.now() - tapped.at < DOUBLE_TAP_MS) return undefined;
+  tapped = { at: performance.now(), plant: pot.plant, said: sign.said };
   if (seen.at(-1)?.said === sign.said) return tell(say("{name}: {sign} is written down already.", { name: pot.said, sign: sign.within }));
   const events = [{ kind: sign.kind, subjects: [`plant:${pot.plant}`], payload: sign.payload, local: { said: pot.said } }];
   const others = plants.filter((other) => other.plant !== pot.plant);
