@@ -123,8 +123,9 @@ class DomeSpec:
 
     @property
     def vapour_settles_s(self) -> float:
-        """Seconds in which the air's vapour follows the wet surfaces; the physics takes it as nothing beside a step."""
-        return self.volume_m3 / (self.evaporation_m_s * self.wet_area_m2)
+        """Seconds in which the air's vapour follows wet surfaces and leak; the physics takes it as nothing beside a step."""
+        leak = ASSUMED_LEAK_L_MIN if self.leak_l_min is None else self.leak_l_min
+        return self.volume_m3 / (self.evaporation_m_s * self.wet_area_m2 + leak / 60_000.0)
 
     def assumptions(self) -> list[dict[str, Any]]:
         """List every size with its unit and where it comes from.
