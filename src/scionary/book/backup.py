@@ -30,6 +30,7 @@ from scionary.book.models import (
     EventSubject,
     Graft,
     KeptAside,
+    KeptSchedule,
     Plant,
     RawFile,
     Sensor,
@@ -50,7 +51,7 @@ from scionary.language import say
 # Each noun after those that it names.
 _IN_ORDER = (
     "nursery", "pot", "cultivar", "other_name", "method", "lot", "tree", "bag", "dome", "bench", "wish", "plan", "tally", "sensor",
-    "station", "trial", "photo", "printed",
+    "offer", "station", "trial", "photo", "printed",
 )  # fmt: skip
 _BEGINNING = ("nursery", "pot", "method")  # a book that was just made holds these
 _OF_THIS_BOOK = ("user_id", "token_sha256")  # an account and a pairing are not carried into another book
@@ -183,7 +184,7 @@ def _issued() -> int:
 
 
 def _clear() -> None:
-    folded, plain = (Graft, Plant, DomeState), (KeptAside, CodeLease, Device, SensorDay, WeatherMonth)
+    folded, plain = (Graft, Plant, DomeState), (KeptAside, CodeLease, Device, SensorDay, WeatherMonth, KeptSchedule)
     nouns = (NOUNS[noun] for noun in reversed(_IN_ORDER))
     models: tuple[type[Model], ...] = (EventSubject, Event, Subject, *folded, *plain, *nouns, RawFile)  # a photo names its file
     for model in models:

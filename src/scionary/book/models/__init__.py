@@ -16,6 +16,7 @@ from scionary.book.models.photo import Photo
 from scionary.book.models.plant import Graft, Plant
 from scionary.book.models.printed import PrintedSheet
 from scionary.book.models.readings import RawFile, Sensor, SensorDay
+from scionary.book.models.schedule import KeptSchedule, StockOffer
 from scionary.book.models.stock import PotKind, RootstockLot
 from scionary.book.models.tally import Tally
 from scionary.book.models.tree import MotherTree, ScionBag
@@ -38,6 +39,7 @@ __all__ = [
     "Graft",
     "Job",
     "KeptAside",
+    "KeptSchedule",
     "Method",
     "MotherTree",
     "Noun",
@@ -52,6 +54,7 @@ __all__ = [
     "ScionBag",
     "Sensor",
     "SensorDay",
+    "StockOffer",
     "Subject",
     "Tally",
     "Trial",
@@ -77,6 +80,7 @@ NOUNS: dict[str, type[Noun]] = {
         RootstockLot,
         ScionBag,
         Sensor,
+        StockOffer,
         Tally,
         Trial,
         WeatherStation,

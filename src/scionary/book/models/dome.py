@@ -20,6 +20,9 @@ class Dome(Noun):
     length_mm = models.FloatField(default=520.7, validators=_INSIDE, help_text=later("Inside length."))
     width_mm = models.FloatField(default=266.7, validators=_INSIDE, help_text=later("Inside width."))
     pot_kind = models.ForeignKey(PotKind, on_delete=models.PROTECT, null=True, blank=True, help_text=later("The pots that stand in it."))
+    away = models.JSONField(
+        default=list, blank=True, help_text="When it is not to be had for grafts: from and until, days, one entry a time."
+    )
 
     class Meta:
         ordering = ["name"]

@@ -41,6 +41,9 @@ class AcceptedPlan(Noun):
     season = models.PositiveSmallIntegerField()
     accepted_at = models.DateTimeField()
     lines = models.JSONField(default=list, help_text="cultivar (id), grafts, sticks, wanted.")
+    schedule = models.JSONField(
+        default=dict, blank=True, help_text="Weeks, ways and what was expected, as they stood then; empty: numbers alone were taken."
+    )
 
     class Meta:
         ordering = ["-accepted_at"]
