@@ -34,7 +34,7 @@ def page(browser: Browser, tmp_path: Path) -> Iterator[Page]:
     plain = {**environment(tmp_path), **told, "DJANGO_SETTINGS_MODULE": "scionary.settings"}
     subprocess.run([sys.executable, TESTS / "pseudo_book.py"], env=plain, check=True, timeout=60)
     with serving(tmp_path, **told) as address:
-        fetch(f"{address}/hand/")
+        fetch(f"{address}/hand/", patience_s=60)
         context = browser.new_context(viewport=PHONE, has_touch=True, base_url=address)  # type: ignore[arg-type]
         yield context.new_page()
         context.close()
@@ -56,7 +56,7 @@ def test_a_day_without_signal_has_no_word_of_another_language(page: Page) -> Non
     left = wrong(page)
     page.locator("#phone-name").fill("φωνη")
     page.locator("#join").click()
-    expect(page.locator("ul.lines")).to_be_visible()
+    expect(page.locator("ul.lines")).to_be_visible(timeout=20_000)
     assert page.evaluate(WORKER)
     left += wrong(page)
     page.context.set_offline(True)
@@ -92,7 +92,7 @@ def test_a_day_without_signal_has_no_word_of_another_language(page: Page) -> Non
     left += wrong(page)
     page.context.set_offline(False)
     page.locator("#send").click()
-    expect(page.locator("#send")).to_have_count(0)
+    expect(page.locator("#send")).to_have_count(0, timeout=20_000)
     left += wrong(page)
     assert left == []
     assert page.locator("#wait").inner_text().startswith(OPEN)
