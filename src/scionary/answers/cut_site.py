@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -11,8 +11,8 @@ from uuid import UUID
 import numpy as np
 
 from scionary.answers.held import held
-from scionary.answers.stages import chances_by_day
-from scionary.answers.tree_looks import looks_of_trees
+from scionary.answers.stages import StageFits, chances_by_day, stage_fits
+from scionary.answers.tree_looks import AllLooks, TreeLook, looks_of_trees, plain_key
 from scionary.answers.tree_water import lately
 from scionary.answers.weather import DAY, QUANTITIES, Floats, SiteWeather, demand_of, longitude_of, site_weather
 from scionary.book.models import MotherTree, Nursery
@@ -32,19 +32,43 @@ class CutSite:
     today: int
     hourly: dict[str, Any]
     known_until: date
+    fits: StageFits
 
 
-def site_content(nursery: Nursery, today: date) -> Hashable:
-    """What the site's answers depend on."""
-    weather = site_weather(nursery)
+@dataclass(frozen=True, eq=False)
+class SiteToday:
+    """One morning at a site: looked up once for all its trees. `site` is None where there is no weather near today, or no place."""
+
+    nursery: Nursery
+    today: date
+    looks: AllLooks
+    site: CutSite | None
+    content: Hashable
+    chances: dict[UUID, list[dict[Stage, float] | None]] = field(default_factory=dict)
+
+    def looks_of(self, tree: MotherTree) -> Sequence[TreeLook]:
+        return self.looks.by_tree.get(plain_key(tree.key), [])
+
+    def chances_of(self, tree: MotherTree) -> list[dict[Stage, float] | None] | None:
+        """Chance of each stage of a tree's wood on each day; a day of which nothing is known is as the one before it."""
+        if self.site is None:
+            return None
+        if tree.cultivar_id not in self.chances:
+            since = max(self.site.today - STALE_DAYS, 0)
+            found = chances_by_day(self.site.weather, self.nursery, self.site.fits, tree.cultivar_id, since=since)
+            for at in range(since + 1, len(found)):
+                found[at] = found[at] or found[at - 1]
+            self.chances[tree.cultivar_id] = found
+        return self.chances[tree.cultivar_id]
+
+
+def site_today(nursery: Nursery, today: date) -> SiteToday:
+    """This morning, held until weather, looks or place change."""
+    weather, looks = site_weather(nursery), looks_of_trees(nursery)
     station = (weather.station.pk, weather.station.read_at) if weather else ()
     place = (nursery.latitude_deg, nursery.longitude_deg, nursery.altitude_m, nursery.time_zone)
-    return (today, station, place, looks_of_trees(nursery).content)
-
-
-def site_of(nursery: Nursery, today: date) -> CutSite | None:
-    """None where there is no weather that reaches near today, or no place."""
-    return held("cut_site", site_content(nursery, today), lambda: _make_site(nursery, today))
+    content = (today, station, place, looks.content)
+    return held("site_today", content, lambda: SiteToday(nursery, today, looks, _make_site(nursery, today), content))
 
 
 def _make_site(nursery: Nursery, today: date) -> CutSite | None:
@@ -57,7 +81,9 @@ def _make_site(nursery: Nursery, today: date) -> CutSite | None:
     row = near.at(today)
     assert row is not None
     near = near.rows(0, row + WEEK_DAYS)
-    return CutSite(near, demand_of(near, nursery).evapotranspiration_mm, row, _hourly(near, nursery), weather.last)
+    return CutSite(
+        near, demand_of(near, nursery).evapotranspiration_mm, row, _hourly(near, nursery), weather.last, stage_fits(weather, nursery)
+    )
 
 
 def _reaching(weather: SiteWeather, today: date) -> SiteWeather:
@@ -83,14 +109,3 @@ def _hourly(weather: SiteWeather, nursery: Nursery) -> dict[str, Any]:
     warm, moist = (readings_at(time_s, column[near], at) for column in (hours.temperature_c, hours.relative_humidity_pct))
     wet = summed_before(time_s, hours.rain_mm[near], at)
     return {"now_c": warm, "demand_kpa": np.asarray(vapour_pressure_deficit(warm, moist)), "wet_mm": wet}
-
-
-def chances_of(tree: MotherTree, site: CutSite, nursery: Nursery, today: date) -> list[dict[Stage, float] | None]:
-    """Chance of each stage of a tree's wood on each day; a day of which nothing is known is as the one before it."""
-    memo: dict[UUID, list[dict[Stage, float] | None]] = held("cut_chances", site_content(nursery, today), dict)
-    if tree.cultivar_id not in memo:
-        found = chances_by_day(site.weather, nursery, [tree.cultivar_id])[tree.cultivar_id]
-        for at in range(max(site.today - STALE_DAYS, 1), len(found)):
-            found[at] = found[at] or found[at - 1]
-        memo[tree.cultivar_id] = found
-    return memo[tree.cultivar_id]

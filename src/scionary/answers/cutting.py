@@ -8,10 +8,10 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from scionary.answers.cut_site import CutSite, chances_of, site_content, site_of
+from scionary.answers.cut_site import CutSite, SiteToday, site_today
 from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.held import held
-from scionary.answers.tree_looks import TreeLook, answers_of, looks_of, stage_seen
+from scionary.answers.tree_looks import TreeLook, answers_of, stage_seen
 from scionary.answers.tree_water import balance_of, disc_m2, roots_of, roots_words, watering_mm
 from scionary.answers.weather import site_weather
 from scionary.answers.words import short_day, weekday_soon
@@ -23,6 +23,7 @@ from scionary.season import (
     Morning,
     RankedMorning,
     Rating,
+    Reason,
     Stage,
     WaterBalance,
     best_mornings,
@@ -31,6 +32,21 @@ from scionary.season import (
 )
 from scionary.units import in_unit, temperature_words
 
+__all__ = [
+    "CutAnswer",
+    "CutLimits",
+    "RankedMorning",
+    "Rating",
+    "Reason",
+    "Stage",
+    "cut_all",
+    "cut_today",
+    "limits_of",
+    "morning_day",
+    "reason_words",
+    "value_words",
+]
+_DAYS_BEFORE = 15  # more than a soaking counts for
 _OF_A_TREE = ("pk", "name", "cultivar_id", "grows_in", "soil", "root_depth_mm", "pot_litres", "mouth_mm", "crown_mm")
 RATING_WORDS = Words({Rating.GOOD: mark("good"), Rating.DOUBT: mark("in doubt"), Rating.BAD: mark("not this morning")})
 QUESTIONS = Words(
@@ -101,17 +117,22 @@ def limits_of(nursery: Nursery) -> CutLimits:
 
 
 def cut_today(
-    tree: MotherTree, nursery: Nursery, *, today: date, answers: Mapping[str, Any] | None = None, leafy: bool | None = None
+    tree: MotherTree,
+    nursery: Nursery,
+    *,
+    today: date,
+    answers: Mapping[str, Any] | None = None,
+    leafy: bool | None = None,
+    here: SiteToday | None = None,
 ) -> CutAnswer:
     """Whether this is a morning to cut from a tree. `answers` of now go before those that were written down today."""
-    looks, limits = looks_of(tree, nursery), limits_of(nursery)
+    here = here or site_today(nursery, today)
+    looks, limits, site, chances = here.looks_of(tree), limits_of(nursery), here.site, here.chances_of(tree)
     said: dict[str, Any] = {**answers_of(looks, today), **{key: each for key, each in (answers or {}).items() if each is not None}}
     if said.get("stage") is None:
         said["stage"] = stage_seen(looks, today)
-    site = site_of(nursery, today)
-    chances = chances_of(tree, site, nursery, today) if site else None
     if leafy is None:
-        leafy = _in_leaf(said["stage"], chances, today, nursery)
+        leafy = _in_leaf(said["stage"], chances[site.today] if chances and site else None, today, nursery)
     known = _known(tree, site, looks, chances, limits, nursery, leafy=leafy) if site else None
     given = {name: each for name, each in said.items() if each is not None}
     bare = known.mornings[0] if known else Morning(leafy=leafy)
@@ -125,25 +146,20 @@ def cut_today(
 def cut_all(trees: Sequence[MotherTree], nursery: Nursery, *, today: date) -> dict[UUID, CutAnswer]:
     """The verdict on each of some trees; held until weather, looks, place, limits or the tree itself change."""
     own = (nursery.length_unit, nursery.temperature_unit, repr(sorted(nursery.cut_limits.items())))
-    memo: dict[Any, CutAnswer] = held("cut_today", (site_content(nursery, today), own), dict)
+    here = site_today(nursery, today)
+    memo: dict[Any, CutAnswer] = held("cut_today", (here.content, own), dict)
     keys = {tree.pk: tuple(getattr(tree, name) for name in _OF_A_TREE) for tree in trees}
     for tree in trees:
         if keys[tree.pk] not in memo:
-            memo[keys[tree.pk]] = cut_today(tree, nursery, today=today)
+            memo[keys[tree.pk]] = cut_today(tree, nursery, today=today, here=here)
     return {pk: memo[key] for pk, key in keys.items()}
 
 
-def _in_leaf(seen: Stage | None, chances: list[dict[Stage, float] | None] | None, today: date, nursery: Nursery) -> bool:
+def _in_leaf(seen: Stage | None, now: Mapping[Stage, float] | None, today: date, nursery: Nursery) -> bool:
     """Whether scions are cut in leaf today: as the wood was seen, else by its warmth, else by the equinoxes."""
     if seen is not None:
         return seen is not Stage.DORMANT
-    now = _now(chances, today, nursery)
     return now[Stage.DORMANT] < 0.5 if now else in_leaf_season(today, nursery.latitude_deg)
-
-
-def _now(chances: list[dict[Stage, float] | None] | None, today: date, nursery: Nursery) -> dict[Stage, float] | None:
-    site = site_of(nursery, today) if chances else None
-    return chances[site.today] if chances and site else None
 
 
 def _known(
@@ -159,19 +175,22 @@ def _known(
     roots, weather = roots_of(tree), site.weather
     given = watering_mm(tree, roots, looks, weather)
     balance = balance_of(roots, site.demand_mm, given, weather)
+    near = slice(max(site.today - _DAYS_BEFORE, 0), None)
+    kept = {name: column[near] for name, column in vars(balance).items() if name not in ("available_mm", "readily_available_mm")}
     mornings = mornings_of(
-        weather.dates,
+        weather.dates[near],
         leafy=leafy,
-        rain_mm=weather.rain_mm * roots.rain_share,
-        irrigation_mm=given,
-        balance=balance,
+        rain_mm=weather.rain_mm[near] * roots.rain_share,
+        irrigation_mm=given[near],
+        balance=replace(balance, **kept),
         depletion_fraction=roots.depletion_fraction,
-        night_low_c=weather.temperature_min_c,
-        stage_chances=chances,
+        night_low_c=weather.temperature_min_c[near],
+        stage_chances=chances[near] if chances else None,
         limits=limits,
-        **site.hourly,
+        **{name: column[near] for name, column in site.hourly.items()},
     )
-    return _Known(mornings[site.today :], weather.dates[site.today :], balance, site.today)
+    today = site.today - near.start
+    return _Known(mornings[today:], weather.dates[site.today :], balance, site.today)
 
 
 def _thirst(tree: MotherTree, known: _Known | None, limits: CutLimits) -> tuple[float, float] | None:

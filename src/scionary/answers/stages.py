@@ -93,24 +93,21 @@ def southern(nursery: Nursery) -> bool:
     return (nursery.latitude_deg or 0.0) < 0.0
 
 
-def chances_by_day(weather: SiteWeather, nursery: Nursery, cultivars: Iterable[UUID]) -> dict[UUID, list[dict[Stage, float] | None]]:
-    """Chance of each stage of each cultivar's wood on each day of this weather; None where its warmth is not known."""
+def chances_by_day(
+    weather: SiteWeather, nursery: Nursery, fits: StageFits, cultivar: UUID, *, since: int = 0
+) -> list[dict[Stage, float] | None]:
+    """Chance of each stage of a cultivar's wood on each day from row `since` on; None before it and where its warmth is not known."""
     if nursery.latitude_deg is None:
-        return {cultivar: [None] * weather.dates.size for cultivar in cultivars}
-    fits = stage_fits(weather, nursery)
+        return [None] * weather.dates.size
     row, column, inside = _places(fits.course, weather.dates)
     heat = _middle(fits.course)[row, column]
     length = np.asarray(day_length(nursery.latitude_deg, weather.day_of_year))
     mean = _fortnight((weather.temperature_max_c + weather.temperature_min_c) / 2.0)
     season = str(fits.course.year[row[-1]])
-    found = {}
-    for cultivar in cultivars:
-        chances = _chances(heat, row, column, length, mean, fits.heat(str(cultivar), season))
-        found[cultivar] = [
-            dict(zip(Stage, map(float, each), strict=True)) if known and not np.isnan(each).any() else None
-            for each, known in zip(chances, inside, strict=True)
-        ]
-    return found
+    chances = _chances(heat, row, column, length, mean, fits.heat(str(cultivar), season))
+    told = zip(chances[since:], inside[since:], strict=True)
+    found = [dict(zip(Stage, map(float, each), strict=True)) if known and not np.isnan(each).any() else None for each, known in told]
+    return [*[None] * since, *found]
 
 
 def _chances(heat: Floats, row: Any, column: Any, length: Floats, mean: Floats, stages: StageHeat) -> Floats:

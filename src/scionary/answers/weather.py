@@ -113,7 +113,9 @@ def weather_of(station: WeatherStation, nursery: Nursery) -> SiteWeather | None:
     columns = {name: _laid(dates, [(when, values[name]) for when, values in layers]) for name in QUANTITIES}
     _uncross(columns)
     recorded = 0 if last is None else int((last - dates[0]) / DAY) + 1
-    return SiteWeather(station, dates, **columns, recorded=recorded, hours=_site_hours(joined), utc_offset_h=offset)
+    found = SiteWeather(station, dates, **columns, recorded=recorded, hours=_site_hours(joined), utc_offset_h=offset)
+    known = np.flatnonzero(~np.isnan(np.stack(list(columns.values()))).all(axis=0))
+    return found.rows(0, max(int(known[-1]) + 1, recorded)) if known.size else None
 
 
 def standard_offset_h(zone: ZoneInfo, year: int = 2026) -> float:

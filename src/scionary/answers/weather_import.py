@@ -22,8 +22,10 @@ from scionary.book.patience import patiently
 from scionary.book.weather import COLUMNS, Rows, store_weather
 from scionary.files.problems import Problem
 from scionary.files.weather import WeatherFile, read_weather
+from scionary.files.weather_numbers import UNITS
 from scionary.language import say
 
+__all__ = ["UNITS", "WeatherReading", "accept_weather", "preview_weather", "read_weather_file", "weather_import"]
 KIND = "weather"
 _DAY = np.timedelta64(1, "D")
 

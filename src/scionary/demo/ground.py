@@ -77,7 +77,7 @@ class Surveyor:
             self.ground.cultivar[variety.spoken] = cultivar
             for where, sticks in variety.trees:
                 name = f"{variety.spoken}, {where}"
-                tree = {"name": name, "cultivar_id": cultivar, "sticks_a_season": sticks}
+                tree = {"name": name, "cultivar_id": cultivar, "sticks_a_season": sticks, **_roots(where)}
                 self.ground.tree[name] = self._save(MotherTree, tree, name)
 
         young = {"name": YOUNG_TREE, "cultivar_id": self.ground.cultivar[YOUNG_CULTIVAR], "sticks_a_season": YOUNG_STICKS}
@@ -131,6 +131,14 @@ class Surveyor:
                 "worth": variety.price,
             }
             self._save(Wish, values, spoken)
+
+
+def _roots(where: str) -> dict[str, Any]:
+    """Pots stand in pots; the beds are loam, the hill is stony."""
+    if where.startswith("pot"):
+        return {"grows_in": "pot", "pot_litres": 60.0, "mouth_mm": 500.0, "crown_mm": 1100.0}
+    soil = "sandy_loam" if "hill" in where or "terrace" in where else "loam"
+    return {"grows_in": "ground", "soil": soil, "root_depth_mm": 600.0, "crown_mm": 2400.0}
 
 
 def lot_name(season: int, letter: str) -> str:

@@ -15,9 +15,24 @@ from uuid import UUID
 import numpy as np
 from django.db import transaction
 
+from scionary.answers.weather_import import accept_weather
 from scionary.book.commands import save_noun, start_book
 from scionary.book.leases import take_numbers
-from scionary.book.models import Cultivar, Dome, Event, Graft, MotherTree, Nursery, Plant, RootstockLot, Sensor, Tally, Trial, Wish
+from scionary.book.models import (
+    Cultivar,
+    Dome,
+    Event,
+    Graft,
+    MotherTree,
+    Nursery,
+    Plant,
+    RootstockLot,
+    Sensor,
+    Tally,
+    Trial,
+    WeatherStation,
+    Wish,
+)
 from scionary.book.readings import keep_file, store_readings
 from scionary.book.record import NewEvent, record_events
 from scionary.demo.care import tend
@@ -30,8 +45,10 @@ from scionary.demo.lives import Life, grafted_payload
 from scionary.demo.logger_files import logger_texts
 from scionary.demo.mistakes import make_mistakes
 from scionary.demo.seasons import past_fillings, past_seasons, present_fillings, year_of
+from scionary.demo.station import STATION, invented_days, station_texts
 from scionary.demo.summary import DemoSummary
 from scionary.demo.tarn_bridge import BY_NAME, NURSERY, VARIETIES, YOUNG_TREE
+from scionary.demo.tree_diary import tell_trees
 from scionary.demo.trial import last_summers_trial
 from scionary.demo.truth import Truth, air_faults
 from scionary.demo.yard import cut_scions
@@ -43,7 +60,7 @@ Progress = Callable[[float, str], object]
 _AT_ONCE = 500  # events written in one go
 _REGRAFTS_A_SEASON = 4
 _REGRAFT_DOME = "Bench case"
-_MUST_BE_EMPTY = (Plant, Wish, Tally, Cultivar, MotherTree, RootstockLot, Dome, Sensor, Trial)
+_MUST_BE_EMPTY = (Plant, Wish, Tally, Cultivar, MotherTree, RootstockLot, Dome, Sensor, Trial, WeatherStation)
 
 
 @dataclass
@@ -101,6 +118,8 @@ class _Maker:
         self._record()
         save_noun(MotherTree, {"raised_from_id": self.parent}, now=self.now, pk=ground.tree[YOUNG_TREE])
         files, readings = self._logs(ground)
+        self._say(0.97, "the weather station")
+        self._weather()
         self._keep_trial(ground)
         self._keep_truth(ground)
         self._say(1.0, "done")
@@ -136,6 +155,7 @@ class _Maker:
         last_summer = min(f.day for f in self.past if f.leafy and f.season == past_seasons(self.today)[1])
         self.parent = cut_from_young_tree(self.diary, ground, last_summer)
         cut_scions(self.diary, self.nursery.zone)
+        tell_trees(self.diary, ground.tree, invented_days(self.today, self.seed), self.today, self.seed)
 
     def _live(self, planned: Planned, plant: str, ground: Ground, *, first: bool) -> Life:
         payload = grafted_payload(planned, ground, self.seed, first=first)
@@ -191,6 +211,13 @@ class _Maker:
             readings += store_readings(sensors[ground.sensor[text.sensor]], rows)
             files += 1
         return files, readings
+
+    def _weather(self) -> None:
+        """Read the station's files in as a person would."""
+        ident = derived_id(self.now, f"{self.stamp}/station/{STATION}")
+        save_noun(WeatherStation, {"id": ident, "name": STATION}, now=self.now)
+        for text in station_texts(self.today, self.seed):
+            accept_weather(text.data, text.name, now=self.now, station=STATION)
 
     def _keep_trial(self, ground: Ground) -> None:
         values = last_summers_trial(self.past, ground, self.today, self.seed, self.nursery.zone)

@@ -9,6 +9,7 @@ from typing import Any
 NURSERY: dict[str, Any] = {
     "name": "Tarn Bridge",
     "latitude_deg": 47.2,
+    "longitude_deg": 9.0,
     "altitude_m": 610.0,
     "time_zone": "Europe/Zurich",
     "length_unit": "mm",

@@ -18,6 +18,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("plants/", include("scionary.web.plants.urls")),
     path("findings/trials/", include("scionary.web.findings.trial_urls")),
     path("findings/", include("scionary.web.findings.urls")),
+    path("book/weather/", include("scionary.web.weather.urls")),
     path("book/", include("scionary.web.records.urls")),
     path("work/", include("scionary.web.work.urls")),
     path("photos/", include("scionary.web.photos.urls")),

@@ -8,8 +8,7 @@ from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from scionary.answers.cutting import RATING_WORDS, CutAnswer, morning_day, reason_words, value_words
-from scionary.season import RankedMorning, Rating, Reason
+from scionary.answers.cutting import RATING_WORDS, CutAnswer, RankedMorning, Rating, Reason, morning_day, reason_words, value_words
 
 register = template.Library()
 _STEM = '<circle class="wood" cx="12" cy="12" r="5.5"/>'
