@@ -14,7 +14,13 @@ def facts_of(temperature_c, humidity_pct, *, unit="C"):
     time_s = BEGIN + np.arange(len(temperature_c)) * HOUR
     nursery = Nursery(time_zone="UTC", temperature_unit=unit)
     report = air_report(time_s, temperature_c, humidity_pct)
-    return {fact.what: fact for fact in [*air_facts(report, AirLimits(), nursery), *callus_facts(report, nursery, grafted=False)]}
+    return {
+        fact.what: fact
+        for fact in [
+            *air_facts(report, AirLimits(), nursery, hours_unknown=report.hours_unknown),
+            *callus_facts(report, nursery, grafted=False),
+        ]
+    }
 
 
 def test_hours_are_said_of_what_is_known():

@@ -8,10 +8,12 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from scionary.book.commands import save_noun
-from scionary.book.models import Nursery
+from scionary.book.models import Dome, Nursery, Sensor
+from scionary.book.readings import store_readings
 
 pytestmark = pytest.mark.django_db
 
@@ -184,3 +186,23 @@ def test_two_files_of_one_dome_are_compared_and_read_as_one(scionary: Callable[.
 def test_what_was_typed_wrongly_is_refused(scionary: Callable[..., Any], hot_file: Path, typed: list[str], said: str) -> None:
     refused = scionary("air", str(hot_file), *typed)
     assert (refused.code, said in refused.err) == (2, True), refused.err
+
+
+def test_a_dome_is_judged_with_who_stood_there_and_its_callus_clock(
+    scionary: Callable[..., Any], dome: Dome, graft: Callable[..., Any], now: datetime, tmp_path: Path
+) -> None:
+    graft(2, days=-9, dome=dome.pk)
+    sensor = save_noun(Sensor, {"name": "logger", "dome": dome}, now=now)
+    times = np.arange(now.timestamp() - 6 * 86400, now.timestamp(), 600.0)
+    rows = np.column_stack([times, 21 + 0.1 * (times // 600 % 3), np.where(times > now.timestamp() - 86400, 70.0, 96.0) + times // 600 % 2])
+    store_readings(sensor, rows)
+    answer = scionary("air", "--dome", "Dome 1", "--on", "2026-02-14", "--out", str(tmp_path / "dome.pdf"))
+    assert answer.code == 1
+    assert "2 plants stood there, unions 8 days old. Red Tarn 1 and Red Tarn 2" in answer.out
+    assert "since the graft of 5 February" in answer.out
+    assert (tmp_path / "dome.pdf").read_bytes().startswith(b"%PDF")
+    (dry, *_) = [
+        each for each in scionary("air", "--dome", "Dome 1", "--on", "2026-02-14", "--json").json["stretches"] if each["kind"] == "dry"
+    ]
+    assert dry["plants"] == ["Red Tarn 1", "Red Tarn 2"]
+    assert dry["union_ages_days"] == [8, 8]

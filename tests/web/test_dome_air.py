@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from datetime import datetime, timedelta
+from itertools import pairwise
+from typing import Any
 from xml.etree import ElementTree
 
 import numpy as np
@@ -18,7 +21,7 @@ from scionary.book.commands import save_noun
 from scionary.book.models import Dome, Nursery, RawFile, Sensor, SensorDay
 from scionary.book.readings import store_readings
 from scionary.web.charts import air_chart
-from scionary.web.domes.air import week_of_air
+from scionary.web.domes.air import air_shown
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -57,7 +60,7 @@ def test_only_the_air_comes_when_a_part_is_asked_for(client: Client, logged: Sen
 def test_earlier_and_later_weeks_are_links_while_the_sensor_wrote(client: Client, logged: Sensor, dome: Dome) -> None:
     latest = client.get(f"/domes/{dome.pk}/").content.decode()
     assert ">Later</a>" not in latest
-    to = re.search(r'href="(/domes/[^"]+\?to=[0-9-]+)#air"', latest)
+    to = re.search(r'href="(/domes/[^"]+\?to=[0-9-]+)&amp;days=7#air"[^>]*>Earlier', latest)
     assert to
     before = check_page(client.get(to[1]))
     assert ">Later</a>" in before
@@ -65,11 +68,11 @@ def test_earlier_and_later_weeks_are_links_while_the_sensor_wrote(client: Client
 
 
 def test_the_weeks_join_without_gap_or_overlap(client: Client, logged: Sensor, dome: Dome, nursery: Nursery) -> None:
-    newest = week_of_air(_asked("", nursery), dome)
-    before = week_of_air(_asked(newest["earlier"].isoformat(), nursery), dome)
+    newest = air_shown(_asked("", nursery), dome)
+    before = air_shown(_asked(newest["earlier"].isoformat(), nursery), dome)
     assert before["air"].end == newest["air"].begin
     assert (before["air"].end.hour, before["air"].end.minute) == (0, 0)
-    again = week_of_air(_asked(before["later"].isoformat(), nursery), dome)
+    again = air_shown(_asked(before["later"].isoformat(), nursery), dome)
     assert again["air"].begin == newest["air"].begin
     shown = len(newest["air"].readings) + len(before["air"].readings)
     assert shown == sum(SensorDay.objects.values_list("count", flat=True)), "no reading stands on no page"
@@ -178,3 +181,60 @@ def test_an_unknown_zone_is_told_beside_its_field(client: Client, dome: Dome) ->
     response = client.post(f"/domes/{dome.pk}/log/", {"file": _file(GOOD), "time_zone": "Tarn/Bridge"})
     assert response.status_code == 422
     assert "Tarn/Bridge" in check_page(response)
+
+
+def _hot_day(logged: Sensor) -> str:
+    return (timezone.now() - timedelta(hours=50)).astimezone(timezone.get_current_timezone()).date().isoformat()
+
+
+@pytest.mark.parametrize(("days", "rows"), [("1", "Hour by hour"), ("7", "Day by day"), ("30", "Day by day"), ("900", "Day by day")])
+def test_a_day_a_week_and_a_month_are_links_to_one_another(client: Client, logged: Sensor, dome: Dome, days: str, rows: str) -> None:
+    text = check_page(client.get(f"/domes/{dome.pk}/", {"to": _hot_day(logged), "days": days}))
+    air = text.split('id="air"')[1].split("</section>")[0]
+    others = {"1", "7", "30"} - {days if days != "900" else "7"}
+    assert set(re.findall(r'days=(\d+)#air"[^>]*>A ', air)) == others
+    assert rows in air
+    assert air.count('class="readout"') > 20
+
+
+def test_a_stretch_leads_to_its_day_and_names_who_stood_there(
+    client: Client, logged: Sensor, dome: Dome, graft: Callable[..., Any], now: datetime
+) -> None:
+    graft(2, days=(timezone.now() - now).days - 12, dome=dome.pk)
+    air = check_page(client.get(f"/domes/{dome.pk}/")).split('id="air"')[1].split("</section>")[0]
+    assert air.count("2 plants stood there, unions") >= 2
+    link = re.search(r'href="(/domes/[^"]+days=1)#air"[^>]*>[^<]*</a></td><td>too hot for', air)
+    assert link
+    day = check_page(client.get(link[1].replace("&amp;", "&")))
+    assert "too hot for" in day
+    assert "Hour by hour" in day
+
+
+def test_the_callus_clock_stands_among_the_facts_since_the_graft(
+    client: Client, logged: Sensor, dome: Dome, graft: Callable[..., Any], now: datetime
+) -> None:
+    graft(1, days=(timezone.now() - now).days - 8, dome=dome.pk)
+    air = check_page(client.get(f"/domes/{dome.pk}/")).split('id="air"')[1].split("</section>")[0]
+    assert "since the graft of" in air
+    assert "never by itself a reason to open" in air
+    assert "First look worth while" in air
+
+
+def test_two_sensors_are_shown_as_one_and_their_doubts_flagged(client: Client, logged: Sensor, dome: Dome, now: datetime) -> None:
+    second = save_noun(Sensor, {"name": "Dome 1 second", "dome": dome}, now=now)
+    end = timezone.now().timestamp()
+    time_s = np.arange(end - 7 * 86_400, end, 600.0)
+    store_readings(second, np.column_stack([time_s, np.full(time_s.shape, 22.0), np.full(time_s.shape, 95.0)]))
+    air = check_page(client.get(f"/domes/{dome.pk}/")).split('id="air"')[1].split("</section>")[0]
+    assert "Dome 1 logger reads 2.0 °C below Dome 1 second in temperature" in air
+    assert "Dome 1 logger and Dome 1 second." in air
+
+
+def test_strips_over_the_curve_say_what_was_read_in_them(logged: Sensor, dome: Dome, nursery: Nursery) -> None:
+    air = air_of_dome(dome, nursery, end=timezone.now())
+    assert air is not None
+    drawn = ElementTree.fromstring(str(air_chart(air, nursery)))
+    strips = [(float(e.get("x", "nan")), float(e.get("width", "nan")), "".join(e.itertext())) for e in drawn if e.get("class") == "readout"]
+    assert any("to 34 °C, 95 %" in words for _, _, words in strips)
+    assert any(words.endswith("not known, not known") for _, _, words in strips)
+    assert all(x + width == pytest.approx(after[0], abs=0.02) for (x, width, _), after in pairwise(strips))

@@ -62,13 +62,18 @@ _KIND_WORDS = Words(
 
 @dataclass(frozen=True)
 class EpisodeWords:
-    """One stretch outside the limits, in the nursery's time, with a sentence."""
+    """One stretch outside the limits, in the nursery's time; `what` it was and for how long."""
 
     kind: str
     begin: datetime
     end: datetime
     hours: float
-    sentence: str
+    what: str
+
+    @property
+    def sentence(self) -> str:
+        """Sat 14 Feb 09:30: too hot for 3.0 h, up to 32.1 °C."""
+        return f"{moment_words(self.begin)}: {self.what}"
 
 
 @dataclass(frozen=True)
@@ -86,6 +91,7 @@ class AirAnswer:
     sentence: str
     why: str
     beside: SensorsSaid | None = None
+    hours_unknown: float = 0.0  # in between and at the edges of the span
 
     @property
     def sensors(self) -> str:
@@ -140,7 +146,7 @@ def air_of(
     episodes = sorted([*(_words(e, nursery) for e in report.episodes), *map(_edge_words, edges)], key=lambda each: each.begin)
     unknown = report.hours_unknown + sum((min(e.end, shown_end) - e.begin).total_seconds() / 3600 for e in edges)
     sentence, why = _sentence(report, nursery, unknown), _why(report, used, nursery, edges)
-    return AirAnswer(sensor, sensor.dome, begin, shown_end, rows, used, report, episodes, sentence, why, beside)
+    return AirAnswer(sensor, sensor.dome, begin, shown_end, rows, used, report, episodes, sentence, why, beside, unknown)
 
 
 def air_of_readings(
@@ -154,7 +160,7 @@ def air_of_readings(
     begin, end = (datetime.fromtimestamp(float(at), nursery.zone) for at in (report.from_s, report.to_s))
     sensor = Sensor(name=name)
     sentence, why = _sentence(report, nursery, report.hours_unknown), _why(report, used, nursery, [])
-    return AirAnswer(sensor, None, begin, end, rows, used, report, episodes, sentence, why, beside)
+    return AirAnswer(sensor, None, begin, end, rows, used, report, episodes, sentence, why, beside, report.hours_unknown)
 
 
 def air_of_dome(dome: Dome, nursery: Nursery, *, end: datetime, days: float = 7.0, exactly: bool = False) -> AirAnswer | None:
@@ -177,12 +183,16 @@ def worst_stretches(answer: AirAnswer, nursery: Nursery) -> list[EpisodeWords]:
 def limits_said(answer: AirAnswer, nursery: Nursery) -> list[tuple[str, str, str]]:
     """Each limit that was used: its name in words, its value in the person's unit, where it comes from."""
     used = [each for each in answer.report.assumptions if each["value"] is not None] if answer.report else []
-    return [(_LIMIT_WORDS.get(each["name"], each["name"]), _limit(each["value"], each["unit"], nursery), each["source"]) for each in used]
+    return [
+        (_LIMIT_WORDS.get(each["name"], each["name"]), _limit(each["value"], each["unit"], nursery), say(each["source"])) for each in used
+    ]
 
 
 def _limit(value: float, unit: str, nursery: Nursery) -> str:
     if unit == "°C":
         return temperature_words(value, nursery.temperature_unit)
+    if unit == "intervals":
+        return say("{number:g} intervals", number=value)
     return f"{value / 3600:g} h" if unit == "s" else f"{value:g} {unit}".strip()
 
 
@@ -195,20 +205,20 @@ def sensor_called(ident: UUID) -> Sensor:
 
 def _words(episode: Episode, nursery: Nursery) -> EpisodeWords:
     begin, end = (datetime.fromtimestamp(at, nursery.zone) for at in (episode.from_s, episode.to_s))
-    sentence = _for_so_long(begin, str(episode.kind), episode.hours)
+    what = _for_so_long(str(episode.kind), episode.hours)
     if episode.kind == "heat":
-        sentence = say("{stretch}, up to {hottest}", stretch=sentence, hottest=temperature_words(episode.worst, nursery.temperature_unit))
+        what = say("{stretch}, up to {hottest}", stretch=what, hottest=temperature_words(episode.worst, nursery.temperature_unit))
     elif episode.kind == "dry":
-        sentence = say("{stretch}, down to {driest:.0f} %", stretch=sentence, driest=episode.worst)
-    return EpisodeWords(str(episode.kind), begin, end, episode.hours, sentence)
+        what = say("{stretch}, down to {driest:.0f} %", stretch=what, driest=episode.worst)
+    return EpisodeWords(str(episode.kind), begin, end, episode.hours, what)
 
 
-def _for_so_long(begin: datetime, kind: str, hours: float) -> str:
-    return say("{moment}: {what} for {hours}", moment=moment_words(begin), what=_KIND_WORDS[kind], hours=_hours(hours))
+def _for_so_long(kind: str, hours: float) -> str:
+    return say("{what} for {hours}", what=_KIND_WORDS[kind], hours=_hours(hours))
 
 
 def _edge_words(edge: Edge) -> EpisodeWords:
-    return EpisodeWords("gap", edge.begin, edge.end, edge.hours, _for_so_long(edge.begin, "gap", edge.hours))
+    return EpisodeWords("gap", edge.begin, edge.end, edge.hours, _for_so_long("gap", edge.hours))
 
 
 def _hours(hours: float) -> str:

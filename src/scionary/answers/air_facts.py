@@ -26,8 +26,8 @@ class Fact:
     why: str = ""
 
 
-def air_facts(report: AirReport, limits: AirLimits, nursery: Nursery) -> list[Fact]:
-    """The lines of a report, in the order in which a grower asks."""
+def air_facts(report: AirReport, limits: AirLimits, nursery: Nursery, *, hours_unknown: float) -> list[Fact]:
+    """The lines of a report, in the order in which a grower asks; unknown hours are those of the whole span that is shown."""
     unit = nursery.temperature_unit
     band = say("{low} to {high}", low=temperature_words(limits.callus_low_c, unit), high=temperature_words(limits.callus_high_c, unit))
     facts = [
@@ -45,7 +45,7 @@ def air_facts(report: AirReport, limits: AirLimits, nursery: Nursery) -> list[Fa
         facts.append(Fact(say("Humidity sensor at its end"), _hours(report.hours_full), why))
     if report.hours_stuck:
         facts.append(Fact(say("A sensor stood still"), _hours(report.hours_stuck), say("Counted as read; do not rely on it.")))
-    facts.append(Fact(say("Not known"), _hours(report.hours_unknown), say("Unknown is not fine.") if report.hours_unknown else ""))
+    facts.append(Fact(say("Not known"), _hours(hours_unknown), say("Unknown is not fine.") if hours_unknown else ""))
     return facts
 
 

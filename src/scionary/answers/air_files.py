@@ -8,7 +8,7 @@ import numpy.typing as npt
 from scionary.answers.air_sensors import SensorsSaid, sensors_said
 from scionary.answers.words import plural
 from scionary.book.models import Nursery
-from scionary.dome import compare_sensors, merge_sensors, order_readings
+from scionary.dome import SaltTest, compare_sensors, merge_sensors, order_readings, salt_test
 from scionary.files.loggers import LoggerFile
 from scionary.language import say
 
@@ -21,6 +21,11 @@ def with_offset(read: LoggerFile, offset_pct: float) -> Columns:
     """A file's times, temperatures and humidities, with what a salt test found added to the humidities."""
     humidity = read.relative_humidity_pct
     return read.time_s, read.temperature_c, np.clip(humidity + offset_pct, 0.0, 100.0) if offset_pct else humidity
+
+
+def salt_test_of(read: LoggerFile) -> SaltTest:
+    """What a log from over wet table salt says of its humidity sensor."""
+    return salt_test(read.time_s, read.temperature_c, read.relative_humidity_pct)
 
 
 def held_beside(first: str, columns: Columns, second: str, others: Columns, nursery: Nursery) -> tuple[Columns, SensorsSaid]:

@@ -8,9 +8,12 @@ from datetime import datetime, timedelta
 import numpy as np
 import numpy.typing as npt
 
-from scionary.answers.air import AirAnswer, limits_said
+from scionary.answers.air import AirAnswer, EpisodeWords, limits_said
+from scionary.answers.air_callus import healing_facts
 from scionary.answers.air_edges import midnight
 from scionary.answers.air_facts import Fact, air_facts, callus_facts
+from scionary.answers.air_stood import Stood, stood_by_stretch
+from scionary.answers.domes import dome_answer
 from scionary.answers.words import date_soon, day_words
 from scionary.book.models import Nursery
 from scionary.errors import BadFile
@@ -27,6 +30,7 @@ def air_pdf(air: AirAnswer, nursery: Nursery, *, notes: Sequence[str] = (), toda
     if air.report is None:
         raise BadFile(say("nothing was written, so there is nothing to report."), where=air.sensors, remedy=say("Choose another time."))
     times, temperature, humidity = _with_gaps(air)
+    stood = stood_by_stretch(air.dome, [(each.begin, each.end) for each in air.episodes])
     text = AirSheetText(
         title=say("Air by {name}, {begin} to {end}", name=air.sensors, begin=day_words(air.begin), end=day_words(air.end)),
         sentence=air.sentence,
@@ -35,8 +39,8 @@ def air_pdf(air: AirAnswer, nursery: Nursery, *, notes: Sequence[str] = (), toda
         panels=[_temperature(temperature, air, nursery), _humidity(humidity, air)],
         shaded=[(e.begin.timestamp(), e.end.timestamp(), e.kind == "gap") for e in air.episodes if e.kind in ("heat", "dry", "gap")],
         days=_days(air, nursery),
-        facts=[(f.what, f.value, f.why) for f in facts_of(air, nursery)],
-        stretches=[each.sentence for each in air.episodes],
+        facts=[(f.what, f.value, f.why) for f in facts_of(air, nursery, now=today)],
+        stretches=[_with_plants(each, stood.get(number)) for number, each in enumerate(air.episodes)],
         notes=list(notes),
         limits=limits_said(air, nursery),
         printed=say("Printed {day}", day=day_words(today)),
@@ -45,11 +49,19 @@ def air_pdf(air: AirAnswer, nursery: Nursery, *, notes: Sequence[str] = (), toda
     return air_sheet(text)
 
 
-def facts_of(air: AirAnswer, nursery: Nursery) -> list[Fact]:
-    """All facts of a log that knows of no graft."""
+def facts_of(air: AirAnswer, nursery: Nursery, *, now: datetime) -> list[Fact]:
+    """All facts; the callus clock runs since what stands in the dome was grafted, of a file since the log began."""
     if air.report is None:
         return []
-    return [*air_facts(air.report, air.limits, nursery), *callus_facts(air.report, nursery, grafted=False)]
+    facts = air_facts(air.report, air.limits, nursery, hours_unknown=air.hours_unknown)
+    if air.dome is None:
+        return [*facts, *callus_facts(air.report, nursery, grafted=False)]
+    grafted = dome_answer(air.dome.pk, today=now.astimezone(nursery.zone).date()).grafted
+    return [*facts, *healing_facts(air.sensor, grafted, nursery, end=air.end)]
+
+
+def _with_plants(stretch: EpisodeWords, stood: Stood | None) -> str:
+    return f"{stretch.sentence}. {stood.words} {stood.names}".rstrip() if stood and stood.plants else stretch.sentence
 
 
 def _with_gaps(air: AirAnswer) -> tuple[Floats, Floats, Floats]:

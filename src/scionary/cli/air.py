@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 
     from scionary.answers.air import AirAnswer
     from scionary.book.models import Nursery
-    from scionary.dome import SaltTest
     from scionary.files.loggers import LoggerFile
 
 _LONGEST_DAYS = 3_660  # ten years
@@ -59,12 +58,12 @@ def air(
         nursery, zone_note = _with_or_without_book(time_zone)
         how = {"columns": _columns(column), "date_order": date_order, "unit": _unit(unit), "time_zone": nursery.time_zone}
         if salt:
-            _show_salt(_salt_test(_read(file, how)), as_json=as_json)
+            _show_salt(_read(file, how), as_json=as_json)
             return
         answer, read_notes = _air_of_file(file, beside, nursery, how, _offset(offset))
         notes = [*zone_note, *read_notes]
     if as_json:
-        say_json({**answer.to_dict(), "notes": notes})
+        say_json({**answer.to_dict(), "notes": notes, "stretches": _stretches(answer)})
     else:
         command = f"scionary air {shlex.quote(str(file)) if file else f'--dome {shlex.quote(dome or str())}'}"
         _show_air(answer, nursery, notes, assumptions=assumptions, command=command)
@@ -185,17 +184,29 @@ def _air_of_file(path: Path, beside: Path | None, nursery: Nursery, how: Mapping
     return air_of_readings(path.name, *columns, nursery, beside=said), notes
 
 
-def _salt_test(read: LoggerFile) -> SaltTest:
-    from scionary.dome import salt_test
+def _stretches(answer: AirAnswer) -> list[dict[str, Any]]:
+    from scionary.answers.air_stood import stood_by_stretch
 
-    return salt_test(read.time_s, read.temperature_c, read.relative_humidity_pct)
+    stood = stood_by_stretch(answer.dome, [(episode.begin, episode.end) for episode in answer.episodes])
+    return [
+        {
+            "kind": episode.kind,
+            "from": episode.begin.isoformat(),
+            "to": episode.end.isoformat(),
+            "hours": episode.hours,
+            "words": episode.sentence,
+            **(stood[number].to_dict() if number in stood else {}),
+        }
+        for number, episode in enumerate(answer.episodes)
+    ]
 
 
-def _show_salt(found: SaltTest, *, as_json: bool) -> None:
+def _show_salt(read: LoggerFile, *, as_json: bool) -> None:
+    from scionary.answers.air_files import salt_test_of
+
+    found = salt_test_of(read)
     if as_json:
-        from dataclasses import asdict
-
-        say_json(asdict(found))
+        say_json(found.to_dict())
         return
     say(f"Add {found.offset_pct:+.1f} % to this sensor's humidity, give or take {found.doubt_pct:.1f} %.")
     should = f"Over wet table salt it should read {found.expected_pct:.1f} % at {found.temperature_c:.1f} °C"
@@ -207,15 +218,19 @@ def _show_salt(found: SaltTest, *, as_json: bool) -> None:
 def _show_air(answer: AirAnswer, nursery: Nursery, notes: list[str], *, assumptions: bool, command: str) -> None:
     from scionary.answers.air import limits_said
     from scionary.answers.air_paper import facts_of
+    from scionary.answers.air_stood import stood_by_stretch
 
     say(answer.sentence)
     say(answer.why)
     for words in [*(answer.beside.sentences if answer.beside else ()), *notes]:
         say(words)
-    for fact in facts_of(answer, nursery):
+    for fact in facts_of(answer, nursery, now=now()):
         say(f"  {fact.what}: {fact.value}{f'  ({fact.why})' if fact.why else ''}")
-    for episode in answer.episodes[:_SHOWN]:
+    stood = stood_by_stretch(answer.dome, [(episode.begin, episode.end) for episode in answer.episodes])
+    for number, episode in enumerate(answer.episodes[:_SHOWN]):
         say(f"  {episode.sentence}")
+        if number in stood:
+            say(f"    {stood[number].words} {stood[number].names}".rstrip())
     if len(answer.episodes) > _SHOWN:
         say(f"  … and {len(answer.episodes) - _SHOWN} more; --json has all.")
     if not answer.report:

@@ -44,6 +44,16 @@ class SaltTest:
     temperature_c: float
     readings: int
 
+    def to_dict(self) -> dict[str, float]:
+        """Give plain values.
+
+        Returns
+        -------
+        dict
+            The fields, ready for JSON.
+        """
+        return dict(vars(self))
+
 
 def salt_humidity(temperature_c: Any) -> Any:
     """Humidity of still air over wet table salt (saturated sodium chloride): Greenspan's polynomial.

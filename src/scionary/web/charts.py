@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import xml.etree.ElementTree as ElementTree
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +14,8 @@ from django.utils.safestring import SafeString, mark_safe
 
 from scionary.answers.air import AirAnswer
 from scionary.answers.air_edges import midnight
+from scionary.answers.air_table import air_rows
+from scionary.answers.words import date_soon, short_day, weekday_number
 from scionary.book.models import Nursery
 from scionary.language import say
 from scionary.units import fahrenheit_from_celsius, temperature_words
@@ -22,6 +25,7 @@ if TYPE_CHECKING:
 
 _SVG = "http://www.w3.org/2000/svg"
 _WIDTH, _HEIGHT = 330.0, 250.0  # drawing units; text keeps its size on a small phone
+_LEFT, _WIDE = 0.115, 0.865  # where the curves begin, and how wide they are, of the whole width
 _MOST_POINTS = 700
 # Colours that stand for tokens of the stylesheet until the drawing is done.
 INK, SOFT, EDGE, LIVING, DOUBT, SCION, AIR, DEAD = (f"#0000{n:02x}" for n in range(1, 9))
@@ -59,8 +63,8 @@ def air_chart(air: AirAnswer, nursery: Nursery) -> SafeString:
     with rc_context(settings):
         figure = Figure(figsize=(_WIDTH / 72.0, _HEIGHT / 72.0))
         figure.patch.set_visible(False)
-        above = figure.add_axes((0.115, 0.41, 0.865, 0.52))
-        below = figure.add_axes((0.115, 0.1, 0.865, 0.22))
+        above = figure.add_axes((_LEFT, 0.41, _WIDE, 0.52))
+        below = figure.add_axes((_LEFT, 0.1, _WIDE, 0.22))
         _temperature(above, air, nursery)
         _humidity(below, air)
         for axes in (above, below):
@@ -70,8 +74,30 @@ def air_chart(air: AirAnswer, nursery: Nursery) -> SafeString:
         FigureCanvasSVG(figure).print_svg(drawn, metadata={"Date": None, "Creator": None})
     return plain_svg(
         drawn.getvalue(),
-        say("Air by {name}, {begin:%d %b} to {end:%d %b %Y}. {air}", name=air.sensor.name, begin=air.begin, end=air.end, air=air.sentence),
+        say(
+            "Air by {sensor}, {begin} to {end}. {air}",
+            sensor=air.sensors,
+            begin=date_soon(air.begin),
+            end=short_day(air.end),
+            air=air.sentence,
+        ),
+        above=_readouts(air, nursery),
     )
+
+
+def _readouts(air: AirAnswer, nursery: Nursery) -> list[ElementTree.Element]:
+    """Clear strips over the drawing, each with what was read in it: shown by a pointer, and beside the drawing by a script."""
+    day_over = midnight(air.end - timedelta(microseconds=1), nursery, days=1).timestamp()
+    begin, days = air.begin.timestamp(), (day_over - air.begin.timestamp()) / 86_400
+    found = []
+    for row in air_rows(air, nursery, hours=1 if days <= 1.1 else 3 if days <= 8 else 24):
+        left, right = (_LEFT + (at.timestamp() - begin) / (day_over - begin) * _WIDE for at in (row.begin, row.end))
+        place = {"x": f"{left * _WIDTH:.2f}", "width": f"{(right - left) * _WIDTH:.2f}", "y": "0", "height": f"{_HEIGHT:.0f}"}
+        strip = ElementTree.Element("rect", {"class": "readout", **place})
+        title = ElementTree.SubElement(strip, "title")
+        title.text = row.words
+        found.append(strip)
+    return found
 
 
 def _temperature(axes: Axes, air: AirAnswer, nursery: Nursery) -> None:
@@ -83,13 +109,13 @@ def _temperature(axes: Axes, air: AirAnswer, nursery: Nursery) -> None:
     axes.axhspan(shown(limits.callus_low_c), shown(limits.callus_high_c), color=LIVING, linewidth=0)
     axes.axhline(shown(limits.heat_limit_c), color=SCION, linewidth=1.4, dashes=(5, 4))
     axes.plot(times, [shown(v) for v in values], color=INK, linewidth=1.6)
-    _above(axes, say("harm above {temperature_words}", temperature_words=temperature_words(limits.heat_limit_c, unit)), SCION)
+    _above(axes, say("harm above {temperature}", temperature=temperature_words(limits.heat_limit_c, unit)), SCION)
     _above(
         axes,
         say(
-            "callus band {callus_low_c:.0f}–{temperature_words}",
-            callus_low_c=shown(limits.callus_low_c),
-            temperature_words=temperature_words(limits.callus_high_c, unit),
+            "callus band {low:.0f}–{high}",
+            low=shown(limits.callus_low_c),
+            high=temperature_words(limits.callus_high_c, unit),
         ),
         SOFT,
         right=True,
@@ -105,7 +131,7 @@ def _humidity(axes: Axes, air: AirAnswer) -> None:
     axes.set_ylim(floor - 3.0, 103.0)
     axes.axhline(air.limits.humidity_low_pct, color=AIR, linewidth=1.4, dashes=(5, 4))
     axes.plot(times, values, color=INK, linewidth=1.4)
-    _above(axes, say("too dry below {humidity_low_pct:.0f} %", humidity_low_pct=air.limits.humidity_low_pct), AIR)
+    _above(axes, say("too dry below {humidity:.0f} %", humidity=air.limits.humidity_low_pct), AIR)
     ticks = [tick for tick in (20, 40, 60, 80, 100) if tick > floor - 3.0]
     axes.set_yticks(ticks, [f"{tick} %" for tick in ticks])
 
@@ -129,8 +155,12 @@ def _frame(axes: Axes, air: AirAnswer, nursery: Nursery) -> None:
     for episode in air.episodes:
         colour = DEAD if episode.kind in ("gap", "stuck") else DOUBT
         axes.axvspan(max(episode.begin.timestamp(), begin), min(episode.end.timestamp(), end), color=colour, linewidth=0, zorder=0)
+    if (day_over - air.begin) < timedelta(hours=30):
+        hours = [air.begin + timedelta(hours=hour) for hour in (0, 6, 12, 18)]
+        axes.set_xticks([hour.timestamp() for hour in hours], [f"{hour.astimezone(nursery.zone):%H:%M}" for hour in hours])
+        return
     noons = _noons(air.begin, day_over, nursery)
-    axes.set_xticks([noon.timestamp() for noon in noons], [f"{noon:%a} {noon.day}" for noon in noons])
+    axes.set_xticks([noon.timestamp() for noon in noons], [weekday_number(noon) for noon in noons])
 
 
 def _noons(begin: datetime, end: datetime, nursery: Nursery) -> list[datetime]:
@@ -164,8 +194,11 @@ def _thinned(times: Times, values: Times) -> tuple[Times, Times]:
     return times[order], values[order]
 
 
-def plain_svg(text: str, words: str) -> SafeString:
-    """An SVG that needs no style: style attributes become presentation attributes and classes, everything unused goes."""
+def plain_svg(text: str, words: str, *, above: Sequence[ElementTree.Element] = ()) -> SafeString:
+    """An SVG that needs no style: style attributes become presentation attributes and classes, everything unused goes.
+
+    What lies `above` the drawing comes as it is.
+    """
     root = ElementTree.fromstring(text)  # noqa: S314 - our own drawing, made a moment ago
     for parent in list(root.iter()):
         for child in list(parent):
@@ -181,6 +214,7 @@ def plain_svg(text: str, words: str) -> SafeString:
     title = ElementTree.Element("title")
     title.text = words
     root.insert(0, title)
+    root.extend(above)
     return mark_safe(ElementTree.tostring(root, encoding="unicode"))  # built from our own numbers; names are escaped by the tree
 
 

@@ -22,7 +22,7 @@ from scionary.book.models import Dome, Event, Plant
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.units import length_words
-from scionary.web.domes.air import week_of_air
+from scionary.web.domes.air import air_shown
 from scionary.web.domes.forms import DomeForm, LogForm, OutForm, TreatForm, VentForm, WaterForm
 from scionary.web.due.lines import shown
 from scionary.web.pages import form_page, go_to, is_part, now_at, nursery_of, remember_undo, tell, today_at
@@ -77,7 +77,7 @@ def dome(request: HttpRequest, ident: UUID) -> HttpResponse:
     """One dome; asked for a part, only its air."""
     answer = dome_answer(ident, today=today_at(request))
     if is_part(request):
-        return render(request, "domes/_air.html", {"answer": answer, **week_of_air(request, answer.dome)})
+        return render(request, "domes/_air.html", {"answer": answer, **air_shown(request, answer.dome, grafted=answer.grafted)})
     return dome_page(request, answer)
 
 
@@ -98,7 +98,7 @@ def dome_page(request: HttpRequest, answer: DomeAnswer, **sent: Any) -> HttpResp
         "records": _records(answer.dome, nursery.length_unit),
         "lost": sum(pot.plant is not None and pot.plant.state == Plant.State.DEAD for pot in answer.pots),
         "size": " × ".join(length_words(side, nursery.length_unit) for side in (answer.dome.length_mm, answer.dome.width_mm)),
-        **week_of_air(request, answer.dome),
+        **air_shown(request, answer.dome, grafted=answer.grafted),
     }
     return form_page(request, "domes/dome.html", context, *sent.values())
 
@@ -132,11 +132,11 @@ def out(request: HttpRequest, ident: UUID) -> HttpResponse:
         events = [("moved", plant.key, dict(stands)) for plant in plants]
         moment = form.moment(now, nursery_of(request))
         answers = write_many(events, happened_at=moment, now=now, who=who(request), event_id=sent_id(request))
-        remember_undo(request, say("{plants} moved out of {name}", plants=len(plants), name=answer.dome.name), [a.id for a in answers])
-        when = say(", on {day_words}", day_words=day_words(form.earlier)) if form.earlier else ""
+        remember_undo(request, say("{plants} moved out of {dome}", plants=len(plants), dome=answer.dome.name), [a.id for a in answers])
+        when = say(", on {day}", day=day_words(form.earlier)) if form.earlier else ""
         tell(
             request,
-            say("{plants} moved out of {name}{when}.", plants=len(plants), name=answer.dome.name, when=when),
+            say("{plants} moved out of {dome}{when}.", plants=len(plants), dome=answer.dome.name, when=when),
             sorted({flag for a in answers for flag in a.flags}),
         )
     return go_to(f"/domes/{ident}/")
@@ -168,7 +168,7 @@ def _write(request: HttpRequest, ident: UUID, name: str, kind: str, form: Any) -
         show_refusal(form, refusal)
         return dome_page(request, answer, **{name: form})
     remember_undo(request, f"{answer.dome.name}: {KINDS[kind].words}", [done.id])
-    tell(request, say("Written down: {name}, {words}.", name=answer.dome.name, words=KINDS[kind].words), done.flags)
+    tell(request, say("Written down: {dome}, {what}.", dome=answer.dome.name, what=KINDS[kind].words), done.flags)
     return go_to(f"/domes/{ident}/")
 
 
@@ -183,7 +183,7 @@ def _words(event: Event, length_unit: str) -> str:
     payload = event.payload
     said = [KINDS[event.kind].words if event.kind != "observed" else say("looked at")]
     if "open_pct" in payload:
-        said = [*said, say("{open_pct:.0f} % open", open_pct=payload["open_pct"])] if payload["open_pct"] else [say("vents closed")]
+        said = [*said, say("{share:.0f} % open", share=payload["open_pct"])] if payload["open_pct"] else [say("vents closed")]
     if "water_mm" in payload:
         said.append(length_words(payload["water_mm"], length_unit))
     said += [sign_words(payload["seen"])] if payload.get("seen") else []
