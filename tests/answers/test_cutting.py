@@ -69,8 +69,8 @@ def test_a_dry_soil_speaks_against_cutting_and_says_how_much_water_it_takes(
     answer = today(tree, nursery, answers={"stage": Stage.RIPE})
     assert answer.rating is Rating.BAD
     assert by_quantity(answer)["stress"] is Rating.BAD
-    assert answer.thirst_litres is not None
-    assert answer.thirst_litres[1] == pytest.approx(100.0, rel=0.03)  # 32 mm under 3.14 m²
+    assert answer.thirst is not None
+    assert answer.thirst.high == pytest.approx(100.0, rel=0.03)  # 32 mm under 3.14 m²
     assert any("sand" in words for words in answer.rests_on)
 
 
@@ -80,7 +80,7 @@ def test_watering_through_fills_the_soil_again(
     write("watered", tree, days=(SUMMER.date() - now.date()).days - 1)
     answer = today(tree, nursery, answers={"stage": Stage.RIPE, "leaves_dry": True})
     assert (by_quantity(answer)["stress"], by_quantity(answer)["soaked"]) == (Rating.GOOD, Rating.GOOD)
-    assert (answer.rating, answer.thirst_litres) == (Rating.GOOD, None)
+    assert (answer.rating, answer.thirst) == (Rating.GOOD, None)
 
 
 def test_a_little_water_is_reckoned_over_the_crown(

@@ -8,6 +8,8 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
+import numpy as np
+
 from scionary.answers.cut_site import CutSite, SiteToday, site_today
 from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.held import held
@@ -69,6 +71,15 @@ UNKNOWN = Words(
 
 
 @dataclass(frozen=True)
+class Thirst:
+    """Litres that fill the root zone, low and high, where even the wettest course leaves the tree short, and since when."""
+
+    low: float
+    high: float
+    since: date
+
+
+@dataclass(frozen=True)
 class CutAnswer:
     """The verdict on one tree this morning, and the best mornings to come where there is a forecast."""
 
@@ -79,7 +90,8 @@ class CutAnswer:
     week: Sequence[RankedMorning]
     foretold: bool
     rests_on: Sequence[str]
-    thirst_litres: tuple[float, float] | None  # water that fills its root zone, where the soil runs short for sure
+    thirst: Thirst | None
+    by_weather: bool
 
     @property
     def rating(self) -> Rating:
@@ -140,7 +152,8 @@ def cut_today(
     foretold = bool(known and len(known.mornings) > 1)
     week = best_mornings(known.dates, known.mornings, limits=limits, answers=given) if known and foretold else []
     rests = _rests_on(tree, site, looks, today, nursery)
-    return CutAnswer(tree, today, leafy, verdict, week, foretold, rests, _thirst(tree, known, limits) if leafy else None)
+    thirst = _thirst(tree, known, limits, today) if known and leafy else None
+    return CutAnswer(tree, today, leafy, verdict, week, foretold, rests, thirst, by_weather=known is not None)
 
 
 def cut_all(trees: Sequence[MotherTree], nursery: Nursery, *, today: date) -> dict[UUID, CutAnswer]:
@@ -193,16 +206,14 @@ def _known(
     return _Known(mornings[today:], weather.dates[site.today :], balance, site.today)
 
 
-def _thirst(tree: MotherTree, known: _Known | None, limits: CutLimits) -> tuple[float, float] | None:
-    """Litres that fill the root zone, where even the wettest course leaves the tree short."""
-    if known is None or known.today == 0:
-        return None
-    now = known.mornings[0]
-    if now.stress_high is None or now.stress_high >= limits.stress_good:
+def _thirst(tree: MotherTree, known: _Known, limits: CutLimits, today: date) -> Thirst | None:
+    now, before = known.mornings[0], known.today - 1
+    if now.stress_high is None or now.stress_high >= limits.stress_good or before < 0:
         return None
     crown = disc_m2(tree.crown_mm or (tree.mouth_mm if tree.grows_in == "pot" and tree.mouth_mm else 2000.0))
-    before = known.today - 1
-    return float(known.balance.deficit_low_mm[before]) * crown, float(known.balance.deficit_high_mm[before]) * crown
+    enough = np.flatnonzero(known.balance.stress_high[: known.today] >= limits.stress_good)
+    since = today - timedelta(days=int(before - (enough[-1] if enough.size else -1)))
+    return Thirst(float(known.balance.deficit_low_mm[before]) * crown, float(known.balance.deficit_high_mm[before]) * crown, since)
 
 
 def _rests_on(tree: MotherTree, site: CutSite | None, looks: Sequence[TreeLook], today: date, nursery: Nursery) -> list[str]:

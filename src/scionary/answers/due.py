@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from scionary.answers.domes import DomeAnswer, dome_answers
+from scionary.answers.due_cutting import cutting_lines
 from scionary.answers.due_domes import again_lines, ahead_lines, air_lines, dome_lines
 from scionary.answers.due_lines import DueAnswer, DueLine
 from scionary.answers.due_plants import label_lines, name_lines, plant_lines
@@ -17,7 +18,8 @@ from scionary.book.models import KeptAside, Nursery, Plant
 from scionary.language import say
 
 # Air and domes before plants before paper.
-_RANK = {"air": 0, "vent": 1, "water": 1, "check": 1, "firm": 1, "records": 3, "stock": 3, "wood": 3, "names": 4, "label": 4}
+_RANK = {"air": 0, "records": 3, "stock": 3, "wood": 3, "names": 4, "label": 4}
+_RANK |= dict.fromkeys(("vent", "water", "check", "firm", "cut", "water_tree"), 1)
 
 
 def due(*, today: date) -> DueAnswer:
@@ -36,6 +38,7 @@ def _due(today: date) -> DueAnswer:
     lines += name_lines(asides, today)
     lines += label_lines(nursery, asides, today)
     lines += supply_lines(nursery, asides, today)
+    lines += cutting_lines(nursery, asides, today)
     lines += _record_lines(nursery, asides, today)
     ahead = [line for answer in domes for line in ahead_lines(answer, today)]
     return DueAnswer(today, sorted(lines, key=_pressing), sorted(ahead, key=lambda line: line.when))

@@ -27,6 +27,8 @@ _BUTTONS = {
     "names": later("Look at the names"),
     "stock": later("Look at the plan"),
     "wood": later("Look at the plan"),
+    "cut": later("Go to the yard"),
+    "water_tree": later("They are watered through"),
 }
 
 
@@ -45,8 +47,17 @@ _STEPS = {
     "names": later("Names in leaf"),
     "stock": later("Stocks to order"),
     "wood": later("Scion wood to find"),
+    "cut": later("Cutting scions"),
+    "water_tree": later("Watering mother trees"),
 }
-_PAGES = {"in_leaf": "/due/in-leaf/", "names": "/plants/in-leaf/", "stock": "/plan/", "wood": "/plan/"}
+_PAGES = {
+    "in_leaf": "/due/in-leaf/",
+    "names": "/plants/in-leaf/",
+    "stock": "/plan/",
+    "wood": "/plan/",
+    "cut": "/bench/yard/",
+    "water_tree": "/bench/yard/",
+}
 
 
 @dataclass(frozen=True)
