@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from scionary.answers.bench import advice, bench_answer, stocks_left
+from scionary.answers.bench import bench_answer, stocks_left
 from scionary.answers.bench_day import BenchWords, write_bench_day
-from scionary.book.models import BenchDay, Cultivar, Dome, Event, Graft, Method, Nursery, RootstockLot
+from scionary.book.models import BenchDay, Cultivar, Dome, Event, Graft, Nursery, RootstockLot
 from scionary.errors import BadValue, UnknownSubject
 
 pytestmark = pytest.mark.django_db
@@ -61,9 +61,3 @@ def test_what_cannot_be_read_writes_nothing(nursery: Nursery, now: Any, words: B
     with pytest.raises(error, match=said):
         write_bench_day(words, nursery, now=now)
     assert (Event.objects.count(), Cultivar.objects.count(), Dome.objects.count()) == (before, 0, 0)
-
-
-def test_advice_on_thickness_is_one_line_in_the_persons_unit(nursery: Nursery, method: Method) -> None:
-    assert advice(method, 6.8, 3.1, nursery)[1] == "Stock 6.8 mm, scion 3.1 mm: fits."
-    nursery.length_unit = "in"
-    assert advice(method, 6.35, 12.7, nursery)[1] == "Stock 1/4 in, scion 1/2 in: scion thicker than the method likes."

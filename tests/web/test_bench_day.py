@@ -75,7 +75,7 @@ def test_undo_does_not_reach_grafts_of_another_bench_day(client: Client, bench: 
 
 def test_thickness_is_advised_about_and_stays_for_the_next_graft(client: Client, bench: BenchDay) -> None:
     text = _graft(client, bench, stock="6.8", scion="3.1")
-    assert "Stock 6.8 mm, scion 3.1 mm: fits." in text
+    assert "Stock 6.8 mm, scion 3.1 mm. Slide the scion under the bark" in text
     assert 'value="6.8 mm"' in text
     assert Event.objects.get(kind="grafted").payload["scion_mm"] == pytest.approx(3.1)
 

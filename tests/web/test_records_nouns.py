@@ -19,6 +19,7 @@ SETTINGS = {
     "length_unit": "in",
     "temperature_unit": "F",
     "paper": "letter",
+    "skill": "beginner",
 }
 
 

@@ -15,20 +15,10 @@ from scionary.answers.held import held
 from scionary.answers.set_apart import bench_words
 from scionary.answers.words import plural
 from scionary.book import queries
-from scionary.book.models import AcceptedPlan, BenchDay, Cultivar, Graft, Method, Nursery, Plant, RootstockLot
+from scionary.book.models import AcceptedPlan, BenchDay, Cultivar, Graft, Nursery, Plant, RootstockLot
 from scionary.errors import UnknownSubject
-from scionary.language import Words, mark, say
+from scionary.language import mark, say
 from scionary.names import code_of
-from scionary.union import Fit, ThicknessAdvice, thickness_advice
-from scionary.units import length_words
-
-_FIT_WORDS = Words(
-    {
-        Fit.FITS: mark("fits"),
-        Fit.SCION_TOO_THIN: mark("scion thin for this stock: match one side only"),
-        Fit.SCION_TOO_THICK: mark("scion thicker than the method likes"),
-    }
-)
 
 
 @dataclass(frozen=True)
@@ -100,19 +90,6 @@ def made_in(year: int, nursery: Nursery) -> dict[UUID, int]:
         if cultivar and year_at(moment.astimezone(nursery.zone).date(), nursery) == year:
             totals[cultivar] = totals.get(cultivar, 0) + 1
     return totals
-
-
-def advice(method: Method, stock_mm: float, scion_mm: float, nursery: Nursery) -> tuple[ThicknessAdvice, str]:
-    """Whether scion and stock suit the method, and one line that says so."""
-    found = thickness_advice(stock_mm, scion_mm, low_ratio=method.ratio_low, high_ratio=method.ratio_high)
-    unit = nursery.length_unit
-    words = say(
-        "Stock {stock}, scion {scion}: {fit}.",
-        stock=length_words(stock_mm, unit),
-        scion=length_words(scion_mm, unit),
-        fit=_FIT_WORDS[found.words_key],
-    )
-    return found, words
 
 
 def stocks_left(lot: RootstockLot) -> int | None:

@@ -13,7 +13,7 @@ from scionary.book import queries
 from scionary.book.models import Method, Nursery
 from scionary.book.ways_to_join import way_told_by
 from scionary.errors import UnknownSubject
-from scionary.language import Words, mark, say
+from scionary.language import Words, mark, say, several
 from scionary.union import (
     METHODS,
     SKILLS,
@@ -155,3 +155,11 @@ def ask_of_method(method: Method, stock_mm: float, scion_mm: float, nursery: Nur
     grafter = more.pop("grafter", "")
     given: dict[str, Any] = {"skill": hand_of(nursery, grafter), "unit": nursery.length_unit, **assumed(nursery), **more}
     return JoinAsk(Stem(stock_mm), Stem(scion_mm), found, method_name=method.name, **given)
+
+
+def hand_words(nursery: Nursery, grafter: str = "") -> str:
+    """Whose hand is taken where none is chosen: as learned from so many measured misses, or the book's preset."""
+    hand = hand_of(nursery, grafter)
+    if hand.unions:
+        return several(hand.unions, "as measured: {count} miss", "as measured: {count} misses")
+    return say("{hand} hand, as the book has it", hand=SKILL_WORDS[nursery.skill])

@@ -25,6 +25,7 @@ from scionary.union import (
 )
 
 _OF_NAMES = (Code.SECTIONS_DOUBTFUL, Code.SECTIONS_UNKNOWN)  # the same by every method
+_OF_CUTS = (Code.LINES_CANNOT_BOTH_MEET, Code.CUT_LENGTH_UNUSUAL, Code.POOR_CHANCE)  # of no use where nothing is cut
 GAPS_MM, WANTED_MM = (0.2, 0.5, 1.0), (3.0, 5.0, 10.0)  # between which nobody knows; a person steps through them
 _NAMES = Words(
     {
@@ -125,7 +126,7 @@ def join_stems(ask: JoinAsk, *, compare: bool = True) -> JoinAnswer:
     offer = found.chosen
     shown = offer if offer.fits else replace(offer, joint=None, placements=())
     low, high = _span(ask, shown)
-    told = [(problem.forbids, problem_words(problem, ask, ask.called)) for problem in offer.problems]
+    told = [(one.forbids, problem_words(one, ask, ask.called)) for one in offer.problems if offer.fits or one.code not in _OF_CUTS]
     return JoinAnswer(
         ask=ask,
         found=found,

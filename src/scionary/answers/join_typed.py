@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from scionary.answers.compatible import rows_of
 from scionary.answers.join_ask import STAGE_WORDS, JoinAsk, assumed, hand_of, method_meant
 from scionary.answers.join_words import size
+from scionary.book import queries
+from scionary.book.commands import save_noun
 from scionary.book.models import Nursery
 from scionary.errors import BadValue, Refused
 from scionary.language import mark, say
@@ -93,7 +96,7 @@ def read_ask(typed: Mapping[str, str], nursery: Nursery, *, unit: str = "") -> t
         raise Refused(say("{unit!r} is no unit.", unit=unit[:20]), where="unit", remedy=say("Give mm, in or 64ths."))
     stems = read_stems(typed, unit)
     method, name = method_meant(typed.get("method", "") or "side_veneer")
-    moved = {"tolerance_mm": _number(typed, "tolerance"), "wanted_mm": _number(typed, "wanted")}
+    moved = {"tolerance_mm": number_of(typed, "tolerance"), "wanted_mm": number_of(typed, "wanted")}
     ask = JoinAsk(
         stems.stock,
         stems.scion,
@@ -110,7 +113,7 @@ def read_ask(typed: Mapping[str, str], nursery: Nursery, *, unit: str = "") -> t
     return ask, stems.doubts
 
 
-def _number(typed: Mapping[str, str], field: str) -> float | None:
+def number_of(typed: Mapping[str, str], field: str) -> float | None:
     """Millimetres of an assumption; None where it stays as it is."""
     text = typed.get(field, "").strip().replace(",", ".")
     if not text:
@@ -142,3 +145,10 @@ def _stage(text: str) -> Stage | None:
         remedy = say("Give one of {choices}.", choices=", ".join(Stage))
         raise Refused(say("no stage is called {text!r}.", text=text[:20]), where="stage", remedy=remedy)
     return Stage(key) if key else None
+
+
+def keep_assumed(typed: Mapping[str, str], *, now: datetime, who: str = "") -> Nursery:
+    """Keep the gap and the contact wanted as the book's own; one that is left empty goes back to the usual."""
+    found = {f"{name}_mm": number_of(typed, name) for name in ("tolerance", "wanted")}
+    kept = {name: value for name, value in found.items() if value is not None}
+    return save_noun(Nursery, {"union_assumptions": kept}, now=now, pk=queries.nursery().pk, who=who)

@@ -15,7 +15,6 @@ from scionary.union.problems import Code, Problem
 from scionary.union.shortfall import ShortfallCost, shortfall_cost
 from scionary.union.skill import SKILLS, TOLERANCE_MM, WANTED_MM, Skill, contact_assumptions, learned_skill, skill_called
 from scionary.union.stems import CutStem, Stem, line_half_width, matching_depth_mm
-from scionary.union.thickness import Fit, ThicknessAdvice, thickness_advice
 from scionary.union.unmeasured import OrderLine, likely_thicknesses, thicknesses_to_order
 from scionary.union.view import UnionView, union_view
 
@@ -33,7 +32,6 @@ __all__ = [
     "CutFace",
     "CutStem",
     "Doubt",
-    "Fit",
     "FlapContact",
     "JoinMethod",
     "Joint",
@@ -49,7 +47,6 @@ __all__ = [
     "Stage",
     "Stem",
     "Thickness",
-    "ThicknessAdvice",
     "UnionView",
     "Verdict",
     "Way",
@@ -83,7 +80,6 @@ __all__ = [
     "shortfall_cost",
     "sixty_fourths_words",
     "skill_called",
-    "thickness_advice",
     "thicknesses_to_order",
     "union_view",
     "ways_compared",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.bench import blade, correcting, labels, tree, views, yard
+from scionary.web.bench import blade, correcting, join, labels, tree, views, yard
 
 app_name = "bench"
 urlpatterns = [
@@ -17,6 +17,10 @@ urlpatterns = [
     path("yard/trees/<uuid:ident>/watered/", tree.watered, name="tree_watered"),
     path("yard/bags/<uuid:ident>/", yard.bag, name="bag"),
     path("yard/bags/<uuid:ident>/label.pdf", yard.label, name="bag_label"),
+    path("join/", join.page, name="join"),
+    path("join/sheet.pdf", join.sheet, name="join_sheet"),
+    path("join/gauge.pdf", join.gauge, name="gauge"),
+    path("join/keep/", join.keep, name="join_keep"),
     path("<uuid:ident>/", views.day, name="day"),
     path("<uuid:ident>/graft/", views.graft, name="graft"),
     path("<uuid:ident>/undo/", views.undo, name="undo"),

@@ -12,7 +12,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from scionary.answers.bench import advice, bench_answer, bench_called, last_setup
+from scionary.answers.bench import bench_answer, bench_called, last_setup
+from scionary.answers.bench_join import BenchAdvice, bench_advice
 from scionary.answers.bench_setting import (
     cultivars_said,
     graft_here,
@@ -37,7 +38,6 @@ from scionary.answers.undoing import undo_once
 from scionary.book.commands import Written
 from scionary.book.models import BenchDay, Cultivar, Graft, Nursery, ScionBag
 from scionary.language import say
-from scionary.web.bench.across import side_by_side
 from scionary.web.bench.forms import BenchForm, GraftForm, StandingForm, ahead_words, begin_with, setup_as_typed
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell_kept_as, today_at
 from scionary.web.printing import before_printing, pdf_response, sheet_wanted
@@ -207,14 +207,10 @@ def _day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpRes
     return form_page(request, "bench/day.html", context, form)
 
 
-def _advice(found: BenchDay, form: GraftForm, nursery: Nursery) -> dict[str, Any] | None:
-    """The line on thickness, where both are known and a method is set."""
+def _advice(found: BenchDay, form: GraftForm, nursery: Nursery) -> BenchAdvice | None:
+    """How to set the scion, where both thicknesses are known and a method is set."""
     stock, scion = form.thickness()
-    if not (stock and scion and found.method):
-        return None
-    advised, words = advice(found.method, stock, scion, nursery)
-    drawn = side_by_side(stock, scion)
-    return {"fits": advised.fits, "words": words, "stock_mm": stock, "scion_mm": scion, "method": found.method, "drawn": drawn}
+    return bench_advice(found, stock, scion, nursery) if stock and scion else None
 
 
 def _carried(form: BenchForm) -> str:

@@ -19,6 +19,7 @@ from scionary.answers.words import listed
 from scionary.book.called import tidied
 from scionary.book.models import Cultivar, Method, MotherTree, Nursery, Plant, PotKind, RootstockLot
 from scionary.book.texts import later
+from scionary.book.ways_to_join import way_told_by
 from scionary.errors import BadValue, Refused
 from scionary.language import say
 from scionary.names import TRAITS, BotanicalName, botanical_name, known_traits
@@ -238,17 +239,23 @@ class PotForm(NounForm):
 
 
 class MethodForm(NounForm):
-    lengths: ClassVar = {"cut_low_mm": (later("Shortest cut"), 1.0, 500.0), "cut_high_mm": (later("Longest cut"), 1.0, 500.0)}
+    lengths: ClassVar = {
+        "cut_low_mm": (later("Shortest cut"), 1.0, 500.0),
+        "cut_high_mm": (later("Longest cut"), 1.0, 500.0),
+        "stock_low_mm": (later("Thinnest stock"), 0.5, 500.0),
+        "stock_high_mm": (later("Thickest stock"), 0.5, 500.0),
+    }
 
     class Meta:
         model = Method
         fields = (
-            "name", "leafy", "cut_low_mm", "cut_high_mm", "scion_nodes", "grafts_a_stick", "minutes_a_graft",
-            "ratio_low", "ratio_high", "closed_days", "hardening_days", "note", "retired",
+            "name", "joins", "leafy", "cut_low_mm", "cut_high_mm", "scion_nodes", "grafts_a_stick", "minutes_a_graft",
+            "ratio_low", "ratio_high", "stock_low_mm", "stock_high_mm", "closed_days", "hardening_days", "note", "retired",
         )  # fmt: skip
         labels = {
             "name": later("Name"),
             "note": later("Note"),
+            "joins": later("How it joins"),
             "leafy": later("The scion is in leaf when it is cut"),
             "scion_nodes": later("Nodes on the scion"),
             "grafts_a_stick": later("Grafts from a stick"),
@@ -263,7 +270,9 @@ class MethodForm(NounForm):
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
-        for low, high in (("cut_low_mm", "cut_high_mm"), ("ratio_low", "ratio_high")):
+        if not data.get("joins") and "joins" not in self.changed_data:
+            data["joins"] = way_told_by(data.get("name", ""))  # as the name says, where nothing else is said
+        for low, high in (("cut_low_mm", "cut_high_mm"), ("ratio_low", "ratio_high"), ("stock_low_mm", "stock_high_mm")):
             if data.get(low) and data.get(high) and data[low] > data[high]:
                 self.add_error(high, say("This must not be less than the field before it."))
         return data
@@ -282,6 +291,7 @@ class SettingsForm(NounForm):
             "temperature_unit",
             "paper",
             "bench_hours_a_week",
+            "skill",
         )
         labels = {
             "name": later("Name"),
@@ -293,6 +303,7 @@ class SettingsForm(NounForm):
             "length_unit": later("Lengths in"),
             "temperature_unit": later("Temperatures in"),
             "bench_hours_a_week": later("Hours at the bench in a week"),
+            "skill": later("Whose hand grafts, for advice on joining"),
         }
         help_texts = {
             "latitude_deg": later(

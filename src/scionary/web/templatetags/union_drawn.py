@@ -11,6 +11,12 @@ from scionary.files.union_drawing import PHONE, DrawnUnion
 register = template.Library()
 
 
+@register.inclusion_tag("drawings/union_cross.html")
+def union_cross(drawn: DrawnUnion) -> dict[str, Any]:
+    """The stems cut across alone: the small drawing beside a line of advice."""
+    return {"cross": drawn.cross, "width": PHONE}
+
+
 @register.inclusion_tag("drawings/union.html")
 def union_drawing(drawn: DrawnUnion) -> dict[str, Any]:
     """Both drawings with their key and the caution that belongs to every cut."""

@@ -1,0 +1,39 @@
+"""At the bench: one line on how to set this scion on this stock, by the method of the day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from scionary.answers.join_ask import ask_of_method
+from scionary.answers.join_stems import JoinAnswer, join_stems
+from scionary.book.models import BenchDay, Nursery
+from scionary.language import say
+from scionary.units import length_words
+
+
+@dataclass(frozen=True)
+class BenchAdvice:
+    """The line, the chance, and what the page of joining is asked with."""
+
+    answer: JoinAnswer
+    words: str
+    asked: dict[str, str]
+
+    @property
+    def fits(self) -> bool:
+        return self.answer.fits
+
+
+def bench_advice(bench: BenchDay, stock_mm: float, scion_mm: float, nursery: Nursery) -> BenchAdvice | None:
+    """Advice for two thicknesses; None where no method is set, or the book does not know how it joins."""
+    if bench.method is None:
+        return None
+    names = {"stock_name": bench.lot.species if bench.lot else "", "scion_name": bench.cultivar.botanical if bench.cultivar else ""}
+    ask = ask_of_method(bench.method, stock_mm, scion_mm, nursery, grafter=bench.grafter, **names)
+    if ask is None:
+        return None
+    answer = join_stems(ask, compare=False)
+    stock, scion = (length_words(mm, nursery.length_unit) for mm in (stock_mm, scion_mm))
+    words = say("Stock {stock}, scion {scion}.", stock=stock, scion=scion)
+    typed = {"stock": f"{stock_mm:.4g} mm", "scion": f"{scion_mm:.4g} mm", "method": str(bench.method.pk), "grafter": bench.grafter}
+    return BenchAdvice(answer, f"{words} {answer.sentence}", {**typed, **names})
