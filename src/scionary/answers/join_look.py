@@ -46,9 +46,8 @@ _BELONGS: tuple[tuple[Any, str, str], ...] = (
     (BenchDay, *forms("bench day", "bench days")),
     (Tally, *forms("count from before the book", "counts from before the book")),
     (OtherName, *forms("other name", "other names")),
-    (AcceptedPlan, *forms("accepted plan", "accepted plans")),
-    (Trial, *forms("trial", "trials")),
 )
+_NAMED_IN = {AcceptedPlan.noun: forms("accepted plan", "accepted plans"), Trial.noun: forms("trial", "trials")}
 # What the kept cultivar takes over where its own record says nothing.
 _TAKES_OVER = ("botanical", "trade_designation", "traits", "price", "later_survival", "note")
 _PROTECTION = ("protected", "protected_until", "protection_register")
@@ -213,7 +212,7 @@ def _planned(lines: list[dict[str, Any]], keep: Cultivar, give: Cultivar) -> lis
 def _counted(rows: list[OneRow]) -> list[str]:
     """2 mother trees, 1 wish: what else would change."""
     counts = Counter(row.noun for row in rows)
-    words = {model.noun: (one, many) for model, one, many in _BELONGS}
+    words = {model.noun: (one, many) for model, one, many in _BELONGS} | _NAMED_IN
     return [plural(counts[noun], *both) for noun, both in words.items() if counts[noun]]
 
 

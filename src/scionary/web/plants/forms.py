@@ -77,7 +77,7 @@ _CHOICES: dict[str, tuple[str, list[tuple[str, str]]]] = {
     "how": (later("How"), [("sale", later("sold")), ("gift", later("given away")), ("other", later("otherwise"))]),
     "precision": (later("The date is known to the"), [("day", later("day")), ("month", later("month")), ("year", later("year"))]),
 }
-_HIDDEN = ("bag", "bench", "code_number", "photo")  # set where they are made, not typed here
+_HIDDEN = ("bag", "bench", "code_number", "photo", "litres")  # set where they are made, or of trees alone: not typed here
 
 
 def usual_day(kind: str, today: date, nursery: Nursery) -> date | None:
