@@ -14,6 +14,8 @@ from catalogue import gathered, of_scripts
 from django.test import Client
 
 from pseudo import CLOSE, CODE, OPEN, write_pseudo_language
+from scionary.book.models import Cultivar, Event
+from web.phones import Phone, grafted
 
 SLAVIC = "pl"
 FORMS = ["{count} szczep", "{count} szczepy", "{count} szczepów"]
@@ -77,6 +79,15 @@ def test_the_frame_and_the_worker_are_those_of_the_language(client: Client, db: 
     assert address[1] in client.get("/sw.js", headers={"accept-language": CODE}).content.decode()
     assert len({version(client, language) for language in ("en", CODE, SLAVIC)}) == 3
     assert '<html lang="en-GB"' in client.get("/hand/", headers={"accept-language": "en"}).content.decode()
+
+
+def test_a_record_sent_again_in_another_language_is_the_same(phone: Phone, cultivar: Cultivar, tongues: None) -> None:
+    sent = grafted(cultivar.pk, 1, code_number=4_000_000)
+    phone.client.defaults["HTTP_ACCEPT_LANGUAGE"] = CODE
+    assert phone.statuses(sent) == ["recorded"]
+    assert OPEN not in Event.objects.get(pk=sent["id"]).payload["note"]
+    phone.client.defaults["HTTP_ACCEPT_LANGUAGE"] = "en"
+    assert phone.statuses(sent) == ["repeated"]
 
 
 def test_the_catalogue_of_scripts_is_no_secret_of_the_book(client: Client, db: None, settings: Any) -> None:
