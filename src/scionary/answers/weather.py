@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -96,9 +96,13 @@ def site_weather(nursery: Nursery) -> SiteWeather | None:
 
 def weather_of(station: WeatherStation, nursery: Nursery) -> SiteWeather | None:
     """The weather of one station; None where it holds none."""
+    days, hours = ([load_weather(station, step, forecast=kind) for kind in (False, True)] for step in ("day", "hour"))
+    return joined_weather(station, days, hours, nursery)
+
+
+def joined_weather(station: WeatherStation, days: Sequence[Floats], hours: Sequence[Floats], nursery: Nursery) -> SiteWeather | None:
+    """Days and hours, each recorded and foretold, as one; None where nothing is known."""
     offset = standard_offset_h(nursery.zone)
-    hours = [load_weather(station, "hour", forecast=kind) for kind in (False, True)]
-    days = [load_weather(station, "day", forecast=kind) for kind in (False, True)]
     last_hour = hours[0][-1, 0] if len(hours[0]) else -np.inf
     joined = np.concatenate([hours[0], hours[1][hours[1][:, 0] > last_hour]])
     of_hours = _of_hours(joined, offset) if len(joined) else None

@@ -25,7 +25,7 @@ from scionary.files.weather import WeatherFile, read_weather
 from scionary.files.weather_numbers import UNITS
 from scionary.language import say
 
-__all__ = ["UNITS", "WeatherReading", "accept_weather", "preview_weather", "read_weather_file", "weather_import"]
+__all__ = ["UNITS", "WeatherReading", "accept_weather", "parted", "preview_weather", "read_weather_file", "weather_import"]
 KIND = "weather"
 _DAY = np.timedelta64(1, "D")
 
@@ -103,7 +103,7 @@ def preview_weather(data: bytes, name: str, *, now: datetime, station: str = "",
     nursery = queries.nursery()
     read = read_weather_file(data, name, nursery, how)
     found, called = _station(station, name)
-    recorded, foretold = _parted(read, nursery, now, all_foretold=bool(how and how.forecast))
+    recorded, foretold = parted(read, nursery, now, all_foretold=bool(how and how.forecast))
     return WeatherPreview(read, called, found is None, len(recorded), len(foretold), _warnings(data, read, nursery))
 
 
@@ -139,7 +139,7 @@ def weather_import(arguments: Mapping[str, Any], progress: Progress, now: dateti
 
 @patiently
 def _write(read: WeatherFile, data: bytes, station: str, nursery: Nursery, *, now: datetime, who: str, all_foretold: bool) -> WeatherResult:
-    recorded, foretold = _parted(read, nursery, now, all_foretold=all_foretold)
+    recorded, foretold = parted(read, nursery, now, all_foretold=all_foretold)
     with transaction.atomic():
         found, called = _station(station, read.name)
         warnings = _warnings(data, read, nursery)
@@ -171,7 +171,7 @@ def _station(typed: str, file: str) -> tuple[WeatherStation | None, str]:
     return WeatherStation.objects.filter(name__iexact=stem).first(), stem
 
 
-def _parted(read: WeatherFile, nursery: Nursery, now: datetime, *, all_foretold: bool) -> tuple[Rows, Rows]:
+def parted(read: WeatherFile, nursery: Nursery, now: datetime, *, all_foretold: bool) -> tuple[Rows, Rows]:
     """Rows that are recorded and rows that lie ahead; a day is recorded once it is over."""
     hourly = read.step == "hour"
     time_s = read.time_s if hourly else read.dates.astype("datetime64[s]").astype(np.float64)

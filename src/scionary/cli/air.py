@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import os
-import secrets
 import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from scionary.cli.bookless import with_or_without_book
+from scionary.cli.choices import columns_named
 from scionary.cli.nouns import dome_named
 from scionary.cli.terminal import check_target, day, now, opened, read_file, say, say_json, write_file
 from scionary.errors import Refused
@@ -56,7 +56,7 @@ def air(
         answer = _air_of_dome(dome or "", nursery, on, days)
     else:
         nursery, zone_note = _with_or_without_book(time_zone)
-        how = {"columns": _columns(column), "date_order": date_order, "unit": _unit(unit), "time_zone": nursery.time_zone}
+        how = {"columns": columns_named(column), "date_order": date_order, "unit": _unit(unit), "time_zone": nursery.time_zone}
         if salt:
             _show_salt(_read(file, how), as_json=as_json)
             return
@@ -76,62 +76,11 @@ def air(
 
 
 def _with_or_without_book(time_zone: str | None) -> tuple[Nursery, list[str]]:
-    """The book's nursery where there is a book; else one that says only how this machine reads a clock. No book is made for it."""
-    if _book_is_there():
-        nursery = opened()
-        if time_zone:
-            nursery.time_zone = _zone(time_zone)
-        return nursery, []
-    zone = _zone(time_zone) if time_zone else _machine_zone()  # asked first: the settings set a zone of their own
-    os.environ.setdefault("SCIONARY_SECRET_KEY", secrets.token_urlsafe(50))  # nothing is signed, and nothing kept
-    os.environ.setdefault("SCIONARY_LOGS", "off")
-    from scionary.book.opening import set_up_django
-
-    set_up_django()
-    from scionary.book.models import Nursery
-
-    note = [] if time_zone else [f"The logger's clock is taken to run in {zone}, as this machine does; --time-zone says another."]
-    return Nursery(time_zone=zone), note
-
-
-def _zone(name: str) -> str:
-    """A zone that both the file's clock and the report can be told in."""
-    from zoneinfo import ZoneInfo
-
-    try:
-        return str(ZoneInfo(name).key)
-    except (KeyError, ValueError, OSError):
-        raise Refused(f"{name!r} is no time zone.", where="--time-zone", remedy="Write one such as Europe/Vienna or Etc/GMT-1.") from None
-
-
-def _machine_zone() -> str:
-    """The name of this machine's time zone; UTC where it does not say."""
-    for named in (os.environ.get("TZ", ""), str(Path("/etc/localtime").resolve()).partition("zoneinfo/")[2]):
-        try:
-            return _zone(named)
-        except Refused:
-            continue
-    return "UTC"
-
-
-def _book_is_there() -> bool:
-    """Whether a book was kept before, by the settings' own rule; asked before the settings are loaded, which make its folder."""
-    from django.apps import apps
-    from platformdirs import user_data_path
-
-    named = os.environ.get("SCIONARY_BOOK")
-    path = Path(named).expanduser() if named else user_data_path("scionary", appauthor=False) / "book.sqlite3"
-    return apps.ready or bool(os.environ.get("DATABASE_URL")) or path.exists()
-
-
-def _columns(typed: list[str] | None) -> Mapping[str, str]:
-    found: dict[str, str] = {}
-    for text in typed or []:
-        header, sign, role = text.rpartition("=")
-        if not sign or not header.strip() or not role.strip():
-            raise Refused(f"{text!r} names no column.", where="--column", remedy="Write HEADER=WHAT: 'Temp 2=temperature'.")
-        found[role.strip()] = header.strip()
-    return found
+    """The nursery that the file is read for, and a note where this machine's zone is taken for its clock."""
+    nursery, book = with_or_without_book(time_zone)
+    zone = nursery.time_zone
+    note = f"The logger's clock is taken to run in {zone}, as this machine does; --time-zone says another."
+    return nursery, [] if book or time_zone else [note]
 
 
 def _unit(typed: str | None) -> str | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from scionary.errors import BadValue
+from scionary.errors import BadValue, Refused
 
 
 def stage_meant(typed: str | None) -> str | None:
@@ -40,6 +40,29 @@ def care_meant(typed: str) -> str:
     from scionary.book.kinds import SCION_CARE
 
     return _chosen("--care", typed, SCION_CARE) if typed else ""
+
+
+def wood_meant(typed: str | None) -> str | None:
+    """The stage of a mother tree's wood; None when none was typed."""
+    from scionary.book.kinds import WOOD_STAGES
+
+    return None if typed is None else _chosen("--wood", typed, WOOD_STAGES)
+
+
+def yes_or_no(option: str, typed: str | None) -> bool | None:
+    """An answer; None when none was typed."""
+    return None if typed is None else _chosen(option, typed, ("yes", "no")) == "yes"
+
+
+def columns_named(typed: list[str] | None) -> dict[str, str]:
+    """What each quantity's column is headed, from 'Temp 2=temperature'; a number counts columns from 1."""
+    found: dict[str, str] = {}
+    for text in typed or []:
+        header, sign, role = text.rpartition("=")
+        if not sign or not header.strip() or not role.strip():
+            raise Refused(f"{text!r} names no column.", where="--column", remedy="Write HEADER=WHAT: 'Temp 2=temperature'.")
+        found[role.strip()] = header.strip()
+    return found
 
 
 def _chosen(option: str, typed: str, choices: Iterable[str], more: str = "") -> str:

@@ -23,6 +23,7 @@ from scionary.cli import (
     tray,
     trials,
     union,
+    weather,
     yard,
 )
 
@@ -52,6 +53,7 @@ for module in (
     bench,
     union,
     yard,
+    weather,
     domes,
     air,
     leaf_names,
