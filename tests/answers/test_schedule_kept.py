@@ -64,7 +64,8 @@ def test_the_oldest_ones_go() -> None:
         keep_schedule(a_schedule(value=float(minute)), now=NOW + timedelta(minutes=minute))
     assert KeptSchedule.objects.count() == KEPT_A_SEASON
     shown = kept_schedule(2027)
-    assert shown and shown.value == KEPT_A_SEASON + 2
+    assert shown is not None
+    assert shown.value == KEPT_A_SEASON + 2
 
 
 def test_one_that_is_gone_is_said_to_be() -> None:

@@ -29,7 +29,7 @@ def to_plain(value: Any) -> Any:
 
 def from_plain(kind: type[T], data: Any) -> T:
     """The value of a kind that `to_plain` wrote; fields that an older program did not write have their defaults."""
-    hints = _hints(kind)
+    hints = _hints(kind)  # type: ignore[arg-type]
     return kind(**{name: _back(hints[name], each) for name, each in data.items() if name in hints})
 
 

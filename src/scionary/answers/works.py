@@ -55,10 +55,17 @@ def _learn(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> L
     return learn(arguments, progress, now)
 
 
+def _plan_season(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:
+    from scionary.answers.schedule_asking import plan_work
+
+    return plan_work(arguments, progress, now)
+
+
 WORKS: dict[str, Work] = {
     "import past records": _import_past,
     "learn from results": _learn,
     "import readings": _import_readings,
     "import weather": _import_weather,
     "take home": _take_home,
+    "plan a season": _plan_season,
 }

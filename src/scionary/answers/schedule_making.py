@@ -1,0 +1,205 @@
+"""A solved season as a schedule: rows, weeks, wishes, what holds it back, and what was assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+import numpy as np
+
+from scionary.answers.growing_year import year_words
+from scionary.answers.schedule import Beside, Change, CheapWish, HeldUp, Schedule, ScheduleRow, ScheduleWeek, Standing, WishOutlook
+from scionary.answers.schedule_assumed import all_assumed
+from scionary.answers.schedule_places import Filled, before, dome_names, placed
+from scionary.answers.schedule_tidy import tidied
+from scionary.answers.season_problem import Season, shared_out
+from scionary.answers.words import percent
+from scionary.language import say
+from scionary.plan import CutWish, HoldsBack, PlanResult, PlanValue, cut_wishes
+from scionary.plan.wanted import Int
+from scionary.units import Float
+
+
+def made_schedule(
+    season: Season, result: PlanResult, *, asked: Mapping[str, Any], now: datetime, why: HoldsBack | None = None, first: bool = False
+) -> Schedule:
+    """The schedule of a solved season."""
+    grafts, trays = tidied(season, result)
+    filled = placed(season, grafts, trays)
+    cut = why.cut if why else cut_wishes(season.problem, result)
+    return Schedule(
+        season=season.facts.season,
+        ident="",
+        made_at=now,
+        today=season.facts.today,
+        source="solved",
+        effort=result.effort.name.lower(),
+        asked=dict(asked),
+        rows=rows_of(season, grafts, filled),
+        weeks=weeks_of(season, grafts, filled),
+        wishes=wishes_of(season, grafts, result.seen, result.made_from.assurance, cut),
+        value=result.seen.mean,
+        low=result.seen.low,
+        high=result.seen.high,
+        cost=result.seen.cost,
+        bound=result.bound if np.isfinite(result.bound) else None,
+        gap=result.gap if np.isfinite(result.gap) else None,
+        complete=result.complete,
+        stopped=result.stopped,
+        held_up=_held_up(result, why),
+        changes=tuple(Change(_sentence(each.words), each.worth, each.within, change_of(season, each.problem)) for each in why.changes)
+        if why
+        else (),
+        cheap=tuple(_cheap(season, each.target, each.chance, each.wanted, each.cost) for each in why.sure) if why else (),
+        own=_own(result),
+        assumed=all_assumed(season, result.assumptions),
+        first=first,
+        facts=season.content,
+        year_words=year_words(season.facts.season, season.facts.nursery),
+    )
+
+
+def rows_of(season: Season, grafts: Int, filled: Sequence[Filled]) -> tuple[ScheduleRow, ...]:
+    """One row a way that is used, by week and wish."""
+    used = sorted(np.flatnonzero(grafts).tolist(), key=lambda at: (season.ways[at].week, season.ways[at].wish, at))
+    return tuple(_row(season, number, at, int(grafts[at]), filled) for number, at in enumerate(used, start=1))
+
+
+def _row(season: Season, number: int, option: int, grafts: int, filled: Sequence[Filled]) -> ScheduleRow:
+    way, options = season.ways[option], season.problem.options
+    wish = season.facts.wishes[way.wish]
+    return ScheduleRow(
+        number=number,
+        wish=wish.ident,
+        name=wish.name,
+        cultivar=str(wish.cultivar),
+        week=way.week,
+        grafts=grafts,
+        method=way.method.name,
+        pot=way.pot.name,
+        domes=tuple(dict.fromkeys(each.dome for each in filled if option in each.grafts)),
+        lot=way.lot.name if way.lot else "",
+        tree=way.tree.name if way.tree else "",
+        sticks=round(grafts * float(options.sticks[option]), 2),
+        hours=round(grafts * float(options.hours[option]), 2),
+        healing_weeks=way.healing_weeks,
+        regraft=way.regraft,
+        ordered=way.lot is not None and way.lot.lot is None,
+        option=option,
+    )
+
+
+def weeks_of(season: Season, grafts: Int, filled: Sequence[Filled]) -> tuple[ScheduleWeek, ...]:
+    """Every week until the last planned grafts are out of their domes."""
+    names, options, hours = dome_names(season, filled), season.problem.options, season.problem.bench_hours
+    last = max((each.until for each in filled), default=1)
+    found = []
+    for at, monday in enumerate(season.mondays[: max(last, 1)]):
+        here = options.week == at
+        found.append(
+            ScheduleWeek(
+                monday,
+                monday.isocalendar().week,
+                int(grafts[here].sum()),
+                round(float(grafts[here] @ options.hours[here]), 2),
+                float(hours[at]) if np.isfinite(hours[at]) else None,
+                tuple(_standing(season, name, at, filled) for name in names),
+                tuple(dict.fromkeys(way.method.name for way in season.ways if way.week == monday)),
+            )
+        )
+    return tuple(found)
+
+
+def _standing(season: Season, dome: str, week: int, filled: Sequence[Filled]) -> Standing:
+    here = [each for each in filled if each.dome == dome and each.week <= week < each.until]
+    kind, since, count, names, mixed = before(season, dome, season.mondays[week])
+    if not here:
+        age = (season.mondays[week] - since).days // 7 if since else 0
+        return Standing(dome, kind, count, 0, "", since, age, names, mixed)
+    first, wishes = here[0], season.facts.wishes
+    kinds = tuple(dict.fromkeys(wishes[season.ways[at].wish].name for each in here for at in each.grafts))
+    grafts = sum(sum(each.grafts.values()) for each in here)
+    crowded = len({each.week for each in here}) > 1 or kind == "before"
+    return Standing(dome, "planned", grafts, first.holds, season.pots[first.pot].name, season.mondays[first.week], week - first.week,
+                    kinds, crowded)  # fmt: skip
+
+
+def wishes_of(season: Season, grafts: Int, seen: PlanValue, assurance: Float, cut: Sequence[CutWish]) -> tuple[WishOutlook, ...]:
+    """What becomes of each wish."""
+    why = {each.target: each.words for each in cut}
+    made, problem = shared_out(season.facts), season.problem
+    found = []
+    for at, wish in enumerate(season.facts.wishes):
+        asked = float(assurance[at])
+        found.append(
+            WishOutlook(
+                wish=wish.ident, cultivar=str(wish.cultivar), name=wish.name, wanted=wish.wanted,
+                grafts=int(grafts[problem.options.target == at].sum()), made=sum(made.get(at, {}).values()),
+                expected=float(seen.finished[at]), low=int(seen.finished_low[at]), high=int(seen.finished_high[at]),
+                chance=float(seen.chance[at]), asked=None if np.isnan(asked) else asked,
+                worth=float(problem.targets.value[at]), worth_assumed=wish.worth is None, by_when=wish.by_when,
+                why_cut=why.get(at, ""),
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def change_of(season: Season, changed: Any) -> dict[str, Any]:
+    """A changed problem as the change that `try_beside` takes: what, which, how many more, in which weeks."""
+    problem = season.problem
+    more = changed.rooms.available - problem.rooms.available
+    if more.any():
+        room = int(np.flatnonzero(more.any(axis=1))[0])
+        weeks = np.flatnonzero(more[room])
+        return _change("trays", problem.rooms.names[room], float(more[room].max()), season, weeks)
+    hours = np.nan_to_num(changed.bench_hours - problem.bench_hours)
+    if hours.any():
+        return _change("hours", "", float(hours.max()), season, np.flatnonzero(hours))
+    for what, now, then in (
+        ("stocks", problem.stocks, changed.stocks),
+        ("sticks", problem.sticks, changed.sticks),
+    ):
+        by = then.number - now.number
+        if by.any():
+            at = int(np.flatnonzero(by)[0])
+            return {"what": what, "which": now.names[at], "number": float(by[at])}
+    return {"what": "money", "number": float(changed.budget - problem.budget)}
+
+
+def _change(what: str, which: str, number: float, season: Season, weeks: Int) -> dict[str, Any]:
+    first, last = season.mondays[int(weeks[0])], season.mondays[int(weeks[-1])]
+    return {"what": what, "which": which, "number": number, "from": first.isoformat(), "until": last.isoformat()}
+
+
+def _held_up(result: PlanResult, why: HoldsBack | None) -> tuple[HeldUp, ...]:
+    if why is not None:
+        return tuple(
+            HeldUp(each.words, each.one_more, each.one_less if np.isfinite(each.one_less) else None, each.within) for each in why.limits
+        )
+    return tuple(
+        HeldUp(
+            say("{limit} is worth about {price}, by its price alone, not checked.", limit=_sentence(each.limit.one_more, end=""),
+                price=f"{each.price:,.0f}"), each.price, None, each.price,
+        )
+        for each in [price for price in result.prices if price.limit.one_more][:3]
+    )  # fmt: skip
+
+
+def _cheap(season: Season, target: int, chance: float, wanted: float, cost: float) -> CheapWish:
+    name = season.facts.wishes[target].name
+    words = say(
+        "{name}: from {now} to {then} would cost about {cost}.", name=name, now=percent(chance), then=percent(wanted), cost=f"{cost:,.0f}"
+    )
+    return CheapWish(name, words)
+
+
+def _own(result: PlanResult) -> Beside | None:
+    if result.own is None:
+        return None
+    return Beside(say("Your own plan"), result.own.mean, result.own.score - result.seen.score, 0, tuple(result.own.chance.tolist()),
+                  result.own_broken, result.kept_own)  # fmt: skip
+
+
+def _sentence(words: str, end: str = ".") -> str:
+    return f"{words[0].upper()}{words[1:]}{end}" if words else ""

@@ -1,0 +1,185 @@
+"""A season solved, and why the plan is as it is; kept under all that it was made from, so that nothing is solved twice."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from scionary.answers.kept import kept
+from scionary.answers.schedule import ScheduleRow
+from scionary.answers.season_facts import WishFact, season_facts
+from scionary.answers.season_problem import Season, season_problem
+from scionary.errors import BadValue
+from scionary.language import say
+from scionary.plan import Effort, HoldsBack, PlanResult, clash_words, clashing_limits, solve_plan, what_holds_back
+from scionary.plan.wanted import Int
+
+RESULT_VERSION = 1
+SEED = 20
+EFFORTS = {"quick": Effort.QUICK, "normal": Effort.NORMAL, "long": Effort.THOROUGH}
+MOST_SECONDS = 3_600.0
+Tell = Callable[[float, str], bool]
+
+
+@dataclass(frozen=True)
+class Ask:
+    """What is asked of a plan. `sure`: "wished" takes each wish's own chance, "value" none, a number one for all.
+
+    `own` are rows of the person's own plan, judged beside; `why` also finds out what holds the plan back.
+    """
+
+    season: int
+    effort: str = "normal"
+    seconds: float | None = None
+    sure: str | float = "wished"
+    seed: int = SEED
+    own: tuple[dict[str, Any], ...] = ()
+    why: bool = True
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be asked."""
+        if self.effort not in EFFORTS:
+            raise BadValue("effort", self.effort, ", ".join(EFFORTS))
+        if self.seconds is not None and not 0 < self.seconds <= MOST_SECONDS:
+            raise BadValue("seconds", self.seconds, say("more than 0, at most {most}", most=f"{MOST_SECONDS:g}"))
+        if self.sure not in ("wished", "value") and not (isinstance(self.sure, int | float) and 0.5 <= self.sure <= 0.999):
+            raise BadValue("sure", self.sure, say("0.5 to 0.999, or “value” for most value, or “wished”"))
+        if not 0 <= self.seed < 2**32:
+            raise BadValue("seed", self.seed, "0 to 4294967295")
+
+    def to_dict(self) -> dict[str, Any]:
+        return asdict(self)
+
+    @classmethod
+    def of(cls, data: Mapping[str, Any]) -> Ask:
+        known = {name: data[name] for name in cls.__dataclass_fields__ if name in data}
+        return cls(**{**known, "own": tuple(known.get("own", ()))})
+
+
+class _Early(Exception):
+    def __init__(self, result: PlanResult) -> None:
+        super().__init__()
+        self.result = result
+
+
+def season_of(ask: Ask, *, today: date, wishes: Sequence[WishFact] | None = None) -> Season:
+    """The season that is asked for, as the book stands."""
+    return season_problem(season_facts(ask.season, today=today, wishes=wishes), seed=ask.seed)
+
+
+def solved(season: Season, ask: Ask, *, progress: Tell | None = None) -> PlanResult:
+    """The plan; the same season, seed and effort give the same, and one that was not ended early is kept."""
+    problem, own = season.problem, own_grafts(season, ask.own)
+    given = {"assurance": assurance_of(season, ask), "effort": EFFORTS[ask.effort], "rng": ask.seed, "own": own}
+
+    def compute() -> PlanResult:
+        result = solve_plan(problem, seconds=ask.seconds, progress=progress, **given)
+        if not result.complete:
+            raise _Early(result)
+        return result
+
+    try:
+        return kept("season's plan", RESULT_VERSION, _subject(season), _content(season, ask), compute)
+    except _Early as early:
+        return early.result
+
+
+def explained(season: Season, result: PlanResult, ask: Ask, *, progress: Tell | None = None) -> HoldsBack:
+    """What holds the plan back; kept, unless the person stopped it."""
+    stopped = False
+
+    def tell(fraction: float, word: str) -> bool:
+        nonlocal stopped
+        stopped = stopped or (progress is not None and progress(fraction, word) is False)
+        return not stopped
+
+    def compute() -> HoldsBack:
+        found = what_holds_back(season.problem, result, progress=tell)
+        if stopped or not result.complete:
+            raise _Partly(found)
+        return found
+
+    try:
+        return kept("why the season's plan", RESULT_VERSION, _subject(season), _content(season, ask), compute)
+    except _Partly as partly:
+        return partly.found
+
+
+class _Partly(Exception):
+    def __init__(self, found: HoldsBack) -> None:
+        super().__init__()
+        self.found = found
+
+
+def clash_of(season: Season, expected: Sequence[float]) -> str:
+    """The smallest set of limits that keeps the wishes from being met all together; empty where they can be, or are."""
+    wanted = season.problem.targets.wanted
+    if all(have >= want - 0.5 for have, want in zip(expected, wanted.tolist(), strict=True)):
+        return ""
+    clash = clashing_limits(season.problem, as_wished=True)
+    return clash_words(clash) if clash else ""
+
+
+def assurance_of(season: Season, ask: Ask) -> Any:
+    """Wanted chances as the engine takes them: None for the wishes' own."""
+    if ask.sure == "wished":
+        return None
+    return np.full(len(season.facts.wishes), np.nan if ask.sure == "value" else float(ask.sure))
+
+
+def way_key(row: Mapping[str, Any]) -> tuple[Any, ...]:
+    """What tells one way from another, whatever its index."""
+    return tuple(str(row[name]) for name in ("wish", "week", "method", "pot", "lot", "tree", "regraft"))
+
+
+def keys_of(season: Season) -> dict[tuple[Any, ...], int]:
+    """Each way's index by its key."""
+    found = {}
+    for at, way in enumerate(season.ways):
+        lot, tree = way.lot.name if way.lot else "", way.tree.name if way.tree else ""
+        wish = season.facts.wishes[way.wish].ident
+        found[wish, way.week.isoformat(), way.method.name, way.pot.name, lot, tree, str(way.regraft)] = at
+    return found
+
+
+def own_rows(rows: Sequence[ScheduleRow]) -> tuple[dict[str, Any], ...]:
+    """Rows as an `Ask` carries them."""
+    names = ("wish", "method", "pot", "lot", "tree", "regraft", "grafts")
+    return tuple({**{name: getattr(row, name) for name in names}, "week": row.week.isoformat()} for row in rows)
+
+
+def own_grafts(season: Season, rows: Sequence[Mapping[str, Any]]) -> Int | None:
+    """Grafts of each way from rows; those whose week has passed, or whose way is gone, are left out."""
+    if not rows:
+        return None
+    places = keys_of(season)
+    grafts = np.zeros(len(season.ways), dtype=np.int64)
+    for row in rows:
+        at = places.get(way_key(row))
+        if at is not None:
+            grafts[at] += int(row["grafts"])
+    return grafts
+
+
+def _subject(season: Season) -> str:
+    return f"{season.facts.nursery.pk} {season.facts.season}"
+
+
+def _content(season: Season, ask: Ask) -> str:
+    """Everything that an answer rests on: the season, what is asked but for time, and the engine's own files."""
+    asked = json.dumps(replace(ask, seconds=None, why=True).to_dict(), sort_keys=True, default=str)
+    return f"{_engine()} {asked} {season.content}"
+
+
+@cache
+def _engine() -> str:
+    files = sorted((Path(__file__).parents[1] / "plan").glob("*.py"))
+    return hashlib.sha256(repr([(path.name, path.stat().st_size, path.stat().st_mtime_ns) for path in files]).encode()).hexdigest()

@@ -1,0 +1,45 @@
+"""Fewer, larger batches: grafts that serve as well on another lot, from another tree or in another week that is used anyway go there."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from scionary.answers.schedule_places import fillings_for
+from scionary.answers.season_problem import Season
+from scionary.plan import PlanResult, TrayFillings
+from scionary.plan.again import columns_of
+from scionary.plan.wanted import Int
+
+_ROUNDS = 2
+
+
+def tidied(season: Season, result: PlanResult) -> tuple[Int, TrayFillings]:
+    """Grafts in fewer batches, with the same wishes served by the same methods and no limit broken; else as they were.
+
+    What takes is the same, since within a season a graft's chance depends on its wish and method alone.
+    """
+    if result.kept_own:
+        return result.grafts, result.trays
+    grafts, rows = result.grafts.astype(np.float64), result.rows
+    plan = columns_of(rows, season.problem, grafts)
+    if plan is None:
+        return result.grafts, result.trays
+    matrix = rows.matrix.tocsc()
+    taken = rows.matrix @ plan
+    options, cost = season.problem.options, season.problem.options.cost
+    for _ in range(_ROUNDS):
+        used = sorted(np.flatnonzero(grafts).tolist(), key=lambda at: (grafts[at], at))
+        for at in used:
+            alike = (options.target == options.target[at]) & (options.method == options.method[at]) & (options.pot == options.pot[at])
+            others = np.flatnonzero(alike & (grafts > 0) & (cost <= cost[at]) & (np.arange(len(grafts)) != at))
+            for other in sorted(others.tolist(), key=lambda each: (options.week[each] != options.week[at], -grafts[each], each)):
+                by = grafts[at] * (matrix[:, [other]] - matrix[:, [at]]).toarray()[:, 0]
+                moved = taken + by
+                fits = np.all(moved <= np.maximum(rows.upper, taken) + 1e-6) and np.all(moved >= np.minimum(rows.lower, taken) - 1e-6)
+                if fits and grafts[other] + grafts[at] <= rows.most[other]:
+                    grafts[other], grafts[at], taken = grafts[other] + grafts[at], 0.0, moved
+                    break
+    if columns_of(rows, season.problem, grafts) is None:
+        return result.grafts, result.trays
+    whole = np.rint(grafts).astype(np.int64)
+    return whole, fillings_for(season, whole, rows)
