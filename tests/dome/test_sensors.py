@@ -65,6 +65,19 @@ def test_when_both_moved_it_is_not_known_which():
     assert (found.likeness, found.moved) == (Likeness.DRIFT, Which.UNKNOWN)
 
 
+def test_when_one_moved_and_the_air_with_it_it_is_not_known_which():
+    t, rh = dome_air()
+    course = np.linspace(0, 1, TIME_S.size)
+    found = compare_sensors(sensor(t, rh - 1 - 12 * course, seed=2), sensor(t, rh - 1 - 6 * course, seed=3)).humidity
+    assert (found.likeness, found.moved) == (Likeness.DRIFT, Which.UNKNOWN)
+
+
+def test_a_jump_that_does_not_turn_round_is_no_swap():
+    t, rh = dome_air()
+    jump = np.where(TIME_S[0] + 6 * 86400 > TIME_S, 1.0, 6.0)
+    assert compare_sensors(sensor(t + jump, rh, seed=2), sensor(t, rh, seed=3)).temperature.likeness == Likeness.DRIFT
+
+
 def test_sensors_that_changed_places_are_found_with_the_day():
     inside, outside = dome_air(), (dome_air(5)[0] - 6.0, dome_air(5)[1] - 30.0)
     half = TIME_S[0] + 6 * 86400 > TIME_S

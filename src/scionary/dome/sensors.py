@@ -212,7 +212,7 @@ def _swap(daily: Float, agree: float) -> int | None:
     for cut in range(2, daily.size - 1):
         before, after = float(np.median(daily[:cut])), float(np.median(daily[cut:]))
         scatter = float(np.median(np.abs(np.concatenate([daily[:cut] - before, daily[cut:] - after])))) + agree / 8.0
-        turned = before * after < 0 and abs(before + after) < 0.4 * abs(before - after)
+        turned = abs(before + after) < 0.4 * abs(before - after)
         step = abs(before - after) / 2.0
         if turned and step > agree and step > SWAP_TIMES * scatter and step / scatter > best and abs(daily[cut] - daily[cut - 1]) > step:
             best, at = step / scatter, cut
