@@ -42,7 +42,7 @@ def read_stems(typed: Mapping[str, str], unit: str) -> StemsTyped:
     Fields are ``stock`` and ``scion``, and for either ``_bark``, ``_across`` (the other thickness of an oval stem), and ``stock_bend``.
     """
     known = {part: _thickness(part, typed.get(part, ""), unit) for part in ("stock", "scion")}
-    doubts = tuple((part, _doubt(each), _instead(each)) for part, each in known.items() if each.doubt)
+    doubts = tuple((part, doubt_words(each), instead_of(each)) for part, each in known.items() if each.doubt)
     stems = {part: _stem(part, each, typed, unit) for part, each in known.items()}
     return StemsTyped(stems["stock"], stems["scion"], doubts)
 
@@ -50,10 +50,10 @@ def read_stems(typed: Mapping[str, str], unit: str) -> StemsTyped:
 def _thickness(where: str, text: str, unit: str) -> Thickness:
     if not text.strip():
         raise Refused(say("no thickness is given."), where=where, remedy=say("Measure where the two will meet: 6.8, 13/64 in."))
-    return _read(where, lambda: read_thickness(text, unit))
+    return reading_at(where, lambda: read_thickness(text, unit))
 
 
-def _read(where: str, read: Callable[[], Any]) -> Any:
+def reading_at(where: str, read: Callable[[], Any]) -> Any:
     """What was read; a value that makes no sense is refused at its field."""
     try:
         return read()
@@ -67,24 +67,24 @@ def _stem(part: str, thickness: Thickness, typed: Mapping[str, str], unit: str) 
         if text := typed.get(field, "").strip():
             more[name] = _more(field, text, unit)
     where = f"{part}_bark" if "bark_mm" in more else part
-    return _read(where, lambda: Stem(thickness.thickness_mm, **more))
+    return reading_at(where, lambda: Stem(thickness.thickness_mm, **more))
 
 
 def _more(field: str, text: str, unit: str) -> float:
     """A length; a bend that opens towards the cut is typed with a minus."""
     inner = field.endswith("_bend") and text.startswith("-")
-    found: Thickness = _read(field, lambda: read_thickness(text.removeprefix("-") if inner else text, unit))
+    found: Thickness = reading_at(field, lambda: read_thickness(text.removeprefix("-") if inner else text, unit))
     return -found.thickness_mm if inner else found.thickness_mm
 
 
-def _doubt(thickness: Thickness) -> str:
+def doubt_words(thickness: Thickness) -> str:
     guess = size(thickness.guess_mm, "mm") if thickness.guess_mm is not None else ""
     typed, taken = thickness.typed.strip(), size(thickness.thickness_mm, "mm")
     words = _DOUBTS[thickness.doubt] if guess or "{guess}" not in _DOUBTS[thickness.doubt] else _DOUBTS[Doubt.THICK]
     return say(words, typed=typed, size=taken, guess=guess)
 
 
-def _instead(thickness: Thickness) -> str:
+def instead_of(thickness: Thickness) -> str:
     return f"{thickness.guess_mm:.4g} mm" if thickness.guess_mm is not None else ""
 
 

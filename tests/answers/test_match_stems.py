@@ -1,0 +1,80 @@
+"""Which scion goes to which stock: as many as can be, within the limits, in the order in which the stocks stand."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pypdfium2
+import pytest
+
+from scionary.answers.join_ask import JoinAsk
+from scionary.answers.match_paper import pairs_pdf
+from scionary.answers.match_stems import MatchAnswer, MatchAsk, match_stems
+from scionary.answers.stems_typed import StemLine, read_lines
+from scionary.book.models import Nursery
+from scionary.errors import Refused
+from scionary.union import COMPATIBILITY, METHODS, SKILLS, Stem
+
+HOW = JoinAsk(Stem(7.0), Stem(3.0), METHODS["side_veneer"], SKILLS["practised"], rows=COMPATIBILITY)
+
+
+def matched(scions: str, stocks: str, **more: Any) -> MatchAnswer:
+    sides = [read_lines(text, where, "mm")[0] for text, where in ((scions, "scions"), (stocks, "stocks"))]
+    return match_stems(MatchAsk(*sides, HOW, **{"rows": COMPATIBILITY, **more}))
+
+
+def test_pairs_are_listed_as_the_stocks_stand(db: None) -> None:
+    answer = matched("3\n7\n5", "9\n6\n7")
+    assert [pair.stock.label for pair in answer.pairs] == ["1", "2", "3"]
+    assert answer.sentence == "3 pairs: every scion has its stock."
+    assert answer.pairs[0].words.startswith("Stock 1 with scion")
+    assert "cut " in answer.pairs[0].how
+    assert "of 100" in answer.pairs[0].how
+
+
+def test_a_scion_too_thick_for_every_stock_is_left_over_and_a_stock_is_ordered(db: None) -> None:
+    answer = matched("3 Ash Gill\n12 Red Tarn", "7\n8")
+    assert answer.sentence == "1 of 2 scions have a stock."
+    assert answer.left_words[0] == "Scions left over: 2 (12 mm)."
+    assert len(answer.order_words) == 1
+    assert "by their sizes" in " ".join(answer.notes)
+    (line,) = answer.order
+    assert (line.count, line.low_mm >= 12.0) == (1, True)
+
+
+def test_limits_hold_lot_pot_and_names(db: None) -> None:
+    assert matched("3; lot a", "7; lot b").pairs == []
+    assert len(matched("3; lot a", "7; lot a").pairs) == 1
+    assert matched("3; pot round", "7; pot square").pairs == []
+    beech, maple = StemLine("1", 7.0, name="Fagus sylvatica"), StemLine("1", 3.0, name="Acer palmatum")
+    assert match_stems(MatchAsk([maple], [beech], HOW, rows=COMPATIBILITY)).pairs == []
+    assert len(match_stems(MatchAsk([maple], [beech], HOW, names_go_together=False, rows=COMPATIBILITY)).pairs) == 1
+
+
+def test_where_stocks_are_too_few_what_comes_first_has_one(db: None) -> None:
+    assert matched("3 a\n3 b!\n3 c", "7").pairs[0].scion.label == "2"
+
+
+def test_stems_that_were_not_measured_have_the_spread_of_their_lot(lot: Any) -> None:
+    answer = matched("3", "? 24-B")
+    assert (len(answer.pairs), answer.pairs[0].how, answer.pairs[0].sizes) == (1, "", "not measured and 3 mm")
+    assert "not measured" in " ".join(answer.notes)
+
+
+def test_without_anything_that_tells_a_thickness_it_is_refused(db: None) -> None:
+    with pytest.raises(Refused, match="nothing tells how thick"):
+        matched("3", "? 99")
+    with pytest.raises(Refused, match="stocks: none stand there"):
+        matched("3", "")
+
+
+def test_the_bench_list_is_printed_with_a_line_for_each_pair(nursery: Nursery, now: Any) -> None:
+    scions = "\n".join(f"{3 + at / 20:.2f} Red Tarn" for at in range(40))
+    stocks = "\n".join(f"{6 + at / 20:.2f}" for at in range(40))
+    pdf = pypdfium2.PdfDocument(pairs_pdf(matched(f"{scions}\n19", stocks), nursery, today=now.date()))
+    pages = [" ".join(page.get_textpage().get_text_range().split()) for page in pdf]
+    text = "\n".join(pages)
+    assert len(pages) > 1
+    assert all("Cut away from hand" in page or "cut away from hand" in page for page in pages)
+    for words in ("Pairs: side veneer, page 1 of", "1 Red Tarn", "Scions left over: 41 (19 mm).", "To order: 1 stock of"):
+        assert words in text
