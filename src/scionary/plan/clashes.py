@@ -16,7 +16,9 @@ from scionary.units import Float
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
 
-_ROUNDS = 200
+_FEWEST_ROUNDS, _MOST_ROUNDS, _ROUNDS_TIMES_LIMITS = 6, 200, 20_000  # so that thousands of wishes are told quickly, if as one
+_CANNOT = 2  # of scipy's solver: proven that no plan keeps them
+_MOST_NAMED = 8  # limits that a person can still weigh against one another
 _NUMBERS = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
 
@@ -33,7 +35,8 @@ def clashing_limits(problem: PlanProblem, *, as_wished: bool = False) -> tuple[s
     Returns
     -------
     tuple of str
-        The limits in a grower's words; empty when they can all hold.
+        The limits in a grower's words; empty when they can all hold. Where more than eight would have to be named, all that must at least
+        be made counts as one limit.
     """
     if as_wished:
         at_least = np.maximum(problem.targets.at_least, problem.targets.wanted)
@@ -45,7 +48,10 @@ def clashing_limits(problem: PlanProblem, *, as_wished: bool = False) -> tuple[s
     soft = _soft_limits(problem, rows)
     for whole in (False, True):
         core = _smallest_core(_Elastic.of(rows, soft, whole), len(soft))
-        if core is not None:
+        if core is None or len(core) > _MOST_NAMED:
+            soft = _musts_together(soft, rows)
+            core = _smallest_core(_Elastic.of(rows, soft, whole), len(soft))
+        if core:
             return tuple(soft[at].words for at in core)
     return ()
 
@@ -82,11 +88,10 @@ def _hopeless(problem: PlanProblem, rows: LimitRows) -> tuple[str, ...]:
     """Something that must be made and of which every way is closed: what must be, and why it cannot."""
     target = problem.options.target
     is_open = np.array([not reason for reason in rows.closed])
-    for each in np.flatnonzero(problem.targets.at_least > 0.0).tolist():
-        row = next(at for at, limit in enumerate(rows.limits) if limit.kind is LimitKind.AT_LEAST and limit.of == each)
-        mine = target == each
-        if rows.lower[row] > 0.0 and not np.any(mine & is_open):
-            reasons = dict.fromkeys(rows.closed[at] for at in np.flatnonzero(mine))
+    open_ways = np.bincount(target[is_open], minlength=len(problem.targets.names))
+    for row, limit in enumerate(rows.limits):
+        if limit.kind is LimitKind.AT_LEAST and rows.lower[row] > 0.0 and not open_ways[limit.of]:
+            reasons = dict.fromkeys(rows.closed[at] for at in np.flatnonzero(target == limit.of))
             ways = [f"each way to make it: {', or '.join(reasons)}"] if reasons else ["no way to make it: no mother tree, stock or window"]
             return (rows.limits[row].words, *ways)
     for option in np.flatnonzero((problem.options.least > 0.0) & ~is_open).tolist():
@@ -107,6 +112,15 @@ def _soft_limits(problem: PlanProblem, rows: LimitRows) -> list[_Soft]:
         words = f"at least {problem.options.least[option]:g} grafts of {problem.option_words(option)}"
         found.append(_Soft(words, none, np.array([option])))
     return found
+
+
+def _musts_together(soft: list[_Soft], rows: LimitRows) -> list[_Soft]:
+    """All that must at least be made as one limit, beside the others."""
+    musts = [each for each in soft if len(each.options) or rows.limits[each.rows[0]].kind is LimitKind.AT_LEAST]
+    kept = {id(each) for each in musts}
+    others = [each for each in soft if id(each) not in kept]
+    joined = (np.concatenate([getattr(each, name) for each in musts]) for name in ("rows", "options"))
+    return [*others, _Soft(f"the least numbers of {len(musts):,} wishes or ways together", *joined)]
 
 
 def _words(members: list[Limit], problem: PlanProblem) -> str:
@@ -174,25 +188,26 @@ class _Elastic:
         rows = LinearConstraint(self.matrix, self.lower, self.upper)
         answer = milp(cost, integrality=kinds, bounds=Bounds(self.least, most), constraints=rows, options={"node_limit": 5_000})
         if answer.x is None:
-            return None
+            return None if answer.status == _CANNOT else set()
         return {int(each) for each in self.owner[answer.x[self.columns :] > 1e-7]}
 
 
 def _smallest_core(elastic: _Elastic, count: int) -> tuple[int, ...] | None:
-    """The smallest set that cannot all hold, by hitting sets (each way out must touch it); None when all can hold."""
+    """The smallest set that cannot all hold, by hitting sets: each way out must touch it.
+
+    Empty when all can hold; None when it was not settled in a fair number of rounds.
+    """
     ways_out: list[set[int]] = []
     must: set[int] = set()
-    for _ in range(_ROUNDS):
+    for _ in range(max(_FEWEST_ROUNDS, min(_MOST_ROUNDS, _ROUNDS_TIMES_LIMITS // max(count, 1)))):
         given = elastic.given_way(must)
         if given is None:
             return tuple(sorted(must))
         if not given:
-            if not ways_out:
-                return None
-            return tuple(sorted(must))
+            return ()
         ways_out.append(given)
         must = _smallest_hit(ways_out, count)
-    return tuple(sorted(must))
+    return None
 
 
 def _smallest_hit(sets: list[set[int]], count: int) -> set[int]:
