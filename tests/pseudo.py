@@ -11,8 +11,10 @@ from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
+import django
 from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
 from catalogue import gathered
 from django.db.models import CharField, JSONField, Model, TextField
 
@@ -28,7 +30,7 @@ _WORD = re.compile(r"(?<![\w&#-])[A-Za-z]{2,}(?![\w-])")
 def write_pseudo_language(folder: Path, form: Callable[[str], str] = str) -> None:
     """Compile it where Django looks for catalogues; `form` changes each text further, such as `longer`."""
     catalogue = Catalog(locale="en_GB", fuzzy=False)
-    for message in gathered():
+    for message in [*gathered(), *_of_django()]:
         if message.id:
             one, *many = [message.id] if isinstance(message.id, str) else message.id
             texts = [f"{OPEN}{form(text)}{CLOSE}" for text in (one, *many)]
@@ -37,6 +39,13 @@ def write_pseudo_language(folder: Path, form: Callable[[str], str] = str) -> Non
     place.mkdir(parents=True)
     with (place / "django.mo").open("wb") as out:
         write_mo(out, catalogue)
+
+
+def _of_django() -> Iterator[Any]:
+    """What forms and accounts say by themselves: Django brings it along in each of its languages."""
+    for part in ("conf", "contrib/auth"):
+        with (Path(django.__file__).parent / part / "locale/en/LC_MESSAGES/django.po").open("rb") as file:
+            yield from (message for message in read_po(file) if not message.context)
 
 
 def longer(text: str) -> str:

@@ -3,10 +3,10 @@
     python tools/catalogue.py             write src/scionary/locale/scionary.pot again
     python tools/catalogue.py --check     say whether it is up to date, and end with 1 where it is not
 
-Texts of Python are the first argument of `say`, `mark` and `later`, and both numbers of `several`, `plural` and `forms`; of pages those of
-Django's `translate` and `blocktranslate`; of scripts the first argument of `say` and `mark` and both numbers of `several`. Those of scripts
-are listed by themselves as well, in `scripts.json`: a phone is sent their translations and no others. The terminal and the demo
-speak English.
+Texts of Python are the first argument of `say`, `mark` and `later`, both numbers of `several`, `plural` and `forms`, and `where` something
+is refused; of pages those of Django's `translate` and `blocktranslate`; of scripts the first argument of `say` and `mark` and both numbers
+of `several`. Those of scripts are listed by themselves as well, in `scripts.json`: a phone is sent their translations and no others. The
+terminal and the demo speak English.
 """
 
 from __future__ import annotations
@@ -58,12 +58,17 @@ def _of_code(source: str) -> Iterator[Message]:
     for call in sorted(calls, key=lambda call: (call.lineno, call.col_offset)):
         name = getattr(call.func, "id", getattr(call.func, "attr", ""))
         texts = [each.value if isinstance(each, ast.Constant) and isinstance(each.value, str) else "" for each in call.args]
+        yield from (each.value.value for each in call.keywords if each.arg == "where" and _is_text(each.value))
         if name in _OF_ONE and texts and texts[0]:
             yield texts[0]
         elif name in _OF_NUMBERS:
             one, many = [*texts[_OF_NUMBERS[name] :], "", ""][:2]
             if one and (many or len(texts) == 2):
                 yield one, many or f"{one}s"
+
+
+def _is_text(node: ast.expr) -> bool:
+    return isinstance(node, ast.Constant) and isinstance(node.value, str) and any(letter.isalpha() for letter in node.value)
 
 
 def _of_script(source: str) -> Iterator[Message]:

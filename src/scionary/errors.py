@@ -14,6 +14,8 @@ Every message says what was wrong, where, and what to do.
 
 from __future__ import annotations
 
+from scionary.language import mark, say
+
 
 class ScionaryError(Exception):
     """Anything that this program says "no" to, with a sentence a person can act on."""
@@ -36,8 +38,11 @@ class BadValue(ScionaryError, ValueError):
 
     def __init__(self, name: str, value: object, allowed: str, *, index: int | tuple[int, ...] | None = None) -> None:
         self.name, self.value, self.allowed, self.index = name, value, allowed, index
-        place = "" if index is None else f" at index {index}"
-        super().__init__(f"{name} is {_shown(value)}{place}; allowed: {allowed}")
+        if index is None:
+            super().__init__(say("{name} is {value}; allowed: {allowed}", name=name, value=_shown(value), allowed=allowed))
+        else:
+            told = mark("{name} is {value} at index {index}; allowed: {allowed}")
+            super().__init__(say(told, name=name, value=_shown(value), index=index, allowed=allowed))
 
 
 class Refused(ScionaryError):
@@ -55,7 +60,7 @@ class Refused(ScionaryError):
 
     def __init__(self, message: str, *, where: str = "", remedy: str = "") -> None:
         self.message, self.where, self.remedy = message, where, remedy
-        place = f"{where}: " if where else ""
+        place = f"{say(where)}: " if where else ""
         todo = f" {remedy}" if remedy else ""
         super().__init__(f"{place}{message}{todo}")
 

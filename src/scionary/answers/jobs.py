@@ -17,18 +17,18 @@ from scionary.answers.tasks import run_job
 from scionary.answers.works import WORKS, Work
 from scionary.book.models import Job
 from scionary.errors import BadValue, UnknownSubject
-from scionary.language import say
+from scionary.language import mark, say
 
 _MOST_TRIES = 3
-_GAVE_UP = (
-    f"The worker broke off at this work {_MOST_TRIES} times, so it is not begun again; nothing was written. Is the machine short of memory?"
+_GAVE_UP = mark(
+    "The worker broke off at this work {tries} times, so it is not begun again; nothing was written. Is the machine short of memory?"
 )
 
 
 def start(work: str, arguments: Mapping[str, Any], *, now: datetime, works: Mapping[str, Work] = WORKS) -> Job:
     """Write down a job and hand it to the worker as soon as the transaction is through."""
     if work not in works:
-        raise BadValue("work", work, say("one of ") + ", ".join(works))
+        raise BadValue("work", work, say("one of {choices}", choices=", ".join(works)))
     with transaction.atomic():
         job = Job.objects.create(work=work, arguments=dict(arguments), asked_at=now)
         transaction.on_commit(lambda: _hand_over(job.pk))
@@ -72,7 +72,7 @@ def resume_after_restart(*, now: datetime) -> int:
         again = 0
         for row in Job.objects.select_for_update().exclude(status__in=_over()):
             if tries.get(str(row.pk), 0) >= _MOST_TRIES:
-                row.status, row.message, row.ended_at = Job.Status.FAILED, _GAVE_UP, now
+                row.status, row.message, row.ended_at = Job.Status.FAILED, say(_GAVE_UP, tries=_MOST_TRIES), now
                 row.save(update_fields=["status", "message", "ended_at"])
                 continue
             if row.status == Job.Status.RUNNING:

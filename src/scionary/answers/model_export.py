@@ -37,7 +37,7 @@ def model_file_name(what: str, stage: str, now: datetime) -> str:
 def write_model(what: str, target: Path, *, stage: str | None, now: datetime) -> str:
     """Write draws or summary of a stage into a file, whole or not at all; gives the stage."""
     if what not in ENDINGS:
-        raise BadValue("what", what, say("one of ") + ", ".join(ENDINGS))
+        raise BadValue("what", what, say("one of {choices}", choices=", ".join(ENDINGS)))
     if target.suffix.lower() != ENDINGS[what]:
         remedy = say("Let its name end in {what}.", what=ENDINGS[what])
         raise Refused(say("the {what} cannot be written into such a file.", what=WORDS[what]), where=str(target), remedy=remedy)

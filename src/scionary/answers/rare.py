@@ -73,21 +73,22 @@ class RareAnswer:
         grafts = plural(self.scions, "graft", "grafts")
         best, plain = self.best, self.at_once
         if self.scions == 1:
-            return say("One graft of {part}: it takes in {of_100} of 100 such cases.", part=self.name, of_100=_of_100(plain.chance))
+            return say("One graft of {cultivar}: it takes in {cases} of 100 such cases.", cultivar=self.name, cases=_of_100(plain.chance))
         if best.chance - plain.chance < _HARDLY:
             return say(
-                "{grafts} of {part}, everything at once: at least one takes in {of_100} of 100 such cases. Splitting them up hardly helps.",
+                "{grafts} of {cultivar}, everything at once: at least one takes in {cases} of 100 such cases. "
+                "Splitting them up hardly helps.",
                 grafts=grafts,
-                part=self.name,
-                of_100=_of_100(plain.chance),
+                cultivar=self.name,
+                cases=_of_100(plain.chance),
             )
         return say(
-            "{grafts} of {part}, {name}: at least one takes in {of_100} of 100 such cases; everything at once: in {of_1002}.",
+            "{grafts} of {cultivar}, {staging}: at least one takes in {cases} of 100 such cases; everything at once: in {plainly}.",
             grafts=grafts,
-            part=self.name,
-            name=best.staging.name,
-            of_100=_of_100(best.chance),
-            of_1002=_of_100(plain.chance),
+            cultivar=self.name,
+            staging=best.staging.name,
+            cases=_of_100(best.chance),
+            plainly=_of_100(plain.chance),
         )
 
     @property

@@ -36,7 +36,7 @@ def file_name(what: str, now: datetime) -> str:
 def write_home(what: str, path: Path, *, now: datetime) -> None:
     """Write the backup, or the tables, into one archive."""
     if what not in _WRITE:
-        raise BadValue("what", what, say("one of ") + ", ".join(_WRITE))
+        raise BadValue("what", what, say("one of {choices}", choices=", ".join(_WRITE)))
     _WRITE[what](path, now=now)
 
 

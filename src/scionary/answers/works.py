@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import Any
 
 from scionary.errors import Stopped
-from scionary.language import say
+from scionary.language import mark, say
 
 Progress = Callable[[float, str], bool]
 LastStep = Callable[[], dict[str, Any]]
@@ -62,10 +62,10 @@ def _plan_season(arguments: Mapping[str, Any], progress: Progress, now: datetime
 
 
 WORKS: dict[str, Work] = {
-    "import past records": _import_past,
-    "learn from results": _learn,
-    "import readings": _import_readings,
+    mark("import past records"): _import_past,
+    mark("learn from results"): _learn,
+    mark("import readings"): _import_readings,
     "import weather": _import_weather,
-    "take home": _take_home,
+    mark("take home"): _take_home,
     "plan a season": _plan_season,
 }

@@ -72,9 +72,11 @@ class StagingChance:
     @property
     def words(self) -> str:
         """The chance in a sentence."""
-        share = f"{100 * self.chance:.0f}" if self.chance < 0.995 else "more than 99"
+        share = f"{100 * self.chance:.0f}" if self.chance < 0.995 else say("more than 99")
         name = self.staging.name[:1].upper() + self.staging.name[1:]
-        return f"{name}: in {share} of 100 such cases at least one of {self.staging.grafts} takes."
+        return say(
+            "{staging}: in {cases} of 100 such cases at least one of {grafts} takes.", staging=name, cases=share, grafts=self.staging.grafts
+        )
 
 
 def survival_chance(

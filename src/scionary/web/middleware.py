@@ -20,6 +20,7 @@ from scionary.book import queries
 from scionary.book.models import Nursery
 from scionary.book.patience import busy, met_another
 from scionary.errors import Busy, Refused, ScionaryError, UnknownSubject
+from scionary.language import say
 
 Next = Callable[[HttpRequest], HttpResponseBase]
 
@@ -118,7 +119,7 @@ def refusal_page(request: HttpRequest, refusal: ScionaryError) -> HttpResponse:
     message = told.message if told else str(refusal)
     context = {
         "sentence": f"{message[:1].upper()}{message[1:]}",
-        "place": told.where if told else "",
+        "place": say(told.where) if told else "",
         "remedy": told.remedy if told else "",
         "missing": missing,
         "back": request.headers.get("Referer", "") if _from_here(request) else "",

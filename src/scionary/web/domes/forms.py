@@ -18,7 +18,7 @@ from scionary.web.typing_in import LengthField, SentFile
 class DomeForm(forms.Form):
     """A dome: its name and inside size are enough."""
 
-    name = forms.CharField(max_length=60, help_text=later("How you call it: Dome 2."))
+    name = forms.CharField(max_length=60, label=later("Name"), help_text=later("How you call it: Dome 2."))
     stands = forms.CharField(max_length=120, required=False, label=later("Where it stands"), help_text=later("Such as: north window."))
 
     def __init__(self, *args: Any, nursery: Nursery, dome: Dome | None = None, **given: Any) -> None:
@@ -32,7 +32,7 @@ class DomeForm(forms.Form):
         self.fields["pot_kind"] = forms.ModelChoiceField(
             PotKind.objects.filter(retired=False), required=False, label=say("Pots in it"), empty_label=say("as the plants in it stand")
         )
-        self.fields["note"] = forms.CharField(required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))
+        self.fields["note"] = forms.CharField(required=False, max_length=2000, label=say("Note"), widget=forms.Textarea(attrs={"rows": 2}))
         if dome is not None:
             self.fields["retired"] = forms.BooleanField(required=False, label=say("No longer in use; its history stays"))
 
@@ -42,12 +42,13 @@ class DatedForm(forms.Form):
 
     when = forms.DateTimeField(
         required=False,
+        label=later("When"),
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
         input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M"],
         help_text=later("Empty: now."),
         error_messages={"invalid": later("That is no moment that exists; write it like 2026-06-14T08:30.")},
     )
-    note = forms.CharField(required=False, max_length=2000)
+    note = forms.CharField(required=False, max_length=2000, label=later("Note"))
 
     def moment(self) -> datetime:
         return self.cleaned_data["when"] or timezone.now()
@@ -82,8 +83,8 @@ class TreatForm(DatedForm):
     """A treatment, as the product's label has it."""
 
     field_order = ("product", "reason", "label_says", "when", "note")
-    product = forms.CharField(max_length=80)
-    reason = forms.CharField(max_length=120, required=False, help_text=later("What it is for."))
+    product = forms.CharField(max_length=80, label=later("Product"))
+    reason = forms.CharField(max_length=120, required=False, label=later("Reason"), help_text=later("What it is for."))
     label_says = forms.CharField(
         max_length=500,
         required=False,
@@ -99,7 +100,10 @@ class OutForm(AnotherDay):
     field_order = ("which", "stands", "on")
 
     which = forms.ChoiceField(
-        choices=[("lost", later("the lost ones")), ("all", later("all of them"))], label="Which", widget=forms.RadioSelect, initial="lost"
+        choices=[("lost", later("the lost ones")), ("all", later("all of them"))],
+        label=later("Which"),
+        widget=forms.RadioSelect,
+        initial="lost",
     )
     stands = forms.CharField(
         max_length=120, required=False, label=later("Where they stand now"), help_text=later("Such as: shade house, row 3.")
@@ -110,7 +114,7 @@ class LogForm(forms.Form):
     """A logger's file and, where the file leaves it open, how to read it."""
 
     file = SentFile(label=later("The logger's file"), help_text=later("CSV or text, as the logger writes it."))
-    sensor = forms.CharField(max_length=80, required=False, label="Sensor", help_text=later("Empty: the dome's own."))
+    sensor = forms.CharField(max_length=80, required=False, label=later("Sensor"), help_text=later("Empty: the dome's own."))
     date_order = forms.ChoiceField(
         required=False,
         label=later("Dates in the file"),

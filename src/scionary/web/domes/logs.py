@@ -67,11 +67,11 @@ def _understood(preview: LoggerPreview) -> list[tuple[str, str]]:
     """How the file was read, as pairs of words."""
     read = preview.understood
     pairs = [
-        ("Time", f"{read['time_column']}, {read['date_form']}"),
+        (say("Time"), f"{read['time_column']}, {read['date_form']}"),
         (say("Time zone"), read["time_zone"]),
-        ("Temperature", say("{part}, in °{unit}", part=read["temperature_column"] or "none", unit=read["unit"])),
-        ("Humidity", read["humidity_column"] or "none"),
-        ("Every", say("{part:.0f} minutes", part=preview.interval_s / 60)),
+        (say("Temperature"), say("{column}, in °{unit}", column=read["temperature_column"] or say("none"), unit=read["unit"])),
+        (say("Humidity"), read["humidity_column"] or say("none")),
+        (say("Every"), say("{minutes:.0f} minutes", minutes=preview.interval_s / 60)),
     ]
     return pairs + [(say("Taken for granted"), text) for text in read["assumptions"]]
 

@@ -48,7 +48,7 @@ def whole_undone(request: HttpRequest, ident: UUID) -> HttpResponse:
     event = read_id(request.POST.get("event", ""), "event")
     if any(done.event == event for done in done_today(walk)):
         undo_once(event, now=walk.now, who=who(request))
-        tell(request, "Undone.")
+        tell(request, say("Undone."))
     return go_to(f"{walk.address}{walk.query}#whole")
 
 

@@ -21,7 +21,7 @@ from scionary.errors import Refused
 from scionary.language import say
 from scionary.web.walk import Walk
 
-VENTS = ((0, "closed"), (33, "a third"), (50, "half"), (67, later("two thirds")), (100, "open"))
+VENTS = ((0, later("closed")), (33, later("a third")), (50, later("half")), (67, later("two thirds")), (100, later("open")))
 
 
 class WholeForm(forms.Form):
@@ -98,6 +98,6 @@ def _words(record: Record) -> str:
         return ", ".join(str(words) for words in (payload.get("seen") and sign_words(payload["seen"]), payload.get("note")) if words)
     if record.kind == "vented":
         share = round(payload.get("open_pct", 0))
-        return say("vents {get}", get=dict(VENTS).get(share, say("{share} % open", share=share)))
+        return say("vents {how_far}", how_far=dict(VENTS).get(share, say("{share} % open", share=share)))
     told = (str(payload[name]) for name in ("product", "reason", "label_says", "note") if payload.get(name))
     return ", ".join([KINDS[record.kind].words, *told])
