@@ -56,7 +56,7 @@ class Ask:
             raise BadValue("seed", self.seed, "0 to 4294967295")
 
     def to_dict(self) -> dict[str, Any]:
-        return asdict(self)
+        return {**asdict(self), "own": [dict(row) for row in self.own]}
 
     @classmethod
     def of(cls, data: Mapping[str, Any]) -> Ask:
