@@ -66,7 +66,7 @@ def minute_loop(d, weather, areas_m2, *, steady=True, dt=60.0):
         wet = d.wet_area_m2 if water is None or water > 0 else d.pot_area_m2
         for _ in range(6 if steady else 0):
             _, vapour, _ = slope(d, t, vapour, outside, areas_m2[i], wet, 1e9)
-        found.append((t, 100 * vapour / full(t), water))
+        found.append((t, min(100 * vapour / full(t), 100.0), water))
         heat, after, lost = slope(d, t, vapour, outside, areas_m2[i], wet, 1e9 if steady else dt)
         then = weather[min(i + 1, len(weather) - 1)]
         free = heun(d, t, heat, after, then, areas_m2[i], wet, dt, steady)

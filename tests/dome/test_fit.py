@@ -1,6 +1,6 @@
 """Fits of invented logs whose truth is known.
 
-Short form: 8 logs. Long form, all 100: SCIONARY_HYPOTHESIS=long pytest tests/dome/test_fit.py
+Short form: 6 logs. Long form, all 100: SCIONARY_HYPOTHESIS=long pytest tests/dome/test_fit.py
 """
 
 import os
@@ -16,7 +16,7 @@ from scionary.dome.fitted import FITTED
 from scionary.errors import BadValue
 
 LONG = os.environ.get("SCIONARY_HYPOTHESIS") == "long"
-LOGS = 100 if LONG else 8
+LOGS = 100 if LONG else 6
 AS_MEASURED = DomeSpec(shade_share=0.5)
 
 
@@ -41,7 +41,7 @@ def test_ranges_hold_the_truth_about_as_often_as_they_say(fits):
         return np.mean([each.estimate(name).low <= getattr(truth, name) <= each.estimate(name).high for truth, _, each in fits])
 
     shares = [held(name) for name in FITTED]
-    low, high = (0.85, 0.95) if LONG else (0.70, 1.0)
+    low, high = (0.85, 0.95) if LONG else (0.6, 1.0)
     assert low <= np.mean(shares) <= high
     if LONG:
         assert min(shares) >= 0.80
@@ -52,7 +52,7 @@ def test_a_closed_leak_is_never_given_as_a_number(fits):
     told = [each.estimate("leak_l_min") for _, _, each in fits]
     assert {each.told for each in told} == {Told.UPPER_BOUND}
     assert all(np.isnan(each.value) for each in told)
-    assert np.mean([truth.leak_l_min <= each.estimate("leak_l_min").high for truth, _, each in fits]) >= (0.9 if LONG else 0.75)
+    assert np.mean([truth.leak_l_min <= each.estimate("leak_l_min").high for truth, _, each in fits]) >= (0.95 if LONG else 0.66)
     assert {each.dome.leak_l_min for _, _, each in fits} == {None}
 
 

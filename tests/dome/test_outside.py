@@ -2,7 +2,8 @@ import numpy as np
 import pytest
 
 from scionary.dome import OutsideAir, Vents
-from scionary.dome.outside import on_steps, opening_on_steps
+from scionary.dome.outside import on_steps
+from scionary.dome.vents import opening_on_steps
 from scionary.errors import BadValue
 
 HOURS = np.arange(5) * 3600.0

@@ -4,11 +4,11 @@ import pytest
 from dome.dome_weather import by_the_minute, porch, steady
 from dome.minute_reference import minute_loop
 from scionary.dome import DomeSpec, HeatMat, OutsideAir, Path, Vents, simulate_dome
-from scionary.dome.outside import opening_on_steps
+from scionary.dome.vents import opening_on_steps
 from scionary.errors import BadValue
 
 SHADED = DomeSpec(shade_share=0.5)
-CHANGING = np.append(np.repeat([0, 50, 150, 400, 0, 400, 30, 10], 12), 0.0)
+CHANGING = np.append(np.repeat([0, 50, 150, 250, 0, 30], 12), 0.0)
 STILL_ROOM = {"wind_m_s": 0.38}
 
 
@@ -103,7 +103,7 @@ def test_water_lost_is_what_leaves_the_tray():
     ids=["closed in sun", "a vent", "large vents", "vents changed", "a mat"],
 )
 def test_half_hours_follow_a_plain_loop_over_minutes(dome, vents, kelvin):
-    outside = porch(4)
+    outside = porch(3)
     time_s, weather = by_the_minute(outside)
     areas = opening_on_steps(vents, outside, time_s)
     by_minute = np.array([row[:2] for row in minute_loop(dome, weather, [*areas.tolist(), areas[-1]])])[::30]
@@ -114,7 +114,7 @@ def test_half_hours_follow_a_plain_loop_over_minutes(dome, vents, kelvin):
 
 
 def test_vapour_that_takes_its_minute_to_settle_changes_little():
-    outside = porch(4)
+    outside = porch(2)
     time_s, weather = by_the_minute(outside)
     stored = np.array([row[:2] for row in minute_loop(SHADED, weather, [0.01] * time_s.size, steady=False)])[::30]
     air = simulate_dome(SHADED, outside, 100)
@@ -159,8 +159,8 @@ def test_a_long_gap_in_the_weather_is_unknown_and_a_short_one_is_bridged():
 
 def test_numpy_and_compiled_give_the_same_numbers():
     pytest.importorskip("numba")
-    outside = porch(60)
-    vents = np.append(np.resize(CHANGING[:-1], 1440), 0.0)
+    outside = porch(30)
+    vents = np.append(np.resize(CHANGING[:-1], 720), 0.0)
     for dome in (DomeSpec(mat=HeatMat(15.0, 12.0)), DomeSpec(water_mm=30.0, leak_l_min=0.5)):
         plain = simulate_dome(dome, outside, vents, path=Path.NUMPY)
         compiled = simulate_dome(dome, outside, vents, path=Path.COMPILED)

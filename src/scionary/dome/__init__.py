@@ -7,7 +7,7 @@ from scionary.dome.episodes import Episode, Kind, Measure
 from scionary.dome.fit import fit_dome
 from scionary.dome.fitted import DomeFit, Doubt, Estimate, Told
 from scionary.dome.foretell import Outlook, Ranged, what_will_happen
-from scionary.dome.harden import Basis, Met, VentStep, hardening_steps, replan, wilted
+from scionary.dome.harden import hardening_steps
 from scionary.dome.heat_account import HeatAccount, heat_account
 from scionary.dome.humidity import (
     absolute_humidity,
@@ -20,8 +20,9 @@ from scionary.dome.humidity import (
 from scionary.dome.inside import InsideAir
 from scionary.dome.limits import AirLimits
 from scionary.dome.marching import Path
-from scionary.dome.outside import OutsideAir, Vents
+from scionary.dome.outside import OutsideAir
 from scionary.dome.practice import Opening, common_practice_steps, may_open
+from scionary.dome.replan import replan, wilted
 from scionary.dome.report import AirReport, Spread, air_report
 from scionary.dome.salt import SaltTest, salt_humidity, salt_test
 from scionary.dome.sensors import Likeness, Pair, SensorPair, Which, compare_sensors, merge_sensors
@@ -29,6 +30,8 @@ from scionary.dome.series import Readings, Stretches, order_readings, stretches_
 from scionary.dome.simulate import DomeAir, simulate_dome
 from scionary.dome.spec import DomeSpec, HeatMat
 from scionary.dome.usual import Unlikeness, unlike_usual
+from scionary.dome.vent_steps import Basis, Met, VentStep
+from scionary.dome.vents import Vents
 from scionary.dome.wetness import Wetness, wetness
 
 __all__ = [

@@ -14,9 +14,10 @@ from scionary.dome.inside import CENSORED_PCT, InsideAir, Seen, by_the_hour
 from scionary.dome.kernel import Sizes, saturated
 from scionary.dome.marching import march
 from scionary.dome.noise import Noise, learn_noise, noise_of
-from scionary.dome.outside import Grid, OutsideAir, at_moments, even_moments, opening_on_steps, with_short_steps
+from scionary.dome.outside import Grid, OutsideAir, at_moments, even_moments
 from scionary.dome.salt import SaltTest
 from scionary.dome.spec import DomeSpec, sizes_of
+from scionary.dome.vents import opening_on_steps, with_short_steps
 from scionary.errors import BadValue
 from scionary.units import Float
 

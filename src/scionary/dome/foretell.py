@@ -12,9 +12,10 @@ from scionary.dome.fitted import DRAWS, FITTED, PRIOR_SD, DomeFit, drawn_sizes
 from scionary.dome.fluxes import air_of
 from scionary.dome.kernel import Sizes
 from scionary.dome.marching import march
-from scionary.dome.outside import Grid, OutsideAir, at_moments, even_moments, opening_on_steps, with_short_steps
+from scionary.dome.outside import Grid, OutsideAir, at_moments, even_moments
 from scionary.dome.simulate import DomeAir, simulate_dome, unknown_after_gaps
 from scionary.dome.spec import ASSUMED_LEAK_L_MIN, DomeSpec
+from scionary.dome.vents import opening_on_steps, with_short_steps
 from scionary.errors import BadValue
 from scionary.units import Float
 

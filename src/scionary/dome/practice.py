@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scionary.dome.harden import DAY_S, NOT_WORKED_OUT, Basis, Met, VentStep
+from scionary.dome.vent_steps import DAY_S, NOT_WORKED_OUT, Basis, Met, VentStep
 from scionary.errors import BadValue
 
 AIRING_MINUTES = (5.0, 8.0, 12.0, 15.0)  # five minutes a morning rising to fifteen: a nut growers' meeting, 1950

@@ -11,8 +11,9 @@ import numpy as np
 from scionary.dome.fluxes import Fluxes, air_of, fluxes_of
 from scionary.dome.kernel import LATENT_HEAT, Sizes
 from scionary.dome.marching import FORGOTTEN, Path, march
-from scionary.dome.outside import Grid, OutsideAir, at_moments, even_moments, opening_on_steps, with_short_steps
+from scionary.dome.outside import Grid, OutsideAir, at_moments, even_moments
 from scionary.dome.spec import DomeSpec, side_by_side, sizes_of
+from scionary.dome.vents import opening_on_steps, with_short_steps
 from scionary.errors import BadValue
 from scionary.units import Float
 
