@@ -5,10 +5,9 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parent.parent.parent
-sys.path.insert(0, str(ROOT / "benchmarks"))
+sys.path.insert(0, str(Path(__file__).parent.parent.parent / "benchmarks"))
 import dome_reach
-from dome_reach import Row
+from dome_reach import ROOT, Row
 
 
 def test_a_line_says_whether_its_aim_is_met():
