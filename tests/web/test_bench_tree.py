@@ -32,16 +32,17 @@ def test_what_is_seen_is_written_once_and_turns_the_verdict(client: Client, here
     assert [answer.status_code for answer in answers] == [303, 303]
     assert Event.objects.filter(kind="tree_seen").count() == 1
     page = check_page(client.get(here))
-    assert "A morning to cut." in page
+    assert '<p class="say"><span class="verdict living">' in page
     assert "Leaves were firm at dawn." in page
     client.post("/undo/", {"event": str(Event.objects.get(kind="tree_seen").pk)})
-    assert "A morning to cut." not in client.get(here).content.decode()
+    assert "verdict living" not in client.get(here).content.decode()
 
 
 def test_leaves_that_hang_are_not_cut(client: Client, here: str) -> None:
     client.post(f"{here}seen/", {"stage": "half_ripe", "firm_at_dawn": "no"})
     page = check_page(client.get(here))
-    assert "Not this morning: Leaves hung at dawn" in page
+    assert "Leaves hung at dawn: water the tree and wait." in page
+    assert '<p class="say"><span class="verdict dead">' in page
     assert 'class="cross"' in page
 
 

@@ -86,6 +86,12 @@ def test_inches_and_fahrenheit_are_told_where_the_book_says_so(client: Client, f
     page = check_page(client.get(f"{HERE}windows/"))
     assert "Never above, °F" in page
     assert "59 °F" in page
+    here = f"{HERE}limits/"
+    assert "Frost: at or below, °F" in check_page(client.get(here))
+    shown = dict(re.findall(r'name="([a-z_]+)" value="([\d.]+)"', client.get(here).content.decode()))
+    assert (shown["frost_c"], shown["soak_mm"]) == ("32.0", "0.394")
+    assert client.post(here, {**shown, "frost_c": "30"}).status_code == 303
+    assert Nursery.objects.get().cut_limits == {"frost_c": -1.11}
 
 
 def test_the_water_of_one_tree_can_be_chosen(client: Client, four_years: None, tree: MotherTree) -> None:

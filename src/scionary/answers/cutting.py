@@ -47,17 +47,11 @@ __all__ = [
     "morning_day",
     "reason_words",
     "value_words",
+    "yard_morning",
 ]
 _DAYS_BEFORE = 15  # more than a soaking counts for
 _OF_A_TREE = ("pk", "name", "cultivar_id", "grows_in", "soil", "root_depth_mm", "pot_litres", "mouth_mm", "crown_mm")
 RATING_WORDS = Words({Rating.GOOD: mark("good"), Rating.DOUBT: mark("in doubt"), Rating.BAD: mark("not this morning")})
-QUESTIONS = Words(
-    {
-        "soaked": mark("Was it soaked in the last two days?"),
-        "firm_at_dawn": mark("Were its leaves firm at dawn?"),
-        "leaves_dry": mark("Are leaves and bark dry?"),
-    }
-)
 UNKNOWN = Words(
     {
         "stage": mark("how ripe the wood is"),
@@ -96,6 +90,11 @@ class CutAnswer:
     @property
     def rating(self) -> Rating:
         return self.verdict.rating
+
+    @property
+    def why(self) -> str:
+        """The reasons that decide; of a good morning all of them."""
+        return " ".join(reason.words for reason in self.verdict.reasons if reason.rating is self.rating)
 
     @property
     def unknown(self) -> list[str]:
@@ -166,6 +165,24 @@ def cut_all(trees: Sequence[MotherTree], nursery: Nursery, *, today: date) -> di
         if keys[tree.pk] not in memo:
             memo[keys[tree.pk]] = cut_today(tree, nursery, today=today, here=here)
     return {pk: memo[key] for pk, key in keys.items()}
+
+
+@dataclass(frozen=True)
+class YardMorning:
+    """All trees' verdicts in short: how many of each, the reason where it is one and the same, a better morning."""
+
+    counts: Sequence[tuple[Rating, int]]
+    why: str
+    better: RankedMorning | None
+
+
+def yard_morning(cuts: Sequence[CutAnswer]) -> YardMorning:
+    """What the verdicts of a yard come to."""
+    counts = [(rating, sum(cut.rating is rating for cut in cuts)) for rating in Rating]
+    reasons = {cut.why for cut in cuts}
+    good = any(cut.rating is Rating.GOOD for cut in cuts)
+    better = None if good else next((cut.next_best for cut in cuts if cut.next_best), None)
+    return YardMorning([each for each in counts if each[1]], reasons.pop() if len(reasons) == 1 else "", better)
 
 
 def _in_leaf(seen: Stage | None, now: Mapping[Stage, float] | None, today: date, nursery: Nursery) -> bool:

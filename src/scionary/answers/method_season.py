@@ -131,6 +131,9 @@ def _window_words(window: MethodWindow, begins: date) -> str:
     told = say("Open from {first} to {last} in at least half of {years}.", first=first, last=last, years=plural(window.years, "year"))
     if window.opens_range is None or window.closes_range is None or window.years < 2:
         return told
+    if window.opens_range[0] == window.opens_range[1]:
+        pair = [day_soon(begins + timedelta(days=column)) for column in window.closes_range]
+        return say("{told} In eight years of ten it shut between {c} and {d}.", told=told, c=pair[0], d=pair[1])
     parts = [[day_soon(begins + timedelta(days=column)) for column in pair] for pair in (window.opens_range, window.closes_range)]
     spread = say("In eight years of ten it opened between {a} and {b} and shut between {c} and {d}.", a=parts[0][0], b=parts[0][1],
                  c=parts[1][0], d=parts[1][1])  # fmt: skip

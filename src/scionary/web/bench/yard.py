@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET
 
 from scionary.answers.bag_label import bag_label_pdf
 from scionary.answers.bags import cut_when
-from scionary.answers.cutting import cut_all
+from scionary.answers.cutting import cut_all, yard_morning
 from scionary.answers.cuttings import standing_cut
 from scionary.answers.yard import NO_LIMIT, bag_line, yard
 from scionary.language import say
@@ -25,7 +25,8 @@ def page(request: HttpRequest) -> HttpResponse:
     found = yard(nursery, now=now_at(request))
     mornings = cut_all([line.tree for line in found.trees], nursery, today=today_at(request))
     asked, others = ([(line, mornings[line.tree.pk]) for line in lines] for lines in (found.asked_for, found.others))
-    return render(request, "bench/yard.html", {"yard": found, "asked": asked, "others": others})
+    context = {"yard": found, "asked": asked, "others": others, "morning": yard_morning(list(mornings.values()))}
+    return render(request, "bench/yard.html", context)
 
 
 @require_GET

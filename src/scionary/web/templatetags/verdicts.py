@@ -8,7 +8,7 @@ from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from scionary.answers.cutting import RATING_WORDS, CutAnswer, RankedMorning, Rating, Reason, morning_day, reason_words, value_words
+from scionary.answers.cutting import RATING_WORDS, RankedMorning, Rating, Reason, morning_day, reason_words, value_words
 
 register = template.Library()
 _STEM = '<circle class="wood" cx="12" cy="12" r="5.5"/>'
@@ -56,9 +56,3 @@ def value_of(reason: Reason, nursery: Any) -> str:
 def morning(each: RankedMorning) -> str:
     """Saturday 14 February."""
     return morning_day(each)
-
-
-@register.filter
-def first_reason(answer: CutAnswer) -> str:
-    """The reason that weighs most."""
-    return answer.verdict.reasons[0].words if answer.verdict.reasons else ""

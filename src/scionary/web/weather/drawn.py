@@ -74,7 +74,7 @@ class Plot:
     def drawn(self, words: str, below: Sequence[tuple[int, str]], left: Callable[[float], str], *, steps: int = 4) -> SafeString:
         """The picture; `words` is read aloud in its place."""
         frame = [f'<svg class="chart" viewBox="0 0 {_WIDTH:g} {_HEIGHT:g}" role="img" aria-label="{escape(words)}">']
-        for number in np.linspace(self.low, self.high, steps + 1):
+        for number in np.arange(self.low, self.high + 1e-9, _step((self.high - self.low) / steps)):
             at = self.y(float(number))
             frame.append(f'<path class="grid-line" d="M{_LEFT:g} {at:.1f} H{_WIDTH - _RIGHT:g}"/>')
             frame.append(f'<text class="soft small end" x="{_LEFT - 5:g}" y="{at + 3.5:.1f}">{escape(left(float(number)))}</text>')
@@ -143,7 +143,13 @@ def _runs(known: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
     return [(int(begin), int(end)) for begin, end in edges]
 
 
+def _step(wanted: float) -> float:
+    """A round step of at least so much: 1, 2, 2.5 or 5 times a power of ten."""
+    power = 10.0 ** np.floor(np.log10(max(wanted, 1e-9)))
+    return float(next(each * power for each in (1.0, 2.0, 2.5, 5.0, 10.0) if each * power >= wanted * (1.0 - 1e-9)))
+
+
 def _round_up(value: float) -> float:
     """A round number at or above."""
-    step = 10.0 ** np.floor(np.log10(max(value, 1.0))) / 2.0
+    step = _step(max(value, 1.0) / 5.0)
     return float(np.ceil(value / step) * step)

@@ -13,19 +13,19 @@ from scionary.book.models import MotherTree, Nursery
 from scionary.book.texts import later
 from scionary.errors import BadValue
 from scionary.language import Words, mark, say
-from scionary.units import celsius_from_fahrenheit, fahrenheit_from_celsius
+from scionary.units import MM_PER_INCH, celsius_from_fahrenheit, fahrenheit_from_celsius
 
 LIMIT_WORDS = Words(
     {
         "stress_good": mark("Water: share of its thirst that the soil must still quench"),
         "stress_bad": mark("Water: below this share it is not cut"),
         "soak_days": mark("A soaking counts for so many days"),
-        "soak_mm": mark("Rain and watering that count as a soaking, mm"),
+        "soak_mm": mark("Rain and watering that count as a soaking"),
         "demand_good_kpa": mark("Moist air: a deficit of at most so many kPa"),
         "demand_bad_kpa": mark("Too dry air: a deficit above so many kPa"),
         "frost_c": mark("Frost: at or below"),
         "thawed_c": mark("Thawed: at or above"),
-        "wet_mm": mark("Wet: rain of the last hours, mm"),
+        "wet_mm": mark("Wet: rain of the last hours"),
         "stage_good": mark("The wood is ripe for it: chance of at least"),
         "stage_bad": mark("The wood is not ripe for it: chance below"),
         "stored_leafy_days": mark("Sticks in leaf keep so many days"),
@@ -41,10 +41,11 @@ class LimitsForm(forms.Form):
 
     def __init__(self, *args: Any, nursery: Nursery, limits: CutLimits, **options: Any) -> None:
         super().__init__(*args, **options)
-        self.fahrenheit = nursery.temperature_unit == "F"
+        self.fahrenheit, self.inches = nursery.temperature_unit == "F", nursery.length_unit == "in"
+        named = {"°C": f"°{nursery.temperature_unit}", "mm": nursery.length_unit}
         for each in limits.assumptions():
             value = self._shown(each["value"], each["unit"])
-            unit = f"°{nursery.temperature_unit}" if each["unit"] == "°C" else ""
+            unit = named.get(each["unit"], "")
             label = f"{LIMIT_WORDS[each['name']]}{f', {unit}' if unit else ''}"
             box = forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"})
             self.fields[each["name"]] = forms.FloatField(
@@ -66,11 +67,18 @@ class LimitsForm(forms.Form):
         return {name: value for name, value in self._plain(self.cleaned_data).items() if abs(value - usual[name]) > 1e-6}
 
     def _plain(self, data: dict[str, Any]) -> dict[str, float]:
-        given = {name: value for name, value in data.items() if value is not None and name in self.units}
-        return {name: celsius_from_fahrenheit(v) if self.fahrenheit and self.units[name] == "°C" else v for name, v in given.items()}
+        return {name: self._meant(value, self.units[name]) for name, value in data.items() if value is not None and name in self.units}
 
     def _shown(self, value: float, unit: str) -> float:
-        return float(fahrenheit_from_celsius(value)) if self.fahrenheit and unit == "°C" else value
+        if unit == "°C" and self.fahrenheit:
+            return float(fahrenheit_from_celsius(value))
+        return value / MM_PER_INCH if unit == "mm" and self.inches else value
+
+    def _meant(self, value: float, unit: str) -> float:
+        """As it is kept; what a reader's unit rounds away is no move."""
+        if unit == "°C" and self.fahrenheit:
+            return round(float(celsius_from_fahrenheit(value)), 2)
+        return round(value * MM_PER_INCH, 1) if unit == "mm" and self.inches else value
 
 
 class HealingForm(forms.Form):
