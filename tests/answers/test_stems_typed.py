@@ -60,14 +60,14 @@ def test_exclamation_marks_say_what_comes_first(db: None) -> None:
 
 
 def test_inches_typed_as_millimetres_are_asked_about(db: None) -> None:
-    assert read_lines("7\n0.25", "stocks", "mm")[1] == ["stocks, line 2: 0.25 is taken as 0.2 mm. Were inches meant, 6.3 mm?"]
+    assert read_lines("7\n0.25", "stocks", "mm")[1] == ["line 2: 0.25 is taken as 0.2 mm. Were inches meant, 6.3 mm?"]
 
 
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("7\nRed Tarn", "stocks, line 2: 'Red Tarn' begins with no thickness"),
-        ("0", "stocks, line 1: .*more than 0"),
+        ("7\nRed Tarn", "stocks: line 2: 'Red Tarn' begins with no thickness"),
+        ("0", "stocks: line 1: .*more than 0"),
         ("-3", "begins with no thickness"),
         ("0 x 3", "none of them"),
         ("7 24-B; 25-A", "two names stand there: 24-B and 25-A"),

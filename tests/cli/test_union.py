@@ -1,4 +1,4 @@
-"""scionary join and gauge: advice in the terminal is the answer's, word for word."""
+"""scionary join, match and gauge: advice in the terminal is the answer's, word for word."""
 
 from __future__ import annotations
 
@@ -75,3 +75,44 @@ def test_the_gauge_card_needs_no_book(scionary: Callable[..., Any], tmp_path: Pa
     assert (shown.code, "cut-resistant glove" in shown.out) == (0, True)
     assert (tmp_path / "gauge.pdf").read_bytes().startswith(b"%PDF")
     assert scionary("gauge", "--out", str(tmp_path / "other.pdf"), "--page", "A3").code == 2
+
+
+def stems(folder: Path, text: str) -> str:
+    (folder / "stems.txt").write_text(text, encoding="utf-8")
+    return str(folder / "stems.txt")
+
+
+def test_match_lists_the_pairs_as_the_stocks_stand_and_prints_them(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    asked = stems(tmp_path, "scions\n3 Red Tarn\n2 x 5\n\nstocks:\n9\n7\n8\n")
+    shown = scionary("match", asked, "--method", "side_veneer", "--out", str(tmp_path / "list.pdf"))
+    assert (shown.code, shown.out.splitlines()[0]) == (0, "3 pairs: every scion has its stock.")
+    assert "Red Tarn" in shown.out
+    assert (tmp_path / "list.pdf").read_bytes().startswith(b"%PDF")
+    found = scionary("match", asked, "--method", "side_veneer", "--json").json
+    assert [pair["stock"] for pair in found["pairs"]] == ["1", "2", "3"]
+
+
+def test_scions_that_are_left_over_end_with_1_and_say_what_to_order(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    shown = scionary("match", stems(tmp_path, "scions\n3\n20\nstocks\n7"), "--method", "side_veneer")
+    assert shown.code == 1
+    assert "Scions left over: 2 (20 mm)." in shown.out
+    assert "To order: 1 stock of" in shown.out
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("3\n", "line 1: '3' stands under no title"),
+        ("scions\n3\nstocks\nthick\n", "line 4"),
+        ("scions\n3\n", "stocks: none stand there"),
+    ],
+)
+def test_a_file_that_cannot_be_read_is_refused_at_its_line(scionary: Callable[..., Any], tmp_path: Path, text: str, told: str) -> None:
+    shown = scionary("match", stems(tmp_path, text))
+    assert shown.code == 2
+    assert told in shown.err
+
+
+def test_a_lot_of_nobody_and_a_file_of_nothing_are_refused(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    assert "no stock lot is called" in scionary("match", stems(tmp_path, "scions\n3\nstocks\n7"), "--lot", "99").err
+    assert scionary("match", str(tmp_path / "none.txt")).code == 2

@@ -44,6 +44,14 @@ class ShownRow:
     def verdict(self) -> str:
         return VERDICT_WORDS[self.row.verdict]
 
+    @property
+    def source(self) -> str:
+        return say(self.row.source)
+
+    @property
+    def note(self) -> str:
+        return say(self.row.note)
+
 
 @dataclass(frozen=True)
 class Lost:
@@ -141,7 +149,7 @@ def losses_by_pair(nursery: Nursery) -> list[Lost]:
 def _losses(nursery: Nursery) -> list[Lost]:
     named = Graft.objects.exclude(lot__species="").exclude(cultivar__botanical="").exclude(lot=None).exclude(cultivar=None)
     lost = Count("id", filter=Q(lost_at__isnull=False))
-    rows = named.order_by().values_list("lot__species", "cultivar__botanical").annotate(Count("id"), lost)
+    rows = named.order_by().values_list("lot__species", "cultivar__botanical").annotate(all=Count("id"), gone=lost)
     found: dict[tuple[str, str], list[int]] = {}
     for stock, scion, grafts, gone in rows:
         counted = found.setdefault((_species(stock), _species(scion)), [0, 0])

@@ -50,7 +50,11 @@ def read_lines(text: str, where: str, unit: str) -> tuple[list[StemLine], list[s
     for at, line in enumerate(text.splitlines(), 1):
         if not line.strip():
             continue
-        count, stem, doubt = _read_line(line.strip(), f"{where}, {say('line {at}', at=at)}", where, unit)
+        place = say("line {at}", at=at)
+        try:
+            count, stem, doubt = _read_line(line.strip(), place, where, unit)
+        except Refused as refusal:
+            raise Refused(f"{place}: {refusal.message}", where=where, remedy=refusal.remedy) from refusal
         doubts += [doubt] if doubt else []
         if len(found) + count > MOST_STEMS:
             raise Refused(say("more than {most} stems.", most=MOST_STEMS), where=where, remedy=say("Match them in parts."))

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scionary.cli.terminal import check_target, opened, say, say_json, table, write_file
+from scionary.cli.terminal import check_target, day, opened, read_file, say, say_json, table, write_file
 from scionary.errors import Refused
 
 if TYPE_CHECKING:
     from scionary.answers.join_stems import JoinAnswer
+    from scionary.answers.match_stems import MatchAnswer
 
 Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
 _CAUTION = "Cut away from hand and body, with a guard or a cut-resistant glove and a fresh, sharp blade; stop when tired. Alcohol burns."
@@ -92,6 +93,70 @@ def _show(answer: JoinAnswer, doubts: list[str]) -> None:
     say(_CAUTION)
 
 
+def match(
+    file: Annotated[
+        Path, typer.Argument(help="A text file: a line 'scions', thicknesses below it, then 'stocks' and theirs; - is a pipe.")
+    ],
+    method: Annotated[str, typer.Option(help="A method of the book by its name, or: side_veneer, cleft, splice ...")] = "",
+    lot: Annotated[list[str] | None, typer.Option(help="Also the stocks of this lot, as they were measured; again for more lots.")] = None,
+    unit: Annotated[str, typer.Option(help="mm, in or 64ths; the book's when left out.")] = "",
+    any_name: Annotated[bool, typer.Option("--any-name", help="Pair scions with stocks that do not carry them, too.")] = False,
+    out: Annotated[Path | None, typer.Option(help="A PDF to write: the bench list.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Say which scion goes to which stock, what is left over, and what thickness to order.
+
+    Example: scionary match stems.txt --out list.pdf
+    """
+    if out is not None:
+        check_target(out)
+    nursery = opened()
+    from scionary.answers.match_stems import match_stems
+    from scionary.answers.match_typed import MatchTyped, lots_named, read_match, two_sections
+
+    scions, stocks = two_sections(_text(file))
+    typed = MatchTyped(scions, stocks, lots=lots_named(lot or []), method=method, unit=unit, names_go_together=not any_name)
+    ask, doubts = read_match(typed, nursery)
+    answer = match_stems(ask)
+    if as_json:
+        say_json(answer.to_dict() | {"asked_again": doubts})
+    else:
+        _show_pairs(answer, doubts)
+    if out is not None and answer.pairs:
+        from scionary.answers.match_paper import pairs_pdf
+
+        write_file(out, pairs_pdf(answer, nursery, today=day(None, nursery)), quiet=as_json)
+    if answer.left_scions:
+        raise typer.Exit(1)
+
+
+def _text(file: Path) -> str:
+    """The file's text, or what comes through a pipe."""
+    import sys
+
+    data = sys.stdin.buffer.read() if str(file) == "-" else read_file(file)
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise Refused("this is no plain text.", where=str(file), remedy="Save it as text in UTF-8.") from None
+
+
+def _show_pairs(answer: MatchAnswer, doubts: list[str]) -> None:
+    say(answer.sentence)
+    for words in doubts:
+        say(f"Look: {words}")
+    rows = [[pair.stock.label, pair.scion.label, pair.scion.said, pair.sizes, pair.how] for pair in answer.pairs]
+    if rows:
+        table(["stock", "scion", "cultivar", "stock and scion", "how"], rows)
+    for words in answer.left_words:
+        say(words)
+    if answer.order_words:
+        say(f"To order: {', '.join(answer.order_words)}.")
+    for words in (*answer.notes, *answer.assumed):
+        say(f"  {words}")
+    say(_CAUTION)
+
+
 def gauge(
     out: Annotated[Path, typer.Option(help="The PDF to write.")],
     page: Annotated[str, typer.Option(help="The paper: A4 or letter.")] = "A4",
@@ -111,5 +176,5 @@ def gauge(
 
 
 def add_to(program: typer.Typer) -> None:
-    for command in (join, gauge):
+    for command in (join, match, gauge):
         program.command()(command)

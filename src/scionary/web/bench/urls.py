@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.bench import blade, correcting, join, labels, tree, views, yard
+from scionary.web.bench import blade, correcting, join, labels, match, measure, tree, views, yard
 
 app_name = "bench"
 urlpatterns = [
@@ -18,6 +18,11 @@ urlpatterns = [
     path("yard/bags/<uuid:ident>/", yard.bag, name="bag"),
     path("yard/bags/<uuid:ident>/label.pdf", yard.label, name="bag_label"),
     path("join/", join.page, name="join"),
+    path("match/", match.page, name="match"),
+    path("match/list.pdf", match.printed, name="match_list"),
+    path("match/used/", match.used, name="match_used"),
+    path("measure/<str:noun>/<uuid:ident>/", measure.page, name="measure"),
+    path("measure/<str:noun>/<uuid:ident>/used/", measure.used, name="measure_used"),
     path("join/sheet.pdf", join.sheet, name="join_sheet"),
     path("join/gauge.pdf", join.gauge, name="gauge"),
     path("join/keep/", join.keep, name="join_keep"),

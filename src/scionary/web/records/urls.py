@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path, register_converter
 
-from scionary.web.records import care, files, keeping, labels, names, phones, views
+from scionary.web.records import care, compatibility, files, keeping, labels, names, phones, views
 from scionary.web.records.nouns import NOUN_PAGES
 
 
@@ -43,6 +43,9 @@ urlpatterns = [
     path("labels/medium/", labels.medium, name="medium"),
     path("labels/medium/out/", labels.out, name="medium_out"),
     path("labels/weeks/", labels.weeks, name="label_weeks"),
+    path("compatibility/", compatibility.table, name="compatibility"),
+    path("compatibility/row/", compatibility.row, name="compatibility_row"),
+    path("compatibility/row/out/", compatibility.out, name="compatibility_out"),
     path("names/", names.names, name="names"),
     path("names/two/", names.two, name="two_names"),
     path("names/<uuid:keep>/<uuid:give>/", names.joining, name="join"),
