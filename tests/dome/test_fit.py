@@ -73,6 +73,15 @@ def test_a_wrong_sensor_is_told_by_its_offset_and_not_by_a_leak():
     assert found.estimate("leak_l_min").high > truth.leak_l_min
 
 
+def test_readings_at_the_sensors_limit_say_only_at_least():
+    truth, outside, inside, vents, _ = logged(1, offset_pct=3.0, leak_l_min=0.05)
+    found = fit_dome(AS_MEASURED, outside, inside, vents, rng=1)
+    assert 0.2 < found.doubt.censored_share < 0.4
+    error, evaporation = found.estimate("humidity_error_pct"), found.estimate("evaporation_m_s")
+    assert error.low <= 3.0 <= error.high
+    assert evaporation.low <= truth.evaporation_m_s <= evaporation.high
+
+
 def test_a_salt_test_narrows_the_leak():
     _, outside, inside, vents, _ = logged(5, offset_pct=-2.0, leak_l_min=0.1)
     without = fit_dome(AS_MEASURED, outside, inside, vents, rng=1).estimate("leak_l_min")

@@ -79,6 +79,14 @@ def test_a_log_that_was_drier_than_foretold_opens_less(plan):
     assert sum(each.vent_cm2 for each in drier[3:]) < sum(each.vent_cm2 for each in fair[3:])
 
 
+def test_a_replan_believes_what_the_log_saw_against_what_was_expected(plan):
+    gloomy = [replace(each, expected=replace(each.expected, value=each.expected.value / 1.5)) for each in plan]
+    args = {"now_s": plan[3].at_s - 3600, "observed_vpd_kpa": plan[2].expected.value, "largest_vent_cm2": 300.0}
+    believed, disbelieved = replan(SHADED, WEATHER, plan, **args), replan(SHADED, WEATHER, gloomy, **args)
+    assert believed[-1].wanted_kpa == disbelieved[-1].wanted_kpa
+    assert sum(each.vent_cm2 for each in disbelieved[3:]) < 0.9 * sum(each.vent_cm2 for each in believed[3:])
+
+
 def test_nothing_is_added_where_the_air_is_as_dry_as_was_wanted(plan):
     assert replan(SHADED, WEATHER, plan, now_s=plan[3].at_s - 3600, observed_vpd_kpa=0.6) == plan[:3]
 
