@@ -22,7 +22,7 @@ from scionary.dome.limits import AirLimits
 from scionary.dome.marching import Path
 from scionary.dome.outside import OutsideAir
 from scionary.dome.practice import Opening, common_practice_steps, may_open
-from scionary.dome.replan import replan, wilted
+from scionary.dome.replanning import replan, wilted
 from scionary.dome.report import AirReport, Spread, air_report
 from scionary.dome.salt import SaltTest, salt_humidity, salt_test
 from scionary.dome.sensors import Likeness, Pair, SensorPair, Which, compare_sensors, merge_sensors
