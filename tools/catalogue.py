@@ -58,7 +58,7 @@ def _of_code(source: str) -> Iterator[Message]:
     for call in sorted(calls, key=lambda call: (call.lineno, call.col_offset)):
         name = getattr(call.func, "id", getattr(call.func, "attr", ""))
         texts = [each.value if isinstance(each, ast.Constant) and isinstance(each.value, str) else "" for each in call.args]
-        yield from (each.value.value for each in call.keywords if each.arg == "where" and _is_text(each.value))
+        yield from (text for each in call.keywords if each.arg == "where" and (text := _text(each.value)))
         if name in _OF_ONE and texts and texts[0]:
             yield texts[0]
         elif name in _OF_NUMBERS:
@@ -67,8 +67,8 @@ def _of_code(source: str) -> Iterator[Message]:
                 yield one, many or f"{one}s"
 
 
-def _is_text(node: ast.expr) -> bool:
-    return isinstance(node, ast.Constant) and isinstance(node.value, str) and any(letter.isalpha() for letter in node.value)
+def _text(node: ast.expr) -> str:
+    return node.value if isinstance(node, ast.Constant) and isinstance(node.value, str) else ""
 
 
 def _of_script(source: str) -> Iterator[Message]:

@@ -58,6 +58,11 @@ def in_english() -> Iterator[None]:
         _plainly.reset(token)
 
 
+def speaks_english() -> bool:
+    """Whether this stands within `in_english`."""
+    return _plainly.get()
+
+
 def mark(text: str) -> str:
     """The text as it is, noted for translators."""
     return text

@@ -175,3 +175,32 @@ def test_every_text_of_every_page_comes_from_the_catalogue(demo: None, client: C
     ]
     assert len(read) > 300
     assert left == []
+
+
+@pytest.mark.slow
+def test_asked_in_two_languages_in_turn_a_page_speaks_each(demo: None, client: Client, tongue: str) -> None:
+    for address in ("/due/", "/plan/", "/findings/", "/findings/signs/", "/findings/difference/"):
+        english, other, again = (page_of(client.get(address, headers={"accept-language": each})) for each in ("en-gb", tongue, "en-gb"))
+        assert OPEN not in english
+        assert OPEN in other
+        assert [*untranslated(other, KNOWN)] == []
+        assert OPEN not in again
+
+
+def test_what_is_kept_in_the_book_is_english_whoever_writes_it(db: None, nursery: Nursery, tongue: str, graft: Any, now: datetime) -> None:
+    plant = graft(1).plants[0]
+    with override(tongue):
+        leave([plant], {"how": "sale"}, nursery=nursery, happened_at=now, now=now, decided={})
+    assert all(OPEN not in flag for flag in queries.plant(plant.pk).flags)
+
+
+def test_long_work_tells_in_the_language_of_whoever_began_it(db: None, tongue: str) -> None:
+    def refuse(arguments: Mapping[str, Any], progress: Any, now: datetime) -> LastStep:
+        assert arguments == {"file": 7}
+        raise Refused(say("the file is empty."), where="file")
+
+    now = datetime(2026, 11, 26, 11, tzinfo=UTC)
+    with override(tongue):
+        job = start("learn from results", {"file": 7}, now=now)
+    work_off(job.pk, now=now, works={"learn from results": refuse})
+    assert Job.objects.get(pk=job.pk).message == f"{OPEN}file{CLOSE}: {OPEN}the file is empty.{CLOSE}"

@@ -25,10 +25,10 @@ from scionary.book.projection import with_corrections
 from scionary.book.record import NewEvent, record_events
 from scionary.book.settle import void
 from scionary.errors import Refused
-from scionary.language import forms, mark, say
+from scionary.language import forms, say
 from scionary.names import BotanicalName
 
-LINE = mark("two names")
+LINE = "two names"
 _CLOSE_ENOUGH = 80.0  # project default, unsourced: "Red Tran" is 87 from "Red Tarn", "Red Fell" 62
 _ROWS_AT_ONCE = 500
 _COUNTED: tuple[tuple[Any, str, str], ...] = (

@@ -11,7 +11,6 @@ import numpy.typing as npt
 from scionary.answers.remembered import remembered
 from scionary.answers.take_model import SEED, TakeModel, cells_for, take_model
 from scionary.book.models import MotherTree
-from scionary.language import say
 
 RESULT_VERSION = 3
 
@@ -46,8 +45,8 @@ def _draws(
         for tree in trees[at]:
             for filling in range(max(fillings[at], 1)):
                 coming = {
-                    "day": say("coming day {filling}", filling=filling),
-                    "dome": say("coming filling {at} {filling}", at=at, filling=filling),
+                    "day": f"coming day {filling}",
+                    "dome": f"coming filling {at} {filling}",
                     "tree": tree,
                 }
                 rows.append({"cultivar": str(cultivar), **usual, **by[at], **coming})
@@ -66,7 +65,7 @@ def _trees(model: TakeModel, cultivar: UUID) -> list[str]:
     if "tree" not in model.fit.cells.factors:
         return [""]
     trees = MotherTree.objects.filter(cultivar=cultivar, retired=False).order_by("pk")
-    return [str(pk) for pk in trees.values_list("pk", flat=True)] or [say("unknown tree of {cultivar}", cultivar=cultivar)]
+    return [str(pk) for pk in trees.values_list("pk", flat=True)] or [f"unknown tree of {cultivar}"]
 
 
 def _commonest(model: TakeModel, factor: str) -> str:

@@ -10,7 +10,8 @@ from collections.abc import Callable, Hashable
 from typing import Any, TypeVar
 
 from django.db import connection
-from django.utils.translation import get_language
+
+from scionary.answers.remembered import language
 
 T = TypeVar("T")
 _held: dict[str, tuple[Hashable, Any]] = {}
@@ -18,7 +19,7 @@ _held: dict[str, tuple[Hashable, Any]] = {}
 
 def held(what: str, content: Hashable, compute: Callable[[], T]) -> T:
     """What `compute` gives, kept until the same is asked of other content; only the last is kept."""
-    key = (str(connection.settings_dict["NAME"]), get_language(), content)
+    key = (str(connection.settings_dict["NAME"]), language(), content)
     last = _held.get(what)
     if last is not None and last[0] == key:
         found: T = last[1]

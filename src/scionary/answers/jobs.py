@@ -7,13 +7,15 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.db import transaction
+from django.utils.translation import get_language
 from django_tasks.base import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
 from scionary.answers.learning import is_behind
 from scionary.answers.take_model import WORK as LEARN
-from scionary.answers.tasks import run_job
+from scionary.answers.tasks import LANGUAGE, run_job
 from scionary.answers.works import WORKS, Work
 from scionary.book.models import Job
 from scionary.errors import BadValue, UnknownSubject
@@ -30,9 +32,15 @@ def start(work: str, arguments: Mapping[str, Any], *, now: datetime, works: Mapp
     if work not in works:
         raise BadValue("work", work, say("one of {choices}", choices=", ".join(works)))
     with transaction.atomic():
-        job = Job.objects.create(work=work, arguments=dict(arguments), asked_at=now)
+        job = Job.objects.create(work=work, arguments={**arguments, **_spoken()}, asked_at=now)
         transaction.on_commit(lambda: _hand_over(job.pk))
     return job
+
+
+def _spoken() -> dict[str, str]:
+    """The language of whoever asks, where it is not the book's own: the work tells in it how far it is and how it ended."""
+    language = get_language()
+    return {LANGUAGE: language} if language and language != settings.LANGUAGE_CODE else {}
 
 
 def learn_beside(*, now: datetime) -> Job | None:

@@ -1,7 +1,8 @@
 """Long answers kept in files beside the book, so that pages, worker and terminal need not compute them twice; never facts.
 
 A file may be deleted at any time. Only what this program computed itself is read back: the folder is the person's own. In memory an answer
-is held as it is and handed out itself, since some are large: whoever gets it only reads.
+is held as it is and handed out itself, since some are large: whoever gets it only reads. Its texts are in English: what is shown of it is
+said anew where it is shown.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from typing import Any, TypeVar
 from django.conf import settings
 
 from scionary import __version__
+from scionary.language import in_english
 
 T = TypeVar("T")
 _MOST_FILES = 40
@@ -34,7 +36,8 @@ def kept(function: str, version: int, subject: str, content: str, compute: Calla
     name = _name(function, version, content)
     found = _memory.get(name) or _read(name)
     if found is None:
-        found = (compute(),)
+        with in_english():  # whoever reads it may speak another language than whoever had it worked out
+            found = (compute(),)
         _write(name, found)
     _remember(name, found)
     _point(_name(function, version, subject), f"{name} {stamp}")

@@ -19,7 +19,7 @@ from scionary.language import mark, say
 # The records seldom say when someone looked: so many days after grafting, and the note says so. Project default, unsourced.
 LOOK_DAYS = {"firm": 45, "growing": 90}
 _IN_LEAF_DAYS = 60  # after the equinox of the next spring; project default, unsourced
-NOT_SAID = mark("not said")  # a person's answer: the records do not say at which stage they counted
+NOT_SAID = "not said"  # a person's answer: the records do not say at which stage they counted
 WHY_A_PLANT = mark("one graft whose time is known, and the stage of its takes")
 _NO_STAGE = mark("at which stage it took is not said")
 _MID_MONTH, _MID_YEAR = 15, (7, 1)

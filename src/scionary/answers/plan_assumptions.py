@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scionary.answers.rates import AS_MEASURED, counts
-from scionary.answers.take_facts import FACTORS, PLURALS
+from scionary.answers.take_facts import PLURALS
 from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import listed
 from scionary.book.models import Nursery, Wish
-from scionary.language import mark, say
+from scionary.language import Words, mark, say
 
 BENCH_WEEKS = 6  # weeks at the bench in a season; project default, unsourced
 FILLING_OF = 10  # wished plants of a cultivar that heal in one filling of a dome; project default, unsourced
 STAGE_NOTE = mark("Counted when {stage}: what is lost before the next spring is not in it.")
-_LUCK = ("season", "lot", "day", "dome")  # what a season's grafts share
+_LUCK = Words({"season": mark("season"), "lot": mark("lot"), "day": mark("day"), "dome": mark("dome")})  # what a season's grafts share
 
 
 def _untried(stage: str, wishes: Sequence[Wish]) -> list[str]:
@@ -50,13 +50,13 @@ def plan_assumptions(stage: str, nursery: Nursery, wishes: Sequence[Wish], *, us
             "cultivar are spread, one filling of a dome for every {filling_of} wished (project default, "
             "unsourced).",
             stage=STAGES[stage],
-            luck=listed([FACTORS[factor] for factor in luck]),
+            luck=listed([_LUCK[factor] for factor in luck]),
             luck_words=_luck_words(model, luck),
             filling_of=FILLING_OF,
         )
     ]
     if len(luck) < len(_LUCK):
-        missing = listed([FACTORS[factor] for factor in _LUCK if factor not in luck])
+        missing = listed([_LUCK[factor] for factor in _LUCK if factor not in luck])
         lines.append(say("Not written down of any graft counted: {missing}; the luck of these is not in the numbers.", missing=missing))
     lines += [say(AS_MEASURED)] if model.fit.cells.scales else []
     lines += _untried(stage, wishes)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from itertools import product
 from typing import Any
 from uuid import UUID
@@ -21,7 +21,7 @@ from scionary.answers.growing_year import year_words
 from scionary.answers.learned import last_learned, learn
 from scionary.answers.outcomes import EARLY_DAYS
 from scionary.answers.remembered import remembered
-from scionary.answers.take_facts import FACTORS, PLURALS, take_facts
+from scionary.answers.take_facts import FACTORS, PLURALS, level_said, take_facts
 from scionary.answers.take_model import STAGES, TakeModel, take_model
 from scionary.answers.words import percent, percent_range, plural, share_words
 from scionary.book import queries
@@ -191,7 +191,8 @@ def counts(stage: str, factor: str) -> tuple[list[Count], int]:
         raise BadValue("factor", factor, ", ".join(FACTORS))
     last: tuple[dict[tuple[str, str], tuple[list[Count], int]]] | None = last_learned("all_counts", RESULT_VERSION)
     if last is not None:
-        return last[0][stage, factor]
+        rows, vague = last[0][stage, factor]
+        return [replace(row, name=level_said(factor, row.key, row.name)) for row in rows], vague
     facts = {"stage": stage, "factor": factor, "book": queries.stamp()}
     return remembered("counts", RESULT_VERSION, facts, lambda: _counted(stage, factor))
 
@@ -213,7 +214,7 @@ def _counted(stage: str, factor: str) -> tuple[list[Count], int]:
         cell[1] += fact.takes
         vague += fact.grafts if fact.vague else 0
     rows = [Count(key, name, *cell) for (key, name), cell in totals.items()]
-    return _in_order(rows, factor), vague
+    return [replace(row, name=level_said(factor, row.key, row.name)) for row in _in_order(rows, factor)], vague
 
 
 def _in_order(rows: list[Count], factor: str) -> list[Count]:

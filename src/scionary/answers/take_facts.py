@@ -33,7 +33,7 @@ from scionary.book.models import (
     Tally,
 )
 from scionary.book.readings import load_readings
-from scionary.language import Words, mark, say
+from scionary.language import Words, in_english, mark, say
 
 RESULT_VERSION = 4
 FACTORS = Words(
@@ -99,7 +99,20 @@ def take_facts(stage: str) -> list[TakeFact]:
     """All grafts and tallies of the book, with what is known of them at a stage."""
     days = SensorDay.objects.aggregate(days=Count("id"), last=Max("id"), readings=Sum("count"))
     facts = {"stage": stage, "book": queries.stamp(), "readings": days}
-    return remembered("take_facts", RESULT_VERSION, facts, lambda: _facts(stage))
+    with in_english():  # names of days and fillings are said anew where they are shown: `level_said`
+        return remembered("take_facts", RESULT_VERSION, facts, lambda: _facts(stage))
+
+
+def level_said(factor: str, key: str, name: str) -> str:
+    """A level's name in the reader's language: days, and what was not recorded, are said; all else is called as in the book."""
+    if not key:
+        return say(NOT_RECORDED[1])
+    begin = key.rsplit(":", 1)[-1]
+    if factor == "day":
+        return day_words(date.fromisoformat(begin))
+    if factor == "dome" and " from " in name and key.count(":") == 1:
+        return say("{dome}, from {day}", dome=name.rsplit(", from ", 1)[0], day=day_words(date.fromisoformat(begin)))
+    return name
 
 
 def level_of(graft: Graft, nursery: Nursery, fillings: Mapping[UUID, tuple[str, str]]) -> dict[str, tuple[str, str]]:
@@ -180,7 +193,7 @@ def _tally_fact(tally: Tally, nursery: Nursery) -> TakeFact:
         levels["season"] = (str(year), str(year))
     if tally.grafted_on:
         levels["day"] = (tally.grafted_on.isoformat(), day_words(tally.grafted_on))
-    return TakeFact(tally.grafts, tally.takes, levels, vague=tally.stage is None, own_filling=say("tally {pk}", pk=tally.pk))
+    return TakeFact(tally.grafts, tally.takes, levels, vague=tally.stage is None, own_filling=f"tally {tally.pk}")
 
 
 def _tallies(stage: str) -> list[Tally]:

@@ -19,7 +19,7 @@ import numpy as np
 from scionary.answers.held import held
 from scionary.answers.kept import kept, last_kept
 from scionary.answers.remembered import remembered
-from scionary.answers.take_facts import COVARIATES, FACTORS, TakeFact, take_facts
+from scionary.answers.take_facts import COVARIATES, FACTORS, TakeFact, level_said, take_facts
 from scionary.answers.words import listed
 from scionary.answers.works import LastStep, Progress, tell
 from scionary.book import queries
@@ -138,8 +138,17 @@ def take_model(stage: str) -> TakeModel:
     if not _may_wait.get() and is_large():
         last = last_kept("take_model", RESULT_VERSION, _subject(stage))
         if last is not None:
-            return replace(last[0], behind=last[1] != repr(queries.stamp()))
-    return _fitted(stage, _prepared(stage))
+            return _said(replace(last[0], behind=last[1] != repr(queries.stamp())))
+    return _said(_fitted(stage, _prepared(stage)))
+
+
+def _said(model: TakeModel) -> TakeModel:
+    """The model with the names of its levels in the reader's language."""
+
+    def names() -> dict[str, dict[str, str]]:
+        return {factor: {key: level_said(factor, key, name) for key, name in by_key.items()} for factor, by_key in model.names.items()}
+
+    return replace(model, names=held(f"level names {model.stage}", (queries.stamp(), model.behind), names))
 
 
 def _subject(stage: str) -> str:

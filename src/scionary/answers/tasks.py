@@ -9,8 +9,10 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import override
 from django_tasks import task
 
 from scionary.answers.works import WORKS, LastStep, Progress, Work
@@ -21,6 +23,7 @@ from scionary.language import mark, say
 
 logger = logging.getLogger("scionary.jobs")
 _TELL_EVERY_S = 0.2
+LANGUAGE = "language"  # beside what a work is asked: in which it is told
 _FAILED = mark("The work broke off because of a fault in the program; nothing was written. The log beside the book says where.")
 
 
@@ -35,10 +38,16 @@ def work_off(job_id: UUID, *, now: datetime, works: Mapping[str, Work]) -> str:
     job = _begin(job_id)
     if job is None:
         return "over"
+    with override(job.arguments.get(LANGUAGE) or settings.LANGUAGE_CODE):
+        return _worked_off(job, now, works)
+
+
+def _worked_off(job: Job, now: datetime, works: Mapping[str, Work]) -> str:
     if job.stop_asked:
         return _end(job, Job.Status.STOPPED, say("stopped before it began."))
     try:
-        last_step = works[job.work](job.arguments, progress_of(job.pk), now)
+        arguments = {name: value for name, value in job.arguments.items() if name != LANGUAGE}
+        last_step = works[job.work](arguments, progress_of(job.pk), now)
         return _finish(job, last_step)
     except Stopped as stopped:
         return _end(job, Job.Status.STOPPED, str(stopped))
@@ -46,7 +55,7 @@ def work_off(job_id: UUID, *, now: datetime, works: Mapping[str, Work]) -> str:
         return _end(job, Job.Status.REFUSED, str(refusal))
     except Exception:
         logger.exception("job %s (%s) failed", job.pk, job.work)
-        return _end(job, Job.Status.FAILED, _FAILED)
+        return _end(job, Job.Status.FAILED, say(_FAILED))
 
 
 def progress_of(job_id: UUID, *, clock: Any = time.monotonic) -> Progress:

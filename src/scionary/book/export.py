@@ -24,7 +24,7 @@ from scionary.book.photos import StandingPhoto, standing_photos
 from scionary.book.readings import load_readings
 from scionary.errors import Refused
 from scionary.files.exports import write_table_csv, write_table_xlsx
-from scionary.language import mark, say
+from scionary.language import say
 from scionary.names import code_of, traits_words
 
 if TYPE_CHECKING:
@@ -185,8 +185,7 @@ WISHES: Columns = {
     "id": attrgetter("pk"),
 }
 TRIALS: Columns = {
-    name: itemgetter(name)
-    for name in ("trial", "question", "stage", mark("begins on"), "dome", "filling", "place", "arm", mark("left out"), "id")
+    name: itemgetter(name) for name in ("trial", "question", "stage", "begins on", "dome", "filling", "place", "arm", "left out", "id")
 }
 PHOTOS: Columns = {name: itemgetter(name) for name in ("file", "about", "taken", "note", "who", "width", "height", "event")}
 READINGS: Columns = {

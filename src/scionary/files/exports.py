@@ -9,12 +9,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from io import BytesIO, StringIO
 
 from scionary.errors import BadValue
-from scionary.language import mark, say
+from scionary.language import say
 
 Value = str | int | float | bool | dt.date | dt.datetime | None
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
-_DAY, _MOMENT = {"num_format": "yyyy-mm-dd"}, {"num_format": mark("yyyy-mm-dd hh:mm")}
+_DAY, _MOMENT = {"num_format": "yyyy-mm-dd"}, {"num_format": "yyyy-mm-dd hh:mm"}
 _LONGEST_CELL = 32_767
 _MOST_ROWS = 1_048_575
 

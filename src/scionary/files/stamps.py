@@ -13,8 +13,6 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from scionary.language import mark
-
 Integers = npt.NDArray[np.int64]
 Small = npt.NDArray[np.int32]
 Floats = npt.NDArray[np.float64]
@@ -25,18 +23,18 @@ MONTHS = {
     name: number
     for number, names in enumerate(
         (
-            mark("jan january januar janvier enero"),
-            mark("feb february februar fevrier février febrero"),
-            mark("mar march marz märz mrz mars marzo"),
-            mark("apr april avr avril abril"),
-            mark("may mai mayo"),
-            mark("jun june juni juin junio"),
-            mark("jul july juli juillet julio"),
-            mark("aug august aout août agosto"),
-            mark("sep sept september septembre septiembre"),
-            mark("oct october okt oktober octobre octubre"),
-            mark("nov november novembre noviembre"),
-            mark("dec december dez dezember decembre décembre diciembre"),
+            "jan january januar janvier enero",
+            "feb february februar fevrier février febrero",
+            "mar march marz märz mrz mars marzo",
+            "apr april avr avril abril",
+            "may mai mayo",
+            "jun june juni juin junio",
+            "jul july juli juillet julio",
+            "aug august aout août agosto",
+            "sep sept september septembre septiembre",
+            "oct october okt oktober octobre octubre",
+            "nov november novembre noviembre",
+            "dec december dez dezember decembre décembre diciembre",
         ),
         1,
     )
@@ -53,7 +51,7 @@ _FORMS = [
     for kind, form in (
         ("ymd", r"(?P<a>\d{4})[-/.](?P<b>\d{1,2})[-/.](?P<c>\d{1,2})"),
         ("ymd", r"(?P<a>\d{4})(?P<b>\d\d)(?P<c>\d\d)"),
-        (mark("year last"), r"(?P<a>\d{1,2})[-/.](?P<b>\d{1,2})[-/.](?P<c>\d{4})"),
+        ("year last", r"(?P<a>\d{1,2})[-/.](?P<b>\d{1,2})[-/.](?P<c>\d{4})"),
         ("short", r"(?P<a>\d{1,2})[-/.](?P<b>\d{1,2})[-/.](?P<c>\d\d)"),
         ("named", rf"{_DAY}[-\s/.]*(?P<month>[^\W\d_]{{3,10}})\.?,?[-\s/.]*(?P<year>\d{{4}}|\d\d)"),
         ("named", rf"(?P<month>[^\W\d_]{{3,10}})\.?\s*{_DAY},?\s+(?P<year>\d{{4}})"),

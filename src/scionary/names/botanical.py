@@ -94,7 +94,7 @@ class BotanicalName:
             (self.rank, False),
             (self.infraspecific, True),
             (self.rest, False),
-            (f"({self.group} Group)" if self.cultivar else say("{group} Group", group=self.group), False) if self.group else ("", False),
+            (f"({self.group} Group)" if self.cultivar else f"{self.group} Group", False) if self.group else ("", False),
             (f"'{self.cultivar}'" if self.cultivar else "", False),
             (self.trade_designation, False),
             (self.trailing, False),

@@ -6,6 +6,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from scionary.files.symbols import QUIET_MODULES, qr_modules
+from scionary.language import say
 
 
 def symbol_svg(text: str) -> SafeString:
@@ -14,6 +15,5 @@ def symbol_svg(text: str) -> SafeString:
     side = dark.shape[0] + 2 * QUIET_MODULES
     rows = ((y, x) for y, row in enumerate(dark) for x, is_dark in enumerate(row) if is_dark)
     path = "".join(f"M{x + QUIET_MODULES} {y + QUIET_MODULES}h1v1h-1z" for y, x in rows)
-    return format_html(
-        '<svg class="symbol" viewBox="0 0 {0} {0}" role="img" aria-label=later("QR symbol: {1}")><path d="{2}"/></svg>', side, text, path
-    )
+    words = say("QR symbol: {text}", text=text)
+    return format_html('<svg class="symbol" viewBox="0 0 {0} {0}" role="img" aria-label="{1}"><path d="{2}"/></svg>', side, words, path)

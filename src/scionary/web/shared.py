@@ -18,5 +18,5 @@ def application(environ: dict[str, Any], start_response: Callable[..., Any]) -> 
     if given.isdecimal() and int(given[:20]) <= _LONGEST:
         return pages(environ, start_response)
     words = f"That is more than {_LONGEST:,} bytes at once.\n".encode()
-    start_response(say("413 Content Too Large"), [("Content-Type", say("text/plain; charset=utf-8")), ("Content-Length", str(len(words)))])
+    start_response(say("413 Content Too Large"), [("Content-Type", "text/plain; charset=utf-8"), ("Content-Length", str(len(words)))])
     return [words]

@@ -13,12 +13,11 @@ from scionary.answers.held import held
 from scionary.book import queries
 from scionary.book.calendar_feeds import end_feed, feed_of, open_feed
 from scionary.book.models import CalendarFeed
-from scionary.book.texts import later
 from scionary.language import say
 from scionary.web.drawn_symbol import symbol_svg
 from scionary.web.pages import go_to, now_at, tell, today_at
 
-_TYPE = later("text/calendar; charset=utf-8")
+_TYPE = "text/calendar; charset=utf-8"
 
 
 @require_GET
@@ -47,7 +46,7 @@ def end(request: HttpRequest, ident: UUID) -> HttpResponse:
 def download(request: HttpRequest) -> HttpResponse:
     """What is due as a file, as it stands now."""
     data = _now(request)
-    return HttpResponse(data, content_type=_TYPE, headers={"Content-Disposition": say('attachment; filename="due.ics"')})
+    return HttpResponse(data, content_type=_TYPE, headers={"Content-Disposition": 'attachment; filename="due.ics"'})
 
 
 @require_GET
@@ -56,7 +55,7 @@ def feed(request: HttpRequest, secret: str) -> HttpResponse:
     if feed_of(secret) is None:
         raise Http404
     data = _now(request)
-    return HttpResponse(data, content_type=_TYPE, headers={"Cache-Control": say("private, max-age=900"), "Referrer-Policy": "no-referrer"})
+    return HttpResponse(data, content_type=_TYPE, headers={"Cache-Control": "private, max-age=900", "Referrer-Policy": "no-referrer"})
 
 
 def _page(request: HttpRequest, made: CalendarFeed | None = None, address: str = "") -> HttpResponse:
