@@ -54,6 +54,11 @@ DOMES: Columns = {
     "stands": attrgetter("stands"),
     "length mm": attrgetter("length_mm"),
     "width mm": attrgetter("width_mm"),
+    "height mm": attrgetter("height_mm"),
+    "shade %": attrgetter("shade_pct"),
+    "vents cm2": attrgetter("vents_cm2"),
+    "heat mat W": attrgetter("mat_w"),
+    "heat mat degrees C": attrgetter("mat_c"),
     "pot": attrgetter("pot_kind"),
 }
 METHODS: Columns = {

@@ -10,6 +10,7 @@ from scionary.book.models.stock import PotKind
 from scionary.book.texts import later
 
 _INSIDE = [MinValueValidator(50.0), MaxValueValidator(20_000.0)]
+_SHARE = [MinValueValidator(0.0), MaxValueValidator(100.0)]
 
 
 class Dome(Noun):
@@ -19,6 +20,27 @@ class Dome(Noun):
     stands = models.CharField(max_length=120, blank=True, help_text=later("Where it stands: north window."))
     length_mm = models.FloatField(default=520.7, validators=_INSIDE, help_text=later("Inside length."))
     width_mm = models.FloatField(default=266.7, validators=_INSIDE, help_text=later("Inside width."))
+    height_mm = models.FloatField(
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(20.0), MaxValueValidator(5_000.0)],
+        help_text=later("From the tray to the cover's top."),
+    )
+    shade_pct = models.FloatField(
+        null=True, blank=True, validators=_SHARE, help_text=later("Of the sun that its cloth takes away; empty: no cloth.")
+    )
+    vents_cm2 = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(1.0), MaxValueValidator(100_000.0)], help_text=later("All vents open.")
+    )
+    mat_w = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(1.0), MaxValueValidator(2_000.0)], help_text=later("Power of its heat mat.")
+    )
+    mat_c = models.FloatField(
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0.0), MaxValueValidator(45.0)],
+        help_text=later("What the mat's thermostat holds."),
+    )
     pot_kind = models.ForeignKey(PotKind, on_delete=models.PROTECT, null=True, blank=True, help_text=later("The pots that stand in it."))
     away = models.JSONField(
         default=list, blank=True, help_text="When it is not to be had for grafts: from and until, days, one entry a time."
