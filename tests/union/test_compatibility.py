@@ -44,3 +44,7 @@ def test_only_pairs_that_fail_are_kept_apart():
 def test_every_row_says_where_it_is_from():
     assert all(row.source for row in COMPATIBILITY)
     assert COMPATIBILITY[0].to_dict()["verdict"] == "good"
+
+
+def test_what_stands_behind_a_comma_is_no_part_of_the_name():
+    assert compatibility("Acer palmatum, two-year seedlings", "Acer palmatum 'Red Tarn'").note == "the same species"

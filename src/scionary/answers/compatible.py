@@ -165,4 +165,4 @@ def _losses(nursery: Nursery) -> list[Lost]:
 
 def _species(name: str) -> str:
     """Genus and species in small letters."""
-    return " ".join(name.split("'")[0].replace("×", " ").lower().split()[:2])
+    return " ".join(name.split("'")[0].split(",")[0].replace("×", " ").lower().split()[:2])

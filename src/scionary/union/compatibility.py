@@ -161,7 +161,7 @@ def compatible_pairs(
 
 def _levels(name: str, sections: Mapping[str, str]) -> list[str]:
     """Species, section and genus of a name, as far as they are known."""
-    words = name.split("'")[0].replace("×", " ").lower().split()
+    words = name.split("'")[0].split(",")[0].replace("×", " ").lower().split()
     if not words:
         return []
     species = " ".join(words[:2])
