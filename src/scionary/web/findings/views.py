@@ -21,7 +21,7 @@ from scionary.answers.take_model import SHORT_STAGES
 from scionary.answers.waiting import waiting
 from scionary.book.models import Graft, Tally
 from scionary.errors import Refused
-from scionary.language import say
+from scionary.language import mark, say
 from scionary.web.pages import nursery_of, today_at
 
 
@@ -29,7 +29,7 @@ from scionary.web.pages import nursery_of, today_at
 def findings(request: HttpRequest) -> HttpResponse:
     """Rates of one stage by one factor, and what goes with them."""
     stage, factor = _asked(request)
-    asked = _one_of(request.GET.get("rate") or usual_kind(factor), KINDS, "rate")
+    asked = _one_of(request.GET.get("rate") or usual_kind(factor), KINDS, mark("rate"))
     kinds = kinds_of(factor)
     answer = rates(stage, factor, asked if asked in kinds else usual_kind(factor))
     context = {
@@ -62,12 +62,12 @@ def difference(request: HttpRequest) -> HttpResponse:
 
 def _asked(request: HttpRequest) -> tuple[str, str]:
     """The stage and the factor that are asked for."""
-    return stage_asked(request), _one_of(request.GET.get("factor") or "cultivar", FACTORS, "factor")
+    return stage_asked(request), _one_of(request.GET.get("factor") or "cultivar", FACTORS, mark("factor"))
 
 
 def stage_asked(request: HttpRequest) -> str:
     """The stage that is asked for; the latest known when none is named."""
-    return _one_of(request.GET.get("stage") or usual_stage(), STAGES, "stage")
+    return _one_of(request.GET.get("stage") or usual_stage(), STAGES, mark("stage"))
 
 
 def _choices(stage: str, factor: str) -> dict[str, Any]:

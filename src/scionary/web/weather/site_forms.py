@@ -49,7 +49,7 @@ class LimitsForm(forms.Form):
             label = f"{LIMIT_WORDS[each['name']]}{f', {unit}' if unit else ''}"
             box = forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"})
             self.fields[each["name"]] = forms.FloatField(
-                required=False, label=label, initial=round(value, 3), help_text=each["source"], widget=box
+                required=False, label=label, initial=round(value, 3), help_text=say(each["source"]), widget=box
             )
         self.units = {each["name"]: each["unit"] for each in limits.assumptions()}
 
