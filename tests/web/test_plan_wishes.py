@@ -41,6 +41,7 @@ def test_a_wish_is_answered_with_grafts_and_why(client: Client, wish: Wish) -> N
     text = check_page(client.get("/plan/"))
     assert "20 Red Tarn, nine years in ten: graft " in text
     assert "Nothing is counted for this cultivar yet" in text
+    assert "Find the weeks</a>" in text
 
 
 def test_the_same_wish_sent_twice_is_one_wish(client: Client, cultivar: Cultivar, season: int) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.plan import rare, tray, views
+from scionary.web.plan import rare, tray, views, weeks
 
 app_name = "plan"
 urlpatterns = [
@@ -14,6 +14,13 @@ urlpatterns = [
     path("take/", views.take, name="take"),
     path("tray/", tray.page, name="tray"),
     path("tray/print/", tray.print_, name="tray-print"),
+    path("weeks/", weeks.weeks, name="weeks"),
+    path("weeks/find/", weeks.find, name="weeks-find"),
+    path("weeks/stop/", weeks.stop_it, name="weeks-stop"),
+    path("weeks/take/", weeks.take, name="weeks-take"),
+    path("weeks/instead/", weeks.instead, name="weeks-instead"),
+    path("weeks/figures/", weeks.figures, name="weeks-figures"),
+    path("weeks/<uuid:ident>/row/<int:number>/", weeks.row, name="weeks-row"),
     path("wish/<uuid:ident>/", views.wish, name="wish"),
     path("wish/<uuid:ident>/away/", views.away, name="away"),
 ]

@@ -25,7 +25,7 @@ from scionary.web.typing_in import attempt, sent_id, who
 @require_GET
 def plan(request: HttpRequest) -> HttpResponse:
     """The season's plan."""
-    return _plan_page(request, _season(request.GET.get("season", "")), None)
+    return _plan_page(request, season_asked(request.GET.get("season", "")), None)
 
 
 @require_POST
@@ -70,7 +70,7 @@ def away(request: HttpRequest, ident: UUID) -> HttpResponse:
 @require_POST
 def take(request: HttpRequest) -> HttpResponse:
     """Take the plan to the bench."""
-    answer = season_plan(today=today_at(request), season=_season(request.POST.get("season", "")))
+    answer = season_plan(today=today_at(request), season=season_asked(request.POST.get("season", "")))
     accept_plan(answer, now=now_at(request), who=who(request))
     messages.success(request, say("The bench counts against this plan from now on."))
     return go_to("/bench/")
@@ -92,7 +92,7 @@ def _plan_page(request: HttpRequest, season: int | None, form: WishForm | None) 
     return form_page(request, "plan/plan.html", context, shown)
 
 
-def _season(text: str) -> int | None:
+def season_asked(text: str) -> int | None:
     """A growing year from an address; nothing given means the next one with wishes."""
     if not text:
         return None

@@ -1,0 +1,193 @@
+"""The weeks of a season: found beside the pages, looked at, set beside others, moved by hand, taken to the bench."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from scionary.answers.growing_year import year_at
+from scionary.answers.plan_figures import save_figures
+from scionary.answers.schedule import Schedule
+from scionary.answers.schedule_asking import WORK, accepted_schedule, ask_schedule, is_behind, job_of, stop, take_schedule
+from scionary.answers.schedule_drift import plan_scores
+from scionary.answers.schedule_kept import kept_schedule, schedule_called
+from scionary.answers.schedule_moving import move, row_called
+from scionary.answers.schedule_trying import try_beside
+from scionary.answers.wishing import seasons_wished
+from scionary.book.models import Job
+from scionary.errors import Refused, UnknownSubject
+from scionary.language import say
+from scionary.web.pages import form_page, go_to, is_part, now_at, nursery_of, today_at
+from scionary.web.plan.views import season_asked
+from scionary.web.plan.weeks_drawing import weeks_picture
+from scionary.web.plan.weeks_forms import USUAL, FiguresForm, FindForm, RowForm, TryForm, as_asked, row_words
+from scionary.web.plan.weeks_words import beside_words, change_worth, falls_short, fillings, value_words, wishes_shown
+from scionary.web.typing_in import attempt, who
+
+
+@require_GET
+def weeks(request: HttpRequest) -> HttpResponse:
+    """The last schedule of a season; a part asked for again while one is worked out, which has the page read again when it changes."""
+    season = season_here(request)
+    found, job = kept_schedule(season), job_of(season)
+    if not is_part(request):
+        return _page(request, season)
+    if job is None or request.GET.get("seen", "") != (found.ident if found else ""):
+        return HttpResponse(headers={"HX-Refresh": "true"})
+    return render(request, "plan/_weeks_work.html", _work(season, found, job))
+
+
+@require_POST
+def find(request: HttpRequest) -> HttpResponse:
+    """Have a season's weeks worked out beside the pages."""
+    season = season_here(request)
+    form = FindForm(USUAL | request.POST.dict())
+    if form.is_valid() and attempt(form, lambda: ask_schedule(form.ask(season), now=now_at(request))) is not None:
+        return go_to(_address(season))
+    return _page(request, season, find=form)
+
+
+@require_POST
+def stop_it(request: HttpRequest) -> HttpResponse:
+    """Stop the work; the best plan so far is kept."""
+    season = season_here(request)
+    stop(season, now=now_at(request))
+    return go_to(_address(season))
+
+
+@require_POST
+def take(request: HttpRequest) -> HttpResponse:
+    """Take a schedule to the bench."""
+    take_schedule(_sent(request), now=now_at(request), who=who(request))
+    messages.success(request, say("The bench counts against this plan from now on."))
+    return go_to("/bench/")
+
+
+@require_POST
+def instead(request: HttpRequest) -> HttpResponse:
+    """Set the plan of a season with one change beside the present one."""
+    schedule = _sent(request)
+    place = request.POST.get("place", "")
+    if place.isascii() and place.isdigit() and int(place[:3]) < len(schedule.changes):
+        try_beside(schedule, schedule.changes[int(place[:3])].ask, today=today_at(request))
+        return go_to(f"{_address(schedule.season)}#beside")
+    form = TryForm(request.POST)
+    if form.is_valid() and attempt(form, lambda: try_beside(schedule, form.cleaned_data["change"], today=today_at(request))) is not None:
+        return go_to(f"{_address(schedule.season)}#beside")
+    return _page(request, schedule.season, change=form)
+
+
+@require_POST
+def figures(request: HttpRequest) -> HttpResponse:
+    """Move figures that the plan assumes; the plan stays as it is until it is found again."""
+    schedule = _sent(request)
+    form = FiguresForm(schedule.assumed, request.POST)
+    if form.is_valid() and attempt(form, lambda: save_figures(form.moved(), now=now_at(request), who=who(request))) is not None:
+        messages.success(request, say("Kept. Find the weeks again, and the plan follows."))
+        return go_to(_address(schedule.season))
+    return _page(request, schedule.season, figures=form)
+
+
+@require_http_methods(["GET", "POST"])
+def row(request: HttpRequest, ident: UUID, number: int) -> HttpResponse:
+    """Move a row by hand: what it breaks is said first, then it is kept."""
+    schedule = schedule_called(ident)
+    form = RowForm(row_called(schedule, number), request.POST or None)
+    moved = None
+    if form.is_valid() and form.changes():
+        keep = request.POST.get("keep") == "1"
+        moved = attempt(form, lambda: _moved(request, schedule, form, keep=keep))
+        if moved is not None and keep:
+            messages.success(request, say("Moved: {row}.", row=row_words(form.row)))
+            return go_to(_address(schedule.season))
+    context = {"schedule": schedule, "form": form, "row": form.row, "words": row_words(form.row), "moved": moved}
+    if moved is not None:
+        context["was"] = beside_words(moved, moved.tried[0])
+    return form_page(request, "plan/weeks_row.html", context, form)
+
+
+def season_here(request: HttpRequest) -> int:
+    """The growing year of the address or form; else the next one with wishes."""
+    asked = season_asked(request.POST.get("season") or request.GET.get("season", ""))
+    if asked is not None:
+        return asked
+    year = year_at(today_at(request), nursery_of(request))
+    return next((season for season in seasons_wished() if season >= year), year)
+
+
+def _moved(request: HttpRequest, schedule: Schedule, form: RowForm, *, keep: bool) -> Schedule:
+    """The schedule with the row moved; what is only looked at is not kept."""
+    with transaction.atomic():
+        found = move(schedule, form.row.number, today=today_at(request), now=now_at(request), **form.changes())
+        transaction.set_rollback(not keep)
+    return found
+
+
+def _sent(request: HttpRequest) -> Schedule:
+    """The schedule that the form was drawn with."""
+    try:
+        return schedule_called(UUID(request.POST.get("schedule", "")))
+    except ValueError as error:
+        raise UnknownSubject(
+            say("the form names no plan."), where="plan", remedy=say("Go back to the weeks and send it from there.")
+        ) from error
+
+
+def _address(season: int) -> str:
+    return f"/plan/weeks/?season={season}"
+
+
+def _work(season: int, found: Schedule | None, job: Job | None) -> dict[str, Any]:
+    """How far the work is."""
+    return {"season": season, "job": job, "seen": found.ident if found else "", "percent": round(job.fraction * 100) if job else 0}
+
+
+def _page(request: HttpRequest, season: int, **forms: Any) -> HttpResponse:
+    found, job = kept_schedule(season), job_of(season)
+    find_form = forms.get("find") or FindForm(initial=as_asked(found))
+    context = {**_work(season, found, job), "schedule": found, "find": find_form, "failed": _failed(season, found, job)}
+    context["wished"] = season in seasons_wished()
+    if found is not None:
+        context |= _shown(found, forms) | {"behind": _behind(found, request), "taken": accepted_schedule(season)}
+    context["scores"] = plan_scores()
+    return form_page(request, "plan/weeks.html", context, *forms.values())
+
+
+def _shown(schedule: Schedule, forms: dict[str, Any]) -> dict[str, Any]:
+    """What the page shows of a schedule."""
+    return {
+        "value": value_words(schedule),
+        "wishes": [(wish, falls_short(wish)) for wish in wishes_shown(schedule)],
+        "changes": [(change, change_worth(change)) for change in schedule.changes],
+        "own": beside_words(schedule, schedule.own) if schedule.own else None,
+        "tried": [beside_words(schedule, each) for each in schedule.tried],
+        "picture": weeks_picture(schedule) if schedule.rows else None,
+        "fillings": list(fillings(schedule)),
+        "change": forms.get("change") or TryForm(),
+        "figures": forms.get("figures") or FiguresForm(schedule.assumed),
+        "supposed": [each for each in schedule.assumed if not each.figure],
+    }
+
+
+def _behind(schedule: Schedule, request: HttpRequest) -> bool:
+    """Whether the book has changed since; a season that is over or without wishes is not looked at."""
+    try:
+        return is_behind(schedule, today=today_at(request))
+    except Refused:
+        return False
+
+
+def _failed(season: int, found: Schedule | None, job: Job | None) -> str:
+    """Why the last work ended without a plan."""
+    if job is not None:
+        return ""
+    last = Job.objects.filter(work=WORK, arguments__season=season).order_by("-asked_at").first()
+    if last is None or last.status not in (Job.Status.REFUSED, Job.Status.FAILED):
+        return ""
+    return "" if found and last.asked_at < found.made_at else last.message
