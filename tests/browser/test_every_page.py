@@ -35,10 +35,13 @@ PAGES = [
     "/plan/rare/",
     "/plan/rare/?cultivar=Dew+Gimmer&scions=3&days=2&domes=3&methods=2",
     "/book/",
+    "/book/weather/",
+    "/book/weather/windows/",
     "/paper/",
 ]
 DEEPER = [
     "/book/settings/",
+    "/book/weather/limits/",
     "/book/import/",
     "/book/methods/",
     "/book/lots/",

@@ -22,12 +22,36 @@ from scionary.book.patience import patiently
 from scionary.book.weather import COLUMNS, Rows, store_weather
 from scionary.files.problems import Problem
 from scionary.files.weather import WeatherFile, read_weather
+from scionary.files.weather_columns import QUANTITIES
 from scionary.files.weather_numbers import UNITS
-from scionary.language import say
+from scionary.language import mark, say
 
-__all__ = ["UNITS", "WeatherReading", "accept_weather", "parted", "preview_weather", "read_weather_file", "weather_import"]
+__all__ = [
+    "UNITS",
+    "WeatherReading",
+    "accept_weather",
+    "parted",
+    "preview_weather",
+    "quantity_words",
+    "read_weather_file",
+    "weather_import",
+]
 KIND = "weather"
+_PARTS = {
+    "date": mark("date"),
+    "clock": mark("time of day"),
+    "year": mark("year"),
+    "month": mark("month"),
+    "day": mark("day"),
+    "hour": mark("hour"),
+    "station": mark("station"),
+}
 _DAY = np.timedelta64(1, "D")
+
+
+def quantity_words(name: str) -> str:
+    """What a column holds, in words."""
+    return say({**_PARTS, **QUANTITIES}.get(name, name))
 
 
 @dataclass(frozen=True)

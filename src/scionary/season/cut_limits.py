@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from scionary.errors import BadValue
-from scionary.language import mark
+from scionary.language import mark, say
 
 COMMON = mark("common practice, no source")
 UNSOURCED = mark("project default, unsourced")
@@ -102,7 +102,9 @@ class CutLimits:
         """
         found = next(each for each in fields(self) if each.name == name)
         told: str = found.metadata["source"]
-        return told if getattr(self, name) == found.default else f"changed by hand; the default is {found.default:g}, {told}"
+        if getattr(self, name) == found.default:
+            return say(told)
+        return say("changed by hand; the default is {default:g}, {told}", default=found.default, told=say(told))
 
     def assumptions(self) -> list[dict[str, Any]]:
         """List every limit with its unit and where it is from.

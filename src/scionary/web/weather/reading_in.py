@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST
 
 from scionary.answers.jobs import start
 from scionary.answers.offers import offer, offered
-from scionary.answers.weather_import import WeatherPreview, accept_weather, preview_weather
+from scionary.answers.weather_import import WeatherPreview, accept_weather, preview_weather, quantity_words
 from scionary.errors import ScionaryError
 from scionary.language import say
 from scionary.web.pages import go_to, now_at, tell
@@ -58,8 +58,8 @@ def accept(request: HttpRequest) -> HttpResponse:
 def _understood(preview: WeatherPreview) -> list[tuple[str, str]]:
     """How the file was read, as pairs of words."""
     file, read = preview.file, preview.file.understood
-    columns = ", ".join(f"{heading} = {quantity.replace('_', ' ')}" for quantity, heading in read.columns.items())
-    units = ", ".join(f"{quantity.replace('_', ' ')}: {unit}" for quantity, unit in read.units.items())
+    columns = ", ".join(f"{heading} = {quantity_words(quantity)}" for quantity, heading in read.columns.items())
+    units = ", ".join(f"{quantity_words(quantity)}: {unit}" for quantity, unit in read.units.items())
     pairs: list[tuple[str, Any]] = [
         (say("Rows"), file.rows),
         (say("Dates"), read.date_form),
@@ -69,6 +69,6 @@ def _understood(preview: WeatherPreview) -> list[tuple[str, str]]:
         (say("Twice the same"), file.duplicates),
         (say("Same time, other readings"), file.conflicts),
         (say("Gaps"), "; ".join(say("{a} to {b}", a=a, b=b) for a, b in file.gaps[:8])),
-        (say("Values missing"), ", ".join(f"{quantity.replace('_', ' ')}: {count}" for quantity, count in file.missing.items() if count)),
+        (say("Values missing"), ", ".join(f"{quantity_words(quantity)}: {count}" for quantity, count in file.missing.items() if count)),
     ]
     return [(words, str(value)) for words, value in pairs if value]
