@@ -46,6 +46,7 @@ from scionary.demo.logger_files import logger_texts
 from scionary.demo.mistakes import make_mistakes
 from scionary.demo.seasons import past_fillings, past_seasons, present_fillings, year_of
 from scionary.demo.station import STATION, invented_days, station_texts
+from scionary.demo.stems import measure_stems
 from scionary.demo.summary import DemoSummary
 from scionary.demo.tarn_bridge import BY_NAME, NURSERY, VARIETIES, YOUNG_TREE
 from scionary.demo.tree_diary import tell_trees
@@ -156,6 +157,7 @@ class _Maker:
         self.parent = cut_from_young_tree(self.diary, ground, last_summer)
         cut_scions(self.diary, self.nursery.zone)
         tell_trees(self.diary, ground.tree, invented_days(self.today, self.seed), self.today, self.seed)
+        measure_stems(self.diary, ground, self.nursery.key, self.today, self.seed)
 
     def _live(self, planned: Planned, plant: str, ground: Ground, *, first: bool) -> Life:
         payload = grafted_payload(planned, ground, self.seed, first=first)

@@ -244,7 +244,7 @@ class StandingForm(forms.Form):
         try:
             self.lines = read_standing(self.cleaned_data["plants"])
         except Refused as refusal:
-            raise forms.ValidationError(f"{refusal.where}: {refusal.message} {refusal.remedy}") from refusal
+            raise forms.ValidationError(f"{say(refusal.where)}: {refusal.message} {refusal.remedy}") from refusal
         return str(self.cleaned_data["plants"])
 
     def clean_grafted(self) -> Grafted:

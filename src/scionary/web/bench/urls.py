@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.bench import blade, correcting, join, labels, match, measure, tree, views, yard
+from scionary.web.bench import blade, correcting, hand, join, labels, match, measure, tree, views, yard
 
 app_name = "bench"
 urlpatterns = [
@@ -23,6 +23,7 @@ urlpatterns = [
     path("match/used/", match.used, name="match_used"),
     path("measure/<str:noun>/<uuid:ident>/", measure.page, name="measure"),
     path("measure/<str:noun>/<uuid:ident>/used/", measure.used, name="measure_used"),
+    path("join/hand/", hand.page, name="hand"),
     path("join/sheet.pdf", join.sheet, name="join_sheet"),
     path("join/gauge.pdf", join.gauge, name="gauge"),
     path("join/keep/", join.keep, name="join_keep"),
