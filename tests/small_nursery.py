@@ -25,7 +25,7 @@ def small_nursery(nursery: Nursery, now: datetime) -> dict[str, Cultivar]:
     made = {}
     for name, (wanted, worth) in WISHES.items():
         made[name] = save_noun(Cultivar, {"spoken": name, "botanical": f"Acer palmatum '{name}'"}, now=now)
-        sticks = 5 if name == "Ash Gill" else 30
+        sticks = 4 if name == "Ash Gill" else 30
         save_noun(MotherTree, {"name": f"{name} by the gate", "cultivar": made[name], "sticks_a_season": sticks}, now=now)
         wish = {"cultivar": made[name], "wanted": wanted, "season": SEASON, "assurance": 0.8, "worth": worth}
         save_noun(Wish, wish, now=now)

@@ -76,7 +76,7 @@ def test_more_certainty_costs_value_and_buys_chance(nursery: Nursery, now: datet
 
 def test_limits_that_cannot_all_hold_are_named(nursery: Nursery, now: datetime) -> None:
     small_nursery(nursery, now)
-    assert plan(now).clash == ("These two cannot all hold: 5 sticks of Ash Gill by the gate; at least 6 Ash Gill on average.")
+    assert plan(now).clash == ("These two cannot all hold: 4 sticks of Ash Gill by the gate; at least 6 Ash Gill on average.")
 
 
 def test_a_dome_that_is_away_holds_nothing_then(nursery: Nursery, now: datetime) -> None:

@@ -98,7 +98,7 @@ def assumed_figure(name: str, nursery: Nursery) -> dict[str, Any]:
     """A figure as an assumption that can be moved: words, name, value, unit, and whether it was moved."""
     figure, value = FIGURES[name], figures(nursery)[name]
     moved = name in (nursery.plan_figures or {})
-    number = say("no limit") if value is None else f"{value:g} {say(figure.unit)}"
+    number = say("not limited") if value is None else f"{value:g} {say(figure.unit)}"
     source = say("set by you") if moved else say(figure.source)
     words = f"{say(figure.words)} {number} ({source})."
     return {"words": words, "figure": name, "value": value, "unit": figure.unit, "moved": moved}

@@ -122,9 +122,10 @@ class WishOutlook:
     @property
     def words(self) -> str:
         """Likely 21 of 20; one year in twenty 14 or fewer; enough with a chance of 62 %."""
+        few = say("{low} or fewer", low=self.low) if self.low else say("none")
         told = say(
-            "Likely {expected} of {wanted}; one year in twenty {low} or fewer; enough with a chance of {chance}.",
-            expected=round(self.expected), wanted=self.wanted, low=self.low, chance=percent(self.chance),
+            "Likely {expected} of {wanted}; one year in twenty {few}; enough with a chance of {chance}.",
+            expected=round(self.expected), wanted=self.wanted, few=few, chance=percent(self.chance),
         )  # fmt: skip
         if self.asked is None or self.chance >= self.asked - 0.005:
             return told

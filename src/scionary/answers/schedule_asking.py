@@ -15,7 +15,7 @@ from scionary.answers.schedule_drift import drift_of
 from scionary.answers.schedule_kept import keep_schedule, kept_schedule
 from scionary.answers.schedule_making import made_schedule
 from scionary.answers.schedule_plain import to_plain
-from scionary.answers.schedule_solving import Ask, Tell, clash_of, explained, own_rows, season_of, solved
+from scionary.answers.schedule_solving import Ask, Tell, assurance_of, clash_of, explained, own_rows, season_of, solved
 from scionary.answers.season_facts import WishFact, season_facts
 from scionary.answers.works import LastStep, Progress
 from scionary.book import queries
@@ -61,7 +61,7 @@ def planned(ask: Ask, *, today: date, now: datetime, wishes: Sequence[WishFact] 
     why = None
     if ask.why and not result.stopped:
         why = explained(season, result, ask, progress=lambda fraction, word: tell(_SOLVING + 0.35 * fraction, word))
-    schedule = made_schedule(season, result, asked=ask.to_dict(), now=now, why=why)
+    schedule = made_schedule(season, result, asked=ask.to_dict(), wanted=assurance_of(season, ask), now=now, why=why)
     clash = "" if result.stopped else clash_of(season, [wish.expected for wish in schedule.wishes])
     return replace(schedule, clash=clash, drift=drift_of(season, schedule))
 

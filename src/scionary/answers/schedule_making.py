@@ -16,13 +16,22 @@ from scionary.answers.schedule_tidy import tidied
 from scionary.answers.season_problem import Season, shared_out
 from scionary.answers.words import percent
 from scionary.language import say
-from scionary.plan import CutWish, HoldsBack, PlanResult, PlanValue, cut_wishes
+from scionary.plan import CutWish, HoldsBack, LimitKind, PlanResult, PlanValue, cut_wishes
 from scionary.plan.wanted import Int
 from scionary.units import Float
 
+_THINGS = (LimitKind.TRAYS, LimitKind.BENCH, LimitKind.STICKS, LimitKind.STOCKS, LimitKind.THICKNESS, LimitKind.BUDGET)
+
 
 def made_schedule(
-    season: Season, result: PlanResult, *, asked: Mapping[str, Any], now: datetime, why: HoldsBack | None = None, first: bool = False
+    season: Season,
+    result: PlanResult,
+    *,
+    asked: Mapping[str, Any],
+    wanted: Float,
+    now: datetime,
+    why: HoldsBack | None = None,
+    first: bool = False,
 ) -> Schedule:
     """The schedule of a solved season."""
     grafts, trays = tidied(season, result)
@@ -38,7 +47,7 @@ def made_schedule(
         asked=dict(asked),
         rows=rows_of(season, grafts, filled),
         weeks=weeks_of(season, grafts, filled),
-        wishes=wishes_of(season, grafts, result.seen, result.made_from.assurance, cut),
+        wishes=wishes_of(season, grafts, result.seen, wanted, cut),
         value=result.seen.mean,
         low=result.seen.low,
         high=result.seen.high,
@@ -182,7 +191,7 @@ def _held_up(result: PlanResult, why: HoldsBack | None) -> tuple[HeldUp, ...]:
             say("{limit} is worth about {price}, by its price alone, not checked.", limit=_sentence(each.limit.one_more, end=""),
                 price=f"{each.price:,.0f}"), each.price, None, each.price,
         )
-        for each in [price for price in result.prices if price.limit.one_more][:3]
+        for each in [price for price in result.prices if price.limit.kind in _THINGS and price.price >= 0.5][:3]
     )  # fmt: skip
 
 

@@ -110,8 +110,7 @@ def _moved(schedule: Schedule, season: Season, rows: Sequence[Mapping[str, Any]]
 
 def judged(season: Season, grafts: Int, ask: Ask) -> tuple[PlanValue, Any]:
     """Grafts under the very seasons that a solved plan of this ask is judged by."""
-    wanted = assurance_of(season, ask)
-    assurance = season.problem.targets.assurance if wanted is None else wanted
+    assurance = assurance_of(season, ask)
     judge = int(np.random.default_rng(ask.seed).integers(2**62))
     return evaluate_plan(season.problem, grafts, rng=judge, assurance=assurance), assurance
 
@@ -128,21 +127,29 @@ def _pinned(season: Season, filled: list[Filled], pins: Sequence[Mapping[str, An
 
 
 def _swap(season: Season, filled: list[Filled], mine: Filled, dome: str) -> list[str]:
-    room = next(room for room in season.rooms if any(each.name == dome for each in room.domes))
-    there = [each for each in filled if each.dome == dome and each.week < mine.until and mine.week < each.until]
-    weeks = [season.mondays[at] for at in range(mine.week, min(mine.until, len(season.mondays)))]
-    taken = [monday for monday in weeks if before(season, dome, monday)[0] != "free"]
-    holds, count = room.holds[mine.pot], sum(mine.grafts.values())
-    if len(there) == 1 and (there[0].week, there[0].until, there[0].pot) == (mine.week, mine.until, mine.pot) and not taken:
-        other = there[0]
-        mine.dome, other.dome, mine.holds, other.holds = other.dome, mine.dome, other.holds, mine.holds
-        return [_over(each) for each in (mine, other) if each.free < 0]
-    mine.dome, mine.holds = dome, holds
-    found = [_over(mine)] if count > holds else []
-    if taken or there:
-        day = taken[0] if taken else season.mondays[max(mine.week, there[0].week)]
-        found.append(say("{dome} is not free in the week of {day}.", dome=dome, day=short_day(day)))
-    return found
+    """Two domes change places in all that cannot be parted in time from what is moved; says where that does not fit."""
+    was = mine.dome
+    change: list[Filled] = [mine]
+    found = change
+    while found:
+        found = [
+            each for each in filled
+            if each.dome in (was, dome) and each not in change and any(each.week < one.until and one.week < each.until for one in change)
+        ]  # fmt: skip
+        change += found
+    words = []
+    for each in change:
+        each.dome = dome if each.dome == was else was
+        each.holds = _holds(season, each.dome, each.pot)
+        words += [_over(each)] if each.free < 0 else []
+        taken = [season.mondays[at] for at in range(each.week, min(each.until, len(season.mondays)))]
+        day = next((monday for monday in taken if before(season, each.dome, monday)[0] != "free"), None)
+        words += [say("{dome} is not free in the week of {day}.", dome=each.dome, day=short_day(day))] if day else []
+    return words
+
+
+def _holds(season: Season, dome: str, pot: int) -> int:
+    return next((room.holds[pot] for room in season.rooms if any(each.name == dome for each in room.domes)), 0)
 
 
 def _over(filled: Filled) -> str:

@@ -15,6 +15,7 @@ import numpy as np
 
 from scionary.answers.kept import kept
 from scionary.answers.schedule import ScheduleRow
+from scionary.answers.schedule_surety import enough_assurance
 from scionary.answers.season_facts import WishFact, season_facts
 from scionary.answers.season_problem import Season, season_problem
 from scionary.errors import BadValue
@@ -22,8 +23,10 @@ from scionary.language import say
 from scionary.plan import Effort, HoldsBack, PlanResult, clash_words, clashing_limits, solve_plan, what_holds_back
 from scionary.plan.wanted import Int
 
-RESULT_VERSION = 1
+RESULT_VERSION = 2
 SEED = 20
+_SURETY_ROUNDS = {"quick": 2, "normal": 3, "long": 4}
+_SURETY_SHARE = 0.4  # of the time, about
 EFFORTS = {"quick": Effort.QUICK, "normal": Effort.NORMAL, "long": Effort.THOROUGH}
 MOST_SECONDS = 3_600.0
 Tell = Callable[[float, str], bool]
@@ -78,10 +81,22 @@ def season_of(ask: Ask, *, today: date, wishes: Sequence[WishFact] | None = None
 def solved(season: Season, ask: Ask, *, progress: Tell | None = None) -> PlanResult:
     """The plan; the same season, seed and effort give the same, and one that was not ended early is kept."""
     problem, own = season.problem, own_grafts(season, ask.own)
-    given = {"assurance": assurance_of(season, ask), "effort": EFFORTS[ask.effort], "rng": ask.seed, "own": own}
+    stopped = False
+
+    def tell(fraction: float, word: str) -> bool:
+        nonlocal stopped
+        stopped = stopped or (progress is not None and progress(fraction, word) is False)
+        return not stopped
 
     def compute() -> PlanResult:
-        result = solve_plan(problem, seconds=ask.seconds, progress=progress, **given)
+        sure = enough_assurance(
+            problem, assurance_of(season, ask), seed=ask.seed, rounds=_SURETY_ROUNDS[ask.effort],
+            keep_on=lambda share: tell(_SURETY_SHARE * share, say("measuring how sure it is")),
+        )  # fmt: skip
+        result = solve_plan(
+            problem, assurance=sure, effort=EFFORTS[ask.effort], seconds=ask.seconds, rng=ask.seed, own=own,
+            progress=lambda fraction, word: tell(_SURETY_SHARE + (1 - _SURETY_SHARE) * fraction, word),
+        )  # fmt: skip
         if not result.complete:
             raise _Early(result)
         return result
@@ -129,9 +144,9 @@ def clash_of(season: Season, expected: Sequence[float]) -> str:
 
 
 def assurance_of(season: Season, ask: Ask) -> Any:
-    """Wanted chances as the engine takes them: None for the wishes' own."""
+    """Wanted chances, one a wish; NaN where most value is wanted."""
     if ask.sure == "wished":
-        return None
+        return season.problem.targets.assurance
     return np.full(len(season.facts.wishes), np.nan if ask.sure == "value" else float(ask.sure))
 
 

@@ -226,7 +226,7 @@ def _supply(resource: Resource) -> str:
 def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
     """What the wishes of a growing year need; without a year, the next one that has wishes, else this one."""
     nursery = queries.nursery()
-    year = season or _season_with_wishes(year_at(today, nursery))
+    year = season or coming_season(today, nursery)
     wishes = list(Wish.objects.filter(season=year, retired=False).select_related("cultivar", "method", "pot_kind"))
     stage = usual_stage()
     fillings = [ceil(wish.wanted / FILLING_OF) for wish in wishes]
@@ -295,7 +295,9 @@ def accept_plan(answer: PlanAnswer, *, now: datetime, who: str = "") -> Accepted
     return save_noun(AcceptedPlan, {"season": answer.season, "accepted_at": now, "lines": lines}, now=now, who=who)
 
 
-def _season_with_wishes(year: int) -> int:
+def coming_season(today: date, nursery: Nursery) -> int:
+    """The next growing year that has wishes, else this one."""
+    year = year_at(today, nursery)
     coming = Wish.objects.filter(season__gte=year, retired=False).order_by("season").values_list("season", flat=True).first()
     return coming or year
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from scionary.cli.finding import Json, On, find
 from scionary.cli.near_names import cultivar_meant
+from scionary.cli.planning import Typed, plan_by_weeks, write_figures, write_offers
 from scionary.cli.rare import show_rare
 from scionary.cli.terminal import day, now, opened, say, say_json, table
 from scionary.errors import Refused
@@ -72,12 +74,32 @@ def plan(
     days: Annotated[int, typer.Option(help="With --rare: bench days it could be spread over.")] = 2,
     domes: Annotated[int | None, typer.Option(help="With --rare: domes; up to three of the book's when left out.")] = None,
     methods: Annotated[int, typer.Option(help="With --rare: methods that are in your hands.")] = 1,
+    solve: Annotated[bool, typer.Option("--solve", help="Plan by weeks: what to graft when, in which dome, from which tree.")] = False,
+    effort: Annotated[str, typer.Option(help="With --solve: quick, or normal or long, which also find out what holds it back.")] = "quick",
+    seconds: Annotated[float | None, typer.Option(help="With --solve: stop the search after so many seconds.")] = None,
+    assurance_of_all: Annotated[
+        str | None, typer.Option("--assurance", help="With --solve: how sure, for all wishes; or value, for most value.")
+    ] = None,
+    tried: Annotated[list[str] | None, typer.Option("--try", help="A change to set beside, such as 'one more tray in week 13'.")] = None,
+    from_today: Annotated[bool, typer.Option("--from-today", help="Plan the rest anew, and say how far it went as planned.")] = False,
+    weeks: Annotated[bool, typer.Option("--weeks", help="Each week: domes and hours at the bench.")] = False,
+    order: Annotated[bool, typer.Option("--order", help="What to order, cut and use up.")] = False,
+    wishes: Annotated[Path | None, typer.Option("--wishes", help="Plan this wish list instead; nothing of it is written.")] = None,
+    assume: Annotated[
+        list[str] | None, typer.Option("--assume", help="Move what is assumed, such as worth=25; empty: the default.")
+    ] = None,
+    offer: Annotated[list[str] | None, typer.Option("--offer", help="'Beck Nursery: Acer, 25 for 30, 3 weeks'.")] = None,
+    scores: Annotated[bool, typer.Option("--scores", help="How the plans that were taken to the bench came out.")] = False,
     on: On = None,
     as_json: Json = False,
 ) -> None:
-    """How many grafts, rootstocks, sticks, trays and hours the wishes need, and what is short.
+    """How many grafts, rootstocks, sticks, trays and hours the wishes need, and what is short; by weeks with --solve.
+
+    Exit code 1 when --solve finds nothing that can be grafted.
 
     Example: scionary plan '20 Red Tarn' '6 Ash Gill' --sure 0.9
+
+    Example: scionary plan --solve --weeks
     """
     nursery = opened()
     if rare is not None:
@@ -86,13 +108,19 @@ def plan(
         show_rare(cultivar_meant(rare, new=new), scions, days, domes, methods, as_json=as_json)
         return
     from scionary.answers.protected import all_protected_words, wished
-    from scionary.answers.season_plan import accept_plan, add_wishes, name_in_wish, season_plan
+    from scionary.answers.season_plan import accept_plan, add_wishes, coming_season, name_in_wish, season_plan
 
     today, assurance = day(on, nursery), _assurance(sure)
     if wish:
         for name in filter(None, map(name_in_wish, wish)):
             cultivar_meant(name, new=new)
         add_wishes(wish, season=season, today=today, assurance=assurance, now=now())
+    write_figures(assume or [])
+    write_offers(offer or [])
+    typed = Typed(effort, seconds, assurance_of_all, tried or [], from_today, weeks, order, take, scores, wishes, solve)
+    if typed.wanted:
+        plan_by_weeks(typed, season or coming_season(today, nursery), today, as_json=as_json)
+        return
     answer = season_plan(today=today, season=season)
     if take:
         accept_plan(answer, now=now())
