@@ -1,10 +1,10 @@
 """The growing year runs from autumn to autumn, north and south."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
-from scionary.answers.growing_year import growing_year, in_leaf_date, in_leaf_season, leafing_date, year_words
+from scionary.answers.growing_year import growing_year, in_leaf_date, in_leaf_season, leafing_date, year_days, year_words
 from scionary.book.models import Nursery
 
 
@@ -67,6 +67,14 @@ def test_trees_stand_in_leaf_from_spring_to_autumn(day: date, latitude: float, l
 )
 def test_they_come_into_leaf_a_month_after_the_spring_equinox(day: date, latitude: float, since: date) -> None:
     assert leafing_date(day, latitude) == since
+
+
+@pytest.mark.parametrize("latitude", [47.2, None, -37.0])
+@pytest.mark.parametrize("year", [2024, 2025, 2026])
+def test_the_days_of_a_growing_year_are_those_that_belong_to_it(year: int, latitude: float | None) -> None:
+    begin, end = year_days(year, latitude)
+    around = [growing_year(day + timedelta(days=by), latitude) for day in (begin, end) for by in (-1, 0)]
+    assert around == [year - 1, year, year, year + 1]
 
 
 def test_a_growing_year_is_said_by_its_autumns_on_both_sides_of_the_equator() -> None:

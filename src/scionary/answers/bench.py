@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, time
 from uuid import UUID
 
 from django.db.models import Count, Max
 
 from scionary.answers.domes import tray_layout, usual_pot
-from scionary.answers.growing_year import in_leaf_season, year_at
+from scionary.answers.growing_year import in_leaf_season, year_at, year_days
 from scionary.answers.held import held
 from scionary.answers.set_apart import bench_words
 from scionary.answers.words import plural
@@ -84,12 +84,9 @@ def planned_grafts(year: int) -> dict[str, int]:
 
 def made_in(year: int, nursery: Nursery) -> dict[UUID, int]:
     """Grafts already made of each cultivar in a growing year."""
-    totals: dict[UUID, int] = {}
-    near = Graft.objects.filter(grafted_at__year__gte=year - 1, grafted_at__year__lte=year + 1)  # a growing year lies within
-    for cultivar, moment in near.exclude(cultivar=None).values_list("cultivar_id", "grafted_at"):
-        if cultivar and year_at(moment.astimezone(nursery.zone).date(), nursery) == year:
-            totals[cultivar] = totals.get(cultivar, 0) + 1
-    return totals
+    begin, end = (datetime.combine(day, time(), nursery.zone) for day in year_days(year, nursery.latitude_deg))
+    made = Graft.objects.filter(grafted_at__gte=begin, grafted_at__lt=end).exclude(cultivar=None)
+    return {cultivar: count for cultivar, count in made.order_by().values_list("cultivar_id").annotate(count=Count("id")) if cultivar}
 
 
 def stocks_left(lot: RootstockLot) -> int | None:

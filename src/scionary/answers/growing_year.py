@@ -23,6 +23,12 @@ def growing_year(day: date, latitude_deg: float | None) -> int:
     return (day + timedelta(days=_NORTH_SHIFT_DAYS)).year
 
 
+def year_days(year: int, latitude_deg: float | None) -> tuple[date, date]:
+    """The first day of a growing year, and the first of the next."""
+    shift = timedelta(days=_SOUTH_SHIFT_DAYS if _southern(latitude_deg) else -_NORTH_SHIFT_DAYS)
+    return date(year, 1, 1) + shift, date(year + 1, 1, 1) + shift
+
+
 def spring_equinox(year: int, latitude_deg: float | None) -> date:
     """The spring equinox of a growing year, to a day or so."""
     return date(year, 9, 22) if _southern(latitude_deg) else date(year, 3, 20)

@@ -24,7 +24,7 @@ from scionary.files.problems import Problem
 from scionary.files.weather import WeatherFile, read_weather
 from scionary.files.weather_columns import QUANTITIES
 from scionary.files.weather_numbers import UNITS
-from scionary.language import mark, say
+from scionary.language import forms, mark, say
 
 __all__ = [
     "UNITS",
@@ -173,7 +173,7 @@ def _write(read: WeatherFile, data: bytes, station: str, nursery: Nursery, *, no
         if len(foretold):
             store_weather(kept, foretold, read.step, forecast=True)
         keep_accepted(data, read.name, KIND, now=now)
-    one, many = ("new day", "new days") if read.step == "day" else ("new hour", "new hours")
+    one, many = forms("new day", "new days") if read.step == "day" else forms("new hour", "new hours")
     words = f"{called}: {plural(new, one, many)}"
     if len(recorded) > new:
         words = say("{words}; {known} stood in the book before", words=words, known=len(recorded) - new)

@@ -128,5 +128,6 @@ class StationForm(forms.ModelForm):  # type: ignore[type-arg]
         labels = {
             "name": later("How you call it"),
             "wind_height_m": later("Wind is measured at, metres"),
+            "note": later("Note"),
             "retired": later("No longer used"),
         }
