@@ -246,7 +246,7 @@ def _no_plant_has(reading: CodeReading) -> str:
         "{reading} Its number belongs to a block set aside for {name}: perhaps a label printed ahead of the "
         "bench day, or a device that has not sent its records yet.",
         reading=reading.words,
-        name=lease.device.name,
+        name=say(lease.device.name),
     )
 
 

@@ -91,7 +91,10 @@ class MatchAnswer:
         """What has no partner, a sentence for each side."""
         return [
             say(words, names=_named(stems, self.ask.how.unit))
-            for words, stems in (("Scions left over: {names}.", self.left_scions), ("Stocks left over: {names}.", self.left_stocks))
+            for words, stems in (
+                (mark("Scions left over: {names}."), self.left_scions),
+                (mark("Stocks left over: {names}."), self.left_stocks),
+            )
             if stems
         ]
 

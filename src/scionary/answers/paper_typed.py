@@ -10,7 +10,7 @@ from scionary.answers.paper_slots import BLADE
 from scionary.answers.paper_ticks import BenchRow, Ticks, WrongRow
 from scionary.book.models import Nursery, PrintedSheet
 from scionary.errors import BadValue, Refused
-from scionary.language import mark, say
+from scionary.language import either, mark, say
 from scionary.units import read_length_mm
 
 _HOW = mark("Write ROW=WHAT: the place, the number of the row or the name as printed, and what is ticked.")
@@ -66,7 +66,7 @@ def _length(text: str, number: int, nursery: Nursery) -> float | None:
     try:
         return read_length_mm(text, nursery.length_unit) if text.strip() else None
     except BadValue as error:
-        remedy = say("Write made, stock x scion such as 7x6.5, {blade}; + between.", blade=" or ".join(BLADE))
+        remedy = say("Write made, stock x scion such as 7x6.5, {blade}; + between.", blade=either(BLADE))
         raise WrongRow(number, say("{text_!r} is nothing that a bench sheet has.", text_=text[:40]), remedy=remedy) from error
 
 
@@ -82,5 +82,5 @@ def _row(who: str, rows: list[SheetRow], number_of: Callable[[SheetRow], int] = 
             if found
             else say("the sheet has no row {who!r}", who=who[:40])
         )
-        raise Refused(f"{told}.", where="rows", remedy=say("Give the name as it stands on the paper.") if found else _HOW)
+        raise Refused(f"{told}.", where="rows", remedy=say("Give the name as it stands on the paper.") if found else say(_HOW))
     return found[0]

@@ -58,15 +58,20 @@ class SignWorth:
     def counted(self) -> str:
         """Of 20 that took, 17 dropped their stalk; so did 5 of 10 that failed."""
         yes, no = ((self.counts[f"yes_{end}"], self.counts[f"no_{end}"]) for end in ("taken", "lost"))
-        did = _DID[self.sign][sum(yes) == 1]
+        did = say(_DID[self.sign][sum(yes) == 1])
         if not sum(yes) and not sum(no):
             return say("Of none on which it was scored is the end known yet.")
         if not sum(yes):
             return say(
-                "Of {sum} that failed, {no} {part}; none with a known end took.", sum=sum(no), no=no[0], part=_DID[self.sign][sum(no) == 1]
+                "Of {failed} that failed, {shown} {did}; none with a known end took.",
+                failed=sum(no),
+                shown=no[0],
+                did=say(_DID[self.sign][sum(no) == 1]),
             )
-        failed = say("so did {no} of {sum} that failed", no=no[0], sum=sum(no)) if sum(no) else say("none with a known end failed")
-        return say("Of {sum} that took, {yes} {did}; {failed}.", sum=sum(yes), yes=yes[0], did=did, failed=failed)
+        failed = (
+            say("so did {shown} of {failed} that failed", shown=no[0], failed=sum(no)) if sum(no) else say("none with a known end failed")
+        )
+        return say("Of {took} that took, {shown} {did}; {failed}.", took=sum(yes), shown=yes[0], did=did, failed=failed)
 
     @property
     def worth(self) -> str:

@@ -18,7 +18,7 @@ from scionary.book.commands import GraftSetup, cultivar_called, noon, write_graf
 from scionary.book.models import Dome, Method, Nursery, RootstockLot
 from scionary.book.patience import patiently
 from scionary.errors import Refused, UnknownSubject
-from scionary.language import mark, say
+from scionary.language import either, mark, say
 from scionary.limits import LIMITS
 from scionary.names import code_of
 
@@ -176,7 +176,7 @@ def preview_standing(lines: Sequence[StandingLine]) -> list[StandingPreview]:
         words = say("{plants} of {name}", plants=plural(line.count, "plant"), name=name)
         words += f". {kept_as_words(line.cultivar, name)}" if known and known.by_other_name else ""
         words += "" if known else say("; the book does not hold this cultivar yet, it will be added")
-        words += say(". Did you mean {perhaps}?", perhaps=" or ".join(perhaps)) if perhaps else ""
+        words += say(". Did you mean {perhaps}?", perhaps=either(perhaps)) if perhaps else ""
         shown.append(StandingPreview(name, line.count, known is not None, perhaps, words))
     return shown
 

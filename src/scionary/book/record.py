@@ -25,7 +25,7 @@ from scionary.book.models import NOUNS, Event, EventSubject, KeptAside
 from scionary.book.patience import patiently
 from scionary.book.projection import fold_again
 from scionary.errors import Refused, UnknownSubject
-from scionary.language import say
+from scionary.language import either, say
 from scionary.limits import LIMITS
 
 # A device's clock may run a little fast; later than this and the date is flagged as lying in the future.
@@ -106,7 +106,7 @@ def _checked(event: NewEvent) -> NewEvent:
     if event.kind != "corrected":
         about = KINDS[event.kind].about
         if about and not any(key.split(":")[0] in about for key in subjects):
-            raise Refused(say("it must be about a {about}.", about=" or ".join(about)), where=event.kind, remedy=say("Name it."))
+            raise Refused(say("it must be about a {about}.", about=either(about)), where=event.kind, remedy=say("Name it."))
     if event.kind in ("grafted", "regrafted") and sum(key.startswith("plant:") for key in subjects) > 1:
         raise Refused(say("it is about several plants."), where=event.kind, remedy=say("Write one for each plant."))
     offset = float(event.clock_offset_s)

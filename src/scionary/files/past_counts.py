@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from scionary.files.tables import CellValue, cell_text
-from scionary.language import say
+from scionary.language import mark, say
 
 Outcome = Literal["alive", "dead", "some", "unknown"]
 
@@ -84,22 +84,22 @@ def read_count(value: CellValue, grafts: int | None) -> Count | Puzzle:
     if plain == "both" and grafts == 2:
         return _counted(2, 2, "")
     if plain in ("x", "xx"):
-        return Puzzle(say("{text_!r} can mean that it took or that it failed.", text_=text), 'Write "took" or "dead".')
+        return Puzzle(say("{text_!r} can mean that it took or that it failed.", text_=text), say('Write "took" or "dead".'))
     return (
         _numbers(text, grafts)
         or _words(text, grafts)
-        or Puzzle(say("{text_!r} says neither how many took nor whether it took.", text_=text), _HOW)
+        or Puzzle(say("{text_!r} says neither how many took nor whether it took.", text_=text), say(_HOW))
     )
 
 
-_HOW = 'Write "8 of 10", a number, "took", "dead", or leave it blank when not known.'
+_HOW = mark('Write "8 of 10", a number, "took", "dead", or leave it blank when not known.')
 
 
 def _whole(every: bool, grafts: int | None, text: str) -> Count | Puzzle:
     if grafts is None and every:
-        return Puzzle(say("{text_!r} of how many?", text_=text), 'Write "10 of 10".')
+        return Puzzle(say("{text_!r} of how many?", text_=text), say('Write "10 of 10".'))
     if grafts is None:
-        return Puzzle(say("{text_!r} of how many?", text_=text), 'Write "0 of 10".')
+        return Puzzle(say("{text_!r} of how many?", text_=text), say('Write "0 of 10".'))
     return _counted(grafts if every else 0, grafts, "")
 
 
@@ -136,7 +136,7 @@ def _from_share(per_cent: float, grafts: int | None, text: str, note: str) -> Co
             say("{text_!r} of {of_} is no whole number of grafts.", text_=text, of_=of)
             if grafts
             else say("{text_!r} of how many?", text_=text),
-            'Write "8 of 10".',
+            say('Write "8 of 10".'),
         )
     return _counted(round(takes), grafts, note)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from scionary.errors import BadValue
-from scionary.language import say
+from scionary.language import mark, say
 from scionary.names.codes import ALPHABET, LENGTH, code_of, fill, grouped, number_of_symbols, syndromes, text_of
 
 LOOK_ALIKES = {"Z": "2"}
@@ -110,7 +110,8 @@ def read_code(text: str, issued: Collection[str] | Collection[int] | None = None
             say("With two characters lost it would be {grouped}, but {doubt}: look again.", grouped=grouped(code), doubt=doubt),
         )
     status = CodeStatus.RECOVERED if lost else CodeStatus.EXACT
-    words = f"{grouped(code)}: {'what was lost follows from the rest' if lost else 'read in full, the check characters agree'}."
+    text = mark("{code}: what was lost follows from the rest.") if lost else mark("{code}: read in full, the check characters agree.")
+    words = say(text, code=grouped(code))
     if replaced:
         words += f" {replaced[0].upper()}{replaced[1:]}."
     if has is False:

@@ -18,6 +18,7 @@ from functools import cached_property
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import say
 from scionary.take.cells import Codes, TakeCells
 from scionary.take.design import Design
 from scionary.take.effect_table import EffectTable
@@ -428,10 +429,15 @@ def _covariate_words(cells: TakeCells) -> list[str]:
     lines = []
     for name, scale in cells.scales.items():
         if not scale.measured:
-            lines.append(f"{name} was never measured, so it says nothing here.")
+            lines.append(say("{name} was never measured, so it says nothing here.", name=name))
         elif scale.missing:
             lines.append(
-                f"{name} is missing for {scale.missing} of {scale.measured + scale.missing} grafts; they are taken as average in it."
+                say(
+                    "{name} is missing for {missing} of {all} grafts; they are taken as average in it.",
+                    name=name,
+                    missing=scale.missing,
+                    all=scale.measured + scale.missing,
+                )
             )
     return lines
 

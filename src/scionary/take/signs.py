@@ -87,10 +87,12 @@ SIGN_PRIORS: Mapping[str, SignPrior] = MappingProxyType(
             (1.5, 0.5),
             (0.5, 1.5),
             (1.5, 0.5),
-            "a leaf stalk that drops at a touch (it says that the scion is alive, not that it is united)",
+            mark("a leaf stalk that drops at a touch (it says that the scion is alive, not that it is united)"),
         ),
-        "bud_moving": SignPrior((1.6, 0.4), (0.9, 1.1), (0.9, 1.1), "a bud that moves (scions also leaf on their reserves and collapse)"),
-        "callus_seen": SignPrior((1.7, 0.3), (0.7, 1.3), (1.0, 1.0), "callus seen at the union"),
+        "bud_moving": SignPrior(
+            (1.6, 0.4), (0.9, 1.1), (0.9, 1.1), mark("a bud that moves (scions also leaf on their reserves and collapse)")
+        ),
+        "callus_seen": SignPrior((1.7, 0.3), (0.7, 1.3), (1.0, 1.0), mark("callus seen at the union")),
     }
 )
 

@@ -45,7 +45,8 @@ def _elsewhere(answer: FindAnswer) -> FoundHere:
     if answer.plant is None:
         return FoundHere(words=answer.words)
     plant = queries.plant(answer.plant.id)
-    words = f"{answer.plant.warning or ''} {plant.spoken} does not stand here: {answer.plant.where}.".strip()
+    told = say("{plant} does not stand here: {where}.", plant=plant.spoken, where=answer.plant.where)
+    words = f"{answer.plant.warning or ''} {told}".strip()
     if plant.dome is not None:
         return FoundHere("", words, f"/domes/{plant.dome_id}/round/#plant-{plant.pk}", say("The round of {dome}", dome=plant.dome))
     return FoundHere("", words, f"/plants/{plant.pk}/", say("The page of {plant}", plant=plant.spoken))

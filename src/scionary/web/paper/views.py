@@ -100,7 +100,7 @@ def _page(request: HttpRequest, found: PrintedSheet, typed: Typed, *, asked: str
     rows, written = rows_of(found), written_of(found)
     own = frozenset(slot_id(found, slot) for slot in (*written.standing, *written.undoings))
     ticked, of = ticked_of(rows, written)
-    wrong = f"{refusal.where}: {refusal.message} {refusal.remedy}".strip() if refusal else ""
+    wrong = f"{say(refusal.where)}: {refusal.message} {refusal.remedy}".strip() if refusal else ""
     context: dict[str, Any] = {
         "sheet": found,
         "asked": asked,
