@@ -79,6 +79,7 @@ def test_hours_give_days_and_the_full_equation(nursery: Nursery, now: datetime) 
     assert weather.solar_mj_m2[row] == pytest.approx(8.64)
     assert set(demand_of(weather, nursery).method[1:6]) == {2}
     assert weather.last_recorded == date(2026, 2, 13)  # today is not over
+    assert weather.dates[0] == np.datetime64("2026-02-08")
 
 
 def test_a_file_that_cannot_be_read_is_refused_with_what_to_do(nursery: Nursery, now: datetime) -> None:

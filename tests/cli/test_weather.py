@@ -79,7 +79,7 @@ def test_three_answers_and_a_look_make_the_verdict(scionary: Callable[..., Any],
     said = ("--soaked", "yes", "--firm", "yes", "--dry", "yes", "--wood", "half-ripe")
     shown = scionary("cut", "--tree", "Red Tarn", *said)
     assert shown.code == 0
-    assert "A morning to cut." in shown.out
+    assert ": good. " in shown.out
     assert not Event.objects.filter(kind="tree_seen").exists()
     bad = scionary("cut", "--tree", tree.name, "--firm", "no", "--json")
     assert (bad.code, bad.json["rating"]) == (1, "bad")

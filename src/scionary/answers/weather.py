@@ -119,7 +119,7 @@ def joined_weather(station: WeatherStation, days: Sequence[Floats], hours: Seque
     recorded = 0 if last is None else int((last - dates[0]) / DAY) + 1
     found = SiteWeather(station, dates, **columns, recorded=recorded, hours=_site_hours(joined), utc_offset_h=offset)
     known = np.flatnonzero(~np.isnan(np.stack(list(columns.values()))).all(axis=0))
-    return found.rows(0, max(int(known[-1]) + 1, recorded)) if known.size else None
+    return found.rows(int(known[0]), int(known[-1]) + 1) if known.size else None
 
 
 def standard_offset_h(zone: ZoneInfo, year: int = 2026) -> float:

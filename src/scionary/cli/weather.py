@@ -179,7 +179,7 @@ def _of_all(nursery: Nursery, today: Any) -> list[CutAnswer]:
 def _show_cut(answer: CutAnswer, nursery: Nursery, *, whole: bool) -> None:
     from scionary.answers.cutting import RATING_WORDS, morning_day, reason_words
 
-    say(f"{answer.tree}: {RATING_WORDS[answer.rating]}. {reason_words(answer.verdict.words, nursery)}")
+    say(f"{answer.tree}: {RATING_WORDS[answer.rating]}. {reason_words(answer.why, nursery)}")
     if not whole:
         return
     for reason in answer.verdict.reasons:
