@@ -1,0 +1,194 @@
+"""The weather around a dome, hour by hour: recorded, foretold, or that of the same days of past years; what is guessed is said."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+import numpy as np
+import numpy.typing as npt
+
+from scionary.answers.held import held
+from scionary.answers.weather import SiteWeather, longitude_of, site_weather
+from scionary.book.models import Nursery
+from scionary.book.weather import COLUMNS, load_weather
+from scionary.dome import OutsideAir
+from scionary.language import mark, say
+from scionary.season import clear_sky_radiation, extraterrestrial_radiation, hours_from_extremes, sun_height
+
+Floats = npt.NDArray[np.float64]
+HOUR_S, DAY_S = 3600.0, 86_400.0
+PAST_YEARS = 3  # years back that stand in for a forecast; project default, unsourced
+SHELTER = 0.3  # wind at a dome over that of the station; project default, unsourced
+CALM_M_S = 0.5  # wind at a dome where nobody measured any; project default, unsourced
+_SUN_BY_RANGE = 0.16  # Hargreaves and Samani's factor inland, FAO-56 eq. 50
+_QUANTITIES = ("temperature_c", "relative_humidity_pct", "wind_m_s", "solar")
+FROM_DAYS = mark("hours made from the day's extremes")
+SUN_GUESSED = mark("sun guessed from the day's warmest and coldest hour (FAO-56, eq. 50)")
+WIND_GUESSED = mark("no wind was measured: 0.5 m/s at the dome (project default, unsourced)")
+WIND_SHELTERED = mark("wind at the dome three tenths of the station's (project default, unsourced)")
+LAST_YEARS = mark("days that nobody foretells: those of last year")
+
+
+@dataclass(frozen=True, eq=False)
+class Around:
+    """Hours of weather at the nursery, NaN where nothing is known, and what of it was guessed."""
+
+    time_s: Floats
+    temperature_c: Floats
+    humidity_pct: Floats
+    wind_m_s: Floats
+    solar_w_m2: Floats
+    assumed: tuple[str, ...] = ()
+
+    @property
+    def known(self) -> npt.NDArray[np.bool_]:
+        return np.asarray(~np.isnan(np.stack([self.temperature_c, self.humidity_pct, self.solar_w_m2])).any(axis=0))
+
+    def outside(self) -> OutsideAir:
+        """As the dome's physics takes it."""
+        return OutsideAir(self.time_s, self.temperature_c, self.humidity_pct, self.solar_w_m2, self.wind_m_s)
+
+
+def around(nursery: Nursery, begin: datetime, end: datetime) -> Around | None:
+    """The weather of the book from `begin` to `end`, recorded or foretold; None where it holds none at all."""
+    site = site_weather(nursery)
+    return _around(nursery, site, begin, end) if site is not None else None
+
+
+def with_last_year(nursery: Nursery, begin: datetime, end: datetime) -> Around | None:
+    """The same, with last year's weather where nothing is recorded or foretold; None where that leaves a gap of a day."""
+    here = around(nursery, begin, end)
+    if here is None or here.known.all():
+        return here
+    before = _years_before(nursery, begin, end, 1)
+    if before is None:
+        return None
+    air, moist, wind, sun = (np.where(here.known, mine, past) for mine, past in zip(_columns(here), _columns(before), strict=True))
+    filled = Around(here.time_s, air, moist, wind, sun, (*here.assumed, say(LAST_YEARS)))
+    return filled if (~filled.known).sum() < 24 else None
+
+
+def as_far_as_known(nursery: Nursery, begin: datetime, end: datetime) -> Around | None:
+    """The same, ending where nothing more is known; None where that is no day."""
+    found = with_last_year(nursery, begin, end) or around(nursery, begin, end)
+    known = np.flatnonzero(found.known) if found is not None else np.empty(0, dtype=np.int64)
+    if found is None or known.size < 24:
+        return None
+    rows = (column[: int(known[-1]) + 1] for column in (found.time_s, *_columns(found)))
+    return Around(*rows, assumed=found.assumed)  # type: ignore[misc]
+
+
+def coming(nursery: Nursery, begin: datetime, end: datetime) -> tuple[list[Around], bool]:
+    """The weather to come: one stretch that is foretold, and True; else those of past years, and False; empty where there is none."""
+    here = around(nursery, begin, end)
+    if here is not None and here.known.mean() > 0.9:
+        return [here], True
+    years = [each for back in range(1, PAST_YEARS + 1) if (each := _years_before(nursery, begin, end, back)) is not None]
+    return [each for each in years if each.known.mean() > 0.9], False
+
+
+def _years_before(nursery: Nursery, begin: datetime, end: datetime, years: int) -> Around | None:
+    """The hours so many years back, at the times of now."""
+    shift = timedelta(days=round(365.2425 * years))
+    past = around(nursery, begin - shift, end - shift)
+    if past is None:
+        return None
+    return Around(past.time_s + shift.total_seconds(), *_columns(past), assumed=past.assumed)
+
+
+def _columns(weather: Around) -> tuple[Floats, Floats, Floats, Floats]:
+    return weather.temperature_c, weather.humidity_pct, weather.wind_m_s, weather.solar_w_m2
+
+
+def _around(nursery: Nursery, site: SiteWeather, begin: datetime, end: datetime) -> Around:
+    first = np.floor(begin.timestamp() / HOUR_S) * HOUR_S
+    time_s = np.arange(first, end.timestamp() + 1.0, HOUR_S)
+    hourly, daily = _hours(site, begin, time_s), _of_days(nursery, site, time_s)
+    temperature, humidity, wind, solar = (np.where(np.isnan(mine), days, mine) for mine, days in zip(hourly, daily[:4], strict=True))
+    assumed = [FROM_DAYS] if (np.isnan(hourly[0]) & ~np.isnan(temperature)).any() else []
+    if (np.isnan(hourly[3]) & ~np.isnan(solar) & daily[4]).any():
+        assumed.append(SUN_GUESSED)
+    assumed.append(WIND_GUESSED if np.isnan(wind).any() else WIND_SHELTERED)
+    at_dome = np.where(np.isnan(wind), CALM_M_S, SHELTER * wind)
+    return Around(time_s, temperature, humidity, at_dome, np.clip(solar, 0.0, 1500.0), tuple(map(say, assumed)))
+
+
+def _hours(site: SiteWeather, begin: datetime, time_s: Floats) -> list[Floats]:
+    """What was written by the hour, the record before the forecast."""
+    since = (begin - timedelta(days=2)).date()
+
+    def read() -> list[Floats]:
+        return [load_weather(site.station, "hour", forecast=forecast, since=since) for forecast in (True, False)]
+
+    rows = held("dome_hours", (site.station.pk, site.station.read_at, since), read)
+    found = [np.full(time_s.size, np.nan) for _ in _QUANTITIES]
+    for part in rows:
+        at = np.rint((part[:, 0] - time_s[0]) / HOUR_S).astype(np.int64)
+        inside = (at >= 0) & (at < time_s.size)
+        for column, name in zip(found, _QUANTITIES, strict=True):
+            values = part[:, COLUMNS.index(name)]
+            use = inside & ~np.isnan(values)
+            column[at[use]] = values[use]
+    return found
+
+
+def _of_days(nursery: Nursery, site: SiteWeather, time_s: Floats) -> tuple[Floats, Floats, Floats, Floats, npt.NDArray[np.bool_]]:
+    """Hours made from days: the usual run of a day between its extremes, its water kept, its sun along the sun's height."""
+    row, hour = _places(site, time_s)
+    first, last = int(row.min()), int(row.max()) + 1
+    cut = site.rows(max(first, 0), min(max(last, 1), site.dates.size))
+    nothing = np.full(time_s.size, np.nan)
+    if not cut.dates.size:
+        return nothing, nothing, nothing, nothing, np.zeros(time_s.size, dtype=bool)
+    at = row - max(first, 0)
+    inside = (at >= 0) & (at < cut.dates.size)
+    at = np.where(inside, at, 0)
+    latitude = nursery.latitude_deg or 0.0
+    warm = hours_from_extremes(latitude, cut.day_of_year, cut.temperature_max_c, cut.temperature_min_c)[at, hour]
+    mean_humidity = (cut.humidity_max_pct + cut.humidity_min_pct) / 2.0
+    held_kpa = mean_humidity / 100.0 * _saturated((cut.temperature_max_c + cut.temperature_min_c) / 2.0)
+    moist = np.clip(100.0 * held_kpa[at] / _saturated(warm), 0.0, 100.0)
+    sun, guessed = _sun(cut, latitude)
+    shape = clear_sky_radiation(sun_height(latitude, longitude_of(nursery), time_s))
+    columns = (warm, moist, cut.wind_m_s[at], sun[at] * shape)
+    laid = [np.where(inside, column, np.nan) for column in columns]
+    return laid[0], laid[1], laid[2], laid[3] * _to_day(cut, nursery, latitude)[at], guessed[at] & inside
+
+
+def _places(site: SiteWeather, time_s: Floats) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+    """The row of the day and the hour of each moment, by the site's standard time."""
+    local = time_s + site.utc_offset_h * HOUR_S
+    begins = float(site.dates[0].astype("datetime64[s]").astype(np.float64))
+    row = np.floor((local - begins) / DAY_S).astype(np.int64)
+    return row, np.clip(((local - begins - row * DAY_S) / HOUR_S).astype(np.int64), 0, 23)
+
+
+def _sun(cut: SiteWeather, latitude: float) -> tuple[Floats, npt.NDArray[np.bool_]]:
+    """Sun of each day in MJ/m²; where it was not measured, from the extremes."""
+    spread = np.maximum(cut.temperature_max_c - cut.temperature_min_c, 0.0)
+    guess = _SUN_BY_RANGE * np.sqrt(spread) * np.asarray(extraterrestrial_radiation(latitude, cut.day_of_year))
+    unknown = np.isnan(cut.solar_mj_m2)
+    return np.where(unknown, guess, cut.solar_mj_m2), unknown
+
+
+def _to_day(cut: SiteWeather, nursery: Nursery, latitude: float) -> Floats:
+    """What turns the sun's clear shape into one MJ/m² of each day."""
+    moments = cut.dates.astype("datetime64[s]").astype(np.float64)[:, None] - cut.utc_offset_h * HOUR_S + np.arange(24) * HOUR_S
+    clear = np.asarray(clear_sky_radiation(sun_height(latitude, longitude_of(nursery), moments)))
+    total = clear.sum(axis=1) * HOUR_S / 1e6
+    return np.where(total > 0.1, 1.0 / np.maximum(total, 0.1), 0.0)
+
+
+def _saturated(temperature_c: Floats) -> Floats:
+    return np.asarray(0.6108 * np.exp(17.27 * temperature_c / (temperature_c + 237.3)))
+
+
+def midnight_of(day: date, nursery: Nursery) -> datetime:
+    return datetime.combine(day, time(), nursery.zone)
+
+
+def assumed_of(stretches: Sequence[Around]) -> tuple[str, ...]:
+    """What was guessed in any of several stretches, each once."""
+    return tuple(dict.fromkeys(words for each in stretches for words in each.assumed))

@@ -1,0 +1,73 @@
+"""A dome of the book as its physics needs it, and what its own log tells."""
+
+from dataclasses import replace
+
+import pytest
+
+from answers.dome_in_book import NOW, keep_log, keep_weather
+from scionary.answers import kept
+from scionary.answers.dome_model import fits_are_behind, learn_fits, model_of, spec_of
+from scionary.book.commands import save_noun
+from scionary.book.models import Dome
+
+pytestmark = pytest.mark.django_db
+OPENED = ((10, 25.0), (8, 0.0), (6, 60.0), (4, 10.0), (2, 0.0))
+
+
+@pytest.fixture(autouse=True)
+def _nothing_kept(tmp_path, settings):
+    settings.DATA_FOLDER = tmp_path
+    kept.forget()
+
+
+def test_what_is_written_down_is_taken_and_the_rest_is_assumed_and_listed(nursery, dome):
+    bare = model_of(dome)
+    assert bare.spec.tray_area_m2 == pytest.approx(0.5207 * 0.2667)
+    assert ("shade", "0 %", "not written down; assumed, project default, unsourced") in bare.assumed(nursery)
+    save_noun(Dome, {"shade_pct": 75.0, "mat_w": 60.0, "mat_c": 20.0, "height_mm": 300.0}, now=NOW, pk=dome.pk)
+    made = model_of(Dome.objects.get(pk=dome.pk))
+    assert made.spec.shade_share == 0.75
+    assert made.spec.mat.thermostat_c == 20.0
+    assert made.spec.volume_m3 == pytest.approx(0.5207 * 0.2667 * 0.3)
+    assert ("heat mat", "60 W, held at 20 °C", "written down with the dome") in made.assumed(nursery)
+
+
+def test_a_log_tells_how_much_sun_a_dome_takes_up_and_never_its_leak(nursery, dome):
+    spec, largest = spec_of(dome)
+    keep_log(dome, replace(spec, absorbed_fraction=0.3, leak_l_min=0.3), keep_weather(), largest_cm2=largest, opened=OPENED)
+    assert model_of(dome).fit is None
+    assert fits_are_behind()
+    learn_fits()
+    found = model_of(dome)
+    sun = found.fit.estimate("absorbed_fraction")
+    assert sun.low < 0.3 < sun.high < 0.4
+    told = {name: (number, how) for name, number, how in found.told()}
+    assert told["air that it lets through when closed"][0].startswith("at most ")
+    assert not fits_are_behind()
+
+
+def test_a_dome_that_was_changed_is_not_told_by_its_old_fit(nursery, dome):
+    spec, largest = spec_of(dome)
+    keep_log(dome, spec, keep_weather(), largest_cm2=largest, opened=OPENED)
+    learn_fits()
+    save_noun(Dome, {"shade_pct": 50.0}, now=NOW, pk=dome.pk)
+    changed = model_of(Dome.objects.get(pk=dome.pk))
+    assert changed.fit is None
+    assert fits_are_behind()
+
+
+def test_a_log_that_this_dome_cannot_have_made_is_said_to_be_strange(nursery, dome):
+    spec, largest = spec_of(dome)
+    other = replace(spec, absorbed_fraction=0.02, heat_capacity_j_k=400.0)
+    keep_log(dome, other, keep_weather(), largest_cm2=largest, opened=OPENED)
+    learn_fits()
+    found = model_of(dome)
+    assert found.fit is None
+    assert "does not look as if" in found.lacks_words
+
+
+def test_without_weather_no_log_is_fitted(nursery, dome):
+    spec, largest = spec_of(dome)
+    keep_log(dome, spec, keep_weather(past_days=2, ahead_days=1), largest_cm2=largest)
+    learn_fits()
+    assert "too few days" in model_of(dome).lacks_words
