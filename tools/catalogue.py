@@ -2,6 +2,7 @@
 
     python tools/catalogue.py             write src/scionary/locale/scionary.pot again
     python tools/catalogue.py --check     say whether it is up to date, and end with 1 where it is not
+    python tools/catalogue.py --of FILE   say of a translation how much is done, and which texts lost a brace
 
 Texts of Python are the first argument of `say`, `mark` and `later`, both numbers of `several`, `plural` and `forms`, and `where` something
 is refused; of pages those of Django's `translate` and `blocktranslate`; of scripts the first argument of `say` and `mark` and both numbers
@@ -29,6 +30,7 @@ OF_SCRIPTS = SOURCES / "locale" / "scripts.json"
 _IN_ENGLISH = ("cli", "demo")  # the terminal's `say` prints
 _OF_ONE = ("say", "mark", "later")
 _OF_NUMBERS = {"several": 1, "plural": 1, "forms": 0}  # which argument is the singular
+_BRACES = re.compile(r"\{\w*[^{}]*\}|%\(\w+\)s")
 _STRING = r"""(?:"(?:[^"\\]|\\.)*"|'(?:[^'\\]|\\.)*')"""
 _QUOTED = r'"(?:[^"\\]|\\.)*"'
 _IN_SCRIPTS = re.compile(rf"\b(?:(?:say|mark)\(\s*({_QUOTED})|several\([^\"]+?,\s*({_QUOTED}),\s*({_QUOTED}))")
@@ -106,11 +108,39 @@ def _same(first: Catalog, second: Catalog) -> bool:
     return {message.id for message in first} == {message.id for message in second}
 
 
+def wrong_braces(translated: Catalog) -> list[str]:
+    """Texts whose translation has other braces than they have: the program passes it over."""
+    wrong = []
+    for message in translated:
+        english, said = (list(each) if isinstance(each, tuple | list) else [each] for each in (message.id, message.string))
+        wanted, found = ([set(_BRACES.findall(str(text))) for text in texts] for texts in (english, said))
+        odd = any(braces - set().union(*wanted) for braces in found) or (len(english) == 1 and wanted[0] != found[0])
+        if message.id and any(said) and odd:
+            wrong.append(str(english[0]))
+    return wrong
+
+
+def tell_of(path: Path) -> int:
+    """How far a translation is."""
+    with path.open("rb") as file:
+        translated = read_po(file)
+    wanted, done = gathered(), {message.id for message in translated if message.id and message.string and not message.fuzzy}
+    print(f"catalogue: {sum(message.id in done for message in wanted)} of {len(wanted)} texts translated")
+    wrong = wrong_braces(translated)
+    for text in wrong:
+        print(f"other braces: {text}")
+    return 1 if wrong else 0
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description="Gather the texts of the program for translators.")
     parser.add_argument("--check", action="store_true", help="say whether the template is up to date")
+    parser.add_argument("--of", type=Path, help="say how far this translation is", metavar="FILE")
+    asked = parser.parse_args()
+    if asked.of:
+        return tell_of(asked.of)
     found = gathered()
-    if parser.parse_args().check:
+    if asked.check:
         kept = read_po(TEMPLATE.open("rb")) if TEMPLATE.exists() else Catalog()
         if not _same(found, kept) or not OF_SCRIPTS.exists() or OF_SCRIPTS.read_text() != _listed(of_scripts(found)):
             print("catalogue: texts have changed; write the template again with python tools/catalogue.py")

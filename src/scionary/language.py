@@ -37,15 +37,25 @@ def speak_through(translate: Callable[[str], str], translate_number: Callable[[s
 
 
 def say(text: str, /, **fields: Any) -> str:
-    """The text in the reader's language, its `{braces}` filled; braces are filled only where fields are given."""
+    """The text in the reader's language, its `{braces}` filled; braces are filled only where fields are given.
+
+    A translation whose braces are others than those of the English text is passed over.
+    """
     found = _translate(text) if text and not _plainly.get() else text
-    return found.format(**fields) if fields else found
+    return _filled(found, text, fields) if fields else found
+
+
+def _filled(found: str, text: str, fields: Mapping[str, Any]) -> str:
+    try:
+        return found.format(**fields)
+    except (KeyError, IndexError, ValueError):
+        return text.format(**fields)
 
 
 def several(count: int, one: str, many: str, /, **fields: Any) -> str:
     """The text for this number in the reader's language; `{count}` and the other braces are filled."""
     translate = _by_number if _plainly.get() else _translate_number
-    return translate(one, many, count).format(count=count, **fields)
+    return _filled(translate(one, many, count), _by_number(one, many, count), {"count": count, **fields})
 
 
 @contextmanager

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -202,7 +202,23 @@ class SignsAnswer:
 
 def sign_findings() -> SignsAnswer:
     """What each early sign is worth, when buds push, and what the season will come to."""
-    return learned("sign_findings", RESULT_VERSION, lambda: _found(weights(), awaited()))
+    return _said(learned("sign_findings", RESULT_VERSION, lambda: _found(weights(), awaited())))
+
+
+def _said(found: SignsAnswer) -> SignsAnswer:
+    """What was learned, in the reader's language: it is kept in English."""
+    from scionary.take import SIGN_PRIORS, PushPrior
+
+    supposed = {worth.sign: SIGN_PRIORS[worth.sign].words() for worth in found.worths}
+    worths = [
+        replace(
+            worth,
+            name=SIGNS[worth.sign],
+            assumptions=(*supposed[worth.sign], *map(say, worth.assumptions[len(supposed[worth.sign]) :])),
+        )
+        for worth in found.worths
+    ]
+    return replace(found, worths=worths, push=replace(found.push, assumptions=PushPrior().words()) if found.push else None)
 
 
 def learn_sign_findings() -> None:
