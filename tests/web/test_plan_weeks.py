@@ -18,13 +18,14 @@ from scionary.answers.growing_year import year_at
 from scionary.answers.kept import forget
 from scionary.answers.schedule import Schedule
 from scionary.answers.schedule_asking import WORK
+from scionary.answers.schedule_fillings import fillings_of
 from scionary.answers.schedule_kept import keep_schedule, kept_schedule
 from scionary.answers.tasks import work_off
 from scionary.answers.works import WORKS
 from scionary.book.models import AcceptedPlan, Job, KeptSchedule, Nursery, Wish
 from scionary.web.plan.weeks_drawing import WEEK, in_two, weeks_picture
-from scionary.web.plan.weeks_words import beside_words, fillings, wishes_shown, wood
-from web.made_schedule import MONDAY, NOW, SEASON, a_schedule, a_week, standing
+from scionary.web.plan.weeks_words import beside_words, wishes_shown
+from web.made_schedule import NOW, SEASON, a_schedule, a_week, standing
 from web.rendered import check_page
 
 
@@ -113,6 +114,8 @@ def test_another_plan_says_what_it_brings_and_which_chances_change() -> None:
     assert own.chances == ("777: 60 % instead of 31 %",)  # one point more or less is no difference
     assert tried.differs == "Value 1,300: 50 more than this plan. 14 grafts."
     assert beside_words(schedule, replace(schedule.own, chances=(0.1,))).chances == ()
+    surer = beside_words(schedule, replace(schedule.own, more=40.0)).differs
+    assert surer == "Value 1,100: 150 less than this plan. Counting also how sure you want to be: 40 better. 11 grafts."
 
 
 def test_wishes_that_fall_short_come_first() -> None:
@@ -120,18 +123,9 @@ def test_wishes_that_fall_short_come_first() -> None:
 
 
 def test_the_picture_is_told_in_words_too() -> None:
-    assert [words for _, words in fillings(a_schedule())] == [
+    assert [each.words for each in fillings_of(a_schedule())] == [
         "7: 12 of 15, 777, grafted in the week of 5 Jul 2027, there for 2 weeks",
         "7: 5 grafts made before, 777, still there for 2 weeks",
-    ]
-
-
-def test_sticks_to_cut_are_whole_ones_by_tree_and_week() -> None:
-    row = a_schedule().rows[0]
-    lines = wood(a_schedule(rows=(row, replace(row, number=2, sticks=0.4), replace(row, number=3, week=MONDAY + timedelta(weeks=1)))))
-    assert [(line.week, line.tree, line.sticks, line.grafts) for line in lines] == [
-        (MONDAY, "7-7", 7, 24),
-        (MONDAY + timedelta(weeks=1), "7-7", 7, 12),
     ]
 
 
@@ -210,6 +204,13 @@ def test_figures_are_moved_on_the_page_and_wrong_ones_are_not(client: Client, nu
     assert Nursery.objects.get().plan_figures == {"graft_cost": 4.5}
 
 
+@pytest.mark.django_db
+def test_lists_of_a_season_without_weeks_say_what_to_do(client: Client, nursery: Nursery) -> None:
+    response = client.get("/plan/weeks/lists/?season=2031")
+    assert response.status_code == 404
+    assert "Find them first." in response.content.decode()
+
+
 # ---- a small season, from the button to the bench ----
 
 
@@ -235,6 +236,7 @@ def test_from_the_button_to_the_bench(client: Client, season: int, django_captur
     schedule = kept_schedule(season)
     assert schedule is not None
     assert schedule.sentence in text_of(client, address)
+    _lists(client, season)
     _move_a_row(client, schedule)
     _try_beside(client, address, season)
     last = kept_schedule(season)
@@ -242,6 +244,17 @@ def test_from_the_button_to_the_bench(client: Client, season: int, django_captur
     client.post("/plan/weeks/take/", {"schedule": last.ident})
     assert AcceptedPlan.objects.get().schedule["ident"] == last.ident
     assert "The bench counts against the plan of" in text_of(client, address)
+
+
+def _lists(client: Client, season: int) -> None:
+    """The lists as a page and on paper; an offer that is none is asked about."""
+    text = text_of(client, f"/plan/weeks/lists/?season={season}")
+    assert "To cut" in text
+    assert "Red Tarn by the gate" in text
+    assert client.get(f"/plan/weeks/lists/print/?season={season}").content.startswith(b"%PDF")
+    offered = {"season": season, "offer": "Beck: Acer palmatum, 25 for 30, 3 weeks"}
+    assert "Acer palmatum from Beck" in check_page(client.post("/plan/weeks/lists/offer/", offered, follow=True))
+    assert client.post("/plan/weeks/lists/offer/", {**offered, "offer": "cheap ones"}).status_code == 422
 
 
 def _move_a_row(client: Client, schedule: Schedule) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.plan import rare, tray, views, weeks
+from scionary.web.plan import rare, tray, views, weeks, weeks_lists
 
 app_name = "plan"
 urlpatterns = [
@@ -20,6 +20,9 @@ urlpatterns = [
     path("weeks/take/", weeks.take, name="weeks-take"),
     path("weeks/instead/", weeks.instead, name="weeks-instead"),
     path("weeks/figures/", weeks.figures, name="weeks-figures"),
+    path("weeks/lists/", weeks_lists.lists, name="weeks-lists"),
+    path("weeks/lists/offer/", weeks_lists.offer, name="weeks-offer"),
+    path("weeks/lists/print/", weeks_lists.print_, name="weeks-print"),
     path("weeks/<uuid:ident>/row/<int:number>/", weeks.row, name="weeks-row"),
     path("wish/<uuid:ident>/", views.wish, name="wish"),
     path("wish/<uuid:ident>/away/", views.away, name="away"),

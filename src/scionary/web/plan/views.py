@@ -97,5 +97,5 @@ def season_asked(text: str) -> int | None:
     if not text:
         return None
     if not (text.isascii() and text.isdigit() and 1900 <= int(text[:6]) <= 2999):
-        raise Refused(say("{text_!r} is no growing year.", text_=text[:20]), where="season", remedy=say("Give a year such as 2027."))
+        raise Refused(say("{typed!r} is no growing year.", typed=text[:20]), where="season", remedy=say("Give a year such as 2027."))
     return int(text)

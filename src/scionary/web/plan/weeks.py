@@ -16,6 +16,7 @@ from scionary.answers.plan_figures import save_figures
 from scionary.answers.schedule import Schedule
 from scionary.answers.schedule_asking import WORK, accepted_schedule, ask_schedule, is_behind, job_of, stop, take_schedule
 from scionary.answers.schedule_drift import plan_scores
+from scionary.answers.schedule_fillings import fillings_of
 from scionary.answers.schedule_kept import kept_schedule, schedule_called
 from scionary.answers.schedule_moving import move, row_called
 from scionary.answers.schedule_trying import try_beside
@@ -27,7 +28,7 @@ from scionary.web.pages import form_page, go_to, is_part, now_at, nursery_of, to
 from scionary.web.plan.views import season_asked
 from scionary.web.plan.weeks_drawing import weeks_picture
 from scionary.web.plan.weeks_forms import USUAL, FiguresForm, FindForm, RowForm, TryForm, as_asked, row_words
-from scionary.web.plan.weeks_words import beside_words, change_worth, falls_short, fillings, value_words, wishes_shown
+from scionary.web.plan.weeks_words import beside_words, change_worth, falls_short, value_words, wishes_shown
 from scionary.web.typing_in import attempt, who
 
 
@@ -168,7 +169,7 @@ def _shown(schedule: Schedule, forms: dict[str, Any]) -> dict[str, Any]:
         "own": beside_words(schedule, schedule.own) if schedule.own else None,
         "tried": [beside_words(schedule, each) for each in schedule.tried],
         "picture": weeks_picture(schedule) if schedule.rows else None,
-        "fillings": list(fillings(schedule)),
+        "fillings": [(schedule.weeks[each.first].monday, each.words) for each in fillings_of(schedule)],
         "change": forms.get("change") or TryForm(),
         "figures": forms.get("figures") or FiguresForm(schedule.assumed),
         "supposed": [each for each in schedule.assumed if not each.figure],

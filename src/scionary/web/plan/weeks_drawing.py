@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 from itertools import groupby
 
-from scionary.answers.schedule import Schedule, ScheduleWeek, Standing
-from scionary.answers.words import date_soon, listed, plural, short_day
+from scionary.answers.schedule import Schedule, ScheduleWeek
+from scionary.answers.schedule_fillings import Filling, fillings_of, is_quiet
+from scionary.answers.words import date_soon, plural, short_day
 from scionary.language import say
 
 WEEK, NAMES = 44.0, 104.0
@@ -168,9 +168,10 @@ def weeks_picture(schedule: Schedule) -> WeeksPicture | None:
     columns, at = _columns(weeks)
     bands = _bands(schedule, at)
     top = _HEAD + _BAND * len(bands)
+    fillings = fillings_of(schedule)
     rows = tuple(
-        _dome_row(name, [week.domes[place] for week in weeks], at, top + _ROW * place + _ARCH + 8.0)
-        for place, name in enumerate(each.dome for each in weeks[0].domes)
+        _dome_row(each.dome, [filling for filling in fillings if filling.dome == place], at, top + _ROW * place + _ARCH + 8.0)
+        for place, each in enumerate(weeks[0].domes)
     )
     foot = top + _ROW * len(rows) + _HOURS - 18.0
     width = columns[-1].x + columns[-1].width + _EDGE
@@ -180,7 +181,7 @@ def weeks_picture(schedule: Schedule) -> WeeksPicture | None:
 def _columns(weeks: Sequence[ScheduleWeek]) -> tuple[tuple[Column, ...], list[tuple[float, float]]]:
     """The columns, and where each week stands among them: its left side and its width."""
     found, places, x = [], [], _EDGE
-    for quiet, run in groupby(weeks, key=_is_quiet):
+    for quiet, run in groupby(weeks, key=is_quiet):
         stretch = list(run)
         if quiet and len(stretch) >= _LEAST_QUIET:
             words = say("{weeks} with nothing in a dome, from {day}", weeks=plural(len(stretch), "week"), day=short_day(stretch[0].monday))
@@ -196,64 +197,24 @@ def _columns(weeks: Sequence[ScheduleWeek]) -> tuple[tuple[Column, ...], list[tu
     return tuple(found), places
 
 
-def _is_quiet(week: ScheduleWeek) -> bool:
-    return week.grafts == 0 and all(stands.kind in ("free", "away") for stands in week.domes)
+def _dome_row(name: str, fillings: Sequence[Filling], at: Sequence[tuple[float, float]], foot: float) -> DomeRow:
+    return DomeRow(in_two(name), name, foot, tuple(_arch(each, foot, at[each.first : each.first + len(each.run)]) for each in fillings))
 
 
-def _dome_row(name: str, stands: Sequence[Standing], at: Sequence[tuple[float, float]], foot: float) -> DomeRow:
-    arches = []
-    for first, run in _fillings(stands):
-        left, right = at[first][0], sum(at[first + len(run) - 1])
-        arches.append(_arch(run, round(left + 1.5, 1), round(right - left - 3.0, 1), foot, at[first : first + len(run)]))
-    return DomeRow(in_two(name), name, foot, tuple(arches))
-
-
-def _fillings(stands: Sequence[Standing]) -> Iterator[tuple[int, list[Standing]]]:
-    """Each stretch of weeks in which the same stands there, with the place of its first week; free ones are left out."""
-    first = 0
-    for key, run in groupby(stands, key=lambda each: (each.kind, each.since)):
-        stretch = list(run)
-        if key[0] != "free":
-            yield first, stretch
-        first += len(stretch)
-
-
-def _arch(run: Sequence[Standing], left: float, width: float, foot: float, at: Sequence[tuple[float, float]]) -> Arch:
-    stands, bend = run[0], min(_ROUND, width / 2)
-    side = foot - _ARCH + _ROUND
+def _arch(filling: Filling, foot: float, at: Sequence[tuple[float, float]]) -> Arch:
+    left, width = round(at[0][0] + 1.5, 1), round(sum(at[-1]) - at[0][0] - 3.0, 1)
+    bend, side = min(_ROUND, width / 2), foot - _ARCH + _ROUND
     path = (
         f"M{left:g} {foot:g}V{side:g}Q{left:g} {foot - _ARCH:g} {left + bend:g} {foot - _ARCH:g}"
         f"H{left + width - bend:g}Q{left + width:g} {foot - _ARCH:g} {left + width:g} {side:g}V{foot:g}Z"
     )
-    away = stands.kind == "away"
-    share = min(stands.grafts / stands.holds, 1.0) if stands.holds else (0.0 if away else 1.0)
     room = int((width - 14.0) / _LETTER)
-    count = "" if away else say("{grafts} of {holds}", grafts=stands.grafts, holds=stands.holds) if stands.holds else str(stands.grafts)
-    ages = () if away else tuple(Age(round(x + wide / 2, 1), each.age_weeks + 1) for (x, wide), each in zip(at, run, strict=True))
-    label = say("away") if away else say("made") if stands.kind == "before" else ", ".join(stands.names)
+    ages = tuple(Age(round(x + wide / 2, 1), each.age_weeks + 1) for (x, wide), each in zip(at, filling.run, strict=True))
     return Arch(
-        kind=stands.kind, path=path, foot=foot, left=left, width=width, level=round(share * _FULL, 1), label=_short(label, room),
-        count=_short(count, room + 1), words=filling_words(run), mixed=any(each.mixed_ages for each in run), ages=ages,
+        kind=filling.stands.kind, path=path, foot=foot, left=left, width=width, level=round(filling.share * _FULL, 1),
+        label=_short(filling.label, room), count=_short(filling.count, room + 1), words=filling.words, mixed=filling.mixed,
+        ages=() if filling.stands.kind == "away" else ages,
     )  # fmt: skip
-
-
-def filling_words(run: Sequence[Standing]) -> str:
-    """Dome 1: 12 of 15 Red Tarn and Ash Gill, for 7 weeks."""
-    stands = run[0]
-    weeks = plural(len(run), "week")
-    if stands.kind == "away":
-        return say("{dome}: not to be had, for {weeks}", dome=stands.dome, weeks=weeks)
-    grafts = say("{grafts} of {holds}", grafts=stands.grafts, holds=stands.holds) if stands.holds else plural(stands.grafts, "graft")
-    told = {"dome": stands.dome, "grafts": grafts, "names": listed(stands.names), "weeks": weeks, "day": _day(stands.since)}
-    if stands.kind == "before":
-        words = say("{dome}: {grafts} made before, {names}, still there for {weeks}", **told)
-    else:
-        words = say("{dome}: {grafts}, {names}, grafted in the week of {day}, there for {weeks}", **told)
-    return f"{words}; {say('mixed ages')}" if any(each.mixed_ages for each in run) else words
-
-
-def _day(since: date | None) -> str:
-    return short_day(since) if since else say("not known")
 
 
 def _bands(schedule: Schedule, at: Sequence[tuple[float, float]]) -> tuple[Band, ...]:

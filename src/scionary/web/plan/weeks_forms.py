@@ -85,6 +85,16 @@ class FiguresForm(forms.Form):
         return {name: None if self.cleaned_data[name] == say("none") else self.cleaned_data[name] for name in self.changed_data}
 
 
+class OfferForm(forms.Form):
+    """What a supplier offers, in a person's words."""
+
+    offer = forms.CharField(
+        max_length=400,
+        label=later("What is offered?"),
+        help_text=later("Beck Nursery: Acer palmatum, 25 for 30, 50 for 55, 3 weeks, delivery 12"),
+    )
+
+
 class RowForm(forms.Form):
     """A row in another week or dome, or with another number."""
 

@@ -1,17 +1,12 @@
-"""A schedule in words for its page: another plan beside it, fillings by dome, wood by tree and week."""
+"""A schedule in words for its page: another plan beside it, what falls short, what it is worth."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
-from itertools import groupby
 
 from scionary.answers.schedule import Beside, Change, Schedule, WishOutlook
 from scionary.answers.words import percent, plural
 from scionary.language import say
-from scionary.web.plan.weeks_drawing import filling_words
 
 _TELLS = 0.02  # chances nearer than this are called the same; project default, unsourced
 
@@ -33,12 +28,19 @@ def money(value: float) -> str:
 
 def beside_words(schedule: Schedule, other: Beside) -> BesideWords:
     """What another plan brings more or less than the present one, and which chances change."""
-    if abs(other.more) < 0.5:
+    by = other.value - schedule.value
+    if abs(by) < 0.5:
         differs = say("As much value: {value}.", value=money(other.value))
-    elif other.more > 0:
-        differs = say("Value {value}: {more} more than this plan.", value=money(other.value), more=money(other.more))
+    elif by > 0:
+        differs = say("Value {value}: {more} more than this plan.", value=money(other.value), more=money(by))
     else:
-        differs = say("Value {value}: {less} less than this plan.", value=money(other.value), less=money(-other.more))
+        differs = say("Value {value}: {less} less than this plan.", value=money(other.value), less=money(-by))
+    if abs(other.more - by) >= 0.5:
+        better, worse = (
+            say("Counting also how sure you want to be: {more} better."),
+            say("Counting also how sure you want to be: {more} worse."),
+        )
+        differs = f"{differs} {(better if other.more >= 0 else worse).format(more=money(abs(other.more)))}"
     if other.grafts:
         differs = f"{differs} {say('{grafts}.', grafts=plural(other.grafts, 'graft'))}"
     same = len(other.chances) == len(schedule.wishes)
@@ -71,34 +73,3 @@ def value_words(schedule: Schedule) -> str:
         "Worth {value} on average, after costs of {cost}; one season in twenty under {low}, one over {high}.",
         value=money(schedule.value), cost=money(schedule.cost), low=money(schedule.low), high=money(schedule.high),
     )  # fmt: skip
-
-
-def fillings(schedule: Schedule) -> Iterator[tuple[date, str]]:
-    """Every filling in words with the week in which it begins, dome by dome."""
-    for place in range(len(schedule.weeks[0].domes) if schedule.weeks else 0):
-        stands = [(week.monday, week.domes[place]) for week in schedule.weeks]
-        for (kind, _), run in groupby(stands, key=lambda each: (each[1].kind, each[1].since)):
-            stretch = list(run)
-            if kind != "free":
-                yield stretch[0][0], filling_words([each for _, each in stretch])
-
-
-@dataclass(frozen=True)
-class WoodLine:
-    """Sticks to cut from one tree for one week."""
-
-    week: date
-    tree: str
-    name: str
-    sticks: int
-    grafts: int
-
-
-def wood(schedule: Schedule) -> list[WoodLine]:
-    """Sticks by week and tree, whole ones."""
-    found = []
-    rows = sorted(schedule.rows, key=lambda row: (row.week, row.tree, row.name))
-    for (week, tree, name), run in groupby(rows, key=lambda row: (row.week, row.tree, row.name)):
-        here = list(run)
-        found.append(WoodLine(week, tree, name, math.ceil(sum(row.sticks for row in here) - 1e-6), sum(row.grafts for row in here)))
-    return found
