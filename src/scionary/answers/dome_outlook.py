@@ -10,7 +10,7 @@ import numpy as np
 
 from scionary.answers.dome_model import DomeModel, model_of, vents_of, water_written
 from scionary.answers.dome_weather import as_far_as_known, assumed_of, coming, midnight_of
-from scionary.answers.held import held
+from scionary.answers.held import held, holds
 from scionary.answers.weather import station_in_use
 from scionary.answers.words import percent, weekday_soon
 from scionary.book.models import Dome, DomeState, Nursery
@@ -182,6 +182,11 @@ def outlook_of(dome: Dome, state: DomeState | None, nursery: Nursery, *, today: 
         nursery.temperature_unit,
     )
     return held(f"dome_outlook {dome.pk}", content, lambda: _outlook(model, state, nursery, today))
+
+
+def is_held(dome: Dome) -> bool:
+    """Whether this dome was worked out in this process before, so that it likely need not be again."""
+    return holds(f"dome_outlook {dome.pk}")
 
 
 def share_said(share: float) -> str:

@@ -8,6 +8,7 @@ from scionary.answers.domes import DomeAnswer, dome_answers
 from scionary.answers.due_cutting import cutting_lines
 from scionary.answers.due_domes import again_lines, ahead_lines, air_lines, dome_lines
 from scionary.answers.due_lines import DueAnswer, DueLine
+from scionary.answers.due_outlook import outlook_lines
 from scionary.answers.due_plants import label_lines, name_lines, plant_lines
 from scionary.answers.due_supplies import supply_lines
 from scionary.answers.early_signs import one_reading
@@ -18,7 +19,7 @@ from scionary.book.models import KeptAside, Nursery, Plant
 from scionary.language import say
 
 # Air and domes before plants before paper.
-_RANK = {"air": 0, "records": 3, "stock": 3, "wood": 3, "names": 4, "label": 4}
+_RANK = {"air": 0, "heat": 0, "dry": 1, "shade": 1, "records": 3, "stock": 3, "wood": 3, "names": 4, "label": 4}
 _RANK |= dict.fromkeys(("vent", "water", "check", "firm", "cut", "water_tree"), 1)
 
 
@@ -33,6 +34,7 @@ def _due(today: date) -> DueAnswer:
     domes = dome_answers(today=today)
     lines = [line for answer in domes for line in dome_lines(answer, asides, today)]
     lines += air_lines(domes, asides, nursery, today)
+    lines += outlook_lines(domes, asides, nursery, today)
     lines += again_lines(domes, asides, today)
     lines += plant_lines(nursery, asides, today)
     lines += name_lines(asides, today)
@@ -46,8 +48,8 @@ def _due(today: date) -> DueAnswer:
 
 def dome_due(answer: DomeAnswer, *, today: date) -> list[DueLine]:
     """What is due for one dome alone, the most pressing first."""
-    asides = set_asides()
-    air = air_lines([answer], asides, queries.nursery(), today)
+    asides, nursery = set_asides(), queries.nursery()
+    air = [*air_lines([answer], asides, nursery, today), *outlook_lines([answer], asides, nursery, today)]
     return sorted([*dome_lines(answer, asides, today), *air], key=_pressing)
 
 

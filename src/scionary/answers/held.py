@@ -27,3 +27,8 @@ def held(what: str, content: Hashable, compute: Callable[[], T]) -> T:
     made = compute()
     _held[what] = (key, made)
     return made
+
+
+def holds(what: str) -> bool:
+    """Whether anything is held under this name, of whatever content."""
+    return what in _held

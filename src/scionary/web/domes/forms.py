@@ -11,6 +11,7 @@ from django.utils import timezone
 from scionary.book.models import Dome, Nursery, PotKind
 from scionary.book.texts import later
 from scionary.language import say
+from scionary.units import celsius_from_fahrenheit, fahrenheit_from_celsius
 from scionary.web.another_day import AnotherDay
 from scionary.web.typing_in import LengthField, SentFile
 
@@ -22,7 +23,7 @@ class DomeForm(forms.Form):
     stands = forms.CharField(max_length=120, required=False, label=later("Where it stands"), help_text=later("Such as: north window."))
 
     def __init__(self, *args: Any, nursery: Nursery, dome: Dome | None = None, **given: Any) -> None:
-        initial = {name: getattr(dome, name) for name in ("name", "stands", "length_mm", "width_mm", "note", "retired")} if dome else {}
+        initial = _as_it_stands(dome, nursery.temperature_unit) if dome else {}
         given["initial"] = {"length_mm": 520.7, "width_mm": 266.7, "pot_kind": dome.pot_kind_id if dome else None, **initial}
         super().__init__(*args, **given)
         help_text = say("20 1/2, or with a unit: 520 mm") if nursery.length_unit == "in" else say("520, or with a unit: 20 1/2 in")
@@ -32,9 +33,62 @@ class DomeForm(forms.Form):
         self.fields["pot_kind"] = forms.ModelChoiceField(
             PotKind.objects.filter(retired=False), required=False, label=say("Pots in it"), empty_label=say("as the plants in it stand")
         )
+        self.fields |= _air_fields(nursery)
         self.fields["note"] = forms.CharField(required=False, max_length=2000, label=say("Note"), widget=forms.Textarea(attrs={"rows": 2}))
         if dome is not None:
             self.fields["retired"] = forms.BooleanField(required=False, label=say("No longer in use; its history stays"))
+        self.fahrenheit = nursery.temperature_unit == "F"
+
+    def clean(self) -> dict[str, Any]:
+        """A mat is told by its power and by its thermostat; warmth is kept in °C."""
+        data = super().clean() or self.cleaned_data
+        if (data.get("mat_w") is None) != (data.get("mat_c") is None) and not {"mat_w", "mat_c"} & set(self.errors):
+            lacking = "mat_c" if data.get("mat_c") is None else "mat_w"
+            self.add_error(lacking, say("A heat mat needs both its power and what its thermostat holds; or leave both empty."))
+        if self.fahrenheit and data.get("mat_c") is not None:
+            data["mat_c"] = celsius_from_fahrenheit(data["mat_c"])
+        return data
+
+
+def _as_it_stands(dome: Dome, temperature_unit: str) -> dict[str, Any]:
+    names = ("name", "stands", "length_mm", "width_mm", "note", "retired", "height_mm", "shade_pct", "vents_cm2", "mat_w", "mat_c")
+    values = {name: getattr(dome, name) for name in names}
+    if temperature_unit == "F" and dome.mat_c is not None:
+        values["mat_c"] = round(fahrenheit_from_celsius(dome.mat_c), 1)
+    return values
+
+
+def _air_fields(nursery: Nursery) -> dict[str, forms.Field]:
+    """What its air depends on; each may be left empty, and is then assumed."""
+    fahrenheit = nursery.temperature_unit == "F"
+    low, high = (32.0, 113.0) if fahrenheit else (0.0, 45.0)
+    held = say("Its thermostat holds, °F") if fahrenheit else say("Its thermostat holds, °C")
+    return {
+        "height_mm": LengthField(
+            unit=nursery.length_unit,
+            low_mm=20.0,
+            high_mm=5_000.0,
+            required=False,
+            label=say("Height of the cover"),
+            help_text=say("From the tray up."),
+        ),
+        "shade_pct": forms.FloatField(
+            required=False,
+            min_value=0,
+            max_value=100,
+            label=say("Shade, %"),
+            help_text=say("Of the sun that cloth or trees take away; 0 for none."),
+        ),
+        "vents_cm2": forms.FloatField(
+            required=False,
+            min_value=1,
+            max_value=100_000,
+            label=say("All vents open, cm²"),
+            help_text=say("Length times width of each, added up."),
+        ),
+        "mat_w": forms.FloatField(required=False, min_value=1, max_value=2_000, label=say("Heat mat, W")),
+        "mat_c": forms.FloatField(required=False, min_value=low, max_value=high, label=held),
+    }
 
 
 class DatedForm(forms.Form):

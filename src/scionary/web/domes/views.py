@@ -22,6 +22,7 @@ from scionary.book.models import Dome, Event, Plant
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.units import length_words
+from scionary.web.domes.ahead import cards, outlook_shown
 from scionary.web.domes.air import air_shown
 from scionary.web.domes.forms import DomeForm, LogForm, OutForm, TreatForm, VentForm, WaterForm
 from scionary.web.due.lines import shown
@@ -35,10 +36,10 @@ _RECORDS = 8
 
 @require_GET
 def domes(request: HttpRequest) -> HttpResponse:
-    """Domes in use first, each with its count of the living and its next date; then the others."""
+    """Domes in use first, each with the one thing to do and its count of the living; then the others."""
     today = today_at(request)
     answers = dome_answers(today=today, all_domes=True)
-    used = [(answer, _next_date(answer, request)) for answer in answers if answer.standing]
+    used = cards(answers, nursery_of(request), today)
     return render(request, "domes/domes.html", {"used": used, "free": [a for a in answers if not a.standing]})
 
 
@@ -98,6 +99,7 @@ def dome_page(request: HttpRequest, answer: DomeAnswer, **sent: Any) -> HttpResp
         "records": _records(answer.dome, nursery.length_unit),
         "lost": sum(pot.plant is not None and pot.plant.state == Plant.State.DEAD for pot in answer.pots),
         "size": " × ".join(length_words(side, nursery.length_unit) for side in (answer.dome.length_mm, answer.dome.width_mm)),
+        **outlook_shown(answer, nursery, today),
         **air_shown(request, answer.dome, grafted=answer.grafted),
     }
     return form_page(request, "domes/dome.html", context, *sent.values())
@@ -189,7 +191,3 @@ def _words(event: Event, length_unit: str) -> str:
     said += [sign_words(payload["seen"])] if payload.get("seen") else []
     said += [str(payload[name]) for name in ("product", "reason", "label_says", "note") if payload.get(name)]
     return ", ".join(said)
-
-
-def _next_date(answer: DomeAnswer, request: HttpRequest) -> Any:
-    return next((step for step in answer.dates(today_at(request)) if not step.done), None)

@@ -18,6 +18,9 @@ _BUTTONS = {
     "check": later("Walk the round"),
     "firm": later("Walk the round"),
     "air": later("Look at its air"),
+    "heat": later("Look at its air"),
+    "shade": later("Look at the domes"),
+    "dry": later("Water is topped up"),
     "head_back": later("All are headed back"),
     "untie": later("All are untied"),
     "in_leaf": later("Look at them one by one"),
@@ -38,6 +41,9 @@ _STEPS = {
     "check": later("A look"),
     "firm": later("Which are firm"),
     "air": later("Its air"),
+    "heat": later("Tomorrow's heat"),
+    "shade": later("Shade"),
+    "dry": later("Water"),
     "head_back": later("Heading back"),
     "untie": later("Untying"),
     "in_leaf": later("Which are in leaf"),
@@ -52,6 +58,7 @@ _STEPS = {
 }
 _PAGES = {
     "in_leaf": "/due/in-leaf/",
+    "shade": "/domes/",
     "names": "/plants/in-leaf/",
     "stock": "/plan/",
     "wood": "/plan/",
