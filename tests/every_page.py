@@ -10,7 +10,22 @@ from uuid import UUID
 from django.db.models import Model
 from django.urls import URLResolver, get_resolver
 
-from scionary.book.models import BenchDay, Cultivar, Dome, Event, Job, Method, MotherTree, Photo, Plant, PrintedSheet, ScionBag, Trial, Wish
+from scionary.book.models import (
+    BenchDay,
+    Cultivar,
+    Dome,
+    Event,
+    Job,
+    Method,
+    MotherTree,
+    Photo,
+    Plant,
+    PrintedSheet,
+    RootstockLot,
+    ScionBag,
+    Trial,
+    Wish,
+)
 from scionary.web.plants.views import WRITTEN_BY_HAND
 from scionary.web.records.nouns import NOUN_PAGES
 
@@ -23,6 +38,7 @@ _OF: Mapping[str, type[Model]] = {
     "plan/wish/": Wish,
     "bench/yard/trees/": MotherTree,
     "bench/yard/bags/": ScionBag,
+    "bench/measure/<str:noun>/": RootstockLot,
     "bench/": BenchDay,
     "domes/": Dome,
     "domes/<uuid:ident>/round/": Plant,
@@ -63,6 +79,8 @@ def _value(route: str, kind: str, found: re.Match[str]) -> str:
     name, before = found[1], route[: found.start()]
     if name == "kind":
         return kind
+    if name == "noun":
+        return "lots"
     if name == "place":
         return "0"
     if name == "code":
