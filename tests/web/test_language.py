@@ -19,6 +19,8 @@ from every_page import addresses, routes
 from pseudo import CLOSE, CODE, OPEN, other_letters, rewrite, untranslated, write_pseudo_language
 from scionary.answers.imports import PastReading, accept_past
 from scionary.answers.jobs import start
+from scionary.answers.schedule_asking import WORK
+from scionary.answers.schedule_kept import keep_schedule
 from scionary.answers.tasks import work_off
 from scionary.answers.works import LastStep
 from scionary.book import queries
@@ -48,6 +50,7 @@ from scionary.book.practice import LABEL_MEDIA, LABEL_WEEKS_BEFORE
 from scionary.demo import make_demo
 from scionary.errors import Refused
 from scionary.language import say
+from web.made_schedule import NOW, SEASON, a_schedule
 
 TODAY = date(2026, 11, 26)
 # Django's own dates, signs of units, and what stands in a form as it is sent.
@@ -59,11 +62,6 @@ KNOWN = frozenset([*DATES, *UNITS, "English", "Scionary"])
 ASKED = [
     "/plan/tray/?length=540&width=280&pot=165&shape=round&other=98&cover=180&scion=90&bench_length=3000&bench_width=900",
     "/plan/rare/?cultivar=2&scions=4&days=2&domes=2&methods=2&anyway=on",
-    "/bench/join/?stock=7&scion=3&unit=mm&method=side_veneer",
-    "/bench/join/?stock=7&scion=1/8&unit=mm&method=t_bud&stage=dormant&stock_name=7&scion_name=8&stock_bark=9",
-    "/bench/join/?stock=8&scion=6&unit=64ths&method=splice&stage=in-growth&stock_name=7&scion_name=8",
-    "/bench/join/?stock=8&scion=6&unit=mm&method=saddle&skill=beginner",
-    "/bench/join/?stock=12&scion=4&unit=mm&method=cleft&stage=dormant",
     "/plants/?state=left",
     "/plants/?state=2",
     "/plants/?q=2",
@@ -149,21 +147,18 @@ def files_brought_in(client: Client) -> Iterator[tuple[str, str]]:
         yield "a log", page_of(client.post(address, {"file": SimpleUploadedFile("7.csv", text.encode())}, follow=True))
 
 
-def stems_matched(client: Client) -> Iterator[tuple[str, str]]:
-    """Stems matched to one another, and one measured that is asked about."""
-    for scions, stocks in (("3\n2 x 20!", "7\n8\n?"), ("3\n20", "7 7\n8"), ("?", "?")):
-        yield "matched", page_of(client.post("/bench/match/", {"scions": scions, "stocks": stocks, "unit": "mm", "method": "side_veneer"}))
-    lot = RootstockLot.objects.order_by("pk")[0].pk
-    for thickness in ("7.1", "1/8", "900", "0", "7 7"):
-        sent = {"number": "7", "thickness": thickness, "unit": "mm"}
-        yield "measured", page_of(client.post(f"/bench/measure/lots/{lot}/", sent, follow=True))
-
-
 def works() -> Iterator[str]:
     """Long work in each state, watched."""
     for status in Job.Status:
         made = Job.objects.create(work="learn from results", status=status, asked_at=datetime(2026, 11, 26, 11, tzinfo=UTC))
         yield f"/work/{made.pk}/"
+
+
+def weeks() -> Iterator[str]:
+    """The weeks of a season while they are worked out, with a row to move, and what they need."""
+    kept = keep_schedule(a_schedule(broken=("7", "77", "777", "7777")), now=NOW)
+    Job.objects.create(work=WORK, status=Job.Status.RUNNING, arguments={"season": SEASON}, asked_at=NOW)
+    yield from (f"/plan/weeks/?season={SEASON}", f"/plan/weeks/{kept.ident}/row/1/", f"/plan/weeks/lists/?season={SEASON}")
 
 
 def printed(client: Client) -> Iterator[tuple[str, str]]:
@@ -184,8 +179,12 @@ def printed(client: Client) -> Iterator[tuple[str, str]]:
 @pytest.mark.slow
 def test_every_text_of_every_page_comes_from_the_catalogue(demo: None, client: Client, tongue: str) -> None:
     client.defaults["HTTP_ACCEPT_LANGUAGE"] = tongue
-    watched = ((each, page_of(client.get(each))) for each in works())
-    read = [*stems_matched(client), *printed(client), *watched, *files_brought_in(client), *every_page(client)]
+    read = [
+        *printed(client),
+        *((each, page_of(client.get(each))) for each in [*works(), *weeks()]),
+        *files_brought_in(client),
+        *every_page(client),
+    ]
     own = KNOWN | {*re.findall(r"[A-Za-z]+", f"{PAST} {WISHES} {LOG}"), "csv", *Nursery.objects.get().time_zone.split("/")}
     left = [
         f"{address}  {words}"

@@ -148,7 +148,8 @@ def _dome(canvas: Canvas, filling: SheetFilling, weeks: tuple[int, int], left: f
     canvas.drawPath(path)
     canvas.setDash([])
     room = (right - x) / MM - 2.0
-    _words(canvas, filling.label, x + 1.5 * MM, top - 1.2 * MM, room - 1.0, largest=8.0)
+    if ends - begins > 1 or filling.weeks == 1:
+        _words(canvas, filling.label, x + 1.5 * MM, top - 1.2 * MM, room - 1.0, largest=8.0)
     _words(canvas, filling.count, x + 1.5 * MM, foot + 4.6 * MM, room, font=BOLD, largest=10.0)
     for at in range(begins, ends) if filling.age else ():
         _words(
