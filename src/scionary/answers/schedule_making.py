@@ -53,7 +53,7 @@ def made_schedule(
         high=result.seen.high,
         cost=result.seen.cost,
         bound=result.bound if np.isfinite(result.bound) else None,
-        gap=result.gap if np.isfinite(result.gap) else None,
+        gap=_gap(result),
         complete=result.complete,
         stopped=result.stopped,
         held_up=_held_up(result, why),
@@ -67,6 +67,13 @@ def made_schedule(
         facts=season.content,
         year_words=year_words(season.facts.season, season.facts.nursery),
     )
+
+
+def _gap(result: PlanResult) -> float | None:
+    """How much better the best plan could be, as a share of what this one brings: not of its score, which prices of certainty distort."""
+    if not np.isfinite(result.bound):
+        return None
+    return float(max(0.0, result.bound - result.value) / max(abs(result.seen.mean), 1e-9))
 
 
 def rows_of(season: Season, grafts: Int, filled: Sequence[Filled]) -> tuple[ScheduleRow, ...]:

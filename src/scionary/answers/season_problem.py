@@ -25,6 +25,7 @@ from scionary.language import mark, say
 from scionary.plan import Already, Options, PlanProblem, Pots, Sticks, Stocks, Targets
 
 SEASONS, JUDGING, MOST_CELLS = 150, 1_000, 8_000_000
+MOST_WISHES = 500  # project default, unsourced: a plan of more takes too long to wait for
 ENOUGH_STOCKS = 100_000  # where stocks were never counted or are ordered: they do not limit
 NEVER = 10_000
 WEEK = mark("week {number} ({day}.{month}.)")
@@ -55,6 +56,8 @@ def season_problem(facts: SeasonFacts, *, seed: int) -> Season:
     """Put it together; refuses where there is nothing to plan or no week to plan it in."""
     if not facts.wishes:
         raise Refused(say("there is no wish to plan for."), where="plan", remedy=say("Add one: 20 Red Tarn."))
+    if len(facts.wishes) > MOST_WISHES:
+        raise Refused(too_many_words(len(facts.wishes)), where="plan", remedy=say("Make one wish of those for the same cultivar."))
     windows, lots = windows_of(facts), lots_of(facts)
     ways = ways_of(facts, windows, lots)
     if not ways:
@@ -86,6 +89,10 @@ def season_problem(facts: SeasonFacts, *, seed: int) -> Season:
         regraft_share=_figure(facts, "regraft_share") / 100,
     )
     return Season(facts, problem, mondays, tuple(rooms), tuple(ways), tuple(lots), tuple(pots), windows, stage)
+
+
+def too_many_words(count: int) -> str:
+    return say("{count} wishes are more than one plan takes; at most {most} are.", count=count, most=MOST_WISHES)
 
 
 def week_name(monday: date) -> str:

@@ -14,7 +14,7 @@ from scionary.book.models import Method, MotherTree, PotKind, RootstockLot
 from scionary.language import mark, say
 from scionary.union import Verdict, compatibility
 
-MOST_WAYS = 12_000  # beyond that only every second week is tried; project default, unsourced
+MOST_WAYS = 17_000  # beyond that not every lot, tree and week is tried; project default, unsourced
 ORDERED = mark("{genus} stocks to order")
 
 
@@ -45,12 +45,24 @@ class Way:
         return max(1, ceil((self.method.closed_days + self.method.hardening_days) / 7))
 
 
-def ways_of(facts: SeasonFacts, windows: Windows, lots: Sequence[Lot]) -> list[Way]:
-    """All of them; where they are very many, in every second week only."""
-    found = [way for at, wish in enumerate(facts.wishes) for way in _of_wish(facts, windows, lots, at, wish)]
-    if len(found) <= MOST_WAYS:
+def ways_of(facts: SeasonFacts, windows: Windows, lots: Sequence[Lot], *, most: int = MOST_WAYS) -> list[Way]:
+    """All of them; where they are very many, each wish on two lots and from one tree, and then not in every week."""
+    every = [list(_of_wish(facts, windows, lots, at, wish)) for at, wish in enumerate(facts.wishes)]
+    found = [way for ways in every for way in ways]
+    if len(found) <= most:
         return found
-    return [way for way in found if way.week.isocalendar().week % 2 == 0]
+    found = [way for at, ways in enumerate(every) for way in _fewer(ways, at)]
+    weeks, step = sorted({way.week for way in found}), -(-len(found) // most)
+    firsts = {min(way.week for way in ways) for ways in every if ways}
+    return [way for way in found if way.week in set(weeks[::step]) | firsts]
+
+
+def _fewer(ways: Sequence[Way], at: int) -> list[Way]:
+    """The ways of one wish on two of its lots, others for each wish so that all are used, from its first tree, and no second graft."""
+    lots = list(dict.fromkeys(way.lot for way in ways))
+    kept = {lots[at % len(lots)], lots[(at + 1) % len(lots)]} if lots else set()
+    tree = ways[0].tree if ways else None
+    return [way for way in ways if way.lot in kept and way.tree == tree and not way.regraft]
 
 
 def lots_of(facts: SeasonFacts) -> list[Lot]:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from dataclasses import replace
 from datetime import date
 from uuid import NAMESPACE_OID, UUID, uuid5
 
 from scionary.answers.season_facts import WishFact, genus_of
+from scionary.answers.season_problem import MOST_WISHES, too_many_words
 from scionary.book.called import known_as
 from scionary.book.models import Cultivar
 from scionary.errors import BadFile, BadValue, Refused
@@ -34,14 +37,16 @@ def wishes_on_file(data: bytes, name: str) -> list[WishFact]:
     if listed.not_understood:
         first = listed.not_understood[0]
         raise BadFile(f"{say('row {row}', row=first.row)}, {first.column}: {first.why}", where=name, remedy=first.remedy)
-    together: dict[str, WishFact] = {}
-    for row in listed.rows:
-        fact = _fact(row, name)
-        key = fact.name.casefold()
-        number = 1 + sum(each.spoken.casefold() == fact.spoken.casefold() for each in together.values())
-        called = fact.name if key not in together else say("{cultivar}, wish {number}", cultivar=fact.name, number=number)
-        together[called.casefold()] = WishFact(**{**fact.__dict__, "name": called, "ident": f"row {row.row}"})
-    return list(together.values())
+    if len(listed.rows) > MOST_WISHES:
+        raise Refused(too_many_words(len(listed.rows)), where=name, remedy=say("Make one wish of those for the same cultivar."))
+    seen: Counter[UUID] = Counter()
+    found = []
+    for fact in (_fact(row, name) for row in listed.rows):
+        seen[fact.cultivar] += 1
+        number = seen[fact.cultivar]
+        called = fact.name if number == 1 else say("{cultivar}, wish {number}", cultivar=fact.name, number=number)
+        found.append(replace(fact, name=called))
+    return found
 
 
 def _fact(row: WishRow, name: str) -> WishFact:

@@ -168,7 +168,7 @@ class Seasons:
         """
         each = self.finished * (1.0 - self.finished)
         variance = by_target(self.problem, each, grafts) + _made(self.problem, luck=True)
-        return replace(self, spread=np.sqrt(variance))
+        return replace(self, spread=np.sqrt(np.maximum(variance, 0.0)))  # a solver's zero may lie a hair below
 
     def _worst(self, missing: Float) -> Float:
         """Weights of the worst seasons of each wish: they sum to one, the last one counts in part."""

@@ -1,0 +1,111 @@
+"""What a book says becomes the season that the engine plans; what cannot be planned is refused in plain words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import numpy as np
+import pytest
+from tests.small_nursery import SEASON, TODAY, small_nursery
+
+from scionary.answers.season_facts import SeasonFacts, WishFact, season_facts
+from scionary.answers.season_problem import MOST_WISHES, season_problem, week_name
+from scionary.answers.season_ways import ways_of
+from scionary.answers.wishes_on_file import wishes_on_file
+from scionary.book.commands import save_noun
+from scionary.book.models import Method, Nursery, RootstockLot, Wish
+from scionary.errors import Refused
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def facts(nursery: Nursery, now: datetime) -> SeasonFacts:
+    small_nursery(nursery, now)
+    return season_facts(SEASON, today=TODAY)
+
+
+def test_weeks_begin_with_todays_and_end_when_all_have_healed(facts: SeasonFacts) -> None:
+    season = season_problem(facts, seed=1)
+    assert season.mondays[0] == date(2026, 2, 9)
+    assert season.mondays[-1] == max(way.week + timedelta(days=7 * way.healing_weeks) for way in season.ways)
+    assert week_name(date(2026, 12, 28)) == "week 53 (28.12.)"
+
+
+def test_only_the_share_of_a_lot_that_is_thick_enough_counts(facts: SeasonFacts, now: datetime) -> None:
+    for method in Method.objects.all():
+        save_noun(Method, {"stock_low_mm": 6.0}, now=now, pk=method.pk)
+    save_noun(RootstockLot, {"diameter_mm": 6.0}, now=now, pk=RootstockLot.objects.get().pk)
+    problem = season_problem(season_facts(SEASON, today=TODAY), seed=1).problem
+    assert problem.stocks.usable_share == pytest.approx(0.5)
+    assert season_problem(facts, seed=1).problem.stocks.usable_share == pytest.approx(1.0)
+
+
+def test_a_lot_that_comes_after_every_window_gives_nothing(facts: SeasonFacts, now: datetime) -> None:
+    save_noun(RootstockLot, {"arrived_on": date(2026, 10, 1)}, now=now, pk=RootstockLot.objects.get().pk)
+    season = season_problem(season_facts(SEASON, today=TODAY), seed=1)
+    assert season.problem.stocks.arrival_week.min() > season.problem.options.week.max()
+
+
+def test_the_year_turns_by_half_in_the_south(facts: SeasonFacts, now: datetime) -> None:
+    save_noun(Nursery, {"latitude_deg": -38.0}, now=now, pk=facts.nursery.pk)
+    season = season_problem(season_facts(SEASON, today=date(2026, 4, 6)), seed=1)
+    leafy = {way.week.month for way in season.ways if way.method.leafy}
+    dormant = {way.week.month for way in season.ways if not way.method.leafy}
+    assert leafy <= {12, 1, 2, 3}
+    assert leafy
+    assert dormant <= {6, 7, 8, 9}
+    assert dormant
+
+
+def test_a_wish_for_what_nobody_knows_is_planned_by_the_others(facts: SeasonFacts) -> None:
+    stranger = WishFact("s", uuid4(), "Never Seen", "Never Seen", "", 5, 0.9, 0.0, None, None)
+    season = season_problem(replace(facts, wishes=[*facts.wishes, stranger]), seed=1)
+    mine = season.problem.options.target == len(facts.wishes)
+    assert mine.any()
+    assert (season.problem.options.mother_tree[mine] == -1).all()
+    assert season.problem.targets.value[-1] == 0.0
+    assert 0.0 < season.problem.takes[:, mine].mean() < 1.0
+
+
+def test_the_luck_of_a_season_is_shared_by_its_ways(facts: SeasonFacts) -> None:
+    season = season_problem(facts, seed=1)
+    together = np.corrcoef(season.problem.takes[:, 0], season.problem.takes[:, -1])[0, 1]
+    assert season.problem.options.target[0] != season.problem.options.target[-1]
+    assert together > 0.1
+    again, other = season_problem(facts, seed=1), season_problem(facts, seed=2)
+    assert (again.content == season.content, other.content == season.content) == (True, False)
+
+
+def test_very_many_ways_are_thinned_and_every_wish_keeps_some(facts: SeasonFacts) -> None:
+    season = season_problem(facts, seed=1)
+    few = ways_of(facts, season.windows, season.lots, most=10)
+    assert len(few) < len(season.ways)
+    assert {way.wish for way in few} == {0, 1, 2}
+
+
+def test_more_wishes_than_a_plan_takes_are_refused(facts: SeasonFacts, tmp_path: Path) -> None:
+    many = [replace(facts.wishes[0], name=str(at)) for at in range(MOST_WISHES + 1)]
+    with pytest.raises(Refused, match="501 wishes are more than one plan takes"):
+        season_problem(replace(facts, wishes=many), seed=1)
+    rows = "cultivar,number\n" + "".join(f"Kind {at},3\n" for at in range(MOST_WISHES + 1))
+    with pytest.raises(Refused, match="501 wishes are more"):
+        wishes_on_file(rows.encode(), "many.csv")
+
+
+def test_two_wishes_of_one_cultivar_on_file_are_told_apart(facts: SeasonFacts) -> None:
+    found = wishes_on_file(b"cultivar,number,worth\nRed Tarn,4,0\nred tarn,2,9\n", "list.csv")
+    assert [wish.name for wish in found] == ["Red Tarn", "Red Tarn, wish 2"]
+    assert [wish.worth for wish in found] == [0.0, 9.0]
+    assert found[0].cultivar == Wish.objects.get(cultivar__spoken="Red Tarn").cultivar_id
+
+
+def test_an_over_year_has_no_week_left(facts: SeasonFacts, settings: Any) -> None:
+    with pytest.raises(Refused, match="ended on 2026-09-22"):
+        season_facts(SEASON, today=date(2026, 9, 22))
+    with pytest.raises(Refused, match="no week of the growing year 2026 is left"):
+        season_problem(season_facts(SEASON, today=date(2026, 9, 20)), seed=1)
