@@ -62,6 +62,11 @@ KNOWN = frozenset([*DATES, *UNITS, "English", "Scionary"])
 ASKED = [
     "/plan/tray/?length=540&width=280&pot=165&shape=round&other=98&cover=180&scion=90&bench_length=3000&bench_width=900",
     "/plan/rare/?cultivar=2&scions=4&days=2&domes=2&methods=2&anyway=on",
+    "/bench/join/?stock=7&scion=3&unit=mm&method=side_veneer",
+    "/bench/join/?stock=7&scion=1/8&unit=mm&method=t_bud&stage=dormant&stock_name=7&scion_name=8&stock_bark=9",
+    "/bench/join/?stock=8&scion=6&unit=64ths&method=splice&stage=in-growth&stock_name=7&scion_name=8",
+    "/bench/join/?stock=8&scion=6&unit=mm&method=saddle&skill=beginner",
+    "/bench/join/?stock=12&scion=4&unit=mm&method=cleft&stage=dormant",
     "/plants/?state=left",
     "/plants/?state=2",
     "/plants/?q=2",
@@ -147,6 +152,16 @@ def files_brought_in(client: Client) -> Iterator[tuple[str, str]]:
         yield "a log", page_of(client.post(address, {"file": SimpleUploadedFile("7.csv", text.encode())}, follow=True))
 
 
+def stems_matched(client: Client) -> Iterator[tuple[str, str]]:
+    """Stems matched to one another, and one measured that is asked about."""
+    for scions, stocks in (("3\n2 x 20!", "7\n8\n?"), ("3\n20", "7 7\n8"), ("?", "?")):
+        yield "matched", page_of(client.post("/bench/match/", {"scions": scions, "stocks": stocks, "unit": "mm", "method": "side_veneer"}))
+    lot = RootstockLot.objects.order_by("pk")[0].pk
+    for thickness in ("7.1", "1/8", "900", "0", "7 7"):
+        sent = {"number": "7", "thickness": thickness, "unit": "mm"}
+        yield "measured", page_of(client.post(f"/bench/measure/lots/{lot}/", sent, follow=True))
+
+
 def works() -> Iterator[str]:
     """Long work in each state, watched."""
     for status in Job.Status:
@@ -180,6 +195,7 @@ def printed(client: Client) -> Iterator[tuple[str, str]]:
 def test_every_text_of_every_page_comes_from_the_catalogue(demo: None, client: Client, tongue: str) -> None:
     client.defaults["HTTP_ACCEPT_LANGUAGE"] = tongue
     read = [
+        *stems_matched(client),
         *printed(client),
         *((each, page_of(client.get(each))) for each in [*works(), *weeks()]),
         *files_brought_in(client),
