@@ -35,8 +35,8 @@ from scionary.plan.seasons import seasons_of
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT / "tools"))
 MARKS = {"reach": ("<!-- reach: begin -->", "<!-- reach: end -->"), "rules": ("<!-- rules: begin -->", "<!-- rules: end -->")}
-SEEDS, NURSERIES, FEW = (1, 2, 3), 30, 3
-MANY, MOST_MIB, EXTENSIVE_S = 300, 1536, 60.0
+SEEDS, NURSERIES, FEW = (11, 12, 13), 30, 3  # 1 to 3 were looked at while the engine was made
+MANY, MOST_MIB, EXTENSIVE_S = 300, 1536, 300.0
 SURE, FOUR_IN_FIVE = 0.8, 0.8
 
 
@@ -54,15 +54,34 @@ class Row:
         return f"| {self.what} | {self.aim} | {self.figure} | {({True: 'yes', False: '**no**', None: '–'})[self.met]} |"
 
 
-def timed(work: Callable[[], Any]) -> tuple[Any, float]:
-    """What it gives, and the processor's seconds that it took: on one thread those of a quiet machine, however busy this one is."""
-    start = time.process_time()
-    return work(), time.process_time() - start
+@dataclass(frozen=True)
+class Took:
+    """Seconds of the processor, by which aims are judged, and by the clock, which other work on the machine stretches."""
+
+    processor: float
+    clock: float
+
+    @property
+    def words(self) -> str:
+        """Both."""
+        return f"{self.processor:.2f} s (by the clock {self.clock:.2f} s)"
 
 
-def best_of_two(work: Callable[[], Any]) -> tuple[Any, float]:
+def timed(work: Callable[[], Any]) -> tuple[Any, Took]:
+    """What it gives, and how long it took on one thread."""
+    processor, clock = time.process_time(), time.perf_counter()
+    given = work()
+    return given, Took(time.process_time() - processor, time.perf_counter() - clock)
+
+
+def best_of_two(work: Callable[[], Any]) -> tuple[Any, Took]:
     """The quicker of two runs."""
-    return min((timed(work) for _ in range(2)), key=lambda run: run[1])
+    return min((timed(work) for _ in range(2)), key=lambda run: run[1].processor)
+
+
+def slowest(runs: Iterable[tuple[Any, Took]]) -> Took:
+    """The worst of several."""
+    return max((took for _, took in runs), key=lambda took: took.processor)
 
 
 def relaxation(problem: PlanProblem) -> float:
@@ -76,43 +95,44 @@ def speed_rows(cultivars: int, seeds: Iterable[int], aims: dict[Effort, tuple[fl
     """Seconds and gaps of one size: the worst of all nurseries, each the better of two runs."""
     problems = [nursery(cultivars, seed=seed, room=room) for seed in seeds for room in Room]
     name = f"{cultivars} cultivars × 200 seasons"
-    worst = max(best_of_two(partial(relaxation, problem))[1] for problem in problems)
+    worst = slowest(best_of_two(partial(relaxation, problem)) for problem in problems)
     aim = "at most 0.3 s" if cultivars == 40 else "none"
-    yield Row(f"{name}: relaxation with all prices", aim, f"{worst:.2f} s", worst <= 0.3 if cultivars == 40 else None)
+    yield Row(f"{name}: relaxation with all prices", aim, worst.words, worst.processor <= 0.3 if cultivars == 40 else None)
     for effort, (most_gap, most_s) in aims.items():
         runs = [best_of_two(partial(solve_plan, problem, effort=effort, rng=1)) for problem in problems]
-        gap, seconds = max(run[0].gap for run in runs), max(run[1] for run in runs)
+        gap, took = max(run[0].gap for run in runs), slowest(runs)
         words = f"within {100 * most_gap:g} % of the bound in {most_s:g} s"
-        figure = f"{100 * gap:.2f} % in {seconds:.1f} s"
-        yield Row(f"{name}: effort {effort.name.lower()}, judging included", words, figure, gap <= most_gap and seconds <= most_s)
+        figure = f"{100 * gap:.2f} % in {took.words}"
+        yield Row(f"{name}: effort {effort.name.lower()}, judging included", words, figure, gap <= most_gap and took.processor <= most_s)
     optimism = np.array([solve_plan(p, rng=1).optimism for p in problems])
     figure = f"{100 * optimism.mean():.2f} % ({100 * optimism.min():.2f} to {100 * optimism.max():.2f} %)"
     yield Row(f"{name}: in-sample optimism, mean (range) of {len(problems)}", "at most 1.5 %", figure, bool(optimism.mean() <= 0.015))
     grafts = solve_plan(problems[0], effort=Effort.QUICK, rng=1).grafts
-    seconds = best_of_two(lambda: evaluate_plan(problems[0], grafts, rng=2))[1]
-    yield Row(f"{cultivars} cultivars: judging by 10,000 seasons", "at most 1 s", f"{seconds:.2f} s", seconds <= 1.0)
+    took = best_of_two(lambda: evaluate_plan(problems[0], grafts, rng=2))[1]
+    yield Row(f"{cultivars} cultivars: judging by 10,000 seasons", "at most 1 s", took.words, took.processor <= 1.0)
 
 
 def extensive_rows(cultivars: int, aimed: bool) -> Iterable[Row]:
-    """The same model by its extensive form in the same run: seconds to 1 % of the bound, or what there was after a minute."""
+    """The same model by its extensive form in the same run: seconds to 1 % of the bound, or what there was when it was stopped."""
     from oracle.extensive import extensive_form, solved
 
-    problem = nursery(cultivars, seed=1)
-    ours, seconds = timed(lambda: solve_plan(problem, rng=1))
+    problem = nursery(cultivars, seed=SEEDS[0])
+    ours, engine = timed(lambda: solve_plan(problem, rng=1))
     form = extensive_form(ours.rows, ours.made_from)
-    (value, bound), other_s = timed(lambda: solved(form, gap=0.01, seconds=EXTENSIVE_S))
+    (value, bound), other = timed(lambda: solved(form, gap=0.01, seconds=EXTENSIVE_S))
     gap = (bound - value) / abs(value) if np.isfinite(value) else np.inf
     state = f"at {100 * gap:.2f} %" if np.isfinite(gap) else "without any plan"
-    figure = f"{other_s / seconds:.0f} times as long ({other_s:.1f} s, {state}; the engine {seconds:.1f} s at {100 * ours.gap:.2f} %)"
-    what = f"{cultivars} cultivars × 200 seasons: extensive form to 1 %, at most {EXTENSIVE_S:.0f} s"
-    yield Row(what, "slower than the engine" if aimed else "none", figure, other_s > seconds if aimed else None)
+    ratio = other.processor / engine.processor
+    figure = f"{ratio:.1f} times as long: {other.words}, {state}; the engine {engine.words}, at {100 * ours.gap:.2f} %"
+    what = f"{cultivars} cultivars × 200 seasons: extensive form to 1 %, stopped after {EXTENSIVE_S:.0f} s by the clock"
+    yield Row(what, "slower than the engine" if aimed else "none", figure, ratio > 1.0 if aimed else None)
 
 
 def memory_row() -> Row:
     """Peak memory of a process that plans the largest season."""
     code = (
         "import resource; from plan_nurseries import nursery; from scionary.plan import solve_plan;"
-        f"solve_plan(nursery({MANY}, seed=1), rng=1); print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
+        f"solve_plan(nursery({MANY}, seed={SEEDS[0]}), rng=1); print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
     )
     here = Path(__file__).resolve().parent
     said = subprocess.run([sys.executable, "-c", code], cwd=here, check=True, capture_output=True, text=True).stdout
@@ -212,7 +232,12 @@ def main(arguments: list[str] | None = None) -> int:
     chosen = parser.parse_args(arguments)
     today = datetime.now(UTC).date().isoformat()
     rows = list(speed_rows(40, SEEDS, {Effort.QUICK: (0.015, 2.0), Effort.NORMAL: (0.01, 10.0)}))
-    rows += [*speed_rows(MANY, (1,), {Effort.NORMAL: (0.01, 10.0)}), memory_row(), *extensive_rows(40, True), *extensive_rows(MANY, False)]
+    rows += [
+        *speed_rows(MANY, SEEDS[:1], {Effort.NORMAL: (0.01, 10.0)}),
+        memory_row(),
+        *extensive_rows(40, True),
+        *extensive_rows(MANY, False),
+    ]
     found = race(FEW if chosen.few else NURSERIES)
     rows += rule_rows(found)
     texts = {"reach": table(rows, today), "rules": rule_table(found)}
