@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
+from tests.small_seasons import by_hand
 
 from scionary.plan.seasons import seasons_of
-from tests.small_seasons import by_hand
 
 
 def test_grafts_a_hair_below_zero_have_no_luck_and_no_gap() -> None:
