@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from scionary.answers.dome_opening import with_opening
 from scionary.answers.domes import DomeAnswer, dome_answers
 from scionary.answers.due_cutting import cutting_lines
 from scionary.answers.due_domes import again_lines, ahead_lines, air_lines, dome_lines
@@ -31,7 +32,7 @@ def due(*, today: date) -> DueAnswer:
 
 def _due(today: date) -> DueAnswer:
     nursery, asides = queries.nursery(), set_asides()
-    domes = dome_answers(today=today)
+    domes = [with_opening(answer, nursery, today) for answer in dome_answers(today=today)]
     lines = [line for answer in domes for line in dome_lines(answer, asides, today)]
     lines += air_lines(domes, asides, nursery, today)
     lines += outlook_lines(domes, asides, nursery, today)
@@ -50,7 +51,7 @@ def dome_due(answer: DomeAnswer, *, today: date) -> list[DueLine]:
     """What is due for one dome alone, the most pressing first."""
     asides, nursery = set_asides(), queries.nursery()
     air = [*air_lines([answer], asides, nursery, today), *outlook_lines([answer], asides, nursery, today)]
-    return sorted([*dome_lines(answer, asides, today), *air], key=_pressing)
+    return sorted([*dome_lines(with_opening(answer, nursery, today), asides, today), *air], key=_pressing)
 
 
 def _pressing(line: DueLine) -> tuple[int, date]:

@@ -63,10 +63,11 @@ def air(
         answer, read_notes = _air_of_file(file, beside, nursery, how, _offset(offset))
         notes = [*zone_note, *read_notes]
     if as_json:
-        say_json({**answer.to_dict(), "notes": notes, "stretches": _stretches(answer)})
+        say_json({**answer.to_dict(), "notes": notes, "stretches": _stretches(answer), **_ahead(answer, nursery, on)})
     else:
         command = f"scionary air {shlex.quote(str(file)) if file else f'--dome {shlex.quote(dome or str())}'}"
         _show_air(answer, nursery, notes, assumptions=assumptions, command=command)
+        _show_ahead(_ahead(answer, nursery, on))
     if out is not None:
         from scionary.answers.air_paper import air_pdf
 
@@ -189,6 +190,35 @@ def _show_air(answer: AirAnswer, nursery: Nursery, notes: list[str], *, assumpti
         return
     for words, value, source in limits_said(answer, nursery):
         say(f"  assumes: {words} {value} ({source})")
+
+
+def _ahead(answer: AirAnswer, nursery: Nursery, on: str | None) -> dict[str, Any]:
+    """What the dome will do tomorrow and how to open it, where the book's weather and log tell; empty for a file."""
+    if answer.dome is None:
+        return {}
+    from scionary.answers.dome_opening import opening_of
+    from scionary.answers.dome_outlook import outlook_of
+    from scionary.answers.domes import dome_answer
+
+    today = day(on, nursery)
+    dome = dome_answer(answer.dome.pk, today=today)
+    outlook = outlook_of(dome.dome, dome.state, nursery, today=today)
+    opening = opening_of(dome, nursery, today=today)
+    return {"tomorrow": outlook.to_dict() if outlook else None, "vent_steps": opening.to_dict() if opening else None}
+
+
+def _show_ahead(ahead: dict[str, Any]) -> None:
+    if not ahead:
+        return
+    if ahead["tomorrow"] is None:
+        say("The book holds no weather that says what this dome will do tomorrow.")
+    else:
+        told = ahead["tomorrow"]
+        say("Tomorrow:")
+        for words in filter(None, (told["sentence"], told["why"], told["water"], f"Rests on: {told['rests_on']}.")):
+            say(f"  {words}")
+    for step in ahead["vent_steps"] or ():
+        say(f"  {step['say']}. {step['why']}")
 
 
 def add_to(program: typer.Typer) -> None:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from scionary.answers.dome_model import model_of
+from scionary.answers.dome_opening import with_opening
 from scionary.answers.dome_outlook import DomeOutlook, outlook_of
 from scionary.answers.domes import DomeAnswer
 from scionary.answers.due import dome_due
@@ -17,7 +18,7 @@ from scionary.book.models import Nursery
 def cards(answers: Sequence[DomeAnswer], nursery: Nursery, today: date) -> list[dict[str, Any]]:
     """Each dome in use with the one thing to do: what is due, else what tomorrow brings, else its next date."""
     found = outlooks(answers, nursery, today)
-    return [_card(answer, found.get(answer.dome.pk), today) for answer in answers if answer.standing]
+    return [_card(answer, found.get(answer.dome.pk), nursery, today) for answer in answers if answer.standing]
 
 
 def outlook_shown(answer: DomeAnswer, nursery: Nursery, today: date) -> dict[str, Any]:
@@ -29,9 +30,9 @@ def outlook_shown(answer: DomeAnswer, nursery: Nursery, today: date) -> dict[str
     return {"outlook": outlook, "model": model, "told": model.told(), "assumed": model.assumed(nursery)}
 
 
-def _card(answer: DomeAnswer, outlook: DomeOutlook | None, today: date) -> dict[str, Any]:
+def _card(answer: DomeAnswer, outlook: DomeOutlook | None, nursery: Nursery, today: date) -> dict[str, Any]:
     due = next(iter(dome_due(answer, today=today)), None)
-    step = next((step for step in answer.dates(today) if not step.done), None)
+    step = next((step for step in with_opening(answer, nursery, today).dates(today) if not step.done), None)
     told = outlook if outlook is not None and (outlook.model.is_known or not outlook.kind) else None
     thing, why = (due.what, due.why) if due else (told.sentence, told.why) if told else ("", "")
     return {"answer": answer, "thing": thing, "why": why, "step": None if due and due.step == (step.step if step else "") else step}

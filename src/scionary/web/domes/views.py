@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from scionary.answers.after_care import next_of_each
 from scionary.answers.chances import sign_words
 from scionary.answers.dome_card import dome_card_pdf
+from scionary.answers.dome_opening import with_opening
 from scionary.answers.domes import DomeAnswer, dome_answer, dome_answers
 from scionary.answers.due import dome_due
 from scionary.answers.undoing import undone_of
@@ -90,10 +91,11 @@ def dome_page(request: HttpRequest, answer: DomeAnswer, **sent: Any) -> HttpResp
     for name, form in forms.items():  # the forms share a page, so each has ids of its own
         form.auto_id = f"{name}_%s"
     lines = [shown(line, today) for line in dome_due(answer, today=today)]
+    dated = with_opening(answer, nursery, today)
     context = {
         "answer": answer,
         "lines": lines,
-        "dates": next_of_each(step for step in answer.dates(today) if not step.done),
+        "dates": next_of_each(step for step in dated.dates(today) if not step.done),
         "forms": forms,
         "wrong": next(iter(sent), ""),
         "records": _records(answer.dome, nursery.length_unit),

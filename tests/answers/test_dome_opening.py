@@ -1,0 +1,117 @@
+"""Opening a dome by degrees: the model's steps, what happened since, and who may open at all."""
+
+from datetime import timedelta
+
+import pytest
+
+from answers.dome_in_book import NOW, TODAY, keep_log, keep_weather
+from scionary.answers import kept
+from scionary.answers.dome_model import learn_fits, spec_of
+from scionary.answers.dome_opening import DAY_S, Happening, follow, opening_of, with_opening
+from scionary.answers.domes import dome_answer
+from scionary.answers.due import dome_due
+from scionary.book.commands import write_event
+from scionary.book.models import Dome
+from scionary.dome import Basis, common_practice_steps
+
+SINCE = 126  # days between the fixtures' moment and this one
+
+
+@pytest.fixture
+def healed(graft, dome, method, nursery, tmp_path, settings):
+    """A dome with a log that was fitted, whose plants were grafted 33 days ago."""
+    settings.DATA_FOLDER = tmp_path
+    kept.forget()
+    made = graft(2, dome=dome.pk, method=method.pk, days=SINCE - 33)
+    dome = Dome.objects.get(pk=dome.pk)
+    spec, largest = spec_of(dome)
+    rows = keep_weather(past_days=12, ahead_days=31, sunny=250.0)
+    keep_log(dome, spec, rows, largest_cm2=largest, opened=((33, 0.0),))
+    learn_fits()
+    return dome, made.plants
+
+
+def looked_sound(plants):
+    for plant in plants:
+        write_event("scored", plant.key, {"sign": "firm", "answer": "yes"}, happened_at=NOW - timedelta(hours=2), now=NOW)
+
+
+def vented(dome, days, share):
+    write_event("vented", dome.key, {"open_pct": share}, happened_at=NOW + timedelta(days=days), now=NOW + timedelta(days=max(days, 0)))
+
+
+def opening(dome, nursery, today=TODAY):
+    return opening_of(dome_answer(dome.pk, today=today), nursery, today=today)
+
+
+@pytest.mark.django_db
+def test_no_clock_opens_a_dome_a_person_looks_first(healed, nursery):
+    dome, plants = healed
+    assert opening(dome, nursery) is None
+    looked_sound(plants)
+    found = opening(dome, nursery)
+    assert found.done == 0
+    shares = [step.share for step in found.left]
+    assert len(shares) == 7
+    assert shares == sorted(shares)
+    assert shares[-1] > 0.5
+    first = found.care()[0]
+    assert first.say.startswith("Open ")
+    assert "in the evening or on " in first.say
+    assert "kPa of a leaf (" in first.why
+
+
+@pytest.mark.django_db
+def test_due_names_the_models_step_its_reason_and_what_it_rests_on(healed, nursery):
+    dome, plants = healed
+    looked_sound(plants)
+    (line,) = (line for line in dome_due(dome_answer(dome.pk, today=TODAY), today=TODAY) if line.step == "vent")
+    assert line.what.startswith("Dome 1: open ")
+    assert line.rests_on.startswith("this dome's own log")
+    assert line.event[1]["open_pct"] == pytest.approx(100.0 * opening(dome, nursery).left[0].share, abs=0.1)
+
+
+@pytest.mark.django_db
+def test_without_a_log_the_methods_own_steps_stand(graft, dome, method, nursery):
+    graft(2, dome=dome.pk, method=method.pk, days=SINCE - 33)
+    answer = dome_answer(dome.pk, today=TODAY)
+    assert with_opening(answer, nursery, TODAY) is answer
+
+
+@pytest.mark.django_db
+def test_leaves_that_hang_close_the_dome_and_stretch_the_rest(healed, nursery):
+    dome, plants = healed
+    looked_sound(plants)
+    vented(dome, -3, 10.0)
+    before = opening(dome, nursery)
+    write_event("observed", plants[0].key, {"seen": "wilting"}, happened_at=NOW - timedelta(hours=1), now=NOW)
+    found = opening(dome, nursery)
+    first = found.care()[0]
+    assert first.open_pct == 0.0
+    assert first.say == "Close the vents: leaves hung at this step"
+    assert found.steps[-1].until_s > before.steps[-1].until_s + 3 * DAY_S
+    vented(dome, 0, 0.0)
+    assert opening(dome, nursery).left[0].share > 0.0
+
+
+def test_a_step_taken_late_moves_the_others_and_one_that_was_skipped_falls_away():
+    plan = [step for step in common_practice_steps(0.0, days=14.0) if step.open_minutes is None]
+    late, done = follow(plan, [Happening(plan[0].at_s + 2 * DAY_S, plan[0].share)])
+    assert done == 1
+    assert late[1].at_s == plan[1].at_s + 2 * DAY_S
+    wide, done = follow(plan, [Happening(plan[0].at_s, plan[2].share)])
+    assert done == 1
+    assert wide[1].share == pytest.approx(plan[3].share)
+
+
+def test_wilting_before_anything_was_opened_changes_nothing():
+    plan = [step for step in common_practice_steps(0.0) if step.open_minutes is None]
+    assert follow(plan, [Happening(plan[0].at_s, None)]) == (plan, 0)
+
+
+def test_wilting_twice_before_it_was_closed_closes_it_once():
+    plan = [step for step in common_practice_steps(0.0) if step.open_minutes is None]
+    taken = [Happening(plan[0].at_s, plan[0].share), Happening(plan[1].at_s, plan[1].share)]
+    steps, done = follow(plan, [*taken, Happening(plan[1].at_s + 3600.0, None)])
+    assert done == 1
+    assert [step.basis is Basis.WILTED for step in steps[:3]] == [False, True, False]
