@@ -88,3 +88,27 @@ def test_a_measurement_that_does_not_matter_says_nothing(graft: Callable[..., Wr
         for at, plant in enumerate(graft(20, scion_mm=scion, stock_mm=6.0).plants):
             write("scored", plant, sign="firm", answer="yes" if at % 2 else "no", days=31)
     assert importance("firm").measured == ["Whether thicker scions or thinner scions take better cannot be told yet."]
+
+
+def of_thickness(graft: Callable[..., Written], write: Callable[..., Any], firm: Callable[[int], bool], **geometry: Any) -> None:
+    """Forty grafts on one day, each with its own scion, and whether it was firm."""
+    for at in range(40):
+        plant = graft(stock_mm=10.0, scion_mm=3.0 + at / 8, **{name: value(at) for name, value in geometry.items()}).plants[0]
+        write("scored", plant, sign="firm", answer="yes" if firm(at) else "no", days=31)
+
+
+def test_geometry_that_goes_with_losses_is_named(graft: Callable[..., Written], write: Callable[..., Any]) -> None:
+    of_thickness(graft, write, lambda at: at >= 20)
+    assert importance("firm").geometry == "The geometry of unions goes with losses in this book: more takes with thicker scions."
+
+
+def test_geometry_that_tells_nothing_is_said_to(graft: Callable[..., Written], write: Callable[..., Any]) -> None:
+    of_thickness(graft, write, lambda at: at % 2 == 0, lean_mm=lambda at: float(at // 2 % 2))
+    told = importance("firm").geometry
+    assert told.startswith("Whether the geometry of unions explains losses cannot be told yet; looked at: how thick the scion is")
+    assert "how far the scion is leaned" in told
+
+
+def test_without_thicknesses_geometry_cannot_be_told(nursery: Nursery, now: datetime) -> None:
+    counted("Red Tarn", 20, 30, now)
+    assert "cannot be told: both thicknesses" in importance("firm").geometry

@@ -11,7 +11,7 @@ from django.test import Client
 from django.utils import timezone
 
 from scionary.book.commands import save_noun
-from scionary.book.models import BenchDay, Cultivar, Method, Nursery
+from scionary.book.models import BenchDay, Cultivar, Graft, Method, Nursery
 from web.rendered import check_page
 
 PAIR = {"stock": "7", "scion": "3", "unit": "mm", "method": "side_veneer"}
@@ -111,3 +111,10 @@ def test_the_bench_day_fills_the_page_in(client: Client, cultivar: Cultivar) -> 
     address = re.search(r'href="(/bench/join/\?[^"]*)"', text)
     assert address
     assert "Step by step: Side veneer, dormant, winter" in check_page(client.get(address[1].replace("&amp;", "&")))
+
+
+def test_cut_and_lean_are_written_down_with_the_graft(client: Client, cultivar: Cultivar) -> None:
+    bench = save_noun(BenchDay, {"day": timezone.localdate(), "cultivar": cultivar}, now=timezone.now())
+    client.post(f"/bench/{bench.pk}/graft/", {"stock": "7", "scion": "3", "cut": "18", "lean": "0"})
+    made = Graft.objects.get()
+    assert (made.cut_mm, made.lean_mm) == (18.0, 0.0)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
@@ -87,11 +87,14 @@ def graft_here(
     who: str = "",
     numbers: tuple[int, ...] = (),
     label: Label = NO_LABEL,
+    cut_mm: float | None = None,
+    lean_mm: float | None = None,
 ) -> Written:
     """Write down the next grafts of a bench day; the same form sent twice is written once."""
     if bench.cultivar_id is None:
         raise Refused(say("no cultivar is set for this bench day."), where="cultivar", remedy=say("Change the bench and name it."))
     setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, label=label, now=now)
+    setup = replace(setup, cut_mm=cut_mm, lean_mm=lean_mm)
     return write_grafts(setup, count, now=now, who=who, event_id=event_id, numbers=numbers)
 
 

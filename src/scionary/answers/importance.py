@@ -13,19 +13,22 @@ import numpy as np
 from scionary.answers.rates import usual_stage
 from scionary.answers.remembered import remembered
 from scionary.answers.take_facts import COVARIATES, FACTORS
-from scionary.answers.take_model import STAGES, TakeModel, take_model
+from scionary.answers.take_model import FEWEST_MEASURED, STAGES, TakeModel, take_model
 from scionary.answers.words import TELLS_APART, listed, percent, percent_range
 from scionary.language import mark, say
 from scionary.take import VarianceShares, variance_shares
 
-RESULT_VERSION = 4
+RESULT_VERSION = 5
 _STANDS_OUT = 0.15  # the least share that the weightiest has, nine times in ten, before it is named; project default, unsourced
 _FEWEST = 20  # grafts with a known outcome before shares are shown at all; project default, unsourced
 _DIRECTION = mark(
     "More takes with {more}, with a chance of {chance}; that is its direction only: how much it weighs beside the rest cannot be told yet."
 )
+GEOMETRY = ("ratio", "cut_mm", "lean_mm")
 _MORE = {
     "ratio": (mark("thicker scions"), mark("thinner scions")),
+    "cut_mm": (mark("longer cuts"), mark("shorter cuts")),
+    "lean_mm": (mark("scions leaned further"), mark("scions leaned less")),
     "stored_days": (mark("wood stored longer"), mark("wood stored less long")),
     "vpd_kpa": (mark("drier air"), mark("moister air")),
     "temperature_c": (mark("warmer air"), mark("cooler air")),
@@ -60,6 +63,7 @@ class ImportanceAnswer:
     stage: str
     weights: list[Weight]
     measured: list[str]
+    geometry: str = ""
     assumptions: list[str] = field(default_factory=list)
 
     @property
@@ -96,7 +100,7 @@ def importance(stage: str | None = None) -> ImportanceAnswer:
 
 def _importance(model: TakeModel) -> ImportanceAnswer:
     if model.fit.cells.grafts.sum() < _FEWEST:
-        return ImportanceAnswer(model.stage, [], [])
+        return ImportanceAnswer(model.stage, [], [], _geometry(model))
     shares = variance_shares(model.fit)
     weights = [_weight(model, shares, at) for at in range(len(shares.factor))]
     assumed = [
@@ -104,7 +108,8 @@ def _importance(model: TakeModel) -> ImportanceAnswer:
         say("What goes with more takes need not be their reason: something else may have gone along with it."),
         say("With few levels or grafts a share is mostly what was supposed of it, so its range is wide."),
     ]
-    return ImportanceAnswer(model.stage, weights, _measured(model, ranked=weights[0].low >= _STANDS_OUT), assumed)
+    measured = _measured(model, ranked=weights[0].low >= _STANDS_OUT)
+    return ImportanceAnswer(model.stage, weights, measured, _geometry(model), assumed)
 
 
 def _weight(model: TakeModel, shares: VarianceShares, at: int) -> Weight:
@@ -123,6 +128,25 @@ def _note(model: TakeModel, name: str) -> str:
     return "; ".join(
         [model.learned_words(name), *([say("or the {alike}: grafts fall alike by these", alike=listed(alike))] if alike else [])]
     )
+
+
+def _geometry(model: TakeModel) -> str:
+    """Whether thickness, cut and lean go with losses in this book, or cannot be told to."""
+    fixed = model.fit.design.fixed[1:]
+    seen = [name for name in GEOMETRY if name in fixed]
+    if not seen:
+        return say(
+            "Whether the geometry of unions explains losses cannot be told: both thicknesses, the cut's length or the lean stand with "
+            "fewer than {fewest} grafts, or are all alike.",
+            fewest=FEWEST_MEASURED,
+        )
+    higher = {name: float(np.mean(model.fit.latent[:, fixed.index(name) + 1] > 0)) for name in seen}
+    told = {name: share for name, share in higher.items() if max(share, 1.0 - share) >= TELLS_APART}
+    if not told:
+        looked = listed([COVARIATES[name] for name in seen])
+        return say("Whether the geometry of unions explains losses cannot be told yet; looked at: {looked}.", looked=looked)
+    better = listed([say(_MORE[name][0 if share >= 0.5 else 1]) for name, share in told.items()])
+    return say("The geometry of unions goes with losses in this book: more takes with {better}.", better=better)
 
 
 def _measured(model: TakeModel, *, ranked: bool) -> list[str]:

@@ -35,7 +35,7 @@ from scionary.book.models import (
 from scionary.book.readings import load_readings
 from scionary.language import Words, in_english, mark, say
 
-RESULT_VERSION = 4
+RESULT_VERSION = 5
 FACTORS = Words(
     {
         "cultivar": mark("cultivar"),
@@ -63,6 +63,8 @@ PLURALS = Words(
 COVARIATES = Words(
     {
         "ratio": mark("how thick the scion is against its stock"),
+        "cut_mm": mark("how long the cut is"),
+        "lean_mm": mark("how far the scion is leaned across the stock"),
         "stored_days": mark("how long the scion wood was stored"),
         "vpd_kpa": mark("how dry the air was in the first 14 days"),
         "temperature_c": mark("how warm the air was in the first 14 days"),
@@ -212,6 +214,7 @@ def _measured(graft: Graft, nursery: Nursery) -> dict[str, float]:
     found = {}
     if graft.scion_mm and graft.stock_mm:
         found["ratio"] = graft.scion_mm / graft.stock_mm
+    found |= {name: value for name in ("cut_mm", "lean_mm") if (value := getattr(graft, name)) is not None}
     if graft.bag is not None and graft.bag.cut_on is not None and graft.precision == "day":
         days = (graft_day(graft, nursery) - graft.bag.cut_on).days
         if days >= 0:

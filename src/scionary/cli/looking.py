@@ -310,7 +310,7 @@ def _show_beside(answer: RatesAnswer, apart: DifferenceAnswer | None, weights: I
     if weights.weights:
         rows = [[weight.words, weight.share_words, weight.note] for weight in weights.weights]
         table(["what makes grafts differ", "share, range", ""], rows)
-        for words in weights.measured:
+        for words in (*weights.measured, weights.geometry):
             say(f"  {words}")
     if chain.known:
         rows = [

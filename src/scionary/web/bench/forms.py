@@ -34,6 +34,20 @@ def thickness_fields(nursery: Nursery) -> dict[str, forms.Field]:
     return {name: LengthField(unit=nursery.length_unit, low_mm=0.5, label=label, about=name) for name, label in names.items()}
 
 
+def cut_fields(nursery: Nursery) -> dict[str, forms.Field]:
+    """Length of the cut and how far the scion was leaned, for whoever writes them down."""
+    return {
+        "cut": LengthField(unit=nursery.length_unit, low_mm=1.0, label=say("Length of the cut")),
+        "lean": LengthField(
+            unit=nursery.length_unit,
+            low_mm=0.0,
+            high_mm=100.0,
+            label=say("Leaned by, at its top"),
+            help_text=say("0 where it stands straight."),
+        ),
+    }
+
+
 def label_fields(nursery: Nursery) -> dict[str, forms.Field]:
     """What labels are written with, of the media that the book knows or another, and where they hang."""
     media = Offering(label_media(nursery).names)
@@ -189,7 +203,11 @@ class GraftForm(forms.Form):
 
     def __init__(self, *args: Any, nursery: Nursery, **options: Any) -> None:
         super().__init__(*args, **options)
-        self.fields |= thickness_fields(nursery) | label_fields(nursery)
+        self.fields |= thickness_fields(nursery) | cut_fields(nursery) | label_fields(nursery)
+
+    def cut(self) -> dict[str, float | None]:
+        """Length of the cut and lean in mm, as they were typed."""
+        return {"cut_mm": self.cleaned_data["cut"], "lean_mm": self.cleaned_data["lean"]}
 
     def label_here(self) -> Label:
         """What the labels are written with, and where they hang."""

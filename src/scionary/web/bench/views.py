@@ -98,7 +98,7 @@ def graft(request: HttpRequest, ident: UUID) -> HttpResponse:
     if form.is_valid():
         stock, scion = form.thickness()
         given: dict[str, Any] = {"stock_mm": stock, "scion_mm": scion, "event_id": sent_id(request), "who": who(request)}
-        given["label"] = form.label_here()
+        given |= {"label": form.label_here(), **form.cut()}
 
         def write() -> Written:
             numbers = numbers_on_labels(form.cleaned_data["codes"])
