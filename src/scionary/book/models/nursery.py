@@ -44,9 +44,7 @@ class Nursery(Noun):
     compatibility = models.JSONField(
         default=list, blank=True, help_text="Which stocks carry which scions, before the usual rows: stock, scion, verdict, source, note."
     )
-    plan_figures = models.JSONField(
-        default=dict, blank=True, help_text="What a plan of the season assumes, where it was moved, by name."
-    )
+    plan_figures = models.JSONField(default=dict, blank=True, help_text="What a plan of the season assumes, where it was moved, by name.")
     demo_truth = models.JSONField(null=True, blank=True, help_text="The demo's own truth; empty in a real book.")
 
     def __str__(self) -> str:
