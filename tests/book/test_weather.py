@@ -72,4 +72,5 @@ def test_a_backup_brings_weather_back_and_the_tables_show_it(station: WeatherSta
     assert [load_weather(kept, "day", forecast=kind).tobytes() for kind in (False, True)] == before
     assert export(tmp_path / "tables", now=now)["weather-1-By-the-beck-day"] == 7
     first = (tmp_path / "tables" / "weather-1-By-the-beck-day.csv").read_text(encoding="utf-8-sig").splitlines()[1]
-    assert first.startswith("2026-02-01") and "0.333" in first
+    assert first.startswith("2026-02-01")
+    assert "0.333" in first
