@@ -157,6 +157,14 @@ def test_the_page_says_all_that_a_schedule_tells(client: Client, nursery: Nurser
 
 
 @pytest.mark.django_db
+def test_a_plan_without_grafts_is_said_and_not_taken_to_the_bench(client: Client, nursery: Nursery) -> None:
+    keep_schedule(a_schedule(rows=()), now=NOW)
+    text = text_of(client)
+    assert "2027: nothing can be grafted for these wishes." in text
+    assert "Take it to the bench" not in text
+
+
+@pytest.mark.django_db
 def test_work_under_way_asks_again_and_can_be_stopped(client: Client, nursery: Nursery) -> None:
     job = Job.objects.create(work=WORK, arguments={"season": SEASON}, asked_at=NOW, status="running", fraction=0.4, word="rounding")
     address = re.search(r'hx-get="([^"]+)"', text := text_of(client))
