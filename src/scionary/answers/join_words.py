@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from scionary.answers.words import listed
 from scionary.language import Words, mark, say
 from scionary.union import Code, JoinMethod, Joint, Model, Placement, Problem, Shape, Way
-from scionary.units import length_words
+from scionary.units import MM_PER_INCH, length_words
 
 if TYPE_CHECKING:
     from scionary.answers.join_ask import JoinAsk
@@ -22,6 +22,11 @@ def size(mm: float, unit: str) -> str:
     if unit == "in":
         return length_words(mm, "in", part=64)
     return f"{mm:.1f}".removesuffix(".0") + " mm"
+
+
+def fine(mm: float, unit: str) -> str:
+    """How far a hand misses, to a hundredth of a millimetre: 0.35 mm, 0.014 in."""
+    return f"{mm / MM_PER_INCH:.3f} in" if unit == "in" else f"{mm:.2f} mm"
 
 
 def of_hundred(chance: float) -> str:

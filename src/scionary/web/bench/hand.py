@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from scionary.answers.join_words import size
+from scionary.answers.join_words import fine
 from scionary.answers.opened_unions import MISSES, MOST_MM, grafters, hands, opened, write_opened
 from scionary.book.models import Nursery
 from scionary.book.texts import later
@@ -55,7 +55,7 @@ def page(request: HttpRequest) -> HttpResponse:
     if form.is_bound and form.is_valid() and _written(request, form, nursery):
         return go_to(reverse("bench:hand"))
     told = [
-        (hand, size(hand.skill.error_mm, nursery.length_unit), size(hand.skill.depth_error_mm, nursery.length_unit))
+        (hand, fine(hand.skill.error_mm, nursery.length_unit), fine(hand.skill.depth_error_mm, nursery.length_unit))
         for hand in hands(nursery)
     ]
     return form_page(request, "bench/hand.html", {"form": form, "hands": told, "opened": opened()[:40]}, form)
