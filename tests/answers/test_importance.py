@@ -99,7 +99,8 @@ def of_thickness(graft: Callable[..., Written], write: Callable[..., Any], firm:
 
 def test_geometry_that_goes_with_losses_is_named(graft: Callable[..., Written], write: Callable[..., Any]) -> None:
     of_thickness(graft, write, lambda at: at >= 20)
-    assert importance("firm").geometry == "The geometry of unions goes with losses in this book: more takes with thicker scions."
+    told = importance("firm").geometry
+    assert told == "The geometry of unions goes with losses in this book: more takes with thicker scions, with a chance of over 99 %."
 
 
 def test_geometry_that_tells_nothing_is_said_to(graft: Callable[..., Written], write: Callable[..., Any]) -> None:

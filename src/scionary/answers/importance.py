@@ -145,8 +145,16 @@ def _geometry(model: TakeModel) -> str:
     if not told:
         looked = listed([COVARIATES[name] for name in seen])
         return say("Whether the geometry of unions explains losses cannot be told yet; looked at: {looked}.", looked=looked)
-    better = listed([say(_MORE[name][0 if share >= 0.5 else 1]) for name, share in told.items()])
-    return say("The geometry of unions goes with losses in this book: more takes with {better}.", better=better)
+    most = 1 - 1 / len(model.fit.latent)
+    better = [
+        say(
+            "{more}, with a chance of {chance}",
+            more=say(_MORE[name][0 if share >= 0.5 else 1]),
+            chance=percent(min(max(share, 1 - share), most)),
+        )
+        for name, share in told.items()
+    ]
+    return say("The geometry of unions goes with losses in this book: more takes with {better}.", better="; ".join(better))
 
 
 def _measured(model: TakeModel, *, ranked: bool) -> list[str]:
