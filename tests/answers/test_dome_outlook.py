@@ -61,7 +61,7 @@ def test_a_dome_that_only_its_shade_keeps_cool_is_told_apart(nursery, dome):
     shaded(dome, 90.0)
     found = outlook(dome, nursery)
     assert found.kind == "shade"
-    assert "Without its shade: up to " in found.why
+    assert "With its shade half off: up to " in found.why
 
 
 def test_where_shade_is_not_enough_vents_come_second_and_then_another_place(nursery, dome):

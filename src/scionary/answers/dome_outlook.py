@@ -19,6 +19,7 @@ from scionary.language import Words, mark, say
 from scionary.units import temperature_words
 
 _LIKELY = 0.5
+_SLIPPED = 0.5  # share of a cloth that still covers when it has slipped; project default, unsourced
 _WARMS_UP = timedelta(days=1)  # the march begins at the outside temperature and forgets that within hours
 _WATER_DAYS = 10  # ahead, and at most so long since the water's depth was written down
 _SOON_DRY = timedelta(days=3)
@@ -37,13 +38,13 @@ _SHARES = Words(
 
 @dataclass(frozen=True, eq=False)
 class DomeOutlook:
-    """Tomorrow in one dome: the engine's advice, what it would be without its shade, when its water runs dry."""
+    """Tomorrow in one dome: the engine's advice, what it would be with its shade half off, when its water runs dry."""
 
     dome: Dome
     day: date
     model: DomeModel
     advice: Advice
-    bare: Outlook | None
+    slipped: Outlook | None
     dry: datetime | None
     foretold: bool
     years: int
@@ -58,8 +59,8 @@ class DomeOutlook:
 
     @property
     def hangs_on_shade(self) -> bool:
-        """Whether it stays below the limit, and would likely not without its shade."""
-        return not self.too_hot and self.bare is not None and self.bare.chance_of_heat >= _LIKELY
+        """Whether it stays below the limit, and would likely not if half of its shade slipped."""
+        return not self.too_hot and self.slipped is not None and self.slipped.chance_of_heat >= _LIKELY
 
     @property
     def kind(self) -> str:
@@ -102,8 +103,8 @@ class DomeOutlook:
             told = {"hottest": self._ranged(now), "at": self._clock(now.hottest_at_s), "chance": percent(now.chance_of_heat)}
             words = say("As it stands: up to {hottest}, about {at}; above {limit} with a chance of {chance}.", **told, limit=self._limit)
             words = f"{words} {say('With that: {hottest}.', hottest=self._ranged(self.advice.then))}" if self.advice.actions else words
-        elif self.hangs_on_shade and self.bare is not None:
-            words = f"{words} {say('Without its shade: up to {hottest}.', hottest=self._ranged(self.bare))}"
+        elif self.hangs_on_shade and self.slipped is not None:
+            words = f"{words} {say('With its shade half off: up to {hottest}.', hottest=self._ranged(self.slipped))}"
         return words
 
     @property
@@ -207,10 +208,16 @@ def _outlook(model: DomeModel, state: DomeState | None, nursery: Nursery, today:
     advice = what_to_do(model.best, weather, vents, largest_vent_cm2=model.largest_vent_cm2, **asked)
     if not np.isfinite(advice.now.hottest_c.value):
         return None
-    bare = what_will_happen(model.best, weather, vents, shade_share=0.0, **asked) if model.spec.shade_share > 0.0 else None
+    slipped = (
+        what_will_happen(model.best, weather, vents, shade_share=_SLIPPED * model.spec.shade_share, **asked)
+        if model.spec.shade_share > 0.0
+        else None
+    )
     dry = _runs_dry(model, nursery, today)
     assumed = assumed_of(stretches)
-    return DomeOutlook(model.dome, day, model, advice, bare, dry, foretold, len(stretches), assumed, nursery.temperature_unit, nursery.zone)
+    return DomeOutlook(
+        model.dome, day, model, advice, slipped, dry, foretold, len(stretches), assumed, nursery.temperature_unit, nursery.zone
+    )
 
 
 def _runs_dry(model: DomeModel, nursery: Nursery, today: date) -> datetime | None:

@@ -76,8 +76,8 @@ def as_far_as_known(nursery: Nursery, begin: datetime, end: datetime) -> Around 
     known = np.flatnonzero(found.known) if found is not None else np.empty(0, dtype=np.int64)
     if found is None or known.size < 24:
         return None
-    rows = (column[: int(known[-1]) + 1] for column in (found.time_s, *_columns(found)))
-    return Around(*rows, assumed=found.assumed)  # type: ignore[misc]
+    time_s, air, moist, wind, sun = (column[: int(known[-1]) + 1] for column in (found.time_s, *_columns(found)))
+    return Around(time_s, air, moist, wind, sun, found.assumed)
 
 
 def coming(nursery: Nursery, begin: datetime, end: datetime) -> tuple[list[Around], bool]:

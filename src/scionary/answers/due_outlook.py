@@ -52,7 +52,7 @@ def _shade_line(pairs: Sequence[tuple[DomeAnswer, DomeOutlook]], asides: SetAsid
     bright = [(a, o) for a, o in pairs if not asides.hides(a.dome.key, "shade", a.grafted, today)]
     if not bright:
         return []
-    answer, outlook = max(bright, key=lambda pair: pair[1].bare.hottest_c.value if pair[1].bare else 0.0)
+    answer, outlook = max(bright, key=lambda pair: pair[1].slipped.hottest_c.value if pair[1].slipped else 0.0)
     names = listed([a.dome.name for a, _ in bright])
     what = say("{day} will be bright: see that the shade sits firm on {names}", day=weekday_soon(outlook.day), names=names)
     why = say("{dome}: {why}", dome=answer.dome.name, why=outlook.why)

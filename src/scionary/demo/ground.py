@@ -18,6 +18,7 @@ from scionary.demo.tarn_bridge import (
     LOOKS,
     LOTS,
     PROTECTED,
+    SHADE_PCT,
     SMALL_POT,
     SOLD_AS,
     VARIETIES,
@@ -103,7 +104,8 @@ class Surveyor:
     def _domes(self) -> None:
         for case in CASES:
             size = {"length_mm": case.length_mm, "width_mm": case.width_mm, "pot_kind_id": self.ground.pot[SMALL_POT]}
-            self.ground.dome[case.name] = self._save(Dome, {"name": case.name, "stands": case.stands, **size}, case.name)
+            values = {"name": case.name, "stands": case.stands, "shade_pct": SHADE_PCT, **size}
+            self.ground.dome[case.name] = self._save(Dome, values, case.name)
             sensor = {"name": case.sensor, "dome_id": self.ground.dome[case.name]}
             self.ground.sensor[case.sensor] = self._save(Sensor, sensor, case.sensor)
 

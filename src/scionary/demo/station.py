@@ -10,7 +10,9 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.demo.chance import stream
+from scionary.demo.seasons import past_fillings, present_fillings
 from scionary.demo.tarn_bridge import NURSERY
+from scionary.demo.truth import air_faults
 from scionary.season import extraterrestrial_radiation, hours_from_extremes
 
 STATION = "Tarn Bridge, by the beck"
@@ -19,6 +21,7 @@ _MEAN_C, _SWING_C, _WEATHER_SD_C = 9.0, 9.5, 3.2
 _KEEPS = 0.75  # of a day's departure from the season that the next day keeps
 _WET_AFTER = (0.24, 0.58)  # chance of rain after a dry and after a wet day
 _RAIN_MM, _SHAPE = 7.0, 0.8
+_BRIGHT = 0.74  # of the sun above the air, on a cloudless day
 _GAP = (2_500, 9)  # days after the first: the station was struck by lightning
 Floats = npt.NDArray[np.float64]
 
@@ -60,6 +63,8 @@ def invented_days(today: date, seed: int) -> Days:
     weather = _lasting(rng.normal(0.0, _WEATHER_SD_C, dates.size))
     season = np.cos(2.0 * np.pi * (day_of_year - 200) / 365.25)
     clear = np.clip(np.where(wet, rng.normal(0.3, 0.12, dates.size), rng.normal(0.66, 0.12, dates.size)), 0.12, 0.78)
+    bright = np.isin(dates, _overheated_days(today, seed))
+    wet, clear = wet & ~bright, np.where(bright, _BRIGHT, clear)
     spread = (3.0 + 8.0 * clear) * (0.8 + 0.2 * season)
     mean = _MEAN_C + _SWING_C * season + weather - np.where(wet, 1.5, 0.0) * season
     rain = np.where(wet, rng.gamma(_SHAPE, _RAIN_MM / _SHAPE, dates.size), 0.0)
@@ -68,6 +73,12 @@ def invented_days(today: date, seed: int) -> Days:
     wind = np.clip(rng.gamma(4.0, 0.6, dates.size), 0.3, 12.0)
     columns = (mean + spread / 2.0, mean - spread / 2.0, humidity, rain, wind, sun)
     return Days(dates, *(np.asarray(np.round(column, 1), dtype=np.float64) for column in columns))
+
+
+def _overheated_days(today: date, seed: int) -> list[np.datetime64]:
+    """Days on which a dome whose shade had slipped overheated: bright ones."""
+    faults = air_faults(past_fillings(today, seed), present_fillings(today, seed), today)
+    return [np.datetime64(fault.begin, "D") for fault in faults if fault.kind == "overheated"]
 
 
 def _wet(dice: Floats) -> npt.NDArray[np.bool_]:

@@ -115,6 +115,7 @@ class Case:
     sensor: str
 
 
+SHADE_PCT = 90.0  # of the sun, by the cloth on every dome
 CASES: tuple[Case, ...] = (
     Case("Dome 1", "north window, upper shelf", 520.7, 266.7, 10, "Logger 1"),
     Case("Dome 2", "north window, lower shelf", 520.7, 266.7, 10, "Logger 2"),
