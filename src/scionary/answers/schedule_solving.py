@@ -23,7 +23,7 @@ from scionary.language import say
 from scionary.plan import Effort, HoldsBack, PlanResult, clash_words, clashing_limits, solve_plan, what_holds_back
 from scionary.plan.wanted import Int
 
-RESULT_VERSION = 2
+RESULT_VERSION = 3
 SEED = 20
 _SURETY_ROUNDS = {"quick": 2, "normal": 3, "long": 4}
 _SURETY_SHARE = 0.4  # of the time, about

@@ -41,6 +41,7 @@ def rounded(rows: LimitRows, seasons: Seasons, columns: Float) -> Float | None:
     plan[: len(rows.whole)][rows.whole] = np.floor(columns[rows.whole] + 1e-6)
     plan[:count] = np.maximum(plan[:count], np.ceil(rows.least[:count] - _SLACK))
     _buy_pots(rows, seasons, plan)
+    _give_way(rows, plan, count)
     _fill(rows, seasons, plan)
     inside = rows.matrix @ plan
     kept = np.all(inside <= rows.upper + _SLACK * (1.0 + np.abs(rows.upper))) and np.all(inside >= rows.lower - 1e-6)
@@ -53,6 +54,22 @@ def _buy_pots(rows: LimitRows, seasons: Seasons, plan: Float) -> None:
     bought = np.where(problem.pots.price > 0.0, np.maximum(used - problem.pots.owned, 0.0), 0.0)
     start = len(problem.options) + len(rows.fillings)
     plan[start : start + len(bought)] = bought
+
+
+def _give_way(rows: LimitRows, plan: Float, count: int) -> None:
+    """Take grafts away, one at a time, where rounding broke a limit: a share of a total that became smaller."""
+    for _ in range(int(plan[:count].sum())):
+        over = rows.matrix @ plan - rows.upper - _SLACK * (1.0 + np.abs(rows.upper))
+        row = int(np.argmax(over))
+        if over[row] <= 0.0:
+            return
+        start, end = rows.matrix.indptr[row], rows.matrix.indptr[row + 1]
+        at, by = rows.matrix.indices[start:end], rows.matrix.data[start:end]
+        fewer = at[(at < count) & (by > 0.0)]
+        fewer = fewer[plan[fewer] - 1.0 >= rows.least[fewer] - _SLACK]
+        if not len(fewer):
+            return
+        plan[fewer[np.argmax(plan[fewer])]] -= 1.0
 
 
 def _fill(rows: LimitRows, seasons: Seasons, plan: Float) -> None:

@@ -183,7 +183,7 @@ def search_whole(search: Search, programme: Programme, point: Point) -> None:
     seasons, effort = programme.seasons, search.effort
     _quick(search, programme, point)
     search.tell(0.2, _so_far(search))
-    for round_ in range(effort.rounds):
+    for round_ in range(max(effort.rounds, 1 if search.best is None else 0)):
         if search.over(programme) or search.gap <= effort.gap:
             break
         start = None if search.best is None else _with_shortfalls(seasons, search.best)
@@ -202,7 +202,7 @@ def search_whole(search: Search, programme: Programme, point: Point) -> None:
         plan = _cleaned(search.rows, answer.columns)
         search.offer(seasons, plan)
         believed_too_much = add_cuts_at(programme, plan[: programme.options], answer)
-        search.tell(0.2 + 0.7 * (round_ + 1) / effort.rounds, _so_far(search))
+        search.tell(0.2 + 0.7 * (round_ + 1) / max(effort.rounds, 1), _so_far(search))
         if believed_too_much <= 1e-9 * max(1.0, abs(search.value)) and answer.complete:
             break
 
