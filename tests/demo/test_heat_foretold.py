@@ -11,7 +11,7 @@ from scionary.book.commands import save_noun
 from scionary.book.models import Dome, Nursery
 from scionary.demo.seasons import past_fillings, present_fillings
 from scionary.demo.station import invented_days, station_texts
-from scionary.demo.tarn_bridge import CASES, NURSERY, SHADE_PCT
+from scionary.demo.tarn_bridge import CASES, NURSERY
 from scionary.demo.truth import air_faults
 
 pytestmark = pytest.mark.django_db
@@ -33,8 +33,7 @@ def sited(nursery, now, tmp_path, settings):
     for text in station_texts(TODAY, SEED):
         accept_weather(text.data, text.name, now=at)
     for case in CASES:
-        size = {"length_mm": case.length_mm, "width_mm": case.width_mm, "shade_pct": SHADE_PCT}
-        save_noun(Dome, {"name": case.name, **size}, now=now)
+        save_noun(Dome, {"name": case.name, **case.made_of}, now=now)
     return Nursery.objects.get()
 
 

@@ -9,13 +9,12 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.demo.chance import stream
-from scionary.demo.tarn_bridge import NURSERY
+from scionary.demo.tarn_bridge import BENCH_C, NURSERY
 
 Floats = npt.NDArray[np.float64]
 
 _SOLAR_HOURS_AHEAD = 0.6  # of UTC, at the nursery's longitude
 _YEAR_MEAN_C, _YEAR_SWING_C, _DAY_SWING_C, _WEATHER_SD_C = 8.5, 9.5, 4.0, 2.0
-_BENCH_C = 18.0  # the heated bench keeps a dome at least about this warm
 _SUN_GAIN_C, _BARE_SUN_GAIN_C = 4.0, 16.0  # shaded, and with the shade cloth slipped
 _DRY_FALL_PCT = 38.0
 
@@ -45,7 +44,7 @@ def dome_air(begin: datetime, end: datetime, step_min: int, *, opened: datetime 
     sun = _sun(time_s) * _by_day(time_s, begin, np.clip(stream(seed, f"sky {begin.date()}").normal(0.6, 0.3, 80), 0.1, 1.0))
     bare = _inside(time_s, spells, "overheated")
     outside = _outside_c(time_s, begin, seed)
-    sheltered = _BENCH_C + np.log1p(np.exp(outside + 1.0 - _BENCH_C))
+    sheltered = BENCH_C + np.log1p(np.exp(outside + 1.0 - BENCH_C))
     temperature = sheltered + sun * _SUN_GAIN_C + bare * _BARE_SUN_GAIN_C + rng.normal(0.0, 0.12, time_s.size)
     vents = np.clip((time_s - opened.timestamp()) / (10 * 86_400.0), 0.0, 1.0) if opened else np.zeros_like(time_s)
     humidity = 98.6 - 5.0 * sun - 22.0 * bare - 24.0 * vents - _DRY_FALL_PCT * _ramp(time_s, spells) + rng.normal(0.0, 0.5, time_s.size)

@@ -18,7 +18,6 @@ from scionary.demo.tarn_bridge import (
     LOOKS,
     LOTS,
     PROTECTED,
-    SHADE_PCT,
     SMALL_POT,
     SOLD_AS,
     VARIETIES,
@@ -103,8 +102,7 @@ class Surveyor:
 
     def _domes(self) -> None:
         for case in CASES:
-            size = {"length_mm": case.length_mm, "width_mm": case.width_mm, "pot_kind_id": self.ground.pot[SMALL_POT]}
-            values = {"name": case.name, "stands": case.stands, "shade_pct": SHADE_PCT, **size}
+            values = {"name": case.name, "stands": case.stands, "pot_kind_id": self.ground.pot[SMALL_POT], **case.made_of}
             self.ground.dome[case.name] = self._save(Dome, values, case.name)
             sensor = {"name": case.sensor, "dome_id": self.ground.dome[case.name]}
             self.ground.sensor[case.sensor] = self._save(Sensor, sensor, case.sensor)

@@ -103,6 +103,11 @@ LOOKS: dict[str, dict[str, str]] = {
 BY_NAME = {variety.spoken: variety for variety in VARIETIES}
 
 
+_SHADE_PCT = 90.0  # of the sun, by the cloth on every dome
+_MAT_W_M2 = 450.0
+BENCH_C = 18.0  # what the thermostat of the heated bench holds
+
+
 @dataclass(frozen=True)
 class Case:
     """A dome, its inside size, how many pots a session puts in it, and its sensor."""
@@ -114,8 +119,14 @@ class Case:
     filled: int
     sensor: str
 
+    @property
+    def made_of(self) -> dict[str, float]:
+        """Its size, the cloth over it and the mat under it, as they are written down."""
+        area = self.length_mm * self.width_mm / 1e6
+        mat = {"mat_w": round(_MAT_W_M2 * area), "mat_c": BENCH_C}
+        return {"length_mm": self.length_mm, "width_mm": self.width_mm, "shade_pct": _SHADE_PCT, **mat}
 
-SHADE_PCT = 90.0  # of the sun, by the cloth on every dome
+
 CASES: tuple[Case, ...] = (
     Case("Dome 1", "north window, upper shelf", 520.7, 266.7, 10, "Logger 1"),
     Case("Dome 2", "north window, lower shelf", 520.7, 266.7, 10, "Logger 2"),
