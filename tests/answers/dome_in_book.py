@@ -35,12 +35,12 @@ def hours(begin, count, *, sunny=600.0, warm=20.0, dull_days=()):
     return rows
 
 
-def keep_weather(*, past_days=14, ahead_days=3, **sky):
+def keep_weather(*, past_days=14, ahead_days=3, now=NOW, **sky):
     """A station with the record until now and a forecast."""
-    station = save_noun(WeatherStation, {"name": "by the beck", "read_at": NOW}, now=NOW)
-    begin = NOW - timedelta(days=past_days)
+    station = save_noun(WeatherStation, {"name": "by the beck", "read_at": now}, now=now)
+    begin = now - timedelta(days=past_days)
     rows = hours(begin, 24 * (past_days + ahead_days) + 1, **sky)
-    ahead = rows[:, 0] > NOW.timestamp()
+    ahead = rows[:, 0] > now.timestamp()
     store_weather(station, rows[~ahead], "hour")
     if ahead.any():
         store_weather(station, rows[ahead], "hour", forecast=True)

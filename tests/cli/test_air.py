@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from answers.dome_in_book import NOW, keep_weather
 from scionary.book.commands import save_noun
 from scionary.book.models import Dome, Nursery, Sensor
 from scionary.book.readings import store_readings
@@ -206,3 +207,15 @@ def test_a_dome_is_judged_with_who_stood_there_and_its_callus_clock(
     ]
     assert dry["plants"] == ["Red Tarn 1", "Red Tarn 2"]
     assert dry["union_ages_days"] == [8, 8]
+
+
+def test_a_dome_s_air_ends_with_what_tomorrow_brings(scionary: Callable[..., Any], graft: Callable[..., Any], dome: Dome) -> None:
+    graft(1, dome=dome.pk, days=120)
+    keep_weather(sunny=800.0)
+    sensor = save_noun(Sensor, {"name": "Logger 1", "dome_id": dome.pk}, now=NOW)
+    store_readings(sensor, np.column_stack([NOW.timestamp() - 600.0 * np.arange(60, 0, -1), np.full(60, 20.0), np.full(60, 95.0)]))
+    said = scionary("air", "--dome", "Dome 1", "--on", "2026-06-20").out
+    assert "Tomorrow:\n  On Sunday 21 June it will be too hot in Dome 1: shade off " in said
+    told = scionary("air", "--dome", "Dome 1", "--on", "2026-06-20", "--json").json
+    assert told["tomorrow"]["chance_of_heat"] > 0.5
+    assert told["vent_steps"] is None
