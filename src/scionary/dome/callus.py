@@ -148,6 +148,7 @@ def callus_clock(stretches: Stretches, limits: AirLimits, *, grafted_s: float | 
     lately = _lately(speed, days, stretches)
 
     def reached(course: Float, needed: float) -> float:
+        """Give the moment at which a course of days reaches what is needed."""
         return _when(course, stretches.to_s, needed, lately, begin, end)
 
     return CallusClock(

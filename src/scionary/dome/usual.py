@@ -35,7 +35,7 @@ class Unlikeness:
 
     @property
     def asks(self) -> bool:
-        """Whether a person should look: is it this dome's file?"""
+        """Whether a person should look if it is this dome's file."""
         return bool(self.temperature_share >= UNLIKE_FROM or self.humidity_share >= UNLIKE_FROM)
 
 
