@@ -147,7 +147,7 @@ def callus_clock(stretches: Stretches, limits: AirLimits, *, grafted_s: float | 
     best = before + np.cumsum(np.where(np.isnan(speed), 1.0, speed) * days)
     lately = _lately(speed, days, stretches)
 
-    def reached(course: Float, needed: float) -> float:
+    def _reached(course: Float, needed: float) -> float:
         """Give the moment at which a course of days reaches what is needed."""
         return _when(course, stretches.to_s, needed, lately, begin, end)
 
@@ -156,9 +156,9 @@ def callus_clock(stretches: Stretches, limits: AirLimits, *, grafted_s: float | 
         days_low=float(known[-1]),
         days_high=float(best[-1]),
         speed=lately,
-        check_s=reached((known + best) / 2, limits.callus_days),
-        check_earliest_s=reached(best, limits.callus_days_low),
-        check_latest_s=reached(known, limits.callus_days_high),
+        check_s=_reached((known + best) / 2, limits.callus_days),
+        check_earliest_s=_reached(best, limits.callus_days_low),
+        check_latest_s=_reached(known, limits.callus_days_high),
     )
 
 
