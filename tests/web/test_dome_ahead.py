@@ -40,7 +40,7 @@ def test_a_dome_that_is_too_hot_tomorrow_has_that_as_the_one_thing_on_its_card(c
     text = check_page(client.get("/domes/"))
     assert 'class="say">On ' in text
     assert "it will be too hot in Dome 1: shade off " in text
-    due = client.get("/").content.decode()
+    due = client.get("/", follow=True).content.decode()
     assert "it will be too hot in Dome 1" in due
 
 

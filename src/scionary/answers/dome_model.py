@@ -228,12 +228,18 @@ def _content() -> tuple[Any, ...]:
     return logs, (station.pk, station.read_at) if station else None, made_of, hung
 
 
+def _digits(value: float) -> str:
+    """Three digits that count, and no power of ten."""
+    return f"{value:,.0f}" if abs(value) >= 1000.0 else f"{value:.3g}"
+
+
 def _told(each: Any) -> tuple[str, str, str]:
     name, unit = SIZE_WORDS.get(each.name, each.name), each.unit
     if each.told is Told.UPPER_BOUND:
         return name, say("at most {high:.2g} {unit}", high=each.high, unit=unit), say("more its log cannot tell")
-    number = say("{value:.3g} {unit}, {low:.3g} to {high:.3g}", value=each.value, unit=unit, low=each.low, high=each.high)
-    return name, number.replace(" ,", ","), say("from its log") if each.told is Told.RANGE else say("its log does not tell it; assumed")
+    value = f"{_digits(each.value)} {unit}".strip()
+    number = say("{value}, {low} to {high}", value=value, low=_digits(each.low), high=_digits(each.high))
+    return name, number, say("from its log") if each.told is Told.RANGE else say("its log does not tell it; assumed")
 
 
 def _written(model: DomeModel, nursery: Nursery) -> list[tuple[str, str, str]]:
@@ -255,4 +261,6 @@ def _rest(model: DomeModel) -> list[tuple[str, str, str]]:
     shown = [
         each for each in model.spec.assumptions() if each["name"] in SIZE_WORDS and each["name"] not in told and each["value"] is not None
     ]
-    return [(SIZE_WORDS[each["name"]], f"{each['value']:.3g} {each['unit']}".strip(), say("project default, unsourced")) for each in shown]
+    return [
+        (SIZE_WORDS[each["name"]], f"{_digits(each['value'])} {each['unit']}".strip(), say("project default, unsourced")) for each in shown
+    ]

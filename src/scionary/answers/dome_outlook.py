@@ -97,6 +97,8 @@ class DomeOutlook:
     @property
     def why(self) -> str:
         """The numbers behind it, with their range."""
+        if not self.kind:
+            return ""
         now = self.advice.now
         words = say("As it stands: up to {hottest}.", hottest=self._ranged(now))
         if self.too_hot:
@@ -153,8 +155,8 @@ class DomeOutlook:
 
     def _ranged(self, outlook: Outlook) -> str:
         hottest = outlook.hottest_c
-        low, high = (temperature_words(each, self.unit) for each in (hottest.low, hottest.high))
-        return say("{middle} ({low} to {high})", middle=temperature_words(hottest.value, self.unit), low=low, high=high)
+        low, middle, high = (temperature_words(each, self.unit) for each in (hottest.low, hottest.value, hottest.high))
+        return middle if low == high else say("{middle} ({low} to {high})", middle=middle, low=low, high=high)
 
     @property
     def _limit(self) -> str:
