@@ -108,15 +108,19 @@ def _same(first: Catalog, second: Catalog) -> bool:
     return {message.id for message in first} == {message.id for message in second}
 
 
+def _texts(said: Any) -> list[str]:
+    return [str(text or "") for text in (said if isinstance(said, tuple | list) else [said])]
+
+
 def wrong_braces(translated: Catalog) -> list[str]:
     """Texts whose translation has other braces than they have: the program passes it over."""
     wrong = []
     for message in translated:
-        english, said = (list(each) if isinstance(each, tuple | list) else [each] for each in (message.id, message.string))
-        wanted, found = ([set(_BRACES.findall(str(text))) for text in texts] for texts in (english, said))
+        english, said = _texts(message.id), _texts(message.string)
+        wanted, found = ([set(_BRACES.findall(text)) for text in texts] for texts in (english, said))
         odd = any(braces - set().union(*wanted) for braces in found) or (len(english) == 1 and wanted[0] != found[0])
         if message.id and any(said) and odd:
-            wrong.append(str(english[0]))
+            wrong.append(english[0])
     return wrong
 
 

@@ -32,9 +32,9 @@ class FoundBag:
     def words(self) -> str:
         """A bag of scions: Red Tarn from the old tree by the gate, cut 31 Jul 2026, 10:30."""
         said = say(
-            "A bag of scions: {cultivar}{part}, {cut}.",
+            "A bag of scions: {cultivar}{whence}, {cut}.",
             cultivar=self.cultivar,
-            part=say(" from {tree}", tree=self.tree) if self.tree else "",
+            whence=say(" from {tree}", tree=self.tree) if self.tree else "",
             cut=self.cut,
         )
         return f"{self.warning} {said}" if self.warning else said

@@ -69,10 +69,10 @@ def bench_flags(bench: BenchDay, stock_mm: float | None = None, scion_mm: float 
         if left is not None and left < 0:
             flags.append(
                 say(
-                    "stock lot {lot} had {count} stocks; {part} more are grafted than it held",
+                    "stock lot {lot} had {count} stocks; {more} more are grafted than it held",
                     lot=bench.lot,
                     count=bench.lot.count,
-                    part=-left,
+                    more=-left,
                 )
             )
     if stock_mm and scion_mm and scion_mm > stock_mm:

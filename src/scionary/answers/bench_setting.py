@@ -148,7 +148,7 @@ def tree_called(name: str, cultivar: Cultivar, *, now: datetime, who: str) -> Mo
     if found is not None and found.cultivar_id != cultivar.pk:
         remedy = say("Name a tree of {cultivar}, leave it empty, or change the tree under Book.", cultivar=cultivar)
         raise Refused(
-            say("{found} is a {cultivar}, not a {cultivar2}.", found=found.name, cultivar=found.cultivar, cultivar2=cultivar),
+            say("{tree} is a {cultivar}, not a {wanted}.", tree=found.name, cultivar=found.cultivar, wanted=cultivar),
             where="tree",
             remedy=remedy,
         )
@@ -161,7 +161,7 @@ def bag_of_cultivar(typed: str, cultivar: Cultivar) -> ScionBag:
     if found.cultivar_id != cultivar.pk:
         remedy = say("Take a bag of {cultivar}, or leave it empty.", cultivar=cultivar)
         raise Refused(
-            say("{found} holds {cultivar}, not {cultivar2}.", found=found.name, cultivar=found.cultivar, cultivar2=cultivar),
+            say("{bag} holds {cultivar}, not {wanted}.", bag=found.name, cultivar=found.cultivar, wanted=cultivar),
             where="bag",
             remedy=remedy,
         )
@@ -173,7 +173,7 @@ def _check_wood(bag: ScionBag | None, tree: MotherTree | None) -> None:
     if bag and bag.tree and tree and bag.tree_id != tree.pk:
         remedy = say("Leave the tree empty: the bag knows it.")
         raise Refused(
-            say("{bag} was cut from {tree}, not from {tree2}.", bag=bag.name, tree=bag.tree, tree2=tree), where="bag", remedy=remedy
+            say("{bag} was cut from {tree}, not from {wanted}.", bag=bag.name, tree=bag.tree, wanted=tree), where="bag", remedy=remedy
         )
 
 

@@ -39,7 +39,10 @@ def due_calendar(*, today: date, address: str = "") -> bytes:
     nursery = queries.nursery()
     stamp = queries.reaches() or datetime(2000, 1, 1, tzinfo=UTC)
     return calendar_file(
-        appointments(nursery, today, address), name=say("{part}: due", part=nursery.name or "Scionary"), zone=nursery.zone, stamp=stamp
+        appointments(nursery, today, address),
+        name=say("{nursery}: due", nursery=nursery.name or "Scionary"),
+        zone=nursery.zone,
+        stamp=stamp,
     )
 
 
@@ -114,10 +117,10 @@ def _of_labels(nursery: Nursery, asides: SetAsides, today: date, address: str) -
     for group in fading_labels(nursery, today + AHEAD, asked):
         if _in_sight(group.first, today):
             what = say(
-                "Write labels in {name} again: {plants} by {part}",
+                "Write labels in {name} again: {plants} by {day}",
                 name=group.medium.name,
                 plants=plural(len(group.plants), "plant"),
-                part=(today + AHEAD).isoformat(),
+                day=(today + AHEAD).isoformat(),
             )
             yield Appointment(_uid("labels", group.medium.name), group.first, what, group.why, _page(address, "/due/"))
 

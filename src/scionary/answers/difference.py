@@ -227,7 +227,7 @@ def _meant(text: str, known: Sequence[Count], factor: str, stage: str) -> Count:
     several = [name for name in names if folded(text) and folded(name).startswith(folded(text))]
     if len(several) > 1:
         raise Refused(
-            say("{text_!r} fits several: {several}.", text_=text[:40], several=listed(several, most=12)),
+            say("{typed!r} fits several: {several}.", typed=text[:40], several=listed(several, most=12)),
             where=FACTORS[factor],
             remedy=say("Name one of them in full."),
         )
@@ -236,10 +236,10 @@ def _meant(text: str, known: Sequence[Count], factor: str, stage: str) -> Count:
     remedy = say("Did you mean {near}?", near=either(near)) if near else there
     raise Refused(
         say(
-            "no {factor} with grafts known to be {stage} or not is called {text_!r}.",
+            "no {factor} with grafts known to be {stage} or not is called {typed!r}.",
             factor=FACTORS[factor],
             stage=STAGES[stage],
-            text_=text[:40],
+            typed=text[:40],
         ),
         remedy=remedy,
     )

@@ -64,7 +64,7 @@ def year_at(day: date, nursery: Nursery) -> int:
 def year_words(year: int, nursery: Nursery) -> str:
     """Growing year 2027: autumn 2026 to autumn 2027."""
     begins = year if _southern(nursery.latitude_deg) else year - 1
-    return say("Growing year {year}: autumn {begins} to autumn {part}.", year=year, begins=begins, part=begins + 1)
+    return say("Growing year {year}: autumn {begins} to autumn {ends}.", year=year, begins=begins, ends=begins + 1)
 
 
 def _southern(latitude_deg: float | None) -> bool:

@@ -105,16 +105,16 @@ def no_leaf(plant: Plant, moment: datetime, nursery: Nursery) -> str:
     if graft is None or (graft.precision == "day" and (day - graft_day(graft, nursery)).days < EARLY_DAYS):
         grafted = graft_day(graft or next(iter(plant.grafts.all())), nursery)
         return say(
-            "{plant} was grafted on {day_words}: no leaf of that graft tells its name by {day_words2}",
+            "{plant} was grafted on {grafted}: no leaf of that graft tells its name by {day}",
             plant=plant.spoken,
-            day_words=short_day(grafted),
-            day_words2=short_day(day),
+            grafted=short_day(grafted),
+            day=short_day(day),
         )
     if not in_leaf_season(day, nursery.latitude_deg) and not _seen_growing(graft, day, nursery):
         return say(
-            "{plant} was never written down as growing or in leaf by {day_words}, when trees stand bare",
+            "{plant} was never written down as growing or in leaf by {day}, when trees stand bare",
             plant=plant.spoken,
-            day_words=short_day(day),
+            day=short_day(day),
         )
     return ""
 

@@ -22,9 +22,9 @@ class TruthAnswer:
     def sentence(self) -> str:
         expected = round(CONFIDENCE * self.of)
         return say(
-            "{inside} of {of_} ranges hold the demo's own truth; about {expected} of {of_} should.",
+            "{inside} of {all} ranges hold the demo's own truth; about {expected} of {all} should.",
             inside=self.inside,
-            of_=self.of,
+            all=self.of,
             expected=expected,
         )
 

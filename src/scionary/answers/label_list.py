@@ -18,7 +18,7 @@ def label_list_pdf(plants: Sequence[Plant], *, nursery: Nursery, today: date) ->
     """A line for each plant: name, code in open characters, boxes for "written" and "hung"."""
     if not 1 <= len(plants) <= LIMITS["label_count"]:
         remedy = say("Choose 1 to {label_count}.", label_count=LIMITS["label_count"])
-        raise Refused(say("{part} plants are chosen.", part=len(plants) or "no"), where="labels", remedy=remedy)
+        raise Refused(say("{number} plants are chosen.", number=len(plants) or say("no")), where="labels", remedy=remedy)
     cautions = all_protected_words((plant.cultivar for plant in plants), today)
     page = "letter" if nursery.paper == "letter" else "A4"
     return label_list(

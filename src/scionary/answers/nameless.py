@@ -312,9 +312,9 @@ def _assumptions() -> tuple[str, ...]:
         ),
         say(
             "a plant recorded as missing counts {missing:g} times, one recorded as lost, sold or given away "
-            "1/{part:.0f} (project default, unsourced)",
+            "1/{gone:.0f} (project default, unsourced)",
             missing=assumed.missing,
-            part=1 / assumed.gone,
+            gone=1 / assumed.gone,
         ),
         say(
             "{code_character} that a character which can be read is read right (project default, unsourced)",

@@ -63,7 +63,9 @@ class KeyedIn:
     @property
     def words(self) -> str:
         return say(
-            "{rows} ticked, {part} not looked at", rows=several(self.ticked, "{count} row", "{count} rows"), part=self.rows - self.ticked
+            "{rows} ticked, {others} not looked at",
+            rows=several(self.ticked, "{count} row", "{count} rows"),
+            others=self.rows - self.ticked,
         )
 
 
@@ -82,7 +84,7 @@ def key_sheet(sheet: PrintedSheet, ticks: Ticks, *, nursery: Nursery, now: datet
     if not printed <= min(days) or max(days) > today:
         remedy = say("Give a day from {printed}, when it was printed, to today.", printed=printed.isoformat())
         raise Refused(
-            say("{part} cannot be.", part=(min(days) if min(days) < printed else max(days)).isoformat()), where="day", remedy=remedy
+            say("{day} cannot be.", day=(min(days) if min(days) < printed else max(days)).isoformat()), where="day", remedy=remedy
         )
     with transaction.atomic():
         gate(alone=True)

@@ -80,7 +80,7 @@ def _since(sheet: PrintedSheet, row: SheetRow, plant: Plant | None) -> Since | N
     words = []
     if str(plant.dome_id or "") != sheet.layout["domes"][row.dome]:
         words.append(
-            say("it stands {part} now", part=say("in {dome}", dome=plant.dome) if plant.dome else plant.stands or say("elsewhere"))
+            say("it stands {where} now", where=say("in {dome}", dome=plant.dome) if plant.dome else plant.stands or say("elsewhere"))
         )
     if plant.spoken != row.said.removesuffix("*"):
         words.append(say("it is called {plant} now", plant=plant.spoken))
@@ -93,6 +93,8 @@ def _codes_taken(rows: list[SheetRow], own: frozenset[UUID]) -> dict[int, Since]
     taken = set(grafted.values_list("payload__code_number", flat=True))
     names = {plant.code_number: plant.spoken for plant in Plant.objects.filter(code_number__in=taken).select_related("cultivar")}
     return {
-        numbers[code]: Since(say("{get} was written down with this code", get=names.get(code, say("a graft that was undone"))), shut=True)
+        numbers[code]: Since(
+            say("{plant} was written down with this code", plant=names.get(code, say("a graft that was undone"))), shut=True
+        )
         for code in taken
     }

@@ -138,7 +138,7 @@ def _domes(
     """What is ticked for whole domes; a dome counts as looked at with its last plant, or with a note."""
     for index, whole in ticks.domes.items():
         if not 0 <= index < len(sheet.layout["domes"]):
-            raise Refused(say("the sheet has no dome {part}.", part=index + 1), where="dome", remedy=say("Load the sheet again."))
+            raise Refused(say("the sheet has no dome {number}.", number=index + 1), where="dome", remedy=say("Load the sheet again."))
         key, here = f"dome:{sheet.layout['domes'][index]}", [row for row in rows if row.dome == index]
         if whole.rest:
             left = [row for row in here if not ticked.get(row.number) and "unchanged" in dict(row.boxes)]
@@ -162,7 +162,7 @@ def _dates(sheet: PrintedSheet, ticks: Ticks, nursery: Nursery, now: datetime, e
     told = set()
     for at, day in ticks.dates.items():
         if not 0 <= at < len(lines):
-            raise Refused(say("the card has no date {part}.", part=at + 1), where="dates", remedy=say("Load the card again."))
+            raise Refused(say("the card has no date {number}.", number=at + 1), where="dates", remedy=say("Load the card again."))
         for step, (kind, payload) in enumerate(lines[at]["done"]):
             told.add(f"t{at}:{step}")
             if day is not None:

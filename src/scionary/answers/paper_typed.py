@@ -25,7 +25,7 @@ def with_typed(ticks: Ticks, typed: Sequence[str], sheet: PrintedSheet, rows: li
 def _split(text: str) -> tuple[str, str]:
     who, sign, what = text.rpartition("=")
     if not sign or not who.strip() or not what.strip():
-        raise Refused(say("{text_!r} cannot be read.", text_=text[:60]), where="rows", remedy=_HOW)
+        raise Refused(say("{typed!r} cannot be read.", typed=text[:60]), where="rows", remedy=_HOW)
     return who.strip(), what.strip()
 
 
@@ -67,7 +67,7 @@ def _length(text: str, number: int, nursery: Nursery) -> float | None:
         return read_length_mm(text, nursery.length_unit) if text.strip() else None
     except BadValue as error:
         remedy = say("Write made, stock x scion such as 7x6.5, {blade}; + between.", blade=either(BLADE))
-        raise WrongRow(number, say("{text_!r} is nothing that a bench sheet has.", text_=text[:40]), remedy=remedy) from error
+        raise WrongRow(number, say("{typed!r} is nothing that a bench sheet has.", typed=text[:40]), remedy=remedy) from error
 
 
 def _row(who: str, rows: list[SheetRow], number_of: Callable[[SheetRow], int] = lambda row: row.place) -> SheetRow:

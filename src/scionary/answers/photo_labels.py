@@ -60,7 +60,7 @@ class SeenLabel:
         """What is said of it in a sentence."""
         if self.answer is None:
             return (
-                say("{part}: the card of a dome.", part=self.text) if self.dome else say("“{part}” is no code of a plant.", part=self.text)
+                say("{code}: the card of a dome.", code=self.text) if self.dome else say("“{text}” is no code of a plant.", text=self.text)
             )
         plant = self.plant
         if plant is None:

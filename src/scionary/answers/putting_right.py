@@ -244,11 +244,11 @@ def _fixes(trials: Sequence[_Trial]) -> tuple[dict[UUID, dict[str, Any]], list[s
                 dome = Dome.objects.get(pk=after.dome_id)
                 words.append(
                     say(
-                        "Place {place} of {dome} is taken: {spoken} stands at place {place2}.",
+                        "Place {place} of {dome} is taken: {plant} stands at place {other}.",
                         place=after.place,
                         dome=dome,
-                        spoken=trial.before.spoken,
-                        place2=place,
+                        plant=trial.before.spoken,
+                        other=place,
                     )
                 )
     return dict(fixes), words

@@ -95,13 +95,13 @@ class RareAnswer:
     def why(self) -> str:
         low, mid, high = self.single
         return say(
-            "A single graft is {stage_words} with a chance of {mid}, {percent_range}; counted: {counted}. One "
-            "graft more, everything at once: {of_100} of 100.",
-            stage_words=self.stage_words,
+            "A single graft is {stage} with a chance of {mid}, {range}; counted: {counted}. One "
+            "graft more, everything at once: {cases} of 100.",
+            stage=self.stage_words,
             mid=percent(mid),
-            percent_range=percent_range(low, high),
+            range=percent_range(low, high),
             counted=self.counted,
-            of_100=_of_100(self.one_more),
+            cases=_of_100(self.one_more),
         )
 
     @property

@@ -74,7 +74,7 @@ def _plant_events(seen: tuple[str, ...], standing: list[Plant], plant_of: Callab
         what = what.strip().lower()
         if not sign or what not in SEEN:
             raise Refused(
-                say("{text_!r} cannot be read.", text_=text),
+                say("{typed!r} cannot be read.", typed=text),
                 where="round",
                 remedy=say("Write PLANT=WHAT; WHAT is one of {seen}.", seen=", ".join(SEEN)),
             )

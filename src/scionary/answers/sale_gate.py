@@ -33,7 +33,7 @@ from scionary.book.projection import records_of
 from scionary.book.record import Answer
 from scionary.book.settle import Record
 from scionary.errors import Refused
-from scionary.language import Words, mark, say
+from scionary.language import mark, say
 
 CONFIRM, LEAVE_OUT, ALL_THE_SAME = "confirm", "leave_out", "all_the_same"
 QUARANTINE, UNSURE, UNCONFIRMED_YET = "quarantine", "unsure", "unconfirmed"
@@ -43,13 +43,11 @@ _NOT_IN_LEAF = mark(
     "Trees do not stand in leaf on that day, so no name is confirmed here. A leaf that you saw on "
     "another day: write that down first, with its day, on the plant's page."
 )
-_SENTENCES = Words(
-    {
-        QUARANTINE: mark("{} in quarantine."),
-        UNSURE: mark("The name of {} is not sure."),
-        UNCONFIRMED_YET: mark("Never confirmed in leaf, and grafted from a tree that is written down: {}."),
-    }
-)
+_SENTENCES = {
+    QUARANTINE: mark("{plants} in quarantine."),
+    UNSURE: mark("The name of {plants} is not sure."),
+    UNCONFIRMED_YET: mark("Never confirmed in leaf, and grafted from a tree that is written down: {plants}."),
+}
 
 
 @dataclass(frozen=True)
@@ -193,18 +191,18 @@ def _held(key: str, members: Sequence[tuple[Plant, str]], bare: str) -> Held:
         *(() if key == QUARANTINE or bare else ((CONFIRM, _confirm_words([plant for plant, _ in members])),)),
     )
     note = say("The book only records: ask the plant health authority before it leaves.") if key == QUARANTINE else bare
-    return Held(key, _SENTENCES[key].format(subject), tuple(members), choices, note)
+    return Held(key, say(_SENTENCES[key], plants=subject), tuple(members), choices, note)
 
 
 def _confirm_words(plants: Sequence[Plant]) -> str:
     """What one says by confirming; of an inferred name with its chance, of several with the least."""
     inferred = [plant for plant in plants if plant.name_status == Plant.NameStatus.INFERRED]
     if len(plants) == 1:
-        return say("Confirm the name{part}: I saw it in leaf", part=f" ({plants[0].name_words})" if inferred else "")
+        return say("Confirm the name{rests_on}: I saw it in leaf", rests_on=f" ({plants[0].name_words})" if inferred else "")
     least = min(inferred, key=lambda plant: plant.name_chance or 0.0).name_words if inferred else ""
     return say(
-        "Confirm the names{part}: I saw each in leaf",
-        part=say(" (of {inferred} {least} or more)", inferred=len(inferred), least=least) if inferred else "",
+        "Confirm the names{rests_on}: I saw each in leaf",
+        rests_on=say(" (of {inferred} {least} or more)", inferred=len(inferred), least=least) if inferred else "",
     )
 
 

@@ -22,9 +22,9 @@ from scionary.book import queries
 from scionary.book.commands import save_noun
 from scionary.book.models import AcceptedPlan, Job
 from scionary.errors import Refused, Stopped
-from scionary.language import say
+from scionary.language import mark, say
 
-WORK = "plan a season"
+WORK = mark("plan a season")
 _SOLVING = 0.6  # how far the work is when the plan is found and the reasons are looked for
 
 

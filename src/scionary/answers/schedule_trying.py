@@ -68,7 +68,7 @@ def change_said(text: str, season: Season) -> dict[str, Any]:
             change["which"] = said["which"].strip()
         return change | _weeks(season, said)
     raise Refused(
-        say("{text_!r} is no change that can be tried.", text_=text[:60]), where="plan",
+        say("{typed!r} is no change that can be tried.", typed=text[:60]), where="plan",
         remedy=say(
             "Say: one more tray in week 13; a Saturday in week 31; 50 more stocks; 10 more sticks of a tree; 100 more money;"
             " only 4-inch square."
@@ -128,7 +128,7 @@ def _number(text: str, whole: str) -> float:
     found = read_whole(text) if not text[0].isdigit() else None
     if found is None and not text[0].isdigit():
         if text.casefold() != "another":
-            raise Refused(say("{text_!r} has no number.", text_=whole[:60]), where="plan", remedy=say("Say how many more: one more tray."))
+            raise Refused(say("{typed!r} has no number.", typed=whole[:60]), where="plan", remedy=say("Say how many more: one more tray."))
         found = 1
     return float(text) if found is None else float(found)
 

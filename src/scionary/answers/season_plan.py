@@ -272,7 +272,7 @@ def add_wishes(texts: Sequence[str], *, season: int | None, today: date, assuran
             match = _WISH_TEXT.match(text)
             if match is None:
                 raise Refused(
-                    say("{text_!r} is no wish.", text_=text[:60]), where="wish", remedy=say("Write a number and a name: 20 Red Tarn.")
+                    say("{typed!r} is no wish.", typed=text[:60]), where="wish", remedy=say("Write a number and a name: 20 Red Tarn.")
                 )
             values = {
                 "cultivar": cultivar_called(match["name"], now=now, who=who),

@@ -113,7 +113,7 @@ def read_standing(text: str) -> list[StandingLine]:
 
 
 def _line(part: str, place: int) -> StandingLine:
-    where = say("plants, part {place} ({part!r})", place=place, part=part[:40])
+    where = say("plants, part {place} ({typed!r})", place=place, typed=part[:40])
     if re.search(r"(?<!\w)-\d|\d[.]\d", part):
         raise Refused(say("the number is no whole number above zero."), where=where, remedy=_EXAMPLE)
     found = _SURE.fullmatch(part)
@@ -162,7 +162,7 @@ def read_when(text: str, *, today: date) -> Grafted:
 
 def _no_day(text: str) -> Refused:
     remedy = say("Give a day (2026-06-14), a month (2026-06), a year (2026), or '5 weeks ago'.")
-    return Refused(say("{text_!r} is no day that exists.", text_=text[:40]), where="grafted", remedy=remedy)
+    return Refused(say("{typed!r} is no day that exists.", typed=text[:40]), where="grafted", remedy=remedy)
 
 
 def preview_standing(lines: Sequence[StandingLine]) -> list[StandingPreview]:
@@ -220,9 +220,9 @@ def plants_already_standing(
             events += written.events
     new = tuple(dict.fromkeys(line.cultivar for line in lines if names.known(line.cultivar) is None))
     words = say(
-        "{plants} written down: {part}.",
+        "{plants} written down: {named}.",
         plants=plural(len(plants), "plant"),
-        part=listed([f"{line.count} {names.kept(line.cultivar)}" for line in lines]),
+        named=listed([f"{line.count} {names.kept(line.cultivar)}" for line in lines]),
     )
     return StandingWritten(tuple(plants), new, tuple(sorted(flags)), tuple(events), words)
 

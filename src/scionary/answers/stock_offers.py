@@ -61,6 +61,6 @@ def drop_offer(ident: UUID, *, now: datetime, who: str = "") -> StockOffer:
 
 def _no_offer(text: str) -> Refused:
     return Refused(
-        say("{text_!r} is no offer.", text_=text[:60]), where="offer",
+        say("{typed!r} is no offer.", typed=text[:60]), where="offer",
         remedy=say("Say: Beck Nursery: Acer palmatum, 25 for 30, 50 for 55, 3 weeks, delivery 12."),
     )  # fmt: skip

@@ -90,7 +90,9 @@ class TakeModel:
         return (
             say("learned from {known}", known=known)
             if known > 1
-            else say("{part} so far: this is what is supposed", part="one" if known else "none")
+            else say("one so far: this is what is supposed")
+            if known
+            else say("none so far: this is what is supposed")
         )
 
 

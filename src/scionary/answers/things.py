@@ -129,7 +129,7 @@ def checked_key(text: str) -> str:
         except ValueError:
             pass
     raise UnknownSubject(
-        say("{text_!r} names nothing in the book.", text_=text[:60]), where="from", remedy=say("Start from the page of a plant or tree.")
+        say("{typed!r} names nothing in the book.", typed=text[:60]), where="from", remedy=say("Start from the page of a plant or tree.")
     )
 
 

@@ -320,21 +320,21 @@ def _pair(pair: ArmComparison, confidence: float) -> str:
     """Rubber against film: about 6 more in 100 grafts (8 fewer to 21 more in 90 of 100 such cases); better with a chance of 71 %."""
     better = percent(pair.chance_second_better)
     return say(
-        "{second} against {first}: about {more} in 100 grafts ({more2} to {more3} in {round} of 100 such "
+        "{second} against {first}: about {middle} in 100 grafts ({low} to {high} in {number} of 100 such "
         "cases); it is the better one with a chance of {better}.",
         second=pair.second,
         first=pair.first,
-        more=_more(pair.difference),
-        more2=_more(pair.low),
-        more3=_more(pair.high),
-        round=round(100 * confidence),
+        middle=_more(pair.difference),
+        low=_more(pair.low),
+        high=_more(pair.high),
+        number=round(100 * confidence),
         better=better,
     )
 
 
 def _more(share: float) -> str:
     count = round(100 * share)
-    return say("{part} fewer", part=-count) if count < 0 else say("{count} more", count=count)
+    return say("{count} fewer", count=-count) if count < 0 else say("{count} more", count=count)
 
 
 def _named(words: str, arms: tuple[str, ...]) -> str:

@@ -65,7 +65,7 @@ WORKS: dict[str, Work] = {
     mark("import past records"): _import_past,
     mark("learn from results"): _learn,
     mark("import readings"): _import_readings,
-    "import weather": _import_weather,
+    mark("import weather"): _import_weather,
     mark("take home"): _take_home,
-    "plan a season": _plan_season,
+    mark("plan a season"): _plan_season,
 }

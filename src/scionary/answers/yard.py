@@ -97,10 +97,10 @@ class BagLine:
         made = plural(self.grafts, "graft", "grafts")
         return (
             say(
-                "{held}, {age}; {part} after {made}",
+                "{held}, {age}; {left} after {made}",
                 held=held,
                 age=self.age,
-                part=say("about {left} left", left=self.left) if self.left else say("likely used up"),
+                left=say("about {left} left", left=self.left) if self.left else say("likely used up"),
                 made=made,
             )
             if self.left is not None
@@ -147,9 +147,9 @@ def yard(nursery: Nursery, *, now: datetime) -> Yard:
     per_stick, method = _grafts_a_stick(today, nursery)
     assumed = (
         say(
-            "{per_stick:g} grafts from a stick, {part}.",
+            "{per_stick:g} grafts from a stick, {source}.",
             per_stick=per_stick,
-            part=say("as {method} says", method=method) if method else say("project default, unsourced"),
+            source=say("as {method} says", method=method) if method else say("project default, unsourced"),
         ),
         say("A tree rests between growing years: what it gives in a season is your own number."),
         say(NO_LIMIT),

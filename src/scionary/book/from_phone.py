@@ -84,7 +84,7 @@ def _event(given: Any, device: Device) -> NewEvent:
     kind, payload, subjects = given.get("kind"), given.get("payload") or {}, given.get("subjects") or []
     if not isinstance(kind, str) or kind == "edited":
         raise Refused(
-            say("{part!r} is nothing that a phone can write.", part=str(kind)[:40]), where="kind", remedy=say("Name the kind of record.")
+            say("{kind!r} is nothing that a phone can write.", kind=str(kind)[:40]), where="kind", remedy=say("Name the kind of record.")
         )
     if not isinstance(payload, Mapping):
         raise Refused(say("the payload holds no fields."), where=kind, remedy=say("Send an object of fields and their values."))
@@ -107,7 +107,7 @@ def _uuid(value: Any, where: str, wrong: str) -> UUID:
         return UUID(value if isinstance(value, str) else "")
     except ValueError:
         raise Refused(
-            say("{part!r} is {wrong}.", part=str(value)[:40], wrong=wrong),
+            say("{value!r} is {wrong}.", value=str(value)[:40], wrong=wrong),
             where=where,
             remedy=say("Give a UUID, made where the record is written."),
         ) from None
@@ -161,7 +161,7 @@ def _bench_values(event: NewEvent) -> dict[str, Any]:
     unknown = set(map(str, payload)) - {*_BENCH_ROWS, "bench", "day", "grafter"}
     if unknown:
         raise Refused(
-            say("no field is called {part!r}.", part=min(unknown)[:40]),
+            say("no field is called {name!r}.", name=min(unknown)[:40]),
             where="bench_set",
             remedy=say("Fields: bench, day, grafter, {bench_rows}.", bench_rows=", ".join(_BENCH_ROWS)),
         )
@@ -182,7 +182,7 @@ def _day(value: Any) -> date:
     except ValueError:
         found = date.min
     if not _FIRST_DAY <= found <= _LAST_DAY:
-        raise Refused(say("{part!r} is no day.", part=str(value)[:40]), where="bench_set", remedy=say("Give it as 2026-02-14."))
+        raise Refused(say("{value!r} is no day.", value=str(value)[:40]), where="bench_set", remedy=say("Give it as 2026-02-14."))
     return found
 
 
@@ -191,7 +191,7 @@ def _read(name: str, check: Callable[[Any], Any], value: Any) -> Any:
         return check(value)
     except ValueError as error:
         raise Refused(
-            say("{name} is {part!r}.", name=name, part=str(value)[:80]), where="bench_set", remedy=say("Give {error}.", error=error)
+            say("{name} is {value!r}.", name=name, value=str(value)[:80]), where="bench_set", remedy=say("Give {error}.", error=error)
         ) from None
 
 

@@ -136,7 +136,7 @@ def _checked_id(event: NewEvent) -> UUID:
         return UUID(str(event.id))
     except ValueError:
         raise Refused(
-            say("{part!r} is no id.", part=str(event.id)[:40]),
+            say("{value!r} is no id.", value=str(event.id)[:40]),
             where=event.kind,
             remedy=say("Give a UUID, made where the record is written."),
         ) from None

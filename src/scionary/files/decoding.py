@@ -29,7 +29,7 @@ def check_size(data: bytes, *, name: str, limit_bytes: int = LIMITS["file_bytes"
     if not data.strip(b"\0 \t\r\n"):
         raise BadFile(say("the file is empty."), where=name, remedy=say("Export it again and look into it first."))
     if len(data) > limit_bytes:
-        size = say("{part:.0f} MB; at most {part2:.0f} MB are read.", part=len(data) / 1000000.0, part2=limit_bytes / 1000000.0)
+        size = say("{size:.0f} MB; at most {most:.0f} MB are read.", size=len(data) / 1000000.0, most=limit_bytes / 1000000.0)
         raise BadFile(say("the file has {size}", size=size), where=name, remedy=say("Split it, or export a shorter time."))
 
 

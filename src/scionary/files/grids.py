@@ -49,13 +49,13 @@ class SheetGrid:
     def _check(side: str, margin: float, count: int, label: float, gap: float, page: float) -> None:
         needed = margin + count * label + (count - 1) * gap
         if needed > page + _SLACK_MM:
-            edge = "right" if side == "width" else "lower"
+            edge = mark("right") if side == "width" else mark("lower")
             allowed = say(
-                "at most {page:g} mm, the {side} of the page; they overhang its {edge} edge by {part:.1f} mm",
+                "at most {page:g} mm, the {side} of the page; they overhang its {edge} edge by {over:.1f} mm",
                 page=page,
-                side=side,
-                edge=edge,
-                part=needed - page,
+                side=say(side),
+                edge=say(edge),
+                over=needed - page,
             )
             raise BadValue(say("{side} of all labels", side=side), round(needed, 1), allowed)
 

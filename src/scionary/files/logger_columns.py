@@ -43,7 +43,7 @@ class Layout:
         if column is None:
             return ""
         named = self.headers[column].strip() if column < len(self.headers) else ""
-        return named or say("column {part}", part=column + 1)
+        return named or say("column {number}", number=column + 1)
 
     @property
     def stamp_columns(self) -> tuple[int, ...]:
@@ -137,7 +137,7 @@ def _listed(layout: Layout, width: int) -> str:
 
 
 def _line_of(layout: Layout, name: str) -> str:
-    return say("{name}, line {part}", name=name, part=layout.header_line or layout.first_line)
+    return say("{name}, line {line}", name=name, line=layout.header_line or layout.first_line)
 
 
 def _find_stamps(layout: Layout, rows: Sequence[Sequence[str]], name: str) -> None:
@@ -191,15 +191,15 @@ def _by_header(layout: Layout, numeric: Sequence[int], role: str, words: re.Patt
     if len(fitting) > 1:
         raise BadFile(
             say(
-                "{fitting} columns could be the {role}: {part}.",
-                fitting=len(fitting),
+                "{number} columns could be the {role}: {headers}.",
+                number=len(fitting),
                 role=role,
-                part=", ".join(repr(layout.header(column)) for column in fitting),
+                headers=", ".join(repr(layout.header(column)) for column in fitting),
             ),
             where=_line_of(layout, name),
             remedy=say(
-                "Choose one: --column '{part}={role}' in a terminal, or write the other headers differently.",
-                part=fitting[0] + 1,
+                "Choose one: --column '{column}={role}' in a terminal, or write the other headers differently.",
+                column=fitting[0] + 1,
                 role=role,
             ),
         )

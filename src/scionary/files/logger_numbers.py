@@ -55,8 +55,8 @@ def temperature_unit(header: str, sample: Sequence[str], readings: Floats, unit:
     if np.isfinite(readings).any() and float(np.nanmedian(readings)) > 45.0:
         raise BadFile(
             say(
-                "neither header nor cells say °C or °F, and half of the temperatures lie above {nanmedian:.0f}.",
-                nanmedian=np.nanmedian(readings),
+                "neither header nor cells say °C or °F, and half of the temperatures lie above {middle:.0f}.",
+                middle=np.nanmedian(readings),
             ),
             where=where,
             remedy=say('Give unit "C" or "F".'),

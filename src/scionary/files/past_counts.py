@@ -84,11 +84,11 @@ def read_count(value: CellValue, grafts: int | None) -> Count | Puzzle:
     if plain == "both" and grafts == 2:
         return _counted(2, 2, "")
     if plain in ("x", "xx"):
-        return Puzzle(say("{text_!r} can mean that it took or that it failed.", text_=text), say('Write "took" or "dead".'))
+        return Puzzle(say("{typed!r} can mean that it took or that it failed.", typed=text), say('Write "took" or "dead".'))
     return (
         _numbers(text, grafts)
         or _words(text, grafts)
-        or Puzzle(say("{text_!r} says neither how many took nor whether it took.", text_=text), say(_HOW))
+        or Puzzle(say("{typed!r} says neither how many took nor whether it took.", typed=text), say(_HOW))
     )
 
 
@@ -97,15 +97,15 @@ _HOW = mark('Write "8 of 10", a number, "took", "dead", or leave it blank when n
 
 def _whole(every: bool, grafts: int | None, text: str) -> Count | Puzzle:
     if grafts is None and every:
-        return Puzzle(say("{text_!r} of how many?", text_=text), say('Write "10 of 10".'))
+        return Puzzle(say("{typed!r} of how many?", typed=text), say('Write "10 of 10".'))
     if grafts is None:
-        return Puzzle(say("{text_!r} of how many?", text_=text), say('Write "0 of 10".'))
+        return Puzzle(say("{typed!r} of how many?", typed=text), say('Write "0 of 10".'))
     return _counted(grafts if every else 0, grafts, "")
 
 
 def _counted(takes: int, of: int | None, note: str) -> Count | Puzzle:
     if of is not None and takes > of:
-        return Puzzle(say("{takes} took of {of_} grafted.", takes=takes, of_=of), say("One of the two numbers is wrong."))
+        return Puzzle(say("{takes} took of {all} grafted.", takes=takes, all=of), say("One of the two numbers is wrong."))
     outcome: Outcome = "dead" if takes == 0 else "alive" if takes == of else "some"
     return Count(takes, of, outcome, note=note.strip(" ()"))
 
@@ -116,14 +116,14 @@ def _numbers(text: str, grafts: int | None) -> Count | Puzzle | None:
         takes, of = int(pair[1]), int(pair[2])
         if grafts is not None and grafts != of:
             return Puzzle(
-                say("here it is {of_} grafts, in the column of grafts {grafts}.", of_=of, grafts=grafts), say("Make the two agree.")
+                say("here it is {all} grafts, in the column of grafts {grafts}.", all=of, grafts=grafts), say("Make the two agree.")
             )
         return _counted(takes, of, next(filter(None, pair.groups()[2:]), ""))
     if share:
         return _from_share(float(share[1].replace(",", ".")), grafts, text, share[2])
     if plain:
         if grafts is None:
-            return Puzzle(say("{text_!r} of how many?", text_=text), say('Write "8 of 10", or say which column holds the number grafted.'))
+            return Puzzle(say("{typed!r} of how many?", typed=text), say('Write "8 of 10", or say which column holds the number grafted.'))
         return _counted(int(plain[1]), grafts, next(filter(None, plain.groups()[1:]), ""))
     return None
 
@@ -133,9 +133,9 @@ def _from_share(per_cent: float, grafts: int | None, text: str, note: str) -> Co
     if grafts is None or abs(takes - round(takes)) > 0.06 * max(grafts, 1) / 10.0 + 1e-9:
         of = say("how many") if grafts is None else str(grafts)
         return Puzzle(
-            say("{text_!r} of {of_} is no whole number of grafts.", text_=text, of_=of)
+            say("{typed!r} of {all} is no whole number of grafts.", typed=text, all=of)
             if grafts
-            else say("{text_!r} of how many?", text_=text),
+            else say("{typed!r} of how many?", typed=text),
             say('Write "8 of 10".'),
         )
     return _counted(round(takes), grafts, note)

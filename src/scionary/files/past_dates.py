@@ -13,7 +13,7 @@ import numpy as np
 from scionary.files.past_counts import Puzzle
 from scionary.files.stamps import CERTAIN, MONTHS, ORDERS, UNREADABLE, local_seconds, read_stamps
 from scionary.files.tables import CellValue, cell_text
-from scionary.language import say
+from scionary.language import either, say
 
 Precision = Literal["day", "month", "season", "year"]
 
@@ -118,7 +118,7 @@ def _day(date: dt.date, loose: bool, text: str) -> When:
 def _from_seconds(seconds: float, loose: bool, text: str, order: str | None) -> When | Puzzle:
     if np.isnan(seconds):
         how = say(" as {order}", order=ORDERS[order]) if order else ""
-        return Puzzle(say("there is no day {text_!r}{how}.", text_=text, how=how), say("Write it as 2025-03-12."))
+        return Puzzle(say("there is no day {typed!r}{how}.", typed=text, how=how), say("Write it as 2025-03-12."))
     return _day(dt.date(1970, 1, 1) + dt.timedelta(days=int(seconds // 86400)), loose, text)
 
 
@@ -126,7 +126,7 @@ def _undecided(text: str, seconds: dict[str, float], orders: Sequence[str]) -> P
     read = [(order, seconds[order]) for order in orders if not np.isnan(seconds[order])]
     days = [f"{_words(dt.date(1970, 1, 1) + dt.timedelta(days=int(second // 86400)))} ({order})" for order, second in read]
     return Puzzle(
-        say("{text_!r} can be {fromkeys}.", text_=text, fromkeys=" or ".join(dict.fromkeys(days))),
+        say("{typed!r} can be {days}.", typed=text, days=either(dict.fromkeys(days))),
         say("Choose the order of the dates in this file."),
     )
 
@@ -160,10 +160,10 @@ def _puzzled(text: str) -> Puzzle:
     short = _MONTH_SHORT.match(text)
     if short and short[1].casefold() in MONTHS:
         return Puzzle(
-            say("{text_!r}: is {short} the day or the year?", text_=text, short=short[2]), say("Write it with the year in four digits.")
+            say("{typed!r}: is {short} the day or the year?", typed=text, short=short[2]), say("Write it with the year in four digits.")
         )
     if _NO_YEAR.match(text):
-        return Puzzle(say("{text_!r} names no year.", text_=text), say("Write the year too, or say which column holds it."))
+        return Puzzle(say("{typed!r} names no year.", typed=text), say("Write the year too, or say which column holds it."))
     return Puzzle(
-        say("{text_!r} is no date.", text_=text), say('Write it as 2025-03-12, "March 2025", "spring 2025" or 2025, or leave it blank.')
+        say("{typed!r} is no date.", typed=text), say('Write it as 2025-03-12, "March 2025", "spring 2025" or 2025, or leave it blank.')
     )

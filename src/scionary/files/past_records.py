@@ -179,7 +179,7 @@ class _Reader:
         if found:
             return int(found[1])
         if header and text not in ("", "?", "-", "–"):
-            self._puzzle(row, header, Puzzle(say("{text_!r} is no number of grafts.", text_=text), say("Write a whole number.")))
+            self._puzzle(row, header, Puzzle(say("{typed!r} is no number of grafts.", typed=text), say("Write a whole number.")))
         return None
 
     def _looks(self, row: TableRow, block: _Block, grafts: int | None) -> tuple[list[Look], int | None, list[str]]:

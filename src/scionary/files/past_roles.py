@@ -58,7 +58,7 @@ def read_role(text: str) -> Role:
         raise BadValue(
             say("role of a column"),
             text,
-            say("{part}, with a year or one of {stages} behind it", part=", ".join((*ROLES, IGNORE)), stages=", ".join(STAGES)),
+            say("{roles}, with a year or one of {stages} behind it", roles=", ".join((*ROLES, IGNORE)), stages=", ".join(STAGES)),
         )
     return Role(kind, year, stage)
 

@@ -120,7 +120,7 @@ def too_heavy(size: int, name: str) -> BadFile | None:
     most = LIMITS["photo_bytes"]
     if size <= most:
         return None
-    said = say("the picture has {part:,.1f} MB; at most {part2:,.1f} MB are read.", part=size / 1000000.0, part2=most / 1000000.0)
+    said = say("the picture has {size:,.1f} MB; at most {most:,.1f} MB are read.", size=size / 1000000.0, most=most / 1000000.0)
     return BadFile(said, where=name, remedy=say("Send a smaller one: a phone's usual photo is enough."))
 
 
@@ -180,10 +180,10 @@ def _check_kind(data: bytes, name: str) -> None:
 def _too_many_points(name: str, how_many: str) -> BadFile:
     most = LIMITS["photo_pixels"]
     said = say(
-        "the picture has {how_many} points; at most {most:,} are read, of a PNG or WebP {part:,}.",
+        "the picture has {how_many} points; at most {most:,} are read, of a PNG or WebP {whole:,}.",
         how_many=how_many,
         most=most,
-        part=most // _WHOLE,
+        whole=most // _WHOLE,
     )
     return BadFile(said, where=name, remedy=say("Send a smaller one."))
 

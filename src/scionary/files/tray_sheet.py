@@ -120,8 +120,13 @@ def _sheet_foot(canvas: Canvas, sheet: TraySheetText, sheets: Sheets, column: in
     width = page_size_mm(sheets.page)[0]
     left, right = sheets.margin_mm * MM, (width - sheets.margin_mm) * MM
     draw_ruler(canvas, left, 9.0 * MM, sheet.unit)
-    name = say("Sheet {name}: column {column} of {columns}, row {row} of {rows} from the near side").format(
-        name=sheets.name(column, row), column=column + 1, columns=sheets.columns, row=row + 1, rows=sheets.rows
+    name = say(
+        "Sheet {name}: column {column} of {columns}, row {row} of {rows} from the near side",
+        name=sheets.name(column, row),
+        column=column + 1,
+        columns=sheets.columns,
+        row=row + 1,
+        rows=sheets.rows,
     )
     sheets.draw_overview(canvas, right, 5.0 * MM, column, row)
     head = right - 24 * MM - (left + 112 * MM)

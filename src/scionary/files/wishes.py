@@ -151,7 +151,7 @@ def _number(value: CellValue) -> int | Puzzle | None:
         return int(found[1])
     if text in _UNKNOWN:
         return None
-    return Puzzle(say("{text_!r} is no number of plants.", text_=text), say("Write one whole number, or leave it blank."))
+    return Puzzle(say("{typed!r} is no number of plants.", typed=text), say("Write one whole number, or leave it blank."))
 
 
 def _worth(value: CellValue) -> float | Puzzle | None:
@@ -162,7 +162,7 @@ def _worth(value: CellValue) -> float | Puzzle | None:
         return float(f"{re.sub(r'[^0-9]', '', found[1])}.{cents}")
     if text in _UNKNOWN:
         return None
-    return Puzzle(say("{text_!r} is no price.", text_=text), say("Write a number such as 45 or 45.50, or leave it blank."))
+    return Puzzle(say("{typed!r} is no price.", typed=text), say("Write a number such as 45 or 45.50, or leave it blank."))
 
 
 def _assurance(value: CellValue) -> float | Puzzle | None:
@@ -174,7 +174,7 @@ def _assurance(value: CellValue) -> float | Puzzle | None:
     if share is not None and 0.5 <= share <= _SUREST:
         return share
     return Puzzle(
-        say("{text_!r} does not say in how many years of ten it should be enough.", text_=text),
+        say("{typed!r} does not say in how many years of ten it should be enough.", typed=text),
         say("Write 90 %, or nine years in ten; 50 to 99.9 %."),
     )
 

@@ -153,7 +153,7 @@ def _checked(text: str, warnings: list[str]) -> str:
     if not isinstance(text, str) or not text.strip():
         raise BadValue("name", text, say("a name of 1 to 200 characters"))
     if len(text) > LONGEST:
-        raise BadValue("name", text, say("at most {longest} characters; this has {text_}", longest=LONGEST, text_=len(text)))
+        raise BadValue("name", text, say("at most {longest} characters; this has {length}", longest=LONGEST, length=len(text)))
     stripped = unicodedata.normalize("NFC", text.strip())
     kinds = {unicodedata.category(character) for character in stripped}
     if kinds & {"Cc", "Cs", "Zl", "Zp"}:

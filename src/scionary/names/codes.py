@@ -52,9 +52,9 @@ def code_of(number: int) -> str:
     try:
         value = operator.index(number)
     except TypeError as error:
-        raise BadValue("number", number, say("a whole number, 0 to {part:,}", part=NUMBERS - 1)) from error
+        raise BadValue("number", number, say("a whole number, 0 to {highest:,}", highest=NUMBERS - 1)) from error
     if not 0 <= value < NUMBERS:
-        raise BadValue("number", number, say("0 to {part:,}", part=NUMBERS - 1))
+        raise BadValue("number", number, say("0 to {highest:,}", highest=NUMBERS - 1))
     rest, symbols = (value * _STEP + _START) % NUMBERS, []
     for _ in range(CARRIED):
         rest, symbol = divmod(rest, FIELD)
@@ -84,7 +84,7 @@ def symbols_of_numbers(numbers: npt.ArrayLike) -> npt.NDArray[np.uint8]:
     outside = (values < 0) | (values >= NUMBERS)
     if np.any(outside):
         place = int(np.argmax(outside))
-        raise BadValue("number", int(values[place]), say("0 to {part:,}", part=NUMBERS - 1), index=place)
+        raise BadValue("number", int(values[place]), say("0 to {highest:,}", highest=NUMBERS - 1), index=place)
     rest = (values * _STEP + _START) % NUMBERS
     word = np.zeros((LENGTH, len(values)), dtype=np.uint8)
     checks = np.zeros((LENGTH - CARRIED, len(values)), dtype=np.int64)

@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from scionary.language import say
+from scionary.language import both, say
 
 LONGEST_EPITHET = 30
 
@@ -72,9 +72,7 @@ def _shape(epithet: str) -> list[str]:
     # [C]: each word, but for conjunctions, prepositions and what follows a hyphen; ICNCP art. 21
     small = [word for word in words[1:] if word[0].islower() and word not in _SMALL and not word.startswith(("d'", "l'"))]
     if small:
-        found.append(
-            say("Words of a cultivar's name begin with capitals; {map} may not (ICNCP art. 21).", map=" and ".join(map(repr, small)))
-        )
+        found.append(say("Words of a cultivar's name begin with capitals; {small} may not (ICNCP art. 21).", small=both(map(repr, small))))
     # [A]: not a single letter, not numerals alone; ICNCP art. 21
     if len(epithet) == 1 and letters:
         found.append(say("A single letter is no name for a cultivar (ICNCP art. 21)."))

@@ -242,7 +242,7 @@ def seen_traits(traits: Mapping[str, str], plants: PlantIndex) -> list[tuple[Tra
     seen = []
     for name, value in traits.items():
         if name not in plants.traits:
-            raise BadValue("trait", name, say("one of {part}", part=", ".join(plants.traits) or say("none: the index has no traits")))
+            raise BadValue("trait", name, say("one of {traits}", traits=", ".join(plants.traits) or say("none: the index has no traits")))
         table = plants.traits[name]
         if value not in table.values:
             raise BadValue(name, value, say("one of {values}", values=", ".join(table.values)))

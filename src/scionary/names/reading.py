@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from scionary.errors import BadValue
-from scionary.language import mark, say
+from scionary.language import both, mark, say
 from scionary.names.codes import ALPHABET, LENGTH, code_of, fill, grouped, number_of_symbols, syndromes, text_of
 
 LOOK_ALIKES = {"Z": "2"}
@@ -198,11 +198,11 @@ def _checks_disagree(text: str, symbols: Symbols, known: _Issued | None) -> Code
     candidates = tuple(text_of(word) for word in words)
     if not candidates:
         return _refused(text, say("{start} Look again, and write ? for what is not certain.", start=start))
-    near = say("{start} One change away: {part}", start=start, part=", ".join(grouped(code) for code in candidates))
+    near = say("{start} One change away: {codes}", start=start, codes=", ".join(grouped(code) for code in candidates))
     if known is None:
         return _suspect(text, candidates, None, say("{near}. Compare with the label.", near=near))
     has = [grouped(code) for code in candidates if known.holds(code)]
-    verdict = say("a plant has {has}", has=" and ".join(has)) if has else say("no plant has it")
+    verdict = say("a plant has {codes}", codes=both(has)) if has else say("no plant has it")
     return _suspect(text, candidates, bool(has), say("{near}; {verdict}. Compare with the label.", near=near, verdict=verdict))
 
 

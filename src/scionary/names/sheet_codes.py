@@ -37,9 +37,9 @@ def sheet_code_of(number: int) -> str:
     try:
         value = operator.index(number)
     except TypeError as error:
-        raise BadValue("number", number, say("a whole number, 0 to {part:,}", part=SHEETS - 1)) from error
+        raise BadValue("number", number, say("a whole number, 0 to {highest:,}", highest=SHEETS - 1)) from error
     if not 0 <= value < SHEETS:
-        raise BadValue("number", number, say("0 to {part:,}", part=SHEETS - 1))
+        raise BadValue("number", number, say("0 to {highest:,}", highest=SHEETS - 1))
     symbols = []
     for _ in range(CARRIED):
         value, symbol = divmod(value, FIELD)

@@ -270,7 +270,7 @@ def _search(contacts: Contacts, begin: Any, at: float, most_steps: int | None, p
         found.append(Visits(frontier, came_by, last[seen.source[came_by]]))
         last[frontier] = np.arange(count, count + len(frontier))
         count += len(frontier)
-        if progress is not None and progress(float(np.mean(reached)), say("{part} steps", part=len(found) - 1)) is False:
+        if progress is not None and progress(float(np.mean(reached)), say("{steps} steps", steps=len(found) - 1)) is False:
             break
     told = np.where(reached, -moment if backwards else moment, np.nan)
     visits = Visits(*(np.concatenate([getattr(part, name) for part in found]) for name in ("thing", "contact", "before")))
@@ -301,6 +301,6 @@ def _numbers(name: str, values: Any, things: int) -> Integers:
         raise BadValue(name, values if numbers.size < 5 else numbers.dtype, say("whole numbers"))
     if numbers.min() < 0 or numbers.max() >= things:
         raise BadValue(
-            name, int(numbers.min() if numbers.min() < 0 else numbers.max()), say("a thing's number, 0 to {part}", part=things - 1)
+            name, int(numbers.min() if numbers.min() < 0 else numbers.max()), say("a thing's number, 0 to {highest}", highest=things - 1)
         )
     return numbers.astype(np.int64)

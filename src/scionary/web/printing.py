@@ -95,7 +95,7 @@ def sheet_form(request: HttpRequest, nursery: Nursery) -> SheetForm:
             grid = wanted.get("grid") or sheet_called(wanted["preset"] or usual_preset(nursery))
             if wanted["start_at"] >= grid.count:
                 remedy = say("Give a place from 1 to {count}.", count=grid.count)
-                raise Refused(say("the sheet has no place {part}.", part=wanted["start_at"] + 1), where=say("first label"), remedy=remedy)
+                raise Refused(say("the sheet has no place {place}.", place=wanted["start_at"] + 1), where=say("first label"), remedy=remedy)
             comes_to = say("It fits: {count} on a sheet. The address of this page keeps the sheet; bookmark it.", count=grid.count)
         except Refused as error:
             wrong = str(error)
@@ -115,7 +115,7 @@ def _number(text: str, where: str, said: str, most: int) -> int:
     text = text or "1"
     if not text.isascii() or not text.isdigit() or not 1 <= int(text[:6]) <= most:
         raise Refused(
-            say("{text_!r} is {said}.", text_=text[:20], said=said),
+            say("{typed!r} is {said}.", typed=text[:20], said=said),
             where=where,
             remedy=say("Give a number from 1.") if most > 9 else say("Give 1 to {most}.", most=most),
         )

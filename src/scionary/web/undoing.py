@@ -40,5 +40,5 @@ def read_id(text: str, noun: str) -> UUID:
         return UUID(text)
     except ValueError:
         raise UnknownSubject(
-            say("{text_!r} names nothing in the book.", text_=text[:40]), where=noun, remedy=say("Load the page again.")
+            say("{typed!r} names nothing in the book.", typed=text[:40]), where=noun, remedy=say("Load the page again.")
         ) from None

@@ -39,7 +39,7 @@ def ahead(request: HttpRequest) -> HttpResponse:
     nursery, text = nursery_of(request), request.POST.get("count", "").strip()
     if not text.isascii() or not text.isdigit() or not 1 <= int(text[:6]) <= LIMITS["label_count"]:
         raise Refused(
-            say("{text_!r} is no number of labels.", text_=text[:20]),
+            say("{typed!r} is no number of labels.", typed=text[:20]),
             where="count",
             remedy=say("Give 1 to {label_count}.", label_count=LIMITS["label_count"]),
         )

@@ -84,7 +84,7 @@ def _choices(stage: str, factor: str) -> dict[str, Any]:
 def _one_of(text: str, allowed: Mapping[str, str], where: str) -> str:
     if text not in allowed:
         raise Refused(
-            say("{text_!r} is none that is counted.", text_=text[:30]),
+            say("{typed!r} is none that is counted.", typed=text[:30]),
             where=where,
             remedy=say("One of: {allowed}.", allowed=", ".join(allowed)),
         )

@@ -108,7 +108,7 @@ def _day(text: str, where: str) -> date:
     try:
         found: date = DayField().clean(text)
     except forms.ValidationError as error:
-        raise Refused(say("{text_!r} is no day.", text_=text[:20]), where=where, remedy=say("Write it like 2026-06-14.")) from error
+        raise Refused(say("{typed!r} is no day.", typed=text[:20]), where=where, remedy=say("Write it like 2026-06-14.")) from error
     return found
 
 

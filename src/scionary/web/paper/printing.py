@@ -37,7 +37,7 @@ def bench_sheet(request: HttpRequest, bench: UUID) -> HttpResponse:
     text = request.POST.get("rows", "").strip()
     if not text.isascii() or not text.isdigit():
         raise Refused(
-            say("{text_!r} is no number of grafts.", text_=text[:20]),
+            say("{typed!r} is no number of grafts.", typed=text[:20]),
             where="rows",
             remedy=say("Give 1 to {most_grafts}.", most_grafts=MOST_GRAFTS),
         )

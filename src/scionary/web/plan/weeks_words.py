@@ -36,11 +36,13 @@ def beside_words(schedule: Schedule, other: Beside) -> BesideWords:
     else:
         differs = say("Value {value}: {less} less than this plan.", value=money(other.value), less=money(-by))
     if abs(other.more - by) >= 0.5:
-        better, worse = (
-            say("Counting also how sure you want to be: {more} better."),
-            say("Counting also how sure you want to be: {more} worse."),
+        more = money(abs(other.more))
+        surer = (
+            say("Counting also how sure you want to be: {more} better.", more=more)
+            if other.more >= 0
+            else say("Counting also how sure you want to be: {more} worse.", more=more)
         )
-        differs = f"{differs} {(better if other.more >= 0 else worse).format(more=money(abs(other.more)))}"
+        differs = f"{differs} {surer}"
     if other.grafts:
         differs = f"{differs} {say('{grafts}.', grafts=plural(other.grafts, 'graft'))}"
     same = len(other.chances) == len(schedule.wishes)

@@ -92,9 +92,9 @@ class NameAsked:
     @property
     def question(self) -> str:
         return (
-            say("Is “{part}” another one?", part=self.name)
-            if self.kind == "cultivar"
-            else say("Is the {kind} “{part}” another one?", kind=self.kind, part=self.name)
+            say("Is “{name}” another one?", name=self.name)
+            if self.field[0] == "c"
+            else say("Is the {kind} “{name}” another one?", kind=self.kind, name=self.name)
         )
 
 
