@@ -174,6 +174,6 @@ def test_the_page_in_the_hand_has_the_same_keys_and_words() -> None:
     assert keys == {said: KEYS[said] for said in keys}
     plant = (HAND / "plant.js").read_text(encoding="utf-8")
     for name, words in (("LOST_SIGNS", LOST_SIGNS), ("CAUSES", CAUSES)):
-        listed = re.search(rf"{name} = \[(.*?)\]", plant)
+        listed = re.search(rf"{name} = \[(.*?)\]", plant, re.DOTALL)
         assert listed is not None
         assert tuple(re.findall(r'"([^"]+)"', listed[1])) == words
