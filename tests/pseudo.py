@@ -23,7 +23,7 @@ OPEN, CLOSE = "\N{MATHEMATICAL LEFT WHITE SQUARE BRACKET}", "\N{MATHEMATICAL RIG
 _LATIN, _OTHER = "abcdefghijklmnopqrstuvwxyz", "αβχδεφγηιξκλμνοπθρστυωψζυς"
 _LETTERS = str.maketrans(_LATIN + _LATIN.upper(), _OTHER + _OTHER.upper().replace("Σ", "Λ"))
 _SPOKEN_ATTRIBUTES = ("title", "aria-label", "placeholder", "alt", "content")
-_GROWS = re.compile(r"(?<![\w{%])[A-Za-z]{3,}(?![\w}])")
+_GROWS = re.compile(r"(?<![\w{%(])[A-Za-z]{3,}(?![\w}])|(?<=(?<!%)\()[A-Za-z]{3,}(?![\w}])")
 _WORD = re.compile(r"(?<![\w&#-])[A-Za-z]{2,}(?![\w-])")
 
 
