@@ -18,6 +18,7 @@ from scionary.answers.growing_year import year_at
 from scionary.answers.kept import forget
 from scionary.answers.schedule import Schedule
 from scionary.answers.schedule_asking import WORK
+from scionary.answers.schedule_beside import WORK as TRY
 from scionary.answers.schedule_fillings import fillings_of
 from scionary.answers.schedule_kept import keep_schedule, kept_schedule
 from scionary.answers.tasks import work_off
@@ -201,6 +202,24 @@ def test_a_change_in_unknown_words_is_asked_about_and_stays_typed(client: Client
 
 
 @pytest.mark.django_db
+def test_a_change_that_is_tried_asks_again_can_be_stopped_and_is_read_when_it_is_over(client: Client, nursery: Nursery) -> None:
+    kept = keep_schedule(a_schedule(), now=NOW)
+    told = {"season": SEASON, "schedule": kept.ident, "change": {"what": "trays"}, "words": "1 more: dome"}
+    job = Job.objects.create(work=TRY, arguments=told, asked_at=NOW, status="running", fraction=0.25, word="rounding")
+    text, address = text_of(client), f"/plan/weeks/instead/{job.pk}/"
+    assert "rounding, 25 %." in text
+    assert f'href="{address}"' in text
+    assert client.get(address, headers={"HX-Request": "true"}).content.decode().startswith("<div")
+    assert client.get(address).headers["Location"] == f"/plan/weeks/?season={SEASON}#beside"
+    stopped = client.post(f"/work/{job.pk}/stop/", {"next": f"/plan/weeks/?season={SEASON}#beside"})
+    assert stopped.headers["Location"] == f"/plan/weeks/?season={SEASON}#beside"
+    assert "stopping." in text_of(client)
+    Job.objects.update(status="refused", message="no stock is there.")
+    assert client.get(address, headers={"HX-Request": "true"}).headers["HX-Refresh"] == "true"
+    assert "No stock is there." in text_of(client)
+
+
+@pytest.mark.django_db
 def test_figures_are_moved_on_the_page_and_wrong_ones_are_not(client: Client, nursery: Nursery) -> None:
     kept = keep_schedule(a_schedule(), now=NOW)
     sent = {"schedule": kept.ident, "graft_cost": "4.5"}
@@ -289,5 +308,13 @@ def _try_beside(client: Client, address: str, season: int) -> None:
     wrong = client.post("/plan/weeks/instead/", {"schedule": last.ident, "change": "a miracle"})
     assert wrong.status_code == 422
     assert "is no change that can be tried" in check_page(wrong)
-    client.post("/plan/weeks/instead/", {"schedule": last.ident, "change": "one more dome"})
-    assert "1 more: dome like Dome" in text_of(client, address)
+    response = client.post("/plan/weeks/instead/", {"schedule": last.ident, "change": "one more dome"})
+    assert response.headers["Location"] == f"{address}#beside"
+    job = Job.objects.get(work=TRY)
+    assert f'hx-get="/plan/weeks/instead/{job.pk}/"' in (text := text_of(client, address))
+    assert "1 more: dome like Dome" in text
+    assert kept_schedule(season) == last
+    work_off(job.pk, now=timezone.now(), works=WORKS)
+    text = text_of(client, address)
+    assert "1 more: dome like Dome" in text
+    assert f"/plan/weeks/instead/{job.pk}/" not in text

@@ -20,6 +20,7 @@ from scionary.language import either, say
 from scionary.plan import PlanProblem, more_hours, more_money, more_sticks, more_stocks, more_trays, only_pots, try_instead
 
 MOST_TRIED = 6
+_PRESENT = 0.4  # how far the work is when the present plan is at hand; mostly it is kept, and that is at once
 SATURDAY_HOURS = 8.0  # project default, unsourced
 _NUMBER = r"(?P<number>\d{1,6}(?:\.\d+)?|[a-z]+)"
 _WEEK = r"(?:\s+in\s+week\s+(?P<week>\d{1,2})(?:\s*(?:to|-)\s*(?P<last>\d{1,2}))?)?"
@@ -36,22 +37,37 @@ _TEXTS = (
 
 def try_beside(schedule: Schedule, change: Mapping[str, Any] | str, *, today: date, progress: Tell | None = None) -> Schedule:
     """The schedule with another season's plan beside it, kept where it was kept; a change may be said in words."""
-    ask = replace(Ask.of(schedule.asked), own=(), seconds=None)
+    return set_beside(schedule, tried_change(schedule, change, today=today, progress=progress))
+
+
+def tried_change(schedule: Schedule, change: Mapping[str, Any] | str, *, today: date, progress: Tell | None = None) -> Beside:
+    """The plan of a season with one change, to be set beside."""
+    tell = progress or (lambda fraction, word: True)
+    ask = ask_of(schedule)
     season = season_of(ask, today=today)
     asked = change_said(change, season) if isinstance(change, str) else dict(change)
-    present = solved(season, ask, progress=progress)
+    present = solved(season, ask, progress=lambda fraction, word: tell(_PRESENT * fraction, word))
     changed = changed_problem(season, asked)
-    found = try_instead(changed, present, rng=ask.seed, progress=progress)
-    tried = Beside(
+    found = try_instead(changed, present, rng=ask.seed, progress=lambda fraction, word: tell(_PRESENT + (1 - _PRESENT) * fraction, word))
+    return Beside(
         words=change_words(season, asked),
         value=found.result.seen.mean,
         more=found.worth,
         grafts=int(found.result.grafts.sum()),
         chances=tuple(found.result.chance.tolist()),
-        number=1 + max((each.number for each in schedule.tried), default=0),
     )
-    beside = replace(schedule, tried=(*schedule.tried, tried)[-MOST_TRIED:])
+
+
+def set_beside(schedule: Schedule, tried: Beside) -> Schedule:
+    """The schedule with a plan beside it, kept where it was kept; the oldest of more than a few goes."""
+    numbered = replace(tried, number=1 + max((each.number for each in schedule.tried), default=0))
+    beside = replace(schedule, tried=(*schedule.tried, numbered)[-MOST_TRIED:])
     return change_kept(beside) if schedule.ident else beside
+
+
+def ask_of(schedule: Schedule) -> Ask:
+    """What the present plan was asked for, to ask it of another season."""
+    return replace(Ask.of(schedule.asked), own=(), seconds=None)
 
 
 def change_said(text: str, season: Season) -> dict[str, Any]:

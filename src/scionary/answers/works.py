@@ -61,6 +61,12 @@ def _plan_season(arguments: Mapping[str, Any], progress: Progress, now: datetime
     return plan_work(arguments, progress, now)
 
 
+def _try_beside(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:
+    from scionary.answers.schedule_beside import beside_work
+
+    return beside_work(arguments, progress, now)
+
+
 WORKS: dict[str, Work] = {
     mark("import past records"): _import_past,
     mark("learn from results"): _learn,
@@ -68,4 +74,5 @@ WORKS: dict[str, Work] = {
     mark("import weather"): _import_weather,
     mark("take home"): _take_home,
     mark("plan a season"): _plan_season,
+    mark("try a change"): _try_beside,
 }

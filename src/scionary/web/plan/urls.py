@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.plan import rare, tray, views, weeks, weeks_lists
+from scionary.web.plan import rare, tray, views, weeks, weeks_beside, weeks_lists
 
 app_name = "plan"
 urlpatterns = [
@@ -18,7 +18,8 @@ urlpatterns = [
     path("weeks/find/", weeks.find, name="weeks-find"),
     path("weeks/stop/", weeks.stop_it, name="weeks-stop"),
     path("weeks/take/", weeks.take, name="weeks-take"),
-    path("weeks/instead/", weeks.instead, name="weeks-instead"),
+    path("weeks/instead/", weeks_beside.instead, name="weeks-instead"),
+    path("weeks/instead/<uuid:ident>/", weeks_beside.watch, name="weeks-trying"),
     path("weeks/figures/", weeks.figures, name="weeks-figures"),
     path("weeks/lists/", weeks_lists.lists, name="weeks-lists"),
     path("weeks/lists/offer/", weeks_lists.offer, name="weeks-offer"),

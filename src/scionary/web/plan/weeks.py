@@ -15,11 +15,11 @@ from scionary.answers.growing_year import year_at
 from scionary.answers.plan_figures import save_figures
 from scionary.answers.schedule import Schedule
 from scionary.answers.schedule_asking import WORK, accepted_schedule, ask_schedule, is_behind, job_of, stop, take_schedule
+from scionary.answers.schedule_beside import failed_try, tries_under_way
 from scionary.answers.schedule_drift import plan_scores
 from scionary.answers.schedule_fillings import fillings_of
 from scionary.answers.schedule_kept import kept_schedule, schedule_called
 from scionary.answers.schedule_moving import move, row_called
-from scionary.answers.schedule_trying import try_beside
 from scionary.answers.wishing import seasons_wished
 from scionary.book.models import Job
 from scionary.errors import Refused, UnknownSubject
@@ -38,7 +38,7 @@ def weeks(request: HttpRequest) -> HttpResponse:
     season = season_here(request)
     found, job = kept_schedule(season), job_of(season)
     if not is_part(request):
-        return _page(request, season)
+        return weeks_page(request, season)
     if job is None or request.GET.get("seen", "") != (found.ident if found else ""):
         return HttpResponse(headers={"HX-Refresh": "true"})
     return render(request, "plan/_weeks_work.html", _work(season, found, job))
@@ -50,8 +50,8 @@ def find(request: HttpRequest) -> HttpResponse:
     season = season_here(request)
     form = FindForm(USUAL | request.POST.dict())
     if form.is_valid() and attempt(form, lambda: ask_schedule(form.ask(season), now=now_at(request))) is not None:
-        return go_to(_address(season))
-    return _page(request, season, find=form)
+        return go_to(season_address(season))
+    return weeks_page(request, season, find=form)
 
 
 @require_POST
@@ -59,40 +59,26 @@ def stop_it(request: HttpRequest) -> HttpResponse:
     """Stop the work; the best plan so far is kept."""
     season = season_here(request)
     stop(season, now=now_at(request))
-    return go_to(_address(season))
+    return go_to(season_address(season))
 
 
 @require_POST
 def take(request: HttpRequest) -> HttpResponse:
     """Take a schedule to the bench."""
-    take_schedule(_sent(request), now=now_at(request), who=who(request))
+    take_schedule(sent_schedule(request), now=now_at(request), who=who(request))
     messages.success(request, say("The bench counts against this plan from now on."))
     return go_to("/bench/")
 
 
 @require_POST
-def instead(request: HttpRequest) -> HttpResponse:
-    """Set the plan of a season with one change beside the present one."""
-    schedule = _sent(request)
-    place = request.POST.get("place", "")
-    if place.isascii() and place.isdigit() and int(place[:3]) < len(schedule.changes):
-        try_beside(schedule, schedule.changes[int(place[:3])].ask, today=today_at(request))
-        return go_to(f"{_address(schedule.season)}#beside")
-    form = TryForm(request.POST)
-    if form.is_valid() and attempt(form, lambda: try_beside(schedule, form.cleaned_data["change"], today=today_at(request))) is not None:
-        return go_to(f"{_address(schedule.season)}#beside")
-    return _page(request, schedule.season, change=form)
-
-
-@require_POST
 def figures(request: HttpRequest) -> HttpResponse:
     """Move figures that the plan assumes; the plan stays as it is until it is found again."""
-    schedule = _sent(request)
+    schedule = sent_schedule(request)
     form = FiguresForm(schedule.assumed, request.POST)
     if form.is_valid() and attempt(form, lambda: save_figures(form.moved(), now=now_at(request), who=who(request))) is not None:
         messages.success(request, say("Kept. Find the weeks again, and the plan follows."))
-        return go_to(_address(schedule.season))
-    return _page(request, schedule.season, figures=form)
+        return go_to(season_address(schedule.season))
+    return weeks_page(request, schedule.season, figures=form)
 
 
 @require_http_methods(["GET", "POST"])
@@ -106,7 +92,7 @@ def row(request: HttpRequest, ident: UUID, number: int) -> HttpResponse:
         moved = attempt(form, lambda: _moved(request, schedule, form, keep=keep))
         if moved is not None and keep:
             messages.success(request, say("Moved: {row}.", row=row_words(form.row)))
-            return go_to(_address(schedule.season))
+            return go_to(season_address(schedule.season))
     context = {"schedule": schedule, "form": form, "row": form.row, "words": row_words(form.row), "moved": moved}
     if moved is not None:
         context["was"] = beside_words(moved, moved.tried[0])
@@ -130,7 +116,7 @@ def _moved(request: HttpRequest, schedule: Schedule, form: RowForm, *, keep: boo
     return found
 
 
-def _sent(request: HttpRequest) -> Schedule:
+def sent_schedule(request: HttpRequest) -> Schedule:
     """The schedule that the form was drawn with."""
     try:
         return schedule_called(UUID(request.POST.get("schedule", "")))
@@ -140,7 +126,8 @@ def _sent(request: HttpRequest) -> Schedule:
         ) from error
 
 
-def _address(season: int) -> str:
+def season_address(season: int) -> str:
+    """Where the weeks of a growing year are shown."""
     return f"/plan/weeks/?season={season}"
 
 
@@ -149,7 +136,13 @@ def _work(season: int, found: Schedule | None, job: Job | None) -> dict[str, Any
     return {"season": season, "job": job, "seen": found.ident if found else "", "percent": round(job.fraction * 100) if job else 0}
 
 
-def _page(request: HttpRequest, season: int, **forms: Any) -> HttpResponse:
+def trying(job: Job) -> dict[str, Any]:
+    """How far a change is that is tried."""
+    return {"try": job, "change_words": job.arguments.get("words", ""), "percent": round(job.fraction * 100)}
+
+
+def weeks_page(request: HttpRequest, season: int, **forms: Any) -> HttpResponse:
+    """The page of a season's weeks; a form that was sent stays as it was typed."""
     found, job = kept_schedule(season), job_of(season)
     find_form = forms.get("find") or FindForm(initial=as_asked(found))
     context = {**_work(season, found, job), "schedule": found, "find": find_form, "failed": _failed(season, found, job)}
@@ -171,6 +164,8 @@ def _shown(schedule: Schedule, forms: dict[str, Any]) -> dict[str, Any]:
         "picture": weeks_picture(schedule) if schedule.rows else None,
         "fillings": [(schedule.weeks[each.first].monday, each.words) for each in fillings_of(schedule)],
         "change": forms.get("change") or TryForm(),
+        "trying": [trying(job) for job in tries_under_way(schedule.season)],
+        "not_tried": failed_try(schedule),
         "figures": forms.get("figures") or FiguresForm(schedule.assumed),
         "supposed": [each for each in schedule.assumed if not each.figure],
     }

@@ -26,7 +26,7 @@ def watch(request: HttpRequest, ident: UUID) -> HttpResponse:
 def stop(request: HttpRequest, ident: UUID) -> HttpResponse:
     """Ask the work to stop; nothing half-done is kept."""
     ask_to_stop(ident, now=timezone.now())
-    return go_to(f"/work/{ident}/")
+    return go_to(way_back(request, f"/work/{ident}/"))
 
 
 def _onward(request: HttpRequest, found: Job) -> str:
@@ -36,4 +36,7 @@ def _onward(request: HttpRequest, found: Job) -> str:
     dome = found.arguments.get("dome")
     if dome:
         return f"/domes/{dome}/#air"
+    season = found.arguments.get("season")
+    if season:
+        return f"/plan/weeks/?season={season}{'#beside' if 'change' in found.arguments else ''}"
     return way_back(request, "/findings/" if found.status == Job.Status.DONE else "/book/")
