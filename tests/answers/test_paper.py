@@ -296,7 +296,7 @@ def test_words_without_their_tick_are_asked_about_and_nothing_is_written(
     with pytest.raises(Refused, match="a cause, 'too dry', stands there without a loss"):
         key(round_of_30, {3: ["firm"]}, causes={3: "too dry"})
     sheet = print_bench(bench.pk, 2, today=TODAY, now=now)
-    for row in (BenchRow(stock_mm=7.0), BenchRow(note="bleeds")):
+    for row in (BenchRow(stock_mm=7.0), BenchRow(lean_mm=0.0), BenchRow(note="bleeds")):
         with pytest.raises(Refused, match="without a graft"):
             key(sheet, bench={1: BenchRow(True), 2: row})
     assert not Event.objects.filter(kind__in=("scored", "lost"), device="").exclude(kind="grafted").exists()
@@ -313,6 +313,18 @@ def test_a_bench_that_is_changed_after_printing_changes_nothing_of_what_the_pape
     (plant,) = Plant.objects.all()
     assert (plant.spoken, plant.dome, plant.grafts.get().grafter) == ("Red Tarn 1", dome, "")
     assert str(BenchDay.objects.get(pk=bench.pk).cultivar) == "Blue Tarn"
+
+
+def test_a_bench_sheet_keeps_cut_and_lean_and_begins_with_them_again(bench: BenchDay, nursery: Nursery, now: datetime, key: Keying) -> None:
+    sheet = print_bench(bench.pk, 2, today=TODAY, now=now)
+    assert sheet.layout["text"]["cuts"] is True
+    row = BenchRow(True, 7.0, 3.0, cut_mm=18.0, lean_mm=0.0)
+    key(sheet, bench={1: row})
+    graft = Plant.objects.get().grafts.get()
+    assert (graft.cut_mm, graft.lean_mm) == (18.0, 0.0)
+    assert ticks_standing(sheet, written_of(sheet), nursery, today=TODAY).bench[1] == row
+    assert key(sheet, bench={1: BenchRow(True, 7.0, 3.0, cut_mm=18.0)}).changes.words == "1 changed"
+    assert Plant.objects.get().grafts.get().lean_mm is None
 
 
 def test_a_bench_sheet_keyed_again_corrects_thickness_and_brings_undone_grafts_back(bench: BenchDay, now: datetime, key: Keying) -> None:

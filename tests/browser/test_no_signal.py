@@ -213,6 +213,28 @@ def test_a_day_without_signal_comes_into_the_book_once(opened: Opened) -> None:
     assert len(hand.events("grafted", "a day without")) == 3
 
 
+def test_thickness_cut_and_lean_are_two_taps_away_and_go_with_every_graft(opened: Opened) -> None:
+    hand = opened("cut and lean")
+    hand.set_bench()
+    hand.sent()
+    hand.context.set_offline(True)
+    hand.graft()
+    hand.page.get_by_text("Several alike, printed label, thickness, cut").click()
+    for name, typed in (("Stock, mm", "7"), ("Scion, mm", "3"), ("Length of the cut, mm", "18"), ("Top leaned by, mm", "left")):
+        hand.page.get_by_label(name).fill(typed)
+    hand.page.wait_for_timeout(360)
+    hand.page.locator("#next").click()
+    hand.says("“left” is no lean")
+    hand.page.get_by_label("Top leaned by, mm").fill("0")
+    hand.page.wait_for_timeout(360)
+    hand.graft(2)
+    hand.context.set_offline(False)
+    hand.part("Waiting")
+    hand.sent()
+    sizes = [[each.get(name) for name in ("stock_mm", "scion_mm", "cut_mm", "lean_mm")] for each in hand.events("grafted", "cut and lean")]
+    assert sorted(sizes, key=str) == [[7, 3, 18, 0], [7, 3, 18, 0], [None] * 4]
+
+
 def test_with_the_machine_off_the_phone_says_so_and_keeps_what_is_tapped(browser: Browser, tmp_path: Path) -> None:
     port = str(free_port())
     context = browser.new_context(viewport=PHONE)  # type: ignore[arg-type]

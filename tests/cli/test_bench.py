@@ -35,6 +35,9 @@ def test_bench_says_what_to_write_on_the_label_and_a_caution(scionary: Callable[
         (["Red Tarn", "--method", "whip"], "no method is called 'whip'"),
         (["Red Tarn", "--stock", "thick"], "length is 'thick'"),
         (["Red Tarn", "--on", "31/7/2026"], "Write year-month-day"),
+        (["Red Tarn", "--cut", "0.2"], "cut: '0.2' is out of range. Give 1.0 mm to 500 mm."),
+        (["Red Tarn", "--lean", "12in"], "lean: '12in' is out of range"),
+        (["Red Tarn", "--lean", "left"], "length is 'left'"),
     ],
 )
 def test_bad_input_is_refused_and_nothing_is_written(scionary: Callable[..., Any], typed: list[str], said: str) -> None:
@@ -43,6 +46,15 @@ def test_bad_input_is_refused_and_nothing_is_written(scionary: Callable[..., Any
     assert answer.code == 2
     assert said in answer.err
     assert Event.objects.count() == before
+
+
+def test_cut_and_lean_are_written_down_with_each_graft(scionary: Callable[..., Any]) -> None:
+    scionary("bench", "Red Tarn", "2", "--stock", "7", "--scion", "1/8 in", "--cut", "18", "--lean", "0", "--json")
+    grafts = [plant.grafts.get() for plant in Plant.objects.all()]
+    assert [(graft.stock_mm, graft.scion_mm, graft.cut_mm, graft.lean_mm) for graft in grafts] == [(7.0, 3.175, 18.0, 0.0)] * 2
+    scionary("bench", "Ash Gill")
+    plain = Plant.objects.get(cultivar__spoken="Ash Gill").grafts.get()
+    assert (plain.cut_mm, plain.lean_mm) == (None, None)
 
 
 def test_a_date_in_the_future_is_flagged_and_kept(scionary: Callable[..., Any]) -> None:

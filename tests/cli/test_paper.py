@@ -86,6 +86,11 @@ def test_a_bench_sheet_is_printed_with_its_labels_and_keyed_in(scionary: Running
     assert [plant.code_number for plant in made][1:] == sheet.layout["numbers"][:2]
     assert made[1].grafts.get().stock_mm == 7.0
     assert "nothing that a bench sheet has" in scionary("paper", "key", sheet.code, "3=thick").err
+    assert scionary("paper", "key", sheet.code, "1=7x6.5+cut 20+Lean 1.2").code == 0
+    first = Plant.objects.get(pk=made[1].pk).grafts.get()
+    assert (first.stock_mm, first.cut_mm, first.lean_mm) == (7.0, 20.0, 1.2)
+    assert "row 2: cut 0.5 is out of range. Give 1.0 mm to 500 mm" in scionary("paper", "key", sheet.code, "2=cut 0.5").err
+    assert "'crooked' is nothing that" in scionary("paper", "key", sheet.code, "2=lean crooked").err
 
 
 @pytest.mark.parametrize("wish", [[], ["--card", "Dome 1", "--bench", "3"], ["--card", "Dome 9"], ["--bench", "0"], ["--round", "Dome 1"]])

@@ -83,13 +83,22 @@ def test_thirty_plants_fit_one_page_of_a4() -> None:
 @pytest.mark.parametrize("page", ["A4", "letter"])
 @pytest.mark.parametrize("pdf", [round_sheet, bench_sheet])
 def test_every_box_is_at_least_six_millimetres_and_nothing_is_drawn_over_the_edge(pdf: object, page: str) -> None:
-    drawn = round_sheet(a_round(30, page=page)) if pdf is round_sheet else bench_sheet(a_bench(30, page=page))
+    drawn = round_sheet(a_round(30, page=page)) if pdf is round_sheet else bench_sheet(a_bench(30, page=page, cuts=True))
     for each in pages_of(drawn):
         assert boxes_mm(each)
         assert min(min(size) for size in boxes_mm(each)) >= 6.0
         shown = np.asarray(each.render(scale=2).to_pil().convert("L"))
         edge = round(5 * POINTS_PER_MM * 2)
         assert shown[:edge].min() == shown[-edge:].min() == shown[:, :edge].min() == shown[:, -edge:].min() == 255
+
+
+def test_boxes_for_cut_and_lean_stand_on_sheets_of_today_and_not_on_those_printed_before() -> None:
+    before, today = (pages_of(bench_sheet(a_bench(4, cuts=cuts)))[0] for cuts in (False, True))
+    assert (len(boxes_mm(before)), len(boxes_mm(today))) == (4 * 6, 4 * 8)
+    assert "Lean, mm" not in text_of(before)
+    assert "as thick as in the row above" in text_of(before)
+    assert "Scion, mm Cut, mm Lean, mm" in text_of(today)
+    assert "all four sizes as in the row above" in text_of(today)
 
 
 def test_sheets_are_black_on_white() -> None:

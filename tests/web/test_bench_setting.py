@@ -11,7 +11,7 @@ from django.utils import timezone
 from scionary.answers.domes import dome_answer
 from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
-from scionary.book.models import BenchDay, Cultivar, Dome, Method, MotherTree, Nursery, Plant, RootstockLot
+from scionary.book.models import BenchDay, Cultivar, Dome, Graft, Method, MotherTree, Nursery, Plant, RootstockLot
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -40,6 +40,11 @@ def test_a_cultivar_and_three_are_enough_for_the_smallest_season(client: Client,
     assert dome.name == "Dome 1"
     steps = dome_answer(dome.pk, today=typed["day"]).steps
     assert {"check", "vent"} <= {step.step for step in steps}
+
+
+def test_grafts_that_are_made_already_carry_their_cut_and_lean(client: Client, nursery: Nursery) -> None:
+    _new(client, count="2", stock="7", cut="18", lean="0")
+    assert {(graft.stock_mm, graft.cut_mm, graft.lean_mm) for graft in Graft.objects.all()} == {(7.0, 18.0, 0.0)}
 
 
 def test_the_same_form_sent_twice_makes_one_bench_day_and_its_grafts_once(client: Client, nursery: Nursery) -> None:

@@ -36,6 +36,18 @@ def test_a_graft_comes_into_the_book_as_the_phone_wrote_it(phone: Phone, cultiva
     assert Device.objects.get(name="Mara's phone").seen_at is not None
 
 
+def test_cut_and_lean_come_with_a_graft_from_a_phone_and_are_held_to_what_can_be(phone: Phone, cultivar: Cultivar) -> None:
+    sent = grafted(cultivar.pk, 1)
+    sent["payload"] |= {"stock_mm": 7.0, "scion_mm": 3.0, "cut_mm": 18.0, "lean_mm": 0}
+    assert phone.statuses(sent) == ["recorded"]
+    graft = plant_of(sent).grafts.get()
+    assert (graft.cut_mm, graft.lean_mm) == (18.0, 0.0)
+    wrong = grafted(cultivar.pk, 2)
+    wrong["payload"]["lean_mm"] = 140
+    [answer] = phone.send(wrong)
+    assert (answer["status"], "0 to 100" in answer["words"]) == ("refused", True)
+
+
 def test_a_record_sent_twice_is_written_once_and_another_under_its_id_is_kept_aside(phone: Phone, cultivar: Cultivar) -> None:
     sent = grafted(cultivar.pk, 1)
     assert phone.statuses(sent, sent) == ["recorded", "repeated"]

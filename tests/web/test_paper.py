@@ -233,12 +233,28 @@ def test_a_bench_sheet_becomes_grafts_with_its_codes(client: Client, bench: Benc
     assert labels["Content-Type"] == "application/pdf"
 
 
+def test_cut_and_lean_are_keyed_and_as_above_takes_them_too(client: Client, bench: BenchDay) -> None:
+    client.post(f"/paper/bench/{bench.pk}/", {"rows": "3"})
+    sheet = PrintedSheet.objects.get()
+    keyed(client, sheet, m1="made", s1="7", i1="3", l1="18", k1="0", m2="made", a2="above", k2="1.3", m3="made")
+    grafts = [plant.grafts.get() for plant in Plant.objects.order_by("running_number")]
+    sizes = [(graft.stock_mm, graft.scion_mm, graft.cut_mm, graft.lean_mm) for graft in grafts]
+    assert sizes == [(7.0, 3.0, 18.0, 0.0), (7.0, 3.0, 18.0, 1.3), (None,) * 4]
+    text = check_page(client.get(f"/paper/{sheet.code}/"))
+    assert 'name="l1" value="18 mm"' in text
+    assert 'name="k1" value="0 mm"' in text
+    assert 'name="k3" value=""' in text
+
+
 @pytest.mark.parametrize(
     ("sent", "told"),
     [
         ({"m1": "made", "s1": "thick"}, "row 1: 'thick' is no length"),
         ({"b2": ["changed", "disinfected"]}, "both ticked"),
         ({"m7": "made"}, "no row 7"),
+        ({"m1": "made", "l1": "0.2"}, "row 1: 0.2 mm is out of range"),
+        ({"m1": "made", "k1": "left"}, "row 1: 'left' is no length"),
+        ({"k1": "0"}, "row 1: a size or a note stands there without a graft"),
     ],
 )
 def test_a_bench_row_that_cannot_be_is_refused_whole(client: Client, bench: BenchDay, sent: dict[str, Any], told: str) -> None:

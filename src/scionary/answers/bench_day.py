@@ -13,9 +13,9 @@ from scionary.book.commands import GraftSetup, Written, cultivar_called, noon, s
 from scionary.book.kinds import plain
 from scionary.book.models import BenchDay, Dome, Method, MotherTree, Nursery, RootstockLot
 from scionary.book.patience import patiently
-from scionary.errors import UnknownSubject
+from scionary.errors import Refused, UnknownSubject
 from scionary.language import say
-from scionary.units import read_length_mm
+from scionary.units import length_words, read_length_mm
 
 
 @dataclass(frozen=True)
@@ -46,6 +46,8 @@ class BenchWords:
     note: str = ""
     numbers: tuple[int, ...] = ()  # those on labels printed ahead
     label: Label = NO_LABEL
+    cut: str = ""
+    lean: str = ""
 
 
 @patiently
@@ -53,9 +55,10 @@ def write_bench_day(words: BenchWords, nursery: Nursery, *, now: datetime, who: 
     """Write down the grafts and the bench day that they belong to, all or nothing."""
     stock_mm = read_length_mm(words.stock, nursery.length_unit) if words.stock else None
     scion_mm = read_length_mm(words.scion, nursery.length_unit) if words.scion else None
+    cut = {"cut_mm": _cut_typed(words.cut, "cut", 1.0, 500.0, nursery), "lean_mm": _cut_typed(words.lean, "lean", 0.0, 100.0, nursery)}
     with transaction.atomic():
         bench = _bench_day(words, nursery, now=now, who=who)
-        setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, note=words.note, label=words.label, now=now)
+        setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, note=words.note, label=words.label, now=now, **cut)
         written = write_grafts(setup, words.count, now=now, who=who, numbers=words.numbers)
         flags = [*written.flags, *bench_flags(bench, stock_mm, scion_mm)]
         return Written(written.plants, written.events, flags)
@@ -89,6 +92,8 @@ def setup_of(
     *,
     stock_mm: float | None,
     scion_mm: float | None,
+    cut_mm: float | None = None,
+    lean_mm: float | None = None,
     note: str = "",
     label: Label = NO_LABEL,
     now: datetime,
@@ -108,11 +113,29 @@ def setup_of(
         pot=bench.pot_kind_id,
         scion_mm=scion_mm,
         stock_mm=stock_mm,
+        cut_mm=cut_mm,
+        lean_mm=lean_mm,
         grafter=bench.grafter,
         label_medium=label.medium,
         label_light=label.light,
         note=note,
     )
+
+
+def _cut_typed(text: str, where: str, low_mm: float, high_mm: float, nursery: Nursery) -> float | None:
+    """A length of the cut or a lean as it was typed; None where nothing was."""
+    if not text:
+        return None
+    found = read_length_mm(text, nursery.length_unit)
+    if not low_mm <= found <= high_mm:
+        raise Refused(
+            say("{typed!r} is out of range.", typed=text[:40]),
+            where=where,
+            remedy=say(
+                "Give {low} to {high}.", low=length_words(low_mm, nursery.length_unit), high=length_words(high_mm, nursery.length_unit)
+            ),
+        )
+    return found
 
 
 def dome_called(name: str, *, now: datetime, who: str = "") -> Dome:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
@@ -43,6 +43,8 @@ class BenchSetting:
     stock_mm: float | None = None
     scion_mm: float | None = None
     label: Label = NO_LABEL
+    cut_mm: float | None = None
+    lean_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,8 @@ def set_bench(
         bench = save_noun(BenchDay, {"id": ident, **values}, now=now, who=who)
         written = None
         if count:
-            setup = setup_of(bench, nursery, stock_mm=setting.stock_mm, scion_mm=setting.scion_mm, label=setting.label, now=now)
+            sizes = {name: getattr(setting, name) for name in ("stock_mm", "scion_mm", "cut_mm", "lean_mm")}
+            setup = setup_of(bench, nursery, label=setting.label, now=now, **sizes)
             written = write_grafts(setup, count, now=now, who=who)
         return BenchSet(bench, new, written)
 
@@ -93,8 +96,8 @@ def graft_here(
     """Write down the next grafts of a bench day; the same form sent twice is written once."""
     if bench.cultivar_id is None:
         raise Refused(say("no cultivar is set for this bench day."), where="cultivar", remedy=say("Change the bench and name it."))
-    setup = setup_of(bench, nursery, stock_mm=stock_mm, scion_mm=scion_mm, label=label, now=now)
-    setup = replace(setup, cut_mm=cut_mm, lean_mm=lean_mm)
+    sizes: dict[str, Any] = {"stock_mm": stock_mm, "scion_mm": scion_mm, "cut_mm": cut_mm, "lean_mm": lean_mm}
+    setup = setup_of(bench, nursery, label=label, now=now, **sizes)
     return write_grafts(setup, count, now=now, who=who, event_id=event_id, numbers=numbers)
 
 

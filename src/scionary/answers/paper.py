@@ -130,6 +130,7 @@ def print_bench(bench: UUID, grafts: int, *, today: date, now: datetime, who: st
             caution=BENCH_CAUTION,
             printed=weekday_words(today),
             page=nursery.paper,
+            cuts=True,
         )
         held = {"numbers": numbers, "setting": setting_of(found)}
         return _keep("bench", held, asdict(text), where="bench", bench=found, now=now, who=who)

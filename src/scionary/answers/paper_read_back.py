@@ -6,7 +6,7 @@ from datetime import date
 
 from scionary.answers.paper_rows import SheetRow, rows_of
 from scionary.answers.paper_slots import BLADE, Written
-from scionary.answers.paper_ticks import BenchRow, Ticks, WholeDome
+from scionary.answers.paper_ticks import SIZES, BenchRow, Ticks, WholeDome
 from scionary.book.models import Nursery, PrintedSheet
 from scionary.book.settle import Record
 
@@ -64,4 +64,4 @@ def _bench_row(row: SheetRow, written: Written) -> BenchRow:
     if graft is None:
         return BenchRow(blade=blade)
     held = graft.payload
-    return BenchRow(True, held.get("stock_mm"), held.get("scion_mm"), str(held.get("note", "")), blade)
+    return BenchRow(True, note=str(held.get("note", "")), blade=blade, **{name: held.get(name) for name in SIZES})

@@ -15,6 +15,8 @@ from scionary.book.models import Nursery, PrintedSheet
 from scionary.errors import Refused
 from scionary.language import both, say
 
+CUT_MM = {"cut": (1.0, 500.0), "lean": (0.0, 100.0)}  # what a graft takes
+SIZES = ("stock_mm", "scion_mm", "cut_mm", "lean_mm")
 EITHER = (("firm", "unsure", "lost"), ("drops", "stays"), ("in-leaf", "lost"), BLADE)  # of each only one can be
 
 
@@ -33,13 +35,20 @@ class WholeDome:
 
 @dataclass(frozen=True)
 class BenchRow:
-    """A row of a bench sheet: whether the graft was made, how thick, and what was done to the blade before it."""
+    """A row of a bench sheet: whether the graft was made, how thick, how cut, and what was done to the blade before it."""
 
     made: bool = False
     stock_mm: float | None = None
     scion_mm: float | None = None
     note: str = ""
     blade: str = ""
+    cut_mm: float | None = None
+    lean_mm: float | None = None
+
+    @property
+    def sizes(self) -> dict[str, float | None]:
+        """What is written of the union, under the names that a graft has for it."""
+        return {name: getattr(self, name) for name in SIZES}
 
 
 @dataclass(frozen=True)
@@ -178,14 +187,14 @@ def _bench(sheet: PrintedSheet, rows: Mapping[int, SheetRow], ticks: Ticks, sinc
         if row.blade not in ("", *BLADE):
             told = say("{blade!r} is nothing that is done to a blade.", blade=row.blade[:30])
             raise WrongRow(number, told, remedy=say("changed or disinfected."))
-        if not row.made and (row.stock_mm or row.scion_mm or row.note):
-            raise WrongRow(number, say("a thickness or a note stands there without a graft."), remedy=_tick(say("Made")))
+        if not row.made and (row.note or any(size is not None for size in row.sizes.values())):
+            raise WrongRow(number, say("a size or a note stands there without a graft."), remedy=_tick(say("Made")))
         when = first + timedelta(seconds=number)
         if row.blade:
             payload = {"how": row.blade, "grafter": sheet.bench.grafter if sheet.bench else ""}
             entries[f"r{number}:{row.blade}"] = Entry("blade_cleaned", bench, when - timedelta(milliseconds=500), payload, ("how",))
         if row.made and not (number in since and since[number].shut):
-            given: dict[str, Any] = {"stock_mm": row.stock_mm, "scion_mm": row.scion_mm, "note": row.note}
+            given: dict[str, Any] = {**row.sizes, "note": row.note}
             known = {name: value for name, value in given.items() if value not in (None, "")}
             entries[f"r{number}:graft"] = Entry("grafted", "", when, known, tuple(given))
     return Wanted(entries, frozenset(f"r{number}:{said}" for number in ticks.bench for said in (*BLADE, "graft")))

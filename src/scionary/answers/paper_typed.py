@@ -1,18 +1,21 @@
-"""A sheet keyed in with words in a terminal: "1=firm", "Red Tarn 3=drops+bud", "4=lost:dried out"; at the bench "1=7x6.5+disinfected"."""
+"""A sheet keyed in with words in a terminal: "1=firm", "Red Tarn 3=drops+bud", "4=lost:dried out"; or "1=7x6.5+cut 20+lean 1.2"."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Any
 
 from scionary.answers.paper_rows import SheetRow
 from scionary.answers.paper_slots import BLADE
-from scionary.answers.paper_ticks import BenchRow, Ticks, WrongRow
+from scionary.answers.paper_ticks import CUT_MM, BenchRow, Ticks, WrongRow
 from scionary.book.models import Nursery, PrintedSheet
 from scionary.errors import BadValue, Refused
 from scionary.language import either, mark, say
-from scionary.units import read_length_mm
+from scionary.units import length_words, read_length_mm
 
+_OF_CUT = re.compile(r"(cut|lean)\s+(.+)$", re.IGNORECASE)
 _HOW = mark("Write ROW=WHAT: the place, the number of the row or the name as printed, and what is ticked.")
 
 
@@ -51,14 +54,28 @@ def _bench(ticks: Ticks, typed: list[tuple[str, str]], rows: list[SheetRow], nur
 
 
 def _bench_row(parts: Sequence[str], number: int, nursery: Nursery) -> BenchRow:
-    """Made, how thick (stock x scion), what was done to the blade before."""
+    """Made, how thick (stock x scion), how long the cut, how far it leans, what was done to the blade before."""
     found = BenchRow(made=True)
     for part in parts:
         if part.lower() in BLADE:
             found = replace(found, blade=part.lower())
+        elif (of_cut := _OF_CUT.match(part)) is not None:
+            name = of_cut[1].lower()
+            cut: dict[str, Any] = {f"{name}_mm": _of_cut(name, of_cut[2], number, nursery)}
+            found = replace(found, **cut)
         elif part.lower() != "made":
             stock, scion = (_length(length, number, nursery) for length in part.lower().partition("x")[::2])
             found = replace(found, stock_mm=stock, scion_mm=scion)
+    return found
+
+
+def _of_cut(name: str, text: str, number: int, nursery: Nursery) -> float | None:
+    """The length of the cut or the lean; refused where no cut is so long and no scion leans so far."""
+    found, (low, high) = _length(text, number, nursery), CUT_MM[name]
+    if found is not None and not low <= found <= high:
+        told = say("{name} {typed} is out of range.", name=name, typed=text[:40])
+        ends = {"low": length_words(low, nursery.length_unit), "high": length_words(high, nursery.length_unit)}
+        raise WrongRow(number, told, remedy=say("Give {low} to {high}.", **ends))
     return found
 
 
@@ -66,7 +83,7 @@ def _length(text: str, number: int, nursery: Nursery) -> float | None:
     try:
         return read_length_mm(text, nursery.length_unit) if text.strip() else None
     except BadValue as error:
-        remedy = say("Write made, stock x scion such as 7x6.5, {blade}; + between.", blade=either(BLADE))
+        remedy = say("Write made, stock x scion such as 7x6.5, cut 20, lean 1.2, {blade}; + between.", blade=either(BLADE))
         raise WrongRow(number, say("{typed!r} is nothing that a bench sheet has.", typed=text[:40]), remedy=remedy) from error
 
 

@@ -38,6 +38,8 @@ def bench(
     tree: Annotated[str | None, typer.Option(help="The mother tree, by its name.")] = None,
     stock: Annotated[str, typer.Option(help="Stock thickness: 6.8 or 1/4 in.")] = "",
     scion: Annotated[str, typer.Option(help="Scion thickness: 3.1 or 1/8 in.")] = "",
+    cut: Annotated[str, typer.Option(help="Length of the cut: 20 or 3/4 in.")] = "",
+    lean: Annotated[str, typer.Option(help="How far the scion's top leans across the stock: 1.3; 0 where it stands straight.")] = "",
     grafter: Annotated[str, typer.Option(help="Who grafts.")] = "",
     note: Annotated[str, typer.Option(help="A note.")] = "",
     codes: Annotated[str, typer.Option(help="The codes on labels printed ahead, commas between: 'P8W ECYC, 3M7 NRCA'.")] = "",
@@ -73,6 +75,8 @@ def bench(
         note,
         numbers,
         Label(label_medium, light_meant(light)),
+        cut,
+        lean,
     )
     written = write_bench_day(words, nursery, now=now())
     if as_json:

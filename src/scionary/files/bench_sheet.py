@@ -16,13 +16,15 @@ if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
 _LEAST_ROW_MM, _MOST_ROW_MM, _WORDS_MM, _FOOT_MM = 8.0, 11.0, 19.0, 10.0
-_NUMBER_MM, _CODE_MM, _WIDE_MM, _GAP_MM = 8.0, 36.0, 18.0, 2.6
+_NUMBER_MM, _CODE_MM, _WIDE_MM, _CUT_MM, _GAP_MM = 8.0, 36.0, 18.0, 15.0, 2.6
 _MOST_ROWS = 100
 # Columns after the code: the word over it, how wide its box is.
+_OF_THE_CUT = ((mark("Cut"), _CUT_MM), (mark("Lean"), _CUT_MM))
 _COLUMNS = (
     (mark("Made"), BOX_MM),
     (mark("Stock"), _WIDE_MM),
     (mark("Scion"), _WIDE_MM),
+    *_OF_THE_CUT,
     (mark("As above"), BOX_MM),
     (mark("New blade"), BOX_MM),
     (mark("Disinfected"), BOX_MM),
@@ -41,6 +43,11 @@ class BenchSheetText:
     caution: str = ""
     printed: str = ""
     page: str = "A4"
+    cuts: bool = False  # sheets that were printed before there were boxes for cut and lean are drawn without them
+
+    @property
+    def columns(self) -> Sequence[tuple[str, float]]:
+        return _COLUMNS if self.cuts else [column for column in _COLUMNS if column not in _OF_THE_CUT]
 
 
 def bench_sheet(sheet: BenchSheetText) -> bytes:
@@ -66,9 +73,9 @@ def _page(canvas: Canvas, sheet: BenchSheetText, done: int) -> int:
     row = min(_MOST_ROW_MM * MM, room / len(shown))
     starts = _columns(canvas, sheet, left, first)
     for at, code in enumerate(shown):
-        _row(canvas, done + at + 1, code, left, right, first - at * row, row, starts)
+        _row(canvas, (done + at + 1, code), left, right, first - at * row, row, list(zip(starts, sheet.columns, strict=True)))
     canvas.line(left, first - len(shown) * row, right, first - len(shown) * row)
-    how = say("“As above”: stock and scion as thick as in the row above. Blade boxes: cleaned before this graft.") + " "
+    how = f"{_how(sheet)} "
     draw_foot(
         canvas,
         [
@@ -85,11 +92,20 @@ def _page(canvas: Canvas, sheet: BenchSheetText, done: int) -> int:
     return done + len(shown)
 
 
+def _how(sheet: BenchSheetText) -> str:
+    """What the boxes mean."""
+    if not sheet.cuts:
+        return say("“As above”: stock and scion as thick as in the row above. Blade boxes: cleaned before this graft.")
+    return say(
+        "“As above”: all four sizes as in the row above. Lean: how far its top leans across. Blade boxes: cleaned before this graft."
+    )
+
+
 def _columns(canvas: Canvas, sheet: BenchSheetText, left: float, foot: float) -> list[float]:
     """Where each column of boxes begins; its word stands over it."""
     x = left + (_NUMBER_MM + _CODE_MM) * MM
     starts = []
-    for words, wide in _COLUMNS:
+    for words, wide in sheet.columns:
         starts.append(x)
         if wide > BOX_MM:
             over = ", ".join((say(words), sheet.unit))
@@ -102,12 +118,22 @@ def _columns(canvas: Canvas, sheet: BenchSheetText, left: float, foot: float) ->
     return starts
 
 
-def _row(canvas: Canvas, number: int, code: str, left: float, right: float, top: float, height: float, starts: Sequence[float]) -> None:
+def _row(
+    canvas: Canvas,
+    of: tuple[int, str],
+    left: float,
+    right: float,
+    top: float,
+    height: float,
+    boxes: Sequence[tuple[float, tuple[str, float]]],
+) -> None:
+    """The row of a number and its code, with its boxes."""
+    number, code = of
     canvas.setLineWidth(0.9 if number % 5 == 1 else 0.25)
     canvas.line(left, top, right, top)
     words = fit([(grouped(code), MONO)], (_CODE_MM - 2.0) * MM, height, largest=15.0, smallest=9.0, lines=1)
     draw_block(canvas, words, left + _NUMBER_MM * MM, top - (height - words.height) / 2.0)
     canvas.setFont(PLAIN, 10.0)
     canvas.drawString(left, top - height / 2.0 - 3.6, str(number))
-    for x, (_, wide) in zip(starts, _COLUMNS, strict=True):
+    for x, (_, wide) in boxes:
         draw_box(canvas, x, top - (height - BOX_MM * MM) / 2.0, wide)

@@ -105,7 +105,7 @@ class BenchForm(NamesACultivar):
         if changing:
             del self.fields["count"]
         else:
-            self.fields |= thickness_fields(nursery) | label_fields(nursery)
+            self.fields |= thickness_fields(nursery) | cut_fields(nursery) | label_fields(nursery)
 
     def clean(self) -> dict[str, Any]:
         """A day ahead is asked about once, and then taken: what really happened is never refused."""
@@ -127,6 +127,8 @@ class BenchForm(NamesACultivar):
             pot_kind=data["pot_kind"],
             stock_mm=data.get("stock"),
             scion_mm=data.get("scion"),
+            cut_mm=data.get("cut"),
+            lean_mm=data.get("lean"),
             label=label_typed(data),
             **text,
         )

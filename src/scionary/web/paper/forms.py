@@ -10,7 +10,7 @@ from django import forms
 from django.http import QueryDict
 
 from scionary.answers.paper_rows import SheetRow
-from scionary.answers.paper_ticks import BenchRow, Ticks, WholeDome, WrongRow
+from scionary.answers.paper_ticks import CUT_MM, BenchRow, Ticks, WholeDome, WrongRow
 from scionary.answers.rounds import CAUSES
 from scionary.book.models import Nursery, PrintedSheet
 from scionary.errors import Refused
@@ -20,6 +20,12 @@ from scionary.web.typing_in import DayField, LengthField, typed_length
 Typed = Mapping[str, list[str]]
 
 _ROW = re.compile(r"[rm](\d{1,6})")
+_LENGTHS = {
+    "s": ("stock_mm", 0.5, 500.0),
+    "i": ("scion_mm", 0.5, 500.0),
+    "l": ("cut_mm", *CUT_MM["cut"]),
+    "k": ("lean_mm", *CUT_MM["lean"]),
+}  # by the letter of the page's field: what a graft has for it, and the millimetres that it takes
 _LONGEST_CAUSE, _LONGEST_PRODUCT, _LONGEST_NOTE = 120, 80, 2000
 
 
@@ -51,7 +57,7 @@ def typed_of(ticks: Ticks, nursery: Nursery) -> dict[str, list[str]]:
         typed |= {f"t{at}": ["done"], f"e{at}": [done.isoformat()]} if done else {}
     for number, row in ticks.bench.items():
         typed |= {f"m{number}": ["made"]} if row.made else {}
-        lengths = {"s": row.stock_mm, "i": row.scion_mm}
+        lengths = {letter: row.sizes[name] for letter, (name, _, _) in _LENGTHS.items()}
         typed |= {f"{name}{number}": [typed_length(value, nursery.length_unit)] for name, value in lengths.items() if value is not None}
         typed |= {f"b{number}": [row.blade] if row.blade else [], f"o{number}": [row.note]}
     return typed
@@ -80,25 +86,26 @@ def _whole(sent: QueryDict, at: int) -> WholeDome:
 
 
 def _bench(sent: QueryDict, numbers: list[int], nursery: Nursery) -> dict[int, BenchRow]:
-    """The rows of a bench sheet; "as above" takes the thickness of the row before."""
+    """The rows of a bench sheet; "as above" takes the sizes of the row before."""
     found: dict[int, BenchRow] = {}
-    before: tuple[float | None, float | None] = (None, None)
+    before: dict[str, float | None] = {}
     for number in numbers:
-        typed = (_length(sent, f"s{number}", number, nursery), _length(sent, f"i{number}", number, nursery))
-        above = f"a{number}" in sent
-        stock, scion = ((typed[at] if typed[at] is not None or not above else before[at]) for at in (0, 1))
+        sizes = {_LENGTHS[letter][0]: _length(sent, letter, number, nursery) for letter in _LENGTHS}
+        if f"a{number}" in sent:
+            sizes = {name: before.get(name) if mm is None else mm for name, mm in sizes.items()}
         blades = sent.getlist(f"b{number}")
         if len(blades) > 1:
             raise WrongRow(number, say("new blade and disinfected are both ticked."), remedy=say("Which one is right? Take one away."))
         note = _text(sent, f"o{number}", _LONGEST_NOTE)
-        found[number] = BenchRow(f"m{number}" in sent, stock, scion, note, blades[0] if blades else "")
-        before = (stock, scion)
+        found[number] = BenchRow(f"m{number}" in sent, note=note, blade=blades[0] if blades else "", **sizes)
+        before = sizes
     return found
 
 
-def _length(sent: QueryDict, name: str, number: int, nursery: Nursery) -> float | None:
+def _length(sent: QueryDict, letter: str, number: int, nursery: Nursery) -> float | None:
+    _, low, high = _LENGTHS[letter]
     try:
-        found: float | None = LengthField(unit=nursery.length_unit, low_mm=0.5).clean(sent.get(name, ""))
+        found: float | None = LengthField(unit=nursery.length_unit, low_mm=low, high_mm=high).clean(sent.get(f"{letter}{number}", ""))
     except forms.ValidationError as error:
         raise WrongRow(number, " ".join(error.messages)) from error
     return found

@@ -76,7 +76,7 @@ def _boxes(row: SheetRow, columns: list[tuple[str, str]], typed: Typed) -> list[
 
 def _texts(row: SheetRow, typed: Typed) -> dict[str, str]:
     """The row's own fields: cause, or those of a bench row; of the blade what is ticked."""
-    names = {"cause": "c", "made": "m", "stock": "s", "scion": "i", "above": "a", "blade": "b", "note": "o"}
+    names = {"cause": "c", "made": "m", "stock": "s", "scion": "i", "cut": "l", "lean": "k", "above": "a", "blade": "b", "note": "o"}
     return {words: _one(typed, f"{name}{row.number}") for words, name in names.items()}
 
 

@@ -15,7 +15,14 @@ import { undo, write } from "./write.js";
 const DOUBLE_TAP_MS = 350;
 const [THINNEST_MM, THICKEST_MM] = [0.1, 500]; // what the book takes
 const SETTING = ["cultivar", "method", "lot", "tree", "bag", "dome", "pot", "grafter"];
-const typed = { count: "", code: "", stock: "", scion: "", words: "", printed: null };
+const typed = { count: "", code: "", stock: "", scion: "", cut: "", lean: "", words: "", printed: null };
+// What is typed of a union, the field that the book keeps it under, and the millimetres that it takes.
+const SIZES = [
+  ["stock", "stock_mm", THINNEST_MM, THICKEST_MM],
+  ["scion", "scion_mm", THINNEST_MM, THICKEST_MM],
+  ["cut", "cut_mm", 1, 500],
+  ["lean", "lean_mm", 0, 100],
+];
 let tappedAt = -DOUBLE_TAP_MS;
 
 export function bench() {
@@ -78,8 +85,8 @@ function graftOnce(here, name) {
 }
 
 async function graft(here, name, count) {
-  const odd = [typed.stock, typed.scion].find((text) => Number.isNaN(millimetres(text)));
-  if (odd !== undefined) return tell(say("“{text}” is no thickness: write 7, 6.5 mm or 1/4 in. Nothing is written down yet.", { text: odd }));
+  const odd = SIZES.find(([name, , low, high]) => Number.isNaN(millimetres(typed[name], undefined, low, high)));
+  if (odd) return tell(oddWords(odd[0]));
   const first = nextNumber(here.cultivar);
   const printed = typed.printed;
   typed.printed = null;
@@ -92,13 +99,21 @@ async function graft(here, name, count) {
   await write(list, { said });
 }
 
+function oddWords(name) {
+  const text = typed[name];
+  if (name === "cut") return say("“{text}” is no length of a cut: write 20, 18 mm or 3/4 in. Nothing is written down yet.", { text });
+  if (name === "lean") return say("“{text}” is no lean: write 1.3 mm, or 0 where it stands straight. Nothing is written down yet.", { text });
+  return say("“{text}” is no thickness: write 7, 6.5 mm or 1/4 in. Nothing is written down yet.", { text });
+}
+
 function oneGraft(here, name, number, printed) {
   const plant = uuid7(clock.now());
   const payload = { bench: here.id, running_number: number };
   for (const each of SETTING) if (here[each]) payload[each] = here[each];
-  const [stock, scion] = [millimetres(typed.stock), millimetres(typed.scion)];
-  if (stock) payload.stock_mm = stock;
-  if (scion) payload.scion_mm = scion;
+  for (const [size, kept, low, high] of SIZES) {
+    const mm = millimetres(typed[size], undefined, low, high);
+    if (mm !== null) payload[kept] = mm;
+  }
   return { kind: "grafted", subjects: [`plant:${plant}`], payload, code: printed ?? true, local: { plant, said: `${name} ${number}` } };
 }
 
@@ -196,7 +211,7 @@ function more(here, name) {
   return make(
     "details",
     { class: "sheet wide" },
-    make("summary", {}, say("Several alike, printed label, thickness")),
+    make("summary", {}, say("Several alike, printed label, thickness, cut")),
     make(
       "div",
       { class: "stack" },
@@ -224,7 +239,13 @@ function more(here, name) {
         field(say("Stock, {unit}", { unit }), input("stock", { inputmode: unit === "in" ? "text" : "decimal" })),
         field(say("Scion, {unit}", { unit }), input("scion", { inputmode: unit === "in" ? "text" : "decimal" })),
       ),
-      why(say("Thickness goes with every graft until you empty it.")),
+      make(
+        "div",
+        { class: "pair" },
+        field(say("Length of the cut, {unit}", { unit }), input("cut", { inputmode: unit === "in" ? "text" : "decimal" })),
+        field(say("Top leaned by, {unit}", { unit }), input("lean", { inputmode: unit === "in" ? "text" : "decimal", placeholder: "0" })),
+      ),
+      why(say("Thickness, cut and lean go with every graft until you empty them. Lean 0: it stands straight.")),
     ),
   );
 }
@@ -253,8 +274,8 @@ function takeLabel() {
   changed();
 }
 
-// 7, 6.5 mm, 5/8, 1 1/4 in: null where nothing is typed, NaN where that is no thickness of a stem.
-export function millimetres(text, unit = known.snapshot.nursery?.length_unit) {
+// 7, 6.5 mm, 5/8, 1 1/4 in: null where nothing is typed, NaN where that is no size from low to high; those of a stem where none are given.
+export function millimetres(text, unit = known.snapshot.nursery?.length_unit, low = THINNEST_MM, high = THICKEST_MM) {
   const plain = text.trim().toLowerCase().replace(",", ".");
   if (!plain) return null;
   const found = plain.match(/^(?:(\d*\.?\d+)|(?:(\d+)\s+)?(\d+)\/(\d+))\s*(mm|cm|in|inch|")?$/);
@@ -263,5 +284,5 @@ export function millimetres(text, unit = known.snapshot.nursery?.length_unit) {
   const value = number ? Number(number) : Number(whole ?? 0) + Number(above) / Number(below);
   const inches = named ? !["mm", "cm"].includes(named) : unit === "in";
   const mm = Math.round(value * (inches ? 25.4 : named === "cm" ? 10 : 1) * 100) / 100;
-  return mm >= THINNEST_MM && mm <= THICKEST_MM ? mm : NaN;
+  return mm >= low && mm <= high ? mm : NaN;
 }
