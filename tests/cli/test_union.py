@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from scionary.answers.measured_stems import write_measured
+from scionary.book.commands import save_noun
+from scionary.book.ids import uuid7
+from scionary.book.models import Cultivar, Event, RootstockLot, ScionBag
 
 
 def test_join_says_how_to_set_a_thin_scion_on_a_thicker_stock(scionary: Callable[..., Any]) -> None:
@@ -116,3 +122,61 @@ def test_a_file_that_cannot_be_read_is_refused_at_its_line(scionary: Callable[..
 def test_a_lot_of_nobody_and_a_file_of_nothing_are_refused(scionary: Callable[..., Any], tmp_path: Path) -> None:
     assert "no stock lot is called" in scionary("match", stems(tmp_path, "scions\n3\nstocks\n7"), "--lot", "99").err
     assert scionary("match", str(tmp_path / "none.txt")).code == 2
+
+
+def csv_of(folder: Path, text: str, encoding: str = "utf-8-sig") -> str:
+    (folder / "stems.csv").write_bytes(text.replace("\n", "\r\n").encode(encoding))
+    return str(folder / "stems.csv")
+
+
+def test_a_csv_with_a_mark_semicolons_commas_and_inches_is_matched_like_the_text(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    table = csv_of(tmp_path, 'no;scion (mm);cultivar;stock\n11;3,1;Red Tarn;9/32"\n12;5;;9\n13;;;7,2\n')
+    pairs = scionary("match", table, "--method", "side_veneer", "--json").json["pairs"]
+    assert [pair["stock"] for pair in pairs] == ["11", "12"]
+    lines = stems(tmp_path, "scions\n3,1 Red Tarn\n5\nstocks\n9/32 in\n9\n7,2\n")
+    plain = scionary("match", lines, "--method", "side_veneer", "--json").json["pairs"]
+    assert [(pair["stock_mm"], pair["scion_mm"], pair["how"]) for pair in pairs] == [
+        (pair["stock_mm"], pair["scion_mm"], pair["how"]) for pair in plain
+    ]
+
+
+def test_a_doubt_about_a_cell_names_its_line_and_column(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    shown = scionary("match", csv_of(tmp_path, "scion;stock\n0,12;7\n"), "--method", "side_veneer")
+    assert "Look: stems.csv, line 2, scion: 0,12 is taken as 0.1 mm. Were inches meant, 3 mm?" in shown.out
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("scion;stock\n3;7\nthick;8\n", "stems.csv, line 3, scion: "),
+        ("scion;stock\n3;0\n", "stems.csv, line 2, stock: "),
+        ("no;stock;scion\n1;7;3\n1;8;\n", "stems.csv, line 3: '1' stands there twice"),
+        ("scion;stock;count\n3;7;5000\n", "more than 1000 stems"),
+        ("a;b\n3;7\n", "stems.csv, line 1: no column says how thick"),
+    ],
+)
+def test_a_csv_that_cannot_be_read_is_refused_at_its_line(scionary: Callable[..., Any], tmp_path: Path, text: str, told: str) -> None:
+    shown = scionary("match", csv_of(tmp_path, text))
+    assert (shown.code, shown.out) == (2, "")
+    assert told in shown.err
+    assert "Traceback" not in shown.err
+
+
+def test_stocks_and_scions_of_the_book_need_no_file(
+    scionary: Callable[..., Any], lot: RootstockLot, cultivar: Cultivar, now: datetime, tmp_path: Path
+) -> None:
+    bag = save_noun(ScionBag, {"name": "gate, February", "cultivar": cultivar, "sticks": 2}, now=now)
+    refused = scionary("match", "--lot", "24-b", "--bag", "gate, february")
+    assert (refused.code, "no stick of gate, February that is left was measured" in refused.err) == (2, True)
+    for row, thicknesses in ((lot, (7.0, 8.0)), (bag, (3.0, 4.5))):
+        for number, mm in enumerate(thicknesses, 1):
+            write_measured(row, number, mm, now=now, event_id=uuid7())
+    before = Event.objects.count()
+    shown = scionary("match", "--lot", "24-b", "--bag", "gate, february", "--method", "side_veneer", "--out", str(tmp_path / "list.pdf"))
+    assert (shown.code, shown.out.splitlines()[0]) == (0, "2 pairs: every scion has its stock.")
+    assert "24-B 1" in shown.out
+    assert "gate, February 1" in shown.out
+    assert (tmp_path / "list.pdf").read_bytes().startswith(b"%PDF")
+    assert Event.objects.count() == before
+    assert "no bag is called" in scionary("match", "--bag", "nobody's").err
+    assert "no stems are named" in scionary("match").err

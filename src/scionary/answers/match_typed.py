@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+from scionary.answers.bags import bag_meant
 from scionary.answers.compatible import rows_of
 from scionary.answers.join_ask import JoinAsk, assumed, hand_of, method_meant
+from scionary.answers.match_file import NO_FILE, FileStems
 from scionary.answers.match_stems import MatchAsk
-from scionary.answers.measured_stems import row_called
+from scionary.answers.measured_stems import measured_row, row_called
 from scionary.answers.stems_typed import MOST_STEMS, StemLine, read_lines, stems_of_row
 from scionary.book.models import Nursery, RootstockLot
 from scionary.errors import Refused, UnknownSubject
@@ -32,6 +34,7 @@ class MatchTyped:
     unit: str = ""
     grafter: str = ""
     names_go_together: bool = True
+    of_file: FileStems = NO_FILE
 
 
 def read_match(typed: MatchTyped, nursery: Nursery) -> tuple[MatchAsk, list[str]]:
@@ -39,8 +42,8 @@ def read_match(typed: MatchTyped, nursery: Nursery) -> tuple[MatchAsk, list[str]
     unit = typed.unit or nursery.length_unit
     scions, doubts = read_lines(typed.scions, "scions", unit)
     stocks, more = read_lines(typed.stocks, "stocks", unit)
-    scions += _measured("bags", typed.bags)
-    stocks += _measured("lots", typed.lots)
+    scions += [*typed.of_file.scions, *_measured("bags", typed.bags)]
+    stocks += [*typed.of_file.stocks, *_measured("lots", typed.lots)]
     for where, stems in (("scions", scions), ("stocks", stocks)):
         if len(stems) > MOST_STEMS:
             raise Refused(say("more than {most} stems.", most=MOST_STEMS), where=where, remedy=say("Match them in parts."))
@@ -48,7 +51,7 @@ def read_match(typed: MatchTyped, nursery: Nursery) -> tuple[MatchAsk, list[str]
     unknown: dict[str, Any] = {**assumed(nursery)}
     how = JoinAsk(Stem(7.0), Stem(3.0), method, hand_of(nursery, typed.grafter), name, unit=nursery.length_unit, rows=(), **unknown)
     rows = rows_of(nursery)
-    return MatchAsk(scions, stocks, how, names_go_together=typed.names_go_together, rows=rows), [*doubts, *more]
+    return MatchAsk(scions, stocks, how, names_go_together=typed.names_go_together, rows=rows), [*doubts, *more, *typed.of_file.doubts]
 
 
 def _measured(noun: str, idents: Iterable[str]) -> list[StemLine]:
@@ -60,7 +63,7 @@ def two_sections(text: str) -> tuple[str, str]:
     found: dict[str, list[str]] = {name: [] for name in _SECTIONS}
     here = ""
     for at, line in enumerate(text.splitlines(), 1):
-        word = line.strip().rstrip(":").casefold()
+        word = line.strip().strip(':;,\t "').casefold()
         here = next((name for name in _SECTIONS if word in (name, say(name).casefold())), here)
         titled = any(word in (name, say(name).casefold()) for name in _SECTIONS)
         if line.strip() and not here:
@@ -84,4 +87,16 @@ def lots_named(names: Iterable[str]) -> tuple[str, ...]:
                 remedy=say("Known: {names}.", names=known or say("none yet")),
             )
         found.append(str(lot.pk))
+    return tuple(found)
+
+
+def bags_named(names: Iterable[str]) -> tuple[str, ...]:
+    """The ids of bags by their codes or names; one of which nothing was measured is refused, nothing tells how thick its scions are."""
+    found = []
+    for name in names:
+        bag = bag_meant(name)
+        if not measured_row(bag).there:
+            remedy = say("Measure them one by one on its page, or write a line such as 12 x 3 {cultivar}.", cultivar=bag.cultivar.spoken)
+            raise Refused(say("no stick of {bag} that is left was measured.", bag=bag.name), where="bag", remedy=remedy)
+        found.append(str(bag.pk))
     return tuple(found)

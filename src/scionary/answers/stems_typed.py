@@ -90,6 +90,11 @@ def _described(rest: str, side: str, place: str) -> StemLine:
         )
     said = others[0] if others else ""
     stem = StemLine("", None, said=said, lot=lot, pot=pot, first=first)
+    return described(stem, side)
+
+
+def described(stem: StemLine, side: str) -> StemLine:
+    """A stem with what the book knows of its cultivar or its lot."""
     return _scion(stem) if side == "scions" else _stock(stem)
 
 

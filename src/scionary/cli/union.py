@@ -12,6 +12,7 @@ from scionary.errors import Refused
 
 if TYPE_CHECKING:
     from scionary.answers.join_stems import JoinAnswer
+    from scionary.answers.match_file import FileStems
     from scionary.answers.match_stems import MatchAnswer
 
 Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
@@ -95,10 +96,16 @@ def _show(answer: JoinAnswer, doubts: list[str]) -> None:
 
 def match(
     file: Annotated[
-        Path, typer.Argument(help="A text file: a line 'scions', thicknesses below it, then 'stocks' and theirs; - is a pipe.")
-    ],
+        Path | None,
+        typer.Argument(
+            help="A CSV or spreadsheet with columns scion and stock; or a text: scions, thicknesses below it, then stocks; - is a pipe."
+        ),
+    ] = None,
     method: Annotated[str, typer.Option(help="A method of the book by its name, or: side_veneer, cleft, splice ...")] = "",
     lot: Annotated[list[str] | None, typer.Option(help="Also the stocks of this lot, as they were measured; again for more lots.")] = None,
+    bag: Annotated[
+        list[str] | None, typer.Option(help="Also the scions of this bag, by its code or name, as they were measured; again for more bags.")
+    ] = None,
     unit: Annotated[str, typer.Option(help="mm, in or 64ths; the book's when left out.")] = "",
     any_name: Annotated[bool, typer.Option("--any-name", help="Pair scions with stocks that do not carry them, too.")] = False,
     out: Annotated[Path | None, typer.Option(help="A PDF to write: the bench list.")] = None,
@@ -106,16 +113,19 @@ def match(
 ) -> None:
     """Say which scion goes to which stock, what is left over, and what thickness to order.
 
-    Example: scionary match stems.txt --out list.pdf
+    Example: scionary match stems.csv --out list.pdf
     """
     if out is not None:
         check_target(out)
     nursery = opened()
     from scionary.answers.match_stems import match_stems
-    from scionary.answers.match_typed import MatchTyped, lots_named, read_match, two_sections
+    from scionary.answers.match_typed import MatchTyped, bags_named, lots_named, read_match
 
-    scions, stocks = two_sections(_text(file))
-    typed = MatchTyped(scions, stocks, lots=lots_named(lot or []), method=method, unit=unit, names_go_together=not any_name)
+    if file is None and not (lot or bag):
+        raise Refused("no stems are named.", where="match", remedy="Give a file, or --lot and --bag of the book.")
+    lots, bags = lots_named(lot or []), bags_named(bag or [])
+    scions, stocks, of_file = _stems_of(file, unit or nursery.length_unit)
+    typed = MatchTyped(scions, stocks, bags, lots, method, unit, names_go_together=not any_name, of_file=of_file)
     ask, doubts = read_match(typed, nursery)
     answer = match_stems(ask)
     if as_json:
@@ -130,15 +140,19 @@ def match(
         raise typer.Exit(1)
 
 
-def _text(file: Path) -> str:
-    """The file's text, or what comes through a pipe."""
+def _stems_of(file: Path | None, unit: str) -> tuple[str, str, FileStems]:
+    """Lines of scions and of stocks, or the stems of a table, of a file or of what comes through a pipe."""
     import sys
 
-    data = sys.stdin.buffer.read() if str(file) == "-" else read_file(file)
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise Refused("this is no plain text.", where=str(file), remedy="Save it as text in UTF-8.") from None
+    from scionary.answers.match_file import FileStems, text_or_table
+    from scionary.answers.match_typed import two_sections
+
+    if file is None:
+        return "", "", FileStems()
+    piped = str(file) == "-"
+    data = sys.stdin.buffer.read() if piped else read_file(file)
+    found = text_or_table(data, "pipe" if piped else file.name, unit)
+    return ("", "", found) if isinstance(found, FileStems) else (*two_sections(found), FileStems())
 
 
 def _show_pairs(answer: MatchAnswer, doubts: list[str]) -> None:

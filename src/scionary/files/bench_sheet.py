@@ -96,9 +96,8 @@ def _how(sheet: BenchSheetText) -> str:
     """What the boxes mean."""
     if not sheet.cuts:
         return say("“As above”: stock and scion as thick as in the row above. Blade boxes: cleaned before this graft.")
-    return say(
-        "“As above”: all four sizes as in the row above. Lean: how far its top leans across. Blade boxes: cleaned before this graft."
-    )
+    lean = say("Lean: how far the scion’s top leans across.")
+    return say("“As above”: all four sizes as in the row above. {lean} Blade boxes: cleaned before this graft.", lean=lean)
 
 
 def _columns(canvas: Canvas, sheet: BenchSheetText, left: float, foot: float) -> list[float]:
