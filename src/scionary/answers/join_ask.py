@@ -9,12 +9,14 @@ from typing import Any
 from scionary.answers.compatible import rows_of
 from scionary.answers.events_in_bulk import standing_events
 from scionary.answers.held import held
+from scionary.answers.words import listed
 from scionary.book import queries
 from scionary.book.models import Method, Nursery
 from scionary.book.ways_to_join import way_told_by
 from scionary.errors import UnknownSubject
 from scionary.language import Words, mark, say, several
 from scionary.union import (
+    BARK_SLIPS,
     METHODS,
     SKILLS,
     TOLERANCE_MM,
@@ -155,6 +157,20 @@ def ask_of_method(method: Method, stock_mm: float, scion_mm: float, nursery: Nur
     grafter = more.pop("grafter", "")
     given: dict[str, Any] = {"skill": hand_of(nursery, grafter), "unit": nursery.length_unit, **assumed(nursery), **more}
     return JoinAsk(Stem(stock_mm), Stem(scion_mm), found, method_name=method.name, **given)
+
+
+def effect_words(method: JoinMethod) -> str:
+    """What the stock's stage would change for a method."""
+    if method.needs_slipping_bark:
+        slips = {slip: listed([STAGE_WORDS[stage] for stage in Stage if BARK_SLIPS[stage] is slip]) for slip in (True, False, None)}
+        words = mark(
+            "It would change this: the bark of a stock {yes} parts from the wood, of one {no} it does not; {perhaps}, try it first."
+        )
+        return say(words, yes=slips[True], no=slips[False], perhaps=slips[None])
+    unusual = [STAGE_WORDS[stage] for stage in Stage if stage not in method.stages]
+    if not unusual:
+        return say("It would change nothing here.")
+    return say("It would change little: on a stock {unusual} this method is unusual.", unusual=listed(unusual))
 
 
 def hand_words(nursery: Nursery, grafter: str = "") -> str:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from scionary.answers.join_ask import JoinAsk, other_methods
+from scionary.answers.join_ask import JoinAsk, effect_words, other_methods
 from scionary.answers.join_words import of_hundred, problem_words, set_sentence, size, steps_of, way_words
 from scionary.files.union_drawing import DrawnUnion, drawn_union
 from scionary.language import Words, mark, say
@@ -100,6 +100,11 @@ class JoinAnswer:
         return drawn_union(self.views) if self.views else None
 
     @property
+    def stage_words(self) -> str:
+        """That the stock's stage was not said, and what it would change; empty where it was."""
+        return "" if self.ask.stage else f"{say('What the stock is doing is not said.')} {effect_words(self.ask.method)}"
+
+    @property
     def assumed(self) -> list[str]:
         """What it rests on, a line each: name, value, source."""
         return [_assumption(row, self.ask.unit) for row in self.found.assumptions]
@@ -113,7 +118,13 @@ class JoinAnswer:
     def to_dict(self) -> dict[str, Any]:
         told = {"sentence": self.sentence, "chance": self.chance, "range": self.range_words, "steps": list(self.steps)}
         more = {"instead": list(self.instead), "problems": list(self.problems), "cautions": list(self.cautions)}
-        span = {"chance_low": self.low, "chance_high": self.high, "method": self.ask.called, "skill": self.ask.skill.name}
+        span = {
+            "chance_low": self.low,
+            "chance_high": self.high,
+            "method": self.ask.called,
+            "skill": self.ask.skill.name,
+            "stage_words": self.stage_words,
+        }
         return {**told, **more, **span, "others_told": [vars(other) for other in self.others], **self.found.to_dict()}
 
 

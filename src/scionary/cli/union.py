@@ -82,6 +82,8 @@ def _show(answer: JoinAnswer, doubts: list[str]) -> None:
             say(f"  {words}")
     for words in (*answer.problems[1:], *answer.cautions):
         say(f"Look: {words}")
+    if answer.stage_words:
+        say(answer.stage_words)
     if answer.moved:
         say("What nobody knows moves it (gap that callus bridges, down; contact wanted, across):")
         rows = [[f"{gap:g} mm", *(f"{each.words}{' *' if each.here else ''}" for each in row)] for gap, row in answer.moved_rows]
