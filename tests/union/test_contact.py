@@ -21,8 +21,9 @@ def sampled(stock, scion, placement, tolerance_mm, count):
     def half(cut, z):
         depth = cut.depth_mm - cut.deeper_mm * z / placement.length_mm
         if np.isfinite(cut.bend_radius_mm):
-            bend = abs(cut.bend_radius_mm)
-            depth = depth - np.sign(cut.bend_radius_mm) * (bend - np.sqrt(bend**2 - z**2))
+            ring, outward = abs(cut.bend_radius_mm), np.sign(cut.bend_radius_mm)
+            from_centre = np.hypot(ring + outward * (cut.radius_mm - depth), z)  # of the face's middle, at that height
+            depth = cut.radius_mm - outward * (from_centre - ring)
         inside = cut.radius_mm - cut.bark_mm
         height = (cut.radius_mm - depth) / inside
         across = cut.radius_mm if cut.across_radius_mm is None else cut.across_radius_mm
@@ -150,7 +151,8 @@ def test_not_measured_stays_not_measured():
         (STOCK, Placement(0.0, 0.0, [25.0, -1.0]), 0.5, r"length_mm is -1\.0 at index 1"),
         (STOCK, Placement(), -0.1, r"tolerance_mm is -0\.1; allowed: 0 to 100 mm"),
         (STOCK, Placement("left", 0.0, 25.0), 0.5, "shift_mm is 'left'; allowed: numbers"),
-        (CutStem(4.0, 0.6, 1.0, bend_radius_mm=10.0), Placement(), 0.5, "at least half the cut's length"),
+        (CutStem(4.0, 0.6, 1.0, bend_radius_mm=4.0), Placement(), 0.5, "bend_radius_mm is 4.0; allowed: more than the stem's own radius"),
+        (CutStem(4.0, 0.6, 1.0, bend_radius_mm=0.0), Placement(), 0.5, "no stem bends tighter"),
         (CutStem(4.0, 0.6, 1.0, across_radius_mm=0.5), Placement(), 0.5, "across_radius_mm is 0.5; allowed: more than bark_mm"),
     ],
 )

@@ -15,7 +15,7 @@ from scionary.language import mark, say
 from scionary.union import read_thickness
 
 MOST_STEMS = 1_000  # of either kind at once; project default
-_LONGEST_LINE, _MOST_SHOWN = 200, 60
+_LONGEST_LINE, _MOST_SHOWN, _MOST_URGENT = 200, 60, 100
 _NUMBER = r"\d+(?:[.,]\d+)?(?:[\s-]+\d+\s*/\s*\d+|\s*/\s*\d+)?"
 _UNIT = r"(?:\s*(?:mm|cm|inches|inch|in|\"|″)(?=$|[\s;,!]))?"
 _LINE = re.compile(rf"^(?:(?P<count>\d{{1,4}})\s*[x×*]\s*)?(?P<size>\?|{_NUMBER}{_UNIT})(?=$|[\s;,!])(?P<rest>.*)$")
@@ -78,7 +78,7 @@ def _read_line(line: str, place: str, side: str, unit: str) -> tuple[int, StemLi
 
 def _described(rest: str, side: str, place: str) -> StemLine:
     """Name, lot, pot and how urgent it is, as they stand behind a thickness."""
-    first = rest.count("!")
+    first = min(rest.count("!"), _MOST_URGENT)
     parts = [" ".join(part.split()) for part in _PARTS.split(rest.replace("!", ""))]
     lot, pot = (_after(parts, word) for word in _WORDS)
     others = [part for part in parts if part and not _begins(part)]

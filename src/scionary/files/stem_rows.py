@@ -30,7 +30,7 @@ _UNIT = re.compile(r"(?<![\w\"])(mm|inch(?:es)?|in|64ths)(?!\w)|[\"″]", re.IGN
 _SIDES = ((SCIONS, re.compile(r"^(scion|stick)s?$")), (STOCKS, re.compile(r"^((root|under)?stock|liner)s?$")))
 _UNKNOWN = ("?", "-", "–", "n/a", "na", "unknown", "not measured")
 _YES = {"": 0, "no": 0, "-": 0, "0": 0, "yes": 1, "x": 1, "true": 1, "!": 1, "!!": 2}
-_MOST = 9_999
+_MOST, _FIRST = 9_999, 100
 
 
 @dataclass(frozen=True)
@@ -159,9 +159,9 @@ def _first(table: Table, row: TableRow, columns: Mapping[str, str]) -> int:
     typed = _cell(table, row, columns, "first").casefold()
     if typed in _YES:
         return _YES[typed]
-    if typed.isascii() and typed.isdigit() and len(typed) <= 4:
+    if typed.isascii() and typed.isdigit() and int(typed[:4]) <= _FIRST:
         return int(typed)
-    remedy = say("Write yes, or a whole number: higher comes first.")
+    remedy = say("Write yes, or a whole number up to {most}: higher comes first.", most=_FIRST)
     raise _refused(table, row, columns["first"], say("{typed!r} does not say what comes first.", typed=typed[:40]), remedy)
 
 

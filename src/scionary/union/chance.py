@@ -9,13 +9,14 @@ from typing import Any
 import numpy as np
 
 from scionary.language import say
-from scionary.union.contact import Placement, check_placement, lines_contact, straight_contact
+from scionary.union.contact import Placement, check_placement, lines_contact, straight_contact, unmeasured
 from scionary.union.stems import CutStem, line_half_width
 from scionary.units import Float, check_range, like_input, refuse_where
 
 DRAWS = 20_000
 _NODES = 2001  # of the lean's error; the chance jumps as the lean grows, so the sum is good to some 2e-4
 _TAIL = 5.0  # standard deviations
+_STILL_MM = 1e-12  # a hand that errs by less does not err: the contact is certain, or missing
 _MOST_AT_ONCE = 40_000  # cases times nodes of one step of the closed form
 
 
@@ -87,7 +88,9 @@ def contact_chance(
     flat = [case.reshape(-1) for case in cases]
     step = max(1, _MOST_AT_ONCE // _NODES)
     found = [_over_leans(*(case[at : at + step] for case in flat)) for at in range(0, len(flat[0]), step)]
-    return like_input(np.concatenate(found).reshape(cases[0].shape), *_inputs(stock, scion, placement), tolerance_mm, error_mm, wanted_mm)
+    return like_input(
+        np.concatenate(found or [np.empty(0)]).reshape(cases[0].shape), *_inputs(stock, scion, placement), tolerance_mm, error_mm, wanted_mm
+    )
 
 
 def sampled_chance(
@@ -120,7 +123,11 @@ def sampled_chance(
     stock, scion = stock.check(length), scion.check(length)
     points = np.random.default_rng(rng).standard_normal((4, draws))
     contact = contact_under_errors(stock, scion, (shift, lean, length), tolerance, (error, np.asarray(depth_error_mm)), points)
-    chance = np.where(np.isnan(wanted + tolerance + error + shift + lean), np.nan, np.mean(contact >= wanted[..., np.newaxis], axis=-1))
+    chance = np.where(
+        unmeasured(stock, scion, shift, lean, length, tolerance, error, wanted),
+        np.nan,
+        np.mean(contact >= wanted[..., np.newaxis], axis=-1),
+    )
     return like_input(chance, *_inputs(stock, scion, placement), tolerance_mm, error_mm, wanted_mm)
 
 
@@ -224,6 +231,9 @@ def shift_chance(
     high = np.where(slope < -1e-12, np.clip(rising, 0.0, 1.0), np.where(slope > 1e-12, 1.0, always))
     chance = np.sum(_normal_between(begin + low * wide, begin + np.maximum(high, low) * wide, shift, error), axis=-1)
     chance = np.where(wanted <= 0.0, 1.0, np.clip(chance, 0.0, 1.0))
+    if np.any(error <= _STILL_MM):
+        still = straight_contact(stock, scion, shift, lean, length, tolerance)
+        chance = np.where(error <= _STILL_MM, still >= wanted - 1e-12, chance)
     return np.asarray(chance + 0.0 * (stock + scion + shift + lean + length + tolerance + error + wanted))
 
 
@@ -236,11 +246,10 @@ def _places(stock: Float, scion: Float, lean: Float, tolerance: Float) -> Float:
 
 
 def _normal_between(low: Float, high: Float, mean: Float, sd: Float) -> Float:
-    """Chance that a normal number falls between two; without spread, whether its mean does."""
+    """Chance that a normal number falls between two; of no meaning without spread."""
     from scipy.special import ndtr
 
     middle, spread = mean[..., np.newaxis], sd[..., np.newaxis]
-    wide = np.where(spread > 0.0, spread, 1.0)
+    wide = np.where(spread > _STILL_MM, spread, 1.0)
     refuse_where(spread < 0.0, "error_mm", spread, say("0 mm or more"))
-    inside = (low <= middle) & (middle < high)
-    return np.asarray(np.where(spread > 0.0, ndtr((high - middle) / wide) - ndtr((low - middle) / wide), inside))
+    return np.asarray(ndtr((high - middle) / wide) - ndtr((low - middle) / wide))

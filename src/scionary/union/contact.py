@@ -7,13 +7,14 @@ from enum import StrEnum
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from scionary.language import say
 from scionary.union.stems import LONGEST_CUT_MM, CutStem, line_half_width
 from scionary.units import Float, check_range, like_input, refuse_where
 
 STATIONS = 400  # pieces into which a line that is not straight is taken
-_PARALLEL_MM = 1e-9  # lines that part by less than this along the cut are taken as parallel
+_PARALLEL_MM = 1e-9  # lines that part by less than this along the cut are parallel; parallel ones within so much of a reach are in it
 _BLOCK = 16_384  # placements taken at once, so that they stay in the processor's cache
 _MOST_SIDEWAYS_MM = 1e4
 
@@ -134,8 +135,31 @@ def contact_length(stock: CutStem, scion: CutStem, placement: Placement, *, tole
     tolerance = check_range("tolerance_mm", tolerance_mm, 0.0, 100.0, "mm")
     stock, scion = stock.check(length), scion.check(length)
     found = lines_contact(stock, scion, shift, lean, length, tolerance)
+    found = np.where(unmeasured(stock, scion, shift, lean, length, tolerance), np.nan, found)
     fields = (stock.radius_mm, stock.bark_mm, stock.depth_mm, scion.radius_mm, scion.bark_mm, scion.depth_mm)
     return like_input(found, *fields, placement.shift_mm, placement.lean_mm, placement.length_mm, tolerance_mm)
+
+
+def unmeasured(stock: CutStem, scion: CutStem, *values: Float) -> npt.NDArray[np.bool_]:
+    """Say where something is NaN: what it gives is not known then.
+
+    Parameters
+    ----------
+    stock, scion : CutStem
+        The two cuts.
+    *values : ndarray
+        The rest; all broadcast.
+
+    Returns
+    -------
+    ndarray of bool
+        True where any is NaN.
+    """
+    fields = [value for cut in (stock, scion) for value in vars(cut).values() if value is not None]
+    found: npt.NDArray[np.bool_] = np.zeros((), dtype=bool)
+    for value in (*fields, *values):
+        found = found | np.isnan(np.asarray(value, dtype=np.float64))
+    return found
 
 
 def check_placement(placement: Placement) -> tuple[Float, Float, Float]:
@@ -210,14 +234,15 @@ def straight_contact(stock_half: Float, scion_half: Float, shift: Float, lean: F
     """
     reach = np.abs(lean) / 2.0
     outer, inner = stock_half + tolerance, stock_half - tolerance
-    both = bool(np.any(inner < 0.0))  # the reaches of the stock's two lines overlap: what lies in both counts once
+    both = bool(np.any(inner <= _PARALLEL_MM))  # the reaches of the stock's two lines touch or overlap: what lies in both counts once
     total: Any = 0.0
     for side in (-1.0, 1.0):
         middle = shift + side * scion_half
         low, high = middle - reach, middle + reach
-        total = total + share_within(low, high, inner, outer) + share_within(low, high, -outer, -inner)
+        share = share_within(low, high, inner, outer) + share_within(low, high, -outer, -inner)
         if both:
-            total = total - np.where(inner < 0.0, share_within(low, high, inner, -inner), 0.0)
+            share = np.minimum(share - np.where(inner < 0.0, share_within(low, high, inner, -inner), 0.0), 1.0)
+        total = total + share
     return np.asarray(total * np.sqrt(length**2 + lean**2))
 
 
@@ -241,7 +266,7 @@ def share_within(low: Float, high: Float, least: Any, most: Any) -> Float:
     if np.all(span > _PARALLEL_MM):
         return np.asarray(np.maximum(within, 0.0) / span)
     wide = span > _PARALLEL_MM
-    return np.asarray(np.where(wide, np.maximum(within, 0.0) / np.where(wide, span, 1.0), within >= 0.0) + 0.0 * within)
+    return np.asarray(np.where(wide, np.maximum(within, 0.0) / np.where(wide, span, 1.0), within >= -_PARALLEL_MM) + 0.0 * within)
 
 
 def _bent_contact(stock: CutStem, scion: CutStem, shift: Any, lean: Any, length: Any, tolerance: Any, stations: int) -> Float:

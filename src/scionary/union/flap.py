@@ -136,7 +136,7 @@ def flap_arrays(
         edge = edge + np.where(at_edge, edges - twice, 0.0)
         area = area + _covered(low, high, np.minimum(tolerance, 2.0 * half), reach, sign)
     both_sides = 2.0 * np.clip(np.asarray(tolerance) - half, 0.0, half)  # face near both lines counts once
-    return line * slant, edge * slant, np.maximum(area - _twice(shift, lean, both_sides, reach), 0.0) * length
+    return line * slant, edge * slant + 0.0 * line, np.maximum(area - _twice(shift, lean, both_sides, reach), 0.0) * length
 
 
 def bridged_half_width(wood_radius_mm: Any, tolerance_mm: Any) -> Float:

@@ -7,11 +7,12 @@ from typing import Any
 
 import numpy as np
 
-from scionary.language import say
+from scionary.language import mark, say
 from scionary.union.cut import LARGEST_RADIUS_MM, cambium_half_width
-from scionary.units import Float, check_range, refuse_where
+from scionary.units import Float, as_floats, check_range, refuse_where
 
 BARK_SHARE = 0.08  # project default, unsourced: bark and bast of a young stem, as a share of its thickness
+_BEND = mark("more than the stem's own radius: no stem bends tighter")
 _ROUNDING = 1e-9  # mm²: where a sloping line ends, its half-width is 0 and no less
 LONGEST_CUT_MM = 500.0  # project default, unsourced
 
@@ -25,12 +26,13 @@ class Stem:
     diameter_mm : float
         Thickness over the bark, towards the cut [mm], above 0.
     bark_mm : float or None
-        Bark and bast together [mm]; None: not measured, `BARK_SHARE` of the thickness.
+        Bark and bast together [mm]; None: not measured, `BARK_SHARE` of the thickness: of an oval stem, of that of a
+        round one of the same section, whichever way it is turned.
     across_mm : float or None
         Thickness of an oval stem across the cut's face [mm]; None: round.
     bend_radius_mm : float
-        Radius of a bent stem along the cut [mm]: above 0 the cut lies on the outer side of the bend, below 0 on the
-        inner side, infinity is straight.
+        Radius of a bent stem's middle along the cut [mm], more than the stem's own: above 0 the cut lies on the outer side
+        of the bend, below 0 on the inner side, infinity is straight.
     """
 
     diameter_mm: float
@@ -43,20 +45,24 @@ class Stem:
         for name, value in (("diameter_mm", self.diameter_mm), ("across_mm", self.across_mm)):
             if value is not None:
                 size = check_range(name, value, 0.0, 2.0 * LARGEST_RADIUS_MM, "mm")
-                refuse_where(~(size > 0.0), name, size, say("more than 0, up to {most} mm", most=f"{2.0 * LARGEST_RADIUS_MM:g}"))
+                refuse_where(~(size / 2.0 > 0.0), name, size, say("more than 0, up to {most} mm", most=f"{2.0 * LARGEST_RADIUS_MM:g}"))
         bark = check_range("bark_mm", self.bark, 0.0, LARGEST_RADIUS_MM, "mm")
         thin = min(self.diameter_mm, self.diameter_mm if self.across_mm is None else self.across_mm) / 2.0
         refuse_where(
-            bark >= thin,
+            ~(bark < thin),
             "bark_mm",
             bark,
             say("less than half the stem's thickness, {thin} mm: the rest would be no wood", thin=f"{thin:g}"),
         )
+        bend = as_floats("bend_radius_mm", self.bend_radius_mm)
+        refuse_where(~(np.abs(bend) > self.radius_mm), "bend_radius_mm", bend, say(_BEND))
 
     @property
     def bark(self) -> float:
         """Bark and bast [mm], measured or by the usual share."""
-        return self.diameter_mm * BARK_SHARE if self.bark_mm is None else self.bark_mm
+        if self.bark_mm is not None:
+            return self.bark_mm
+        return BARK_SHARE * (self.diameter_mm if self.across_mm is None else float(np.sqrt(self.diameter_mm * self.across_mm)))
 
     @property
     def radius_mm(self) -> float:
@@ -140,7 +146,7 @@ class CutStem:
         refuse_where(length <= 0.0, "length_mm", length, say("more than 0, up to {most} mm", most=f"{LONGEST_CUT_MM:g}"))
         cambium_half_width(self.radius_mm, self.bark_mm, self.depth_mm)
         bend = np.abs(np.asarray(self.bend_radius_mm, dtype=np.float64))
-        refuse_where(bend < length / 2.0, "bend_radius_mm", bend, say("at least half the cut's length"))
+        refuse_where(bend <= np.asarray(self.radius_mm), "bend_radius_mm", bend, say(_BEND))
         deeper = check_range("deeper_mm", self.deeper_mm, -2.0 * LARGEST_RADIUS_MM, 2.0 * LARGEST_RADIUS_MM, "mm")
         checked = replace(self, bend_radius_mm=np.asarray(self.bend_radius_mm, dtype=np.float64), deeper_mm=deeper)
         if self.across_radius_mm is None:
@@ -170,8 +176,9 @@ def line_half_width(cut: CutStem, z_mm: Any, length_mm: Any) -> Float:
     Notes
     -----
     Round: √((R − b)² − (R − d)²). Oval: the same, stretched across the face by (A − b) / (R − b), taking the inside of an
-    oval stem's bark as an oval whose half-axes are both less by the bark. A flat cut on the outer side of a bend of
-    radius ρ is shallower away from its middle by ρ − √(ρ² − z²).
+    oval stem's bark as an oval whose half-axes are both less by the bark. A stem bent to a ring whose middle has the radius ρ,
+    cut flat on its outer side, is shallower away from the cut's middle by √(X² + z²) − X, X = ρ + R − d being the distance of
+    the face from the ring's centre; on the inner side deeper by the same with X = ρ − R + d. Both are exact.
     """
     depth = depth_at(cut, z_mm, length_mm)
     squared = (depth - cut.bark_mm) * (2.0 * np.asarray(cut.radius_mm) - cut.bark_mm - depth)
@@ -202,9 +209,12 @@ def depth_at(cut: CutStem, z_mm: Any, length_mm: Any) -> Float:
     depth = np.asarray(cut.depth_mm) - np.asarray(cut.deeper_mm) * z / np.asarray(length_mm)
     if np.all(np.isinf(bend)):
         return np.asarray(depth)
-    size = np.where(np.isinf(bend), 1e12, np.abs(bend))
-    sag = z**2 / (size + np.sqrt(np.maximum(size**2 - z**2, 0.0)))
-    return np.asarray(depth - np.sign(bend) * sag)
+    outward = np.sign(bend)
+    ring = np.where(np.isinf(bend), 1e12, np.abs(bend))
+    off = ring + outward * (np.asarray(cut.radius_mm) - depth)  # of the face from the centre of the bend
+    far = np.hypot(off, z)
+    beside = np.where(off > 0.0, z**2 / np.where(off > 0.0, far + off, 1.0), far - off)
+    return np.asarray(depth - outward * beside)
 
 
 def matching_depth_mm(stem: Stem, half_width_mm: float) -> float:

@@ -52,7 +52,7 @@ class JoinForm(forms.Form):
     scion_bark = _text(later("Bark of the scion"))
     stock_across = _text(later("Stock, the other way round"), later("Of an oval stem, across the face."))
     scion_across = _text(later("Scion, the other way round"))
-    stock_bend = _text(later("Radius of the stock's bend"), later("Cut on its outer side; inner side: with a minus."), inputmode="text")
+    stock_bend = _text(later("Radius of the stock's bend"), later("To the stem's middle; cut on its outer side, inner side with a minus."), inputmode="text")
     stock_name = _text(later("Botanical name of the stock"), inputmode="text")
     scion_name = _text(later("Botanical name of the scion"), inputmode="text")
     grafter = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)
