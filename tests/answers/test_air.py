@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from scionary.answers.air import air_of, air_of_dome, air_of_readings, worst_stretches
-from scionary.book.commands import save_noun
+from scionary.book.commands import save_noun, write_event
 from scionary.book.models import Dome, Nursery, Sensor
 from scionary.book.readings import store_readings
 
@@ -48,6 +48,19 @@ def test_dry_air_is_told_apart_from_heat(sensor: Sensor, nursery: Nursery, now: 
     found = air_of(sensor, nursery, end=now)
     assert found.sentence.startswith("Too dry for 10 hours")
     assert found.episodes[0].sentence.endswith("too dry for 10 h, down to 60 %")
+
+
+def test_dry_air_while_the_vents_stood_open_is_no_alarm(sensor: Sensor, nursery: Nursery, dome: Dome, now: Any) -> None:
+    rows = week(now)
+    rows[100:130, 2] = rows[400:430, 2] = 60.0
+    store_readings(sensor, rows)
+    for row, open_pct in ((50, 33.0), (300, 0.0)):
+        moment = datetime.fromtimestamp(rows[row, 0], nursery.zone)
+        write_event("vented", dome.key, {"open_pct": open_pct}, happened_at=moment, now=now)
+    found = air_of(sensor, nursery, end=now)
+    assert [each.kind for each in found.episodes] == ["opened", "dry"]
+    assert found.episodes[0].sentence.endswith("drier, with open vents, for 5.0 h, down to 60 %")
+    assert found.sentence.startswith("Too dry for 5 hours in 1 stretch.")
 
 
 def test_a_sensor_that_stopped_shows_its_last_days(sensor: Sensor, nursery: Nursery, now: Any) -> None:

@@ -1,14 +1,17 @@
 """A dome of the book as its physics needs it, and what its own log tells."""
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
 from answers.dome_in_book import NOW, keep_log, keep_weather
 from scionary.answers import kept
 from scionary.answers.dome_model import fits_are_behind, learn_fits, model_of, spec_of
+from scionary.answers.dome_weather import around
 from scionary.book.commands import save_noun
 from scionary.book.models import Dome
+from scionary.dome import vapour_pressure
 
 pytestmark = pytest.mark.django_db
 OPENED = ((10, 25.0), (8, 0.0), (6, 60.0), (4, 10.0), (2, 0.0))
@@ -30,6 +33,28 @@ def test_what_is_written_down_is_taken_and_the_rest_is_assumed_and_listed(nurser
     assert made.spec.mat.thermostat_c == 20.0
     assert made.spec.volume_m3 == pytest.approx(0.5207 * 0.2667 * 0.3)
     assert ("heat mat", "60 W, held at 20 °C", "written down with the dome") in made.assumed(nursery)
+
+
+def test_in_a_room_the_air_is_warmed_with_the_water_it_brought_and_that_is_listed(nursery, dome):
+    keep_weather(warm=10.0, past_days=2, ahead_days=1)
+    save_noun(Dome, {"room_c": 20.0}, now=NOW, pk=dome.pk)
+    made = model_of(Dome.objects.get(pk=dome.pk))
+    weather = around(nursery, NOW - timedelta(days=1), NOW)
+    indoors, outdoors = made.outside(weather), weather.outside()
+    assert indoors.temperature_c.min() == 20.0
+    inside, outside = (vapour_pressure(air.temperature_c, air.relative_humidity_pct) for air in (indoors, outdoors))
+    assert inside == pytest.approx(outside, rel=1e-6)
+    assert indoors.wind_m_s.max() < outdoors.wind_m_s.min()
+    assert ("the room around it", "at least 20 °C, as moist as outdoors, still air", "written down with the dome") in made.assumed(nursery)
+
+
+def test_a_room_that_was_written_down_later_asks_for_a_new_fit(nursery, dome):
+    spec, largest = spec_of(dome)
+    keep_log(dome, spec, keep_weather(), largest_cm2=largest, opened=OPENED)
+    learn_fits()
+    save_noun(Dome, {"room_c": 12.0}, now=NOW, pk=dome.pk)
+    assert model_of(Dome.objects.get(pk=dome.pk)).fit is None
+    assert fits_are_behind()
 
 
 def test_a_log_tells_how_much_sun_a_dome_takes_up_and_never_its_leak(nursery, dome):

@@ -6,12 +6,20 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 from uuid import UUID
 
 import pytest
 from django.db import transaction
+from django.test import override_settings
 
+from scionary.answers import kept
+from scionary.answers.dome_model import learn_fits
+from scionary.answers.dome_opening import opening_of
+from scionary.answers.dome_outlook import outlook_of
+from scionary.answers.domes import dome_answer
 from scionary.answers.due import due
 from scionary.answers.growing_year import growing_year
 from scionary.book import queries
@@ -61,6 +69,9 @@ class Book:
     counts: dict[str, int]
     codes: list[int]
     raised: list[tuple[UUID, UUID]]
+    domes_lack: dict[str, str]
+    tomorrow: dict[str, bool]
+    vent_steps: list[dict[str, Any]]
 
 
 @pytest.fixture
@@ -89,6 +100,7 @@ def _look(summary: DemoSummary, today: date) -> Book:
     standing = {dome.name: queries.plants_in(dome).filter(state__in=queries.STANDING).count() for dome in queries.domes_in_use()}
     tasks = [line.step for line in due(today=today).lines]
     rebuild()
+    foretold = _foretold(today) if today == TODAY else ({}, {}, [])
     models = (Cultivar, Dome, Sensor, MotherTree, RawFile, SensorDay, KeptAside, Wish)
     return Book(
         summary=summary,
@@ -105,6 +117,26 @@ def _look(summary: DemoSummary, today: date) -> Book:
         counts={model.__name__: model._default_manager.count() for model in models},
         codes=list(Plant.objects.values_list("code_number", flat=True)),
         raised=list(MotherTree.objects.exclude(raised_from=None).values_list("pk", "raised_from_id")),
+        domes_lack=foretold[0],
+        tomorrow=foretold[1],
+        vent_steps=foretold[2],
+    )
+
+
+def _foretold(today: date) -> tuple[dict[str, str], dict[str, bool], list[dict[str, Any]]]:
+    """What each dome's log lacks for a fit; whether its own log stands behind what tomorrow brings; the steps that open Dome 2."""
+    nursery = queries.nursery()
+    with TemporaryDirectory() as folder, override_settings(DATA_FOLDER=Path(folder)):
+        kept.forget()
+        lacks = {str(ident): found.lacks for ident, found in learn_fits().items()}
+        domes = list(Dome.objects.all())
+        outlooks = [(dome.name, outlook_of(dome, None, nursery, today=today)) for dome in domes]
+        opening = opening_of(dome_answer(Dome.objects.get(name="Dome 2").pk, today=today), nursery, today=today)
+        kept.forget()
+    return (
+        {dome.name: lacks[str(dome.pk)] for dome in domes},
+        {name: outlook is not None and outlook.model.fit is not None and outlook.foretold for name, outlook in outlooks},
+        opening.to_dict() if opening else [],
     )
 
 
@@ -126,6 +158,20 @@ def test_the_grafts_lie_in_two_past_growing_years_and_under_cover_today(book_on:
     assert set(years) == {2025, 2026, 2027}  # the autumn grafts under cover belong to the year that they will grow in
     assert min(years[year] for year in book.summary.seasons) >= 170
     assert 20 <= years[2027] <= 40
+
+
+def test_every_dome_is_fitted_to_its_own_log_and_tomorrow_is_foretold_from_it(book_on: Any) -> None:
+    book = book_on(TODAY)
+    assert book.domes_lack == dict.fromkeys(["Bench case", "Dome 1", "Dome 2", "Dome 3", "Dome 4", "Long case"], "")
+    assert all(book.tomorrow.values())
+
+
+def test_the_dome_that_was_looked_at_is_opened_by_steps_from_its_own_log(book_on: Any) -> None:
+    steps = book_on(TODAY).vent_steps
+    opened = [step["open_pct"] for step in steps]
+    assert len(opened) >= 2
+    assert opened == sorted(opened)
+    assert all("kPa of a leaf" in step["why"] for step in steps[:2])
 
 
 def test_the_same_seed_and_day_give_the_same_book(book_on: Any) -> None:

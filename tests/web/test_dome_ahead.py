@@ -68,5 +68,7 @@ def test_a_mat_without_a_thermostat_is_refused_at_its_field(client, dome):
 
 def test_where_warmth_is_read_in_fahrenheit_it_is_typed_so_and_kept_in_celsius(client, dome, nursery, now):
     save_noun(type(nursery), {"temperature_unit": "F"}, now=now, pk=nursery.pk)
-    client.post(f"/domes/{dome.pk}/change/", {**GIVEN, "mat_w": "60", "mat_c": "68"})
-    assert Dome.objects.get(pk=dome.pk).mat_c == pytest.approx(20.0)
+    client.post(f"/domes/{dome.pk}/change/", {**GIVEN, "mat_w": "60", "mat_c": "68", "room_c": "59"})
+    made = Dome.objects.get(pk=dome.pk)
+    assert (made.mat_c, made.room_c) == (pytest.approx(20.0), pytest.approx(15.0))
+    assert 'value="59.0"' in check_page(client.get(f"/domes/{dome.pk}/change/"))

@@ -13,6 +13,7 @@ import numpy.typing as npt
 
 from scionary.answers.air_edges import Edge, begin_of, clock_offsets, edges_of, last_written, midnight
 from scionary.answers.air_sensors import SensorsSaid, held_against
+from scionary.answers.dome_model import vent_shares
 from scionary.answers.words import moment_words, plural, weekday_soon
 from scionary.book.models import Dome, Nursery, Sensor
 from scionary.book.readings import load_readings
@@ -53,6 +54,7 @@ _KIND_WORDS = Words(
     {
         "heat": mark("too hot"),
         "dry": mark("too dry"),
+        "opened": mark("drier, with open vents,"),
         "gap": mark("nothing written"),
         "stuck": mark("sensor stands still"),
         "full": mark("humidity sensor at its end"),
@@ -143,9 +145,11 @@ def air_of(
         rows, beside = held_against(sensor, second, rows, begin, shown_end, nursery)
     report = air_report(rows[:, 0], rows[:, 1], rows[:, 2], used, utc_offset_s=clock_offsets(rows[0, 0], rows[-1, 0], nursery))
     edges = edges_of(sensor, rows, begin, end, report, used)
-    episodes = sorted([*(_words(e, nursery) for e in report.episodes), *map(_edge_words, edges)], key=lambda each: each.begin)
+    opened = _while_open(sensor.dome, report)
+    words = (_words(e, nursery, opened=e in opened) for e in report.episodes)
+    episodes = sorted([*words, *map(_edge_words, edges)], key=lambda each: each.begin)
     unknown = report.hours_unknown + sum((min(e.end, shown_end) - e.begin).total_seconds() / 3600 for e in edges)
-    sentence, why = _sentence(report, nursery, unknown), _why(report, used, nursery, edges)
+    sentence, why = _sentence(report, nursery, unknown, opened), _why(report, used, nursery, edges)
     return AirAnswer(sensor, sensor.dome, begin, shown_end, rows, used, report, episodes, sentence, why, beside, unknown)
 
 
@@ -203,9 +207,21 @@ def sensor_called(ident: UUID) -> Sensor:
     return found
 
 
-def _words(episode: Episode, nursery: Nursery) -> EpisodeWords:
+def _while_open(dome: Dome | None, report: AirReport) -> list[Episode]:
+    """Dry stretches that began while the dome's vents stood open, as it was written down: meant so, no alarm."""
+    dry = [each for each in report.episodes if each.kind == "dry"]
+    if dome is None or not dry:
+        return []
+    settings = [(moment.timestamp(), share) for moment, share in vent_shares(dome)]
+    return [each for each in dry if next((share for at, share in reversed(settings) if at <= each.from_s), 0.0) > 0.0]
+
+
+def _words(episode: Episode, nursery: Nursery, *, opened: bool = False) -> EpisodeWords:
     begin, end = (datetime.fromtimestamp(at, nursery.zone) for at in (episode.from_s, episode.to_s))
-    what = _for_so_long(str(episode.kind), episode.hours)
+    what = _for_so_long("opened" if opened else str(episode.kind), episode.hours)
+    if opened:
+        what = say("{stretch}, down to {driest:.0f} %", stretch=what, driest=episode.worst)
+        return EpisodeWords("opened", begin, end, episode.hours, what)
     if episode.kind == "heat":
         what = say("{stretch}, up to {hottest}", stretch=what, hottest=temperature_words(episode.worst, nursery.temperature_unit))
     elif episode.kind == "dry":
@@ -225,9 +241,9 @@ def _hours(hours: float) -> str:
     return f"{hours:.1f} h" if hours < 10 else f"{hours:.0f} h" if hours < 72 else say("{days:.0f} days", days=hours / 24)
 
 
-def _sentence(report: AirReport, nursery: Nursery, hours_unknown: float) -> str:
+def _sentence(report: AirReport, nursery: Nursery, hours_unknown: float, opened: Sequence[Episode] = ()) -> str:
     heat = [e for e in report.episodes if e.kind == "heat"]
-    dry = [e for e in report.episodes if e.kind == "dry"]
+    dry = [e for e in report.episodes if e.kind == "dry" and e not in opened]
     if heat:
         worst = max(heat, key=lambda e: e.worst)
         when = datetime.fromtimestamp(worst.from_s, nursery.zone)

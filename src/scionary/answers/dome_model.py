@@ -18,12 +18,12 @@ from scionary.book.models import Dome, Nursery, Sensor, SensorDay
 from scionary.book.projection import records_of
 from scionary.book.readings import load_readings
 from scionary.book.settle import settle
-from scionary.dome import DomeFit, DomeSpec, HeatMat, InsideAir, Told, Vents, fit_dome
+from scionary.dome import DomeFit, DomeSpec, HeatMat, InsideAir, OutsideAir, Told, Vents, fit_dome
 from scionary.errors import BadValue
 from scionary.language import Words, mark, say
 from scionary.units import temperature_words
 
-RESULT_VERSION = 1
+RESULT_VERSION = 2
 _FITS, _SUBJECT = "dome_fits", "all domes"
 FIT_DAYS = 14  # of the log's end that a fit takes; project default, unsourced
 _LEAST_HOURS = 72
@@ -67,6 +67,7 @@ class FittedDome:
     lacks: str
     from_s: float = 0.0
     to_s: float = 0.0
+    room_c: float | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,6 +97,10 @@ class DomeModel:
     @property
     def lacks_words(self) -> str:
         return _NOT_FITTED[self.lacks] if self.lacks else ""
+
+    def outside(self, weather: Around) -> OutsideAir:
+        """The air around this dome in such weather."""
+        return weather.outside(self.dome.room_c)
 
     def vents_cm2(self, open_pct: float | None) -> float:
         return self.largest_vent_cm2 * (open_pct or 0.0) / 100.0
@@ -134,7 +139,7 @@ def model_of(dome: Dome) -> DomeModel:
     spec, largest = spec_of(dome)
     last = last_kept(_FITS, RESULT_VERSION, _SUBJECT)
     found: FittedDome | None = last[0].get(str(dome.pk)) if last else None
-    if found is None or (found.fit is not None and found.fit.given != spec):
+    if found is None or (found.fit is not None and (found.fit.given, found.room_c) != (spec, dome.room_c)):
         return DomeModel(dome, spec, largest, None, "none")
     return DomeModel(dome, spec, largest, found.fit, found.lacks, found.to_s)
 
@@ -196,11 +201,11 @@ def _fit(dome: Dome, weather: Around, rows: np.ndarray) -> FittedDome:
     spec, largest = spec_of(dome)
     inside = InsideAir(rows[:, 0], rows[:, 1], np.clip(rows[:, 2], 0.0, 100.0))
     try:
-        fit = fit_dome(spec, weather.outside(), inside, vents_of(dome, largest), rng=0)
+        fit = fit_dome(spec, weather.outside(dome.room_c), inside, vents_of(dome, largest), rng=0)
     except BadValue as error:  # too few hours, or the log wants a dome that cannot be
         return FittedDome(None, "short" if error.name == "inside" else "strange")
     lacks = "strange" if fit.strange else ""
-    return FittedDome(None if lacks else fit, lacks, float(rows[0, 0]), float(rows[-1, 0]))
+    return FittedDome(None if lacks else fit, lacks, float(rows[0, 0]), float(rows[-1, 0]), dome.room_c)
 
 
 def _end_of_log(dome: Dome) -> np.ndarray:
@@ -222,7 +227,7 @@ def _content() -> tuple[Any, ...]:
     """What the fits rest on, in two queries and a few: logs, weather, what domes are made of. Vents alone ask for no new fit."""
     logs = tuple(SensorDay.objects.aggregate(days=Count("pk"), last=Max("day"), newest=Max("pk")).values())
     station = station_in_use()
-    names = ("pk", "length_mm", "width_mm", "height_mm", "shade_pct", "vents_cm2", "mat_w", "mat_c")
+    names = ("pk", "length_mm", "width_mm", "height_mm", "shade_pct", "vents_cm2", "mat_w", "mat_c", "room_c")
     made_of = tuple(Dome.objects.filter(retired=False).order_by("pk").values_list(*names))
     hung = tuple(Sensor.objects.filter(retired=False).order_by("pk").values_list("pk", "dome_id"))
     return logs, (station.pk, station.read_at) if station else None, made_of, hung
@@ -253,6 +258,9 @@ def _written(model: DomeModel, nursery: Nursery) -> list[tuple[str, str, str]]:
     if model.spec.mat is not None and model.spec.mat.thermostat_c is not None:
         warmth = temperature_words(model.spec.mat.thermostat_c, nursery.temperature_unit)
         told.append((say("heat mat"), say("{power:.0f} W, held at {warmth}", power=model.spec.mat.power_w, warmth=warmth), say(_WRITTEN)))
+    if dome.room_c is not None:
+        room = temperature_words(dome.room_c, nursery.temperature_unit)
+        told.append((say("the room around it"), say("at least {room}, as moist as outdoors, still air", room=room), say(_WRITTEN)))
     return told
 
 

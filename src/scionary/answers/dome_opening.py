@@ -150,7 +150,7 @@ def _opening(answer: DomeAnswer, model: DomeModel, nursery: Nursery, today: date
     weather = with_last_year(nursery, begin - timedelta(days=1), end)
     if weather is None:
         return None
-    outside = weather.outside()
+    outside = model.outside(weather)
     closed, wide = (
         _asked_by_day(model, outside.between(begin.timestamp() - DAY_S, begin.timestamp() + days * DAY_S), v) for v in (0.0, 1.0)
     )

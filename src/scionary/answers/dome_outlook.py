@@ -178,6 +178,7 @@ def outlook_of(dome: Dome, state: DomeState | None, nursery: Nursery, *, today: 
         station.read_at,
         today,
         repr(model.spec),
+        dome.room_c,
         model.largest_vent_cm2,
         model.to_s,
         dome.name,
@@ -204,7 +205,7 @@ def _outlook(model: DomeModel, state: DomeState | None, nursery: Nursery, today:
     stretches, foretold = coming(nursery, from_ - _WARMS_UP, to)
     if not stretches:
         return None
-    weather = [each.outside() for each in stretches]
+    weather = [model.outside(each) for each in stretches]
     vents = model.vents_cm2(state.vent_pct if state else None)
     asked: dict[str, Any] = {"heat_limit_c": AirLimits().heat_limit_c, "from_s": from_.timestamp()}
     advice = what_to_do(model.best, weather, vents, largest_vent_cm2=model.largest_vent_cm2, **asked)
@@ -216,7 +217,7 @@ def _outlook(model: DomeModel, state: DomeState | None, nursery: Nursery, today:
         else None
     )
     dry = _runs_dry(model, nursery, today)
-    assumed = assumed_of(stretches)
+    assumed = assumed_of(stretches, in_room=model.dome.room_c is not None)
     return DomeOutlook(
         model.dome, day, model, advice, slipped, dry, foretold, len(stretches), assumed, nursery.temperature_unit, nursery.zone
     )
@@ -231,5 +232,5 @@ def _runs_dry(model: DomeModel, nursery: Nursery, today: date) -> datetime | Non
     weather = as_far_as_known(nursery, written[0], now + timedelta(days=_WATER_DAYS))
     if weather is None:
         return None
-    air = simulate_dome(replace(model.middle, water_mm=written[1]), weather.outside(), vents_of(model.dome, model.largest_vent_cm2))
+    air = simulate_dome(replace(model.middle, water_mm=written[1]), model.outside(weather), vents_of(model.dome, model.largest_vent_cm2))
     return datetime.fromtimestamp(air.dry_at_s, nursery.zone) if air.dry_at_s is not None else None

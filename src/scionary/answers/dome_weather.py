@@ -22,6 +22,7 @@ HOUR_S, DAY_S = 3600.0, 86_400.0
 PAST_YEARS = 3  # years back that stand in for a forecast; project default, unsourced
 SHELTER = 0.3  # wind at a dome over that of the station; project default, unsourced
 CALM_M_S = 0.5  # wind at a dome where nobody measured any; project default, unsourced
+ROOM_WIND_M_S = 0.1  # air moving past a dome in a closed room; project default, unsourced
 _SUN_BY_RANGE = 0.16  # Hargreaves and Samani's factor inland, FAO-56 eq. 50
 _QUANTITIES = ("temperature_c", "relative_humidity_pct", "wind_m_s", "solar")
 FROM_DAYS = mark("hours made from the day's extremes")
@@ -46,9 +47,13 @@ class Around:
     def known(self) -> npt.NDArray[np.bool_]:
         return np.asarray(~np.isnan(np.stack([self.temperature_c, self.humidity_pct, self.solar_w_m2])).any(axis=0))
 
-    def outside(self) -> OutsideAir:
-        """As the dome's physics takes it."""
-        return OutsideAir(self.time_s, self.temperature_c, self.humidity_pct, self.solar_w_m2, self.wind_m_s)
+    def outside(self, room_c: float | None = None) -> OutsideAir:
+        """As the dome's physics takes it; in a room that is kept warm, outdoor air warmed to that, with the water it brought, and still."""
+        if room_c is None:
+            return OutsideAir(self.time_s, self.temperature_c, self.humidity_pct, self.solar_w_m2, self.wind_m_s)
+        warm = np.maximum(self.temperature_c, room_c)
+        moist = np.clip(self.humidity_pct * _saturated(self.temperature_c) / _saturated(warm), 0.0, 100.0)
+        return OutsideAir(self.time_s, warm, moist, self.solar_w_m2, ROOM_WIND_M_S)
 
 
 def around(nursery: Nursery, begin: datetime, end: datetime) -> Around | None:
@@ -189,6 +194,7 @@ def midnight_of(day: date, nursery: Nursery) -> datetime:
     return datetime.combine(day, time(), nursery.zone)
 
 
-def assumed_of(stretches: Sequence[Around]) -> tuple[str, ...]:
-    """What was guessed in any of several stretches, each once."""
-    return tuple(dict.fromkeys(words for each in stretches for words in each.assumed))
+def assumed_of(stretches: Sequence[Around], *, in_room: bool = False) -> tuple[str, ...]:
+    """What was guessed in any of several stretches, each once; of wind nothing for a dome in a room."""
+    left_out = {say(WIND_GUESSED), say(WIND_SHELTERED)} if in_room else set()
+    return tuple(dict.fromkeys(words for each in stretches for words in each.assumed if words not in left_out))

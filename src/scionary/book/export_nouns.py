@@ -59,6 +59,7 @@ DOMES: Columns = {
     "vents cm2": attrgetter("vents_cm2"),
     "heat mat W": attrgetter("mat_w"),
     "heat mat degrees C": attrgetter("mat_c"),
+    "room degrees C": attrgetter("room_c"),
     "pot": attrgetter("pot_kind"),
 }
 METHODS: Columns = {

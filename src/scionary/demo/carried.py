@@ -15,6 +15,7 @@ from scionary.demo.tarn_bridge import OLD_TREE, YOUNG_CULTIVAR, YOUNG_TREE
 
 _GONE = frozenset({"lost", "left"})
 _SCORED_IN_LEAF = {"sign": "in_leaf", "answer": "yes"}
+_APART_DAYS = 18
 _SET_APART = 3
 _CLEAN_AFTER = 5  # grafts; the growers do it about so often, and forget to write it down every third time
 
@@ -51,11 +52,14 @@ def set_apart(diary: Diary) -> None:
     """Three plants stood in quarantine until somebody had looked at them twice; a name was doubted until it leafed out again."""
     events = diary.events()
     gone = {event.subjects[0] for event in events if event.kind in _GONE}
-    firm = [e for e in events if e.kind == "scored" and _says(e.payload, {"sign": "firm", "answer": "yes"}) and e.subjects[0] not in gone]
+    said = (e for e in events if e.kind == "scored" and _says(e.payload, {"sign": "firm", "answer": "yes"}) and e.subjects[0] not in gone)
+    firm = [e for e in said if e.happened_at + timedelta(days=_APART_DAYS + 1) <= diary.until]
     for event in firm[-_SET_APART:]:
         begin = event.happened_at + timedelta(hours=2)
         diary.write("quarantined", begin, event.subjects[0], {"reason": "dark spots on the shoots"}, who=event.who)
-        diary.write("released", begin + timedelta(days=18), event.subjects[0], {"reason": "looked at twice, nothing new"}, who=event.who)
+        diary.write(
+            "released", begin + timedelta(days=_APART_DAYS), event.subjects[0], {"reason": "looked at twice, nothing new"}, who=event.who
+        )
     leafed = next((e for e in events if e.kind == "scored" and _says(e.payload, _SCORED_IN_LEAF) and e.subjects[0] not in gone), None)
     if leafed is not None:
         begin = leafed.happened_at + timedelta(hours=1)

@@ -10,12 +10,13 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from scionary.demo.air import Air, Spell, dome_air
+from scionary.demo.care import vents_set
 from scionary.demo.seasons import Filling, past_fillings, present_fillings
+from scionary.demo.station import Days, invented_days
 from scionary.demo.tarn_bridge import CASES, NURSERY, Case
 from scionary.demo.truth import AirFault, air_faults
 
 RECENT_DAYS, PAST_DAYS = 40, 34  # PAST_DAYS: the closed month of a past summer
-_OPENED_AFTER_DAYS = 31
 
 
 @dataclass(frozen=True)
@@ -37,21 +38,22 @@ def logger_texts(today: date, seed: int) -> Iterator[LoggerText]:
     past, present = past_fillings(today, seed), present_fillings(today, seed)
     faults = air_faults(past, present, today)
     last_summer = {f.dome: f for f in past if f.leafy}
+    days = invented_days(today, seed)
     now = {f.dome: f for f in present}
     for case in CASES:
         filling = last_summer[case.name]
-        yield _text(case, filling, filling.day, filling.day + timedelta(days=PAST_DAYS), faults, seed)
+        yield _text(case, filling, days, filling.day, filling.day + timedelta(days=PAST_DAYS), faults, seed)
     for case in (c for c in CASES if c.name in now):
-        yield _text(case, now[case.name], today - timedelta(days=RECENT_DAYS), today, faults, seed)
+        yield _text(case, now[case.name], days, today - timedelta(days=RECENT_DAYS), today, faults, seed)
 
 
-def _text(case: Case, filling: Filling, first: date, last: date, faults: list[AirFault], seed: int) -> LoggerText:
+def _text(case: Case, filling: Filling, days: Days, first: date, last: date, faults: list[AirFault], seed: int) -> LoggerText:
     zone = ZoneInfo(NURSERY["time_zone"])
     begin, end = _midnight(first, zone), _midnight(last, zone)
-    opened = _midnight(filling.day + timedelta(days=_OPENED_AFTER_DAYS), zone)
+    vents = [(moment, percent) for moment, percent in vents_set(filling, zone, seed) if moment < end]
     spells = [_spell(fault, zone) for fault in faults if fault.dome == case.name and first <= fault.begin < last]
     write, step_min, spoil = _FORMS[case.sensor]
-    air = dome_air(begin, end, step_min, opened=opened, spells=spells, seed=seed, word=f"{case.name} {first}")
+    air = dome_air(case, days, begin, end, step_min, vents=vents, spells=spells, seed=seed)
     name = f"{case.sensor.lower().replace(' ', '-')}_{first.isoformat()}.csv"
     return LoggerText(name, case.sensor, write(*spoil(air), zone))
 

@@ -42,7 +42,7 @@ from scionary.demo.diary import Diary
 from scionary.demo.grafts import Planned, one_graft, planned_grafts
 from scionary.demo.ground import Ground, Surveyor
 from scionary.demo.lives import Life, grafted_payload
-from scionary.demo.logger_files import logger_texts
+from scionary.demo.logger_files import RECENT_DAYS, logger_texts
 from scionary.demo.mistakes import make_mistakes
 from scionary.demo.seasons import past_fillings, past_seasons, present_fillings, year_of
 from scionary.demo.station import STATION, invented_days, station_texts
@@ -149,7 +149,7 @@ class _Maker:
         for season in past_seasons(self.today):
             self._graft_again(season, lives, ground)
         for filling in [*self.past, *self.present]:
-            tend(filling, self.diary, ground, self.truth.faults, self.seed)
+            tend(filling, self.diary, ground, self.truth.faults, self.seed, ready_on=self.today - timedelta(days=RECENT_DAYS + 1))
         make_mistakes(self.diary, past_seasons(self.today), lambda moment: year_of(moment.astimezone(self.nursery.zone).date()))
         clean_blades(self.diary, ground, [*self.past, *self.present])
         set_apart(self.diary)

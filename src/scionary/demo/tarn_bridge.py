@@ -104,8 +104,7 @@ BY_NAME = {variety.spoken: variety for variety in VARIETIES}
 
 
 _SHADE_PCT = 90.0  # of the sun, by the cloth on every dome
-_MAT_W_M2 = 450.0
-BENCH_C = 18.0  # what the thermostat of the heated bench holds
+_ROOM_C = 20.0  # what the stove keeps the grafting room at, at least
 
 
 @dataclass(frozen=True)
@@ -118,22 +117,23 @@ class Case:
     width_mm: float
     filled: int
     sensor: str
+    room_c: float | None = _ROOM_C
+    sunnier: float = 1.0  # what it takes up of the sun, against its like
+    shade_pct: float = _SHADE_PCT
 
     @property
-    def made_of(self) -> dict[str, float]:
-        """Its size, the cloth over it and the mat under it, as they are written down."""
-        area = self.length_mm * self.width_mm / 1e6
-        mat = {"mat_w": round(_MAT_W_M2 * area), "mat_c": BENCH_C}
-        return {"length_mm": self.length_mm, "width_mm": self.width_mm, "shade_pct": _SHADE_PCT, **mat}
+    def made_of(self) -> dict[str, float | None]:
+        """Its size, the cloth over it and the room around it, as they are written down."""
+        return {"length_mm": self.length_mm, "width_mm": self.width_mm, "shade_pct": self.shade_pct, "room_c": self.room_c}
 
 
 CASES: tuple[Case, ...] = (
     Case("Dome 1", "north window, upper shelf", 520.7, 266.7, 10, "Logger 1"),
-    Case("Dome 2", "north window, lower shelf", 520.7, 266.7, 10, "Logger 2"),
+    Case("Dome 2", "north window, lower shelf", 520.7, 266.7, 10, "Logger 2", sunnier=1.5),
     Case("Dome 3", "bench by the door", 520.7, 266.7, 10, "Logger 3"),
     Case("Dome 4", "bench by the stove", 520.7, 266.7, 9, "Logger 4"),
     Case("Bench case", "heated bench", 900.0, 520.0, 25, "Logger 5"),
-    Case("Long case", "shade house", 1250.0, 640.0, 36, "Logger 6"),
+    Case("Long case", "shade house", 1250.0, 640.0, 36, "Logger 6", room_c=None, shade_pct=95.0),
 )
 
 # A lot's letter: species, stocks, usual thickness in mm, and the genus that is grafted on it.

@@ -41,6 +41,12 @@ class Dome(Noun):
         validators=[MinValueValidator(0.0), MaxValueValidator(45.0)],
         help_text=later("What the mat's thermostat holds."),
     )
+    room_c = models.FloatField(
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0.0), MaxValueValidator(40.0)],
+        help_text=later("What the room or house around it is kept at, at least; empty: it stands in the open."),
+    )
     pot_kind = models.ForeignKey(PotKind, on_delete=models.PROTECT, null=True, blank=True, help_text=later("The pots that stand in it."))
     away = models.JSONField(
         default=list, blank=True, help_text="When it is not to be had for grafts: from and until, days, one entry a time."

@@ -13,6 +13,9 @@ class Sensor(Noun):
 
     name = models.CharField(max_length=80, unique=True)
     dome = models.ForeignKey(Dome, on_delete=models.PROTECT, null=True, blank=True, related_name="sensors")
+    salt_tests = models.JSONField(
+        default=list, blank=True, help_text="What salt tests found: from (a day), offset_pct to add and doubt_pct, one entry a test."
+    )
 
     class Meta:
         ordering = ["name"]

@@ -15,6 +15,8 @@ from scionary.units import celsius_from_fahrenheit, fahrenheit_from_celsius
 from scionary.web.another_day import AnotherDay
 from scionary.web.typing_in import LengthField, SentFile
 
+_WARMTHS = ("mat_c", "room_c")
+
 
 class DomeForm(forms.Form):
     """A dome: its name and inside size are enough."""
@@ -45,16 +47,18 @@ class DomeForm(forms.Form):
         if (data.get("mat_w") is None) != (data.get("mat_c") is None) and not {"mat_w", "mat_c"} & set(self.errors):
             lacking = "mat_c" if data.get("mat_c") is None else "mat_w"
             self.add_error(lacking, say("A heat mat needs both its power and what its thermostat holds; or leave both empty."))
-        if self.fahrenheit and data.get("mat_c") is not None:
-            data["mat_c"] = celsius_from_fahrenheit(data["mat_c"])
+        for name in _WARMTHS if self.fahrenheit else ():
+            if data.get(name) is not None:
+                data[name] = celsius_from_fahrenheit(data[name])
         return data
 
 
 def _as_it_stands(dome: Dome, temperature_unit: str) -> dict[str, Any]:
-    names = ("name", "stands", "length_mm", "width_mm", "note", "retired", "height_mm", "shade_pct", "vents_cm2", "mat_w", "mat_c")
-    values = {name: getattr(dome, name) for name in names}
-    if temperature_unit == "F" and dome.mat_c is not None:
-        values["mat_c"] = round(fahrenheit_from_celsius(dome.mat_c), 1)
+    names = ("name", "stands", "length_mm", "width_mm", "note", "retired", "height_mm", "shade_pct", "vents_cm2", "mat_w")
+    values = {name: getattr(dome, name) for name in (*names, *_WARMTHS)}
+    for name in _WARMTHS if temperature_unit == "F" else ():
+        if values[name] is not None:
+            values[name] = round(fahrenheit_from_celsius(values[name]), 1)
     return values
 
 
@@ -62,7 +66,9 @@ def _air_fields(nursery: Nursery) -> dict[str, forms.Field]:
     """What its air depends on; each may be left empty, and is then assumed."""
     fahrenheit = nursery.temperature_unit == "F"
     low, high = (32.0, 113.0) if fahrenheit else (0.0, 45.0)
+    warmest = 104.0 if fahrenheit else 40.0
     held = say("Its thermostat holds, °F") if fahrenheit else say("Its thermostat holds, °C")
+    room = say("The room around it is kept at, °F") if fahrenheit else say("The room around it is kept at, °C")
     return {
         "height_mm": LengthField(
             unit=nursery.length_unit,
@@ -88,6 +94,9 @@ def _air_fields(nursery: Nursery) -> dict[str, forms.Field]:
         ),
         "mat_w": forms.FloatField(required=False, min_value=1, max_value=2_000, label=say("Heat mat, W")),
         "mat_c": forms.FloatField(required=False, min_value=low, max_value=high, label=held),
+        "room_c": forms.FloatField(
+            required=False, min_value=low, max_value=warmest, label=room, help_text=say("At least; empty where it stands in the open.")
+        ),
     }
 
 
