@@ -15,16 +15,29 @@ from scionary.answers.schedule_drift import drift_of
 from scionary.answers.schedule_kept import keep_schedule, kept_schedule
 from scionary.answers.schedule_making import made_schedule
 from scionary.answers.schedule_plain import to_plain
-from scionary.answers.schedule_solving import Ask, Tell, assurance_of, clash_of, explained, own_rows, season_of, solved
+from scionary.answers.schedule_solving import (
+    Ask,
+    Tell,
+    assurance_of,
+    clash_of,
+    explained,
+    first_look,
+    own_rows,
+    season_of,
+    solved,
+)
 from scionary.answers.season_facts import WishFact, season_facts
+from scionary.answers.season_problem import Season
 from scionary.answers.works import LastStep, Progress
 from scionary.book import queries
 from scionary.book.commands import save_noun
 from scionary.book.models import AcceptedPlan, Job
 from scionary.errors import Refused, Stopped
 from scionary.language import mark, say
+from scionary.plan import PlanResult
 
 WORK = mark("plan a season")
+_FIRST = 0.2  # how far it is when a first plan is shown
 _SOLVING = 0.6  # how far the work is when the plan is found and the reasons are looked for
 
 
@@ -55,9 +68,12 @@ def own_of(season: int) -> tuple[dict[str, Any], ...]:
 
 def planned(ask: Ask, *, today: date, now: datetime, wishes: Sequence[WishFact] | None = None, progress: Tell | None = None) -> Schedule:
     """A season's schedule, worked out at once and not kept."""
-    tell = progress or (lambda fraction, word: True)
-    season = season_of(ask, today=today, wishes=wishes)
-    result = solved(season, ask, progress=lambda fraction, word: tell(_SOLVING * fraction, word))
+    return _best(season_of(ask, today=today, wishes=wishes), ask, now=now, tell=progress or (lambda fraction, word: True))
+
+
+def _best(season: Season, ask: Ask, *, now: datetime, tell: Tell, first: PlanResult | None = None) -> Schedule:
+    """The schedule that was asked for; `first` is the plan that was shown before, where one was."""
+    result = solved(season, ask, progress=lambda fraction, word: tell(_SOLVING * fraction, word), first=first)
     why = None
     if ask.why and not result.stopped:
         why = explained(season, result, ask, progress=lambda fraction, word: tell(_SOLVING + 0.35 * fraction, word))
@@ -77,13 +93,13 @@ def plan_work(arguments: Mapping[str, Any], progress: Progress, now: datetime) -
         stopped = stopped or not progress(fraction, word)
         return not stopped
 
-    if ask.effort != "quick":
-        quick = replace(ask, effort="quick", why=False, seconds=None)
-        first = planned(quick, today=today, now=now, progress=lambda fraction, word: tell(0.2 * fraction, word))
-        keep_schedule(replace(first, first=not stopped, stopped=stopped), now=now)
-        if stopped:
-            raise Stopped(_kept_words())
-    best = planned(ask, today=today, now=now, progress=lambda fraction, word: tell(0.2 + 0.8 * fraction, word))
+    season = season_of(ask, today=today)
+    first = first_look(season, ask, progress=lambda fraction, word: tell(_FIRST * fraction, word))
+    shown = made_schedule(season, first, asked=ask.to_dict(), wanted=assurance_of(season, ask), now=now)
+    keep_schedule(replace(shown, first=not stopped, stopped=stopped, drift=drift_of(season, shown)), now=now)
+    if stopped:
+        raise Stopped(_kept_words())
+    best = _best(season, ask, now=now, tell=lambda fraction, word: tell(_FIRST + (1 - _FIRST) * fraction, word), first=first)
     if stopped:
         keep_schedule(replace(best, stopped=True), now=now)
         raise Stopped(_kept_words())

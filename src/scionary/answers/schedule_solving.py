@@ -15,7 +15,7 @@ import numpy as np
 
 from scionary.answers.kept import kept
 from scionary.answers.schedule import ScheduleRow
-from scionary.answers.schedule_surety import enough_assurance
+from scionary.answers.schedule_surety import enough_assurance, unmeasured
 from scionary.answers.season_facts import WishFact, season_facts
 from scionary.answers.season_problem import Season, season_problem
 from scionary.errors import BadValue
@@ -78,7 +78,12 @@ def season_of(ask: Ask, *, today: date, wishes: Sequence[WishFact] | None = None
     return season_problem(season_facts(ask.season, today=today, wishes=wishes), seed=ask.seed)
 
 
-def solved(season: Season, ask: Ask, *, progress: Tell | None = None) -> PlanResult:
+def first_look(season: Season, ask: Ask, *, progress: Tell) -> PlanResult:
+    """A plan to look at soon, not yet measured for how sure it is."""
+    return unmeasured(season.problem, assurance_of(season, ask), seed=ask.seed, progress=progress)
+
+
+def solved(season: Season, ask: Ask, *, progress: Tell | None = None, first: PlanResult | None = None) -> PlanResult:
     """The plan; the same season, seed and effort give the same, and one that was not ended early is kept."""
     problem, own = season.problem, own_grafts(season, ask.own)
     stopped = False
@@ -91,7 +96,7 @@ def solved(season: Season, ask: Ask, *, progress: Tell | None = None) -> PlanRes
     def compute() -> PlanResult:
         sure = enough_assurance(
             problem, assurance_of(season, ask), seed=ask.seed, rounds=_SURETY_ROUNDS[ask.effort],
-            keep_on=lambda share: tell(_SURETY_SHARE * share, say("measuring how sure it is")),
+            keep_on=lambda share: tell(_SURETY_SHARE * share, say("measuring how sure it is")), first=first,
         )  # fmt: skip
         result = solve_plan(
             problem, assurance=sure, effort=EFFORTS[ask.effort], seconds=ask.seconds, rng=ask.seed, own=own,

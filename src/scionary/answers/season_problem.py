@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cached_property
 from math import ceil, inf
 from statistics import NormalDist
 from typing import Any
@@ -46,7 +47,7 @@ class Season:
     windows: Windows
     stage: str
 
-    @property
+    @cached_property
     def content(self) -> str:
         """A hash of all that the engine is given: the same season gives the same plan."""
         return content_of(self.problem)
@@ -109,7 +110,8 @@ def content_of(problem: PlanProblem) -> str:
 
 def _feed(digest: Any, value: Any) -> None:
     if isinstance(value, np.ndarray):
-        digest.update(repr((value.shape, value.dtype.str)).encode() + np.ascontiguousarray(value).tobytes())
+        digest.update(repr((value.shape, value.dtype.str)).encode())
+        digest.update(memoryview(np.ascontiguousarray(value).reshape(-1).view(np.uint8)))
     elif hasattr(value, "__dataclass_fields__"):
         for name in value.__dataclass_fields__:
             digest.update(name.encode())

@@ -12,12 +12,12 @@ from scionary.plan.problem import PlanProblem
 from scionary.plan.programme import Programme
 from scionary.plan.relaxing import EXACT, relax
 from scionary.plan.result import PlanResult
-from scionary.plan.searching import Search, search_whole
+from scionary.plan.searching import Search, search_once
 from scionary.plan.seasons import Seasons
 from scionary.plan.trays import cheapest_trays
 from scionary.units import Float
 
-NODES_AGAIN = 60  # fewer than for the plan itself: it starts from a good one
+NODES_AGAIN = 20  # fewer than for the plan itself: it starts from a good one
 
 
 @dataclass(frozen=True)
@@ -39,13 +39,31 @@ class Again:
     bound: float
 
 
-def solve_again(result: PlanResult, seasons: Seasons, rows: LimitRows, *, whole: bool) -> Again:
+def held_programme(result: PlanResult) -> Programme:
+    """Give a plan's programme to hold between solves, so that each goes on from the last.
+
+    Parameters
+    ----------
+    result : PlanResult
+        The plan of now.
+
+    Returns
+    -------
+    Programme
+        For `solve_again`.
+    """
+    return Programme(result.rows, result.made_from)
+
+
+def solve_again(result: PlanResult, held: Programme, seasons: Seasons, rows: LimitRows, *, whole: bool) -> Again:
     """Solve a season again under other limits or other wishes.
 
     Parameters
     ----------
     result : PlanResult
         The plan of now; the search starts from it where it keeps the limits.
+    held : Programme
+        From `held_programme`: what it has learnt of the seasons is kept.
     seasons : Seasons
         Its seasons, with what is changed.
     rows : LimitRows
@@ -58,15 +76,15 @@ def solve_again(result: PlanResult, seasons: Seasons, rows: LimitRows, *, whole:
     Again
         Values.
     """
-    programme = Programme(rows, seasons)
-    point = relax(programme, close=EXACT, seconds=None, keep_on=lambda: True)
+    programme = held if held.turn_to(rows, seasons) else Programme(rows, seasons)
+    point = relax(programme, close=EXACT, seconds=None, keep_on=lambda: True, near=result.grafts.astype(np.float64))
     if point.columns is None:
         return Again(-np.inf, -np.inf, -np.inf)
     if not whole:
         return Again(point.value, -np.inf, point.bound)
     search = Search(rows, result.effort, None, None, bound=point.bound, most_nodes=NODES_AGAIN)
     search.offer(seasons, columns_of(rows, seasons.problem, result.grafts.astype(np.float64)))
-    search_whole(search, programme, point)
+    search_once(search, programme, point)
     return Again(point.value, search.value, search.bound)
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -16,8 +17,8 @@ from scionary.units import Float
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
 
-_FEWEST_ROUNDS, _MOST_ROUNDS, _ROUNDS_TIMES_LIMITS = 6, 200, 20_000  # so that thousands of wishes are told quickly, if as one
-_CANNOT = 2  # of scipy's solver: proven that no plan keeps them
+_FEWEST_ROUNDS, _MOST_ROUNDS, _ROUNDS_TIMES_LIMITS = 6, 200, 8_000  # so that thousands of wishes are told quickly, if as one
+_MOST_NODES = 5_000
 _MOST_NAMED = 8  # limits that a person can still weigh against one another
 _NUMBERS = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
@@ -179,17 +180,40 @@ class _Elastic:
 
     def given_way(self, must: set[int]) -> set[int] | None:
         """Which limits give way when some must hold; None when those alone cannot."""
-        from scipy.optimize import Bounds, LinearConstraint, milp
+        from scionary.plan.quiet import HighsModelStatus
 
-        most = self.most.copy()
-        most[self.columns :][np.isin(self.owner, sorted(must))] = 0.0
-        cost = np.concatenate([np.zeros(self.columns), np.ones(len(self.owner))])
-        kinds = self.is_whole if self.whole else np.zeros(len(cost), dtype=np.int64)
-        rows = LinearConstraint(self.matrix, self.lower, self.upper)
-        answer = milp(cost, integrality=kinds, bounds=Bounds(self.least, most), constraints=rows, options={"node_limit": 5_000})
-        if answer.x is None:
-            return None if answer.status == _CANNOT else set()
-        return {int(each) for each in self.owner[answer.x[self.columns :] > 1e-7]}
+        shut = np.where(np.isin(self.owner, sorted(must)), 0.0, np.inf)
+        slacks = np.arange(self.columns, self.columns + len(self.owner), dtype=np.int32)
+        solver = self._solver
+        solver.changeColsBounds(len(slacks), slacks, np.zeros(len(slacks)), shut)  # it goes on from where it stands
+        solver.run()
+        if solver.getModelStatus() in (HighsModelStatus.kInfeasible, HighsModelStatus.kUnboundedOrInfeasible):
+            return None
+        if solver.getInfo().primal_solution_status != 2:
+            return set()
+        return {int(each) for each in self.owner[np.array(solver.getSolution().col_value)[self.columns :] > 1e-7]}
+
+    @cached_property
+    def _solver(self) -> Any:
+        """The solver with these limits, every slack open."""
+        from scionary.plan.quiet import HighsLp, HighsVarType, MatrixFormat, quiet_solver
+
+        solver, model = quiet_solver(), HighsLp()
+        model.num_col_, model.num_row_ = len(self.most), len(self.lower)
+        model.col_cost_ = np.concatenate([np.zeros(self.columns), np.ones(len(self.owner))])
+        model.col_lower_, model.col_upper_ = self.least, self.most
+        model.row_lower_, model.row_upper_ = self.lower, self.upper
+        model.a_matrix_.format_ = MatrixFormat.kRowwise
+        model.a_matrix_.start_, model.a_matrix_.index_ = self.matrix.indptr, self.matrix.indices
+        model.a_matrix_.value_ = self.matrix.data
+        solver.passModel(model)
+        solver.setOptionValue("mip_max_nodes", _MOST_NODES)
+        if self.whole:
+            every = np.arange(len(self.most), dtype=np.int32)
+            kinds = np.full(len(self.most), HighsVarType.kContinuous)
+            kinds[self.is_whole == 1] = HighsVarType.kInteger
+            solver.changeColsIntegrality(len(every), every, kinds)
+        return solver
 
 
 def _smallest_core(elastic: _Elastic, count: int) -> tuple[int, ...] | None:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scionary.plan.limits import LimitKind
 from scionary.plan.problem import PlanProblem
 from scionary.plan.result import PlanResult
 from scionary.plan.wanted import Int
@@ -60,7 +59,8 @@ def cut_wishes(problem: PlanProblem, result: PlanResult) -> tuple[CutWish, ...]:
     wanted = problem.targets.wanted
     missing = np.where(wanted - result.seen.finished > 0.5, (wanted - result.seen.finished) * problem.targets.shortfall_cost, 0.0)
     order = [at for at in np.argsort(-missing, kind="stable").tolist() if wanted[at] - result.seen.finished[at] > 0.5]
-    return tuple(_why_cut(problem, result, at) for at in order)
+    missing_now = result.made_from.missing(result.grafts.astype(np.float64))
+    return tuple(_why_cut(problem, result, at, missing_now[:, at]) for at in order)
 
 
 def usable_ways(problem: PlanProblem, result: PlanResult, target: int) -> Int:
@@ -99,13 +99,12 @@ def taken_by(result: PlanResult, options: Int) -> Float:
     ndarray of shape (ways, limits)
         Money.
     """
-    counted = np.array([limit.kind not in (LimitKind.POTS, LimitKind.AT_LEAST) for limit in result.rows.limits], dtype=bool)
-    uses = result.rows.matrix[:, options].toarray().T
-    taken: Float = np.maximum(uses, 0.0) * np.where(counted, result.relaxation.prices, 0.0)
+    uses = result.rows.by_column[:, options].toarray().T
+    taken: Float = np.maximum(uses, 0.0) * np.where(result.rows.priced, result.relaxation.prices, 0.0)
     return taken
 
 
-def _why_cut(problem: PlanProblem, result: PlanResult, target: int) -> CutWish:
+def _why_cut(problem: PlanProblem, result: PlanResult, target: int, missing: Float) -> CutWish:
     expected, chance = float(result.seen.finished[target]), float(result.chance[target])
     name, wanted = problem.targets.names[target], int(problem.targets.wanted[target])
     mine = np.flatnonzero(problem.options.target == target)
@@ -114,7 +113,7 @@ def _why_cut(problem: PlanProblem, result: PlanResult, target: int) -> CutWish:
     if not len(usable):
         reasons = list(dict.fromkeys(result.rows.closed[at] for at in mine)) or ["there is no mother tree, stock or window for it"]
         return CutWish(target, expected, chance, np.nan, np.nan, (), f"{start}, because {', or '.join(reasons)}.")
-    brings = _brings(result, target, usable)
+    brings = _brings(result, target, usable, missing)
     own_cost = problem.options.cost[usable] + problem.pots.price[problem.options.pot[usable]]
     taken = taken_by(result, usable)
     best = int(np.argmax(brings - own_cost - taken.sum(axis=1)))
@@ -140,10 +139,9 @@ def _uses(result: PlanResult, option: int, taken: Float) -> list[tuple[str, floa
     return found
 
 
-def _brings(result: PlanResult, target: int, options: Int) -> Float:
+def _brings(result: PlanResult, target: int, options: Int, missing: Float) -> Float:
     """Money that one more graft of each way would bring beside the present plan."""
     seasons = result.made_from
-    missing = seasons.missing(result.grafts.astype(np.float64))[:, target, None]
-    saved = np.maximum(missing, 0.0) - np.maximum(missing - seasons.finished[:, options], 0.0)
+    saved = np.maximum(missing, 0.0)[:, None] - np.maximum(missing[:, None] - seasons.finished[:, options], 0.0)
     brings: Float = seasons.problem.targets.shortfall_cost[target] * saved.mean(axis=0) + seasons.gain[options]
     return brings

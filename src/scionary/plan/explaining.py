@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scionary.plan.again import Again, changed_limit, solve_again
+from scionary.plan.again import Again, changed_limit, held_programme, solve_again
 from scionary.plan.cutting import CutWish, cut_wishes
 from scionary.plan.helping import TOP, Helps, most_helpful
 from scionary.plan.limits import Limit, LimitKind
 from scionary.plan.problem import PlanProblem
+from scionary.plan.programme import Programme
 from scionary.plan.result import LimitPrice, PlanResult
 from scionary.plan.searching import Progress
 from scionary.plan.surety import MadeSure, cheap_to_make_sure
@@ -84,19 +85,20 @@ def what_holds_back(problem: PlanProblem, result: PlanResult, *, progress: Progr
         Prices confirmed by solving with one unit more and less, cut wishes, changes, and wishes cheap to make sure of.
     """
     tell = progress or (lambda fraction, words: True)
-    now = solve_again(result, result.made_from, result.rows, whole=True)
+    held = held_programme(result)
+    now = solve_again(result, held, result.made_from, result.rows, whole=True)
     limits: list[HeldBy] = []
     cut = cut_wishes(problem, result)
     for at, price in enumerate(_dearest(result)):
         if tell(0.1 + 0.1 * at, f"trying {price.limit.one_more}") is False:
             return HoldsBack(tuple(limits), cut, (), ())
-        limits.append(_confirmed(result, now, price))
+        limits.append(_confirmed(result, held, now, price))
     if tell(0.4, "looking for what would help") is False:
         return HoldsBack(tuple(limits), cut, (), ())
-    changes = most_helpful(problem, result, now)
+    changes = most_helpful(problem, result, held, now)
     if tell(0.8, "looking for wishes that are cheap to make sure of") is False:
         return HoldsBack(tuple(limits), cut, changes, ())
-    return HoldsBack(tuple(limits), cut, changes, cheap_to_make_sure(problem, result))
+    return HoldsBack(tuple(limits), cut, changes, cheap_to_make_sure(problem, result, held))
 
 
 def _dearest(result: PlanResult) -> list[LimitPrice]:
@@ -104,9 +106,9 @@ def _dearest(result: PlanResult) -> list[LimitPrice]:
     return [each for each in result.prices if each.limit.kind in _UNITS][:TOP]
 
 
-def _confirmed(result: PlanResult, now: Again, price: LimitPrice) -> HeldBy:
+def _confirmed(result: PlanResult, held: Programme, now: Again, price: LimitPrice) -> HeldBy:
     """Solve with one unit more and one less; each plan found for less room is a plan for more room too."""
-    more, less = (solve_again(result, result.made_from, changed_limit(result.rows, price.row, by), whole=True) for by in (1.0, -1.0))
+    more, less = (solve_again(result, held, result.made_from, changed_limit(result.rows, price.row, by), whole=True) for by in (1.0, -1.0))
     present = max(now.value, result.value if not result.kept_own else -np.inf, less.value)
     one_more, one_less = max(more.value - present, 0.0), max(present - less.value, 0.0)
     within = max(more.bound - more.value, now.bound - present, 0.0)

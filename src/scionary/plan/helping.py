@@ -8,6 +8,7 @@ from scionary.plan.again import Again, changed_problem, solve_again
 from scionary.plan.changes import more_hours, more_money, more_sticks, more_stocks, more_trays
 from scionary.plan.limits import LimitKind
 from scionary.plan.problem import PlanProblem
+from scionary.plan.programme import Programme
 from scionary.plan.result import PlanResult
 
 TOP = 3
@@ -41,7 +42,7 @@ class Helps:
     within: float
 
 
-def most_helpful(problem: PlanProblem, result: PlanResult, now: Again) -> tuple[Helps, ...]:
+def most_helpful(problem: PlanProblem, result: PlanResult, held: Programme, now: Again) -> tuple[Helps, ...]:
     """Find the most helpful of some plain changes: estimated by prices, tried by the relaxation, confirmed with whole grafts and trays.
 
     Parameters
@@ -50,6 +51,8 @@ def most_helpful(problem: PlanProblem, result: PlanResult, now: Again) -> tuple[
         The season.
     result : PlanResult
         Its plan.
+    held : Programme
+        Its programme, from `held_programme`.
     now : Again
         The season as it is, solved again.
 
@@ -61,14 +64,14 @@ def most_helpful(problem: PlanProblem, result: PlanResult, now: Again) -> tuple[
     tried = sorted(_candidates(problem, result), key=lambda each: -each[2])[:TRIED]
     found = []
     for words, changed, _ in tried:
-        again = solve_again(result, *changed_problem(result, changed), whole=False)
+        again = solve_again(result, held, *changed_problem(result, changed), whole=False)
         found.append((again.relaxed - result.relaxation.value, words, changed))
     best = [each for each in sorted(found, key=lambda each: -each[0]) if each[0] > 1e-6 * max(1.0, abs(result.value))][:TOP]
-    return tuple(_tried_whole(result, now, *each) for each in best)
+    return tuple(_tried_whole(result, held, now, *each) for each in best)
 
 
-def _tried_whole(result: PlanResult, now: Again, relaxed: float, words: str, changed: PlanProblem) -> Helps:
-    again = solve_again(result, *changed_problem(result, changed), whole=True)
+def _tried_whole(result: PlanResult, held: Programme, now: Again, relaxed: float, words: str, changed: PlanProblem) -> Helps:
+    again = solve_again(result, held, *changed_problem(result, changed), whole=True)
     worth = max(again.value - now.value, 0.0)
     return Helps(words, changed, relaxed, worth, max(again.bound - again.value, now.bound - now.value, 0.0))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +13,7 @@ from scionary.plan.wanted import Bool, Int
 from scionary.units import Float
 
 if TYPE_CHECKING:
-    from scipy.sparse import csr_array
+    from scipy.sparse import csc_array, csr_array
 
 
 class LimitKind(StrEnum):
@@ -109,6 +110,16 @@ class LimitRows:
     whole: Bool
     switches: int
     closed: tuple[str, ...]
+
+    @cached_property
+    def by_column(self) -> csc_array:
+        """The matrix, to be read by columns."""
+        return self.matrix.tocsc()
+
+    @cached_property
+    def priced(self) -> Bool:
+        """Which limits are of something that a graft takes from others, shape (limits,)."""
+        return np.array([limit.kind not in (LimitKind.POTS, LimitKind.AT_LEAST) for limit in self.limits], dtype=bool)
 
     @property
     def columns(self) -> int:

@@ -63,18 +63,48 @@ class Programme:
     """
 
     def __init__(self, rows: LimitRows, seasons: Seasons) -> None:
-        self.rows, self.seasons = rows, seasons
         self.options = len(seasons.problem.options)
         self.targets = len(seasons.problem.targets.names)
         self.spent_s = 0.0
+        self.has_cuts = False
+        self._take(rows, seasons)
+        target = seasons.problem.options.target
+        self._by_target = np.split(np.argsort(target, kind="stable"), np.searchsorted(np.sort(target), np.arange(1, self.targets)))
+        self._solver = self._fresh_solver()
+
+    def _take(self, rows: LimitRows, seasons: Seasons) -> None:
+        self.rows, self.seasons = rows, seasons
         cost = rows.cost.copy()
         cost[: self.options] -= seasons.gain
         self._cost = np.concatenate([cost, seasons.problem.targets.shortfall_cost, seasons.assurance_price])
         extra = np.zeros(2 * self.targets)
         self._least, self._most = np.concatenate([rows.least, extra]), np.concatenate([rows.most, np.full(2 * self.targets, np.inf)])
-        target = seasons.problem.options.target
-        self._by_target = np.split(np.argsort(target, kind="stable"), np.searchsorted(np.sort(target), np.arange(1, self.targets)))
-        self._solver = self._fresh_solver()
+
+    def turn_to(self, rows: LimitRows, seasons: Seasons) -> bool:
+        """Go on with other amounts of the same limits, keeping the cuts and where the solver stands.
+
+        Parameters
+        ----------
+        rows : LimitRows
+            The limits: other amounts and costs, the same ways and uses.
+        seasons : Seasons
+            The same seasons, with the same luck; other prices, and an assurance where there was none.
+
+        Returns
+        -------
+        bool
+            False where it is another programme, and then nothing is changed.
+        """
+        if not _alike(self.rows, rows) or seasons.finished is not self.seasons.finished or seasons.spread is not self.seasons.spread:
+            return False
+        self._take(rows, seasons)
+        solver, limits = self._solver, np.arange(len(rows.limits), dtype=np.int32)
+        every = np.arange(len(self._cost), dtype=np.int32)
+        solver.changeColsCost(len(every), every, self._cost)
+        solver.changeColsBounds(len(every), every, self._least, self._most)
+        solver.changeRowsBounds(len(limits), limits, rows.lower, rows.upper)
+        solver.changeObjectiveOffset(-seasons.constant)
+        return True
 
     def _fresh_solver(self) -> Any:
         from scionary.plan.quiet import HighsLp, MatrixFormat, quiet_solver
@@ -103,6 +133,7 @@ class Programme:
         tail : bool
             Whether they bound the mean over the worst seasons, not over all.
         """
+        self.has_cuts = True
         first = self.rows.columns + (self.targets if tail else 0)
         at = [np.append(self._by_target[target], first + target) for target in np.flatnonzero(wanted)]
         by = [np.append(cuts.by_option[self._by_target[target]], 1.0) for target in np.flatnonzero(wanted)]
@@ -126,6 +157,27 @@ class Programme:
             Values and prices.
         """
         return self._run(seconds, None, whole=False)
+
+    def relax_with(self, columns: slice, values: Float) -> Point:
+        """Solve it with parts, some columns fixed; afterwards they are free again.
+
+        Parameters
+        ----------
+        columns : slice
+            Which of the limits' columns.
+        values : ndarray
+            Their values, shape (columns,).
+
+        Returns
+        -------
+        Point
+            Its bound holds for these values alone.
+        """
+        every = np.arange(columns.start, columns.stop, dtype=np.int32)
+        self._solver.changeColsBounds(len(every), every, values, values)
+        point = self._run(None, None, whole=False)
+        self._solver.changeColsBounds(len(every), every, self._least[columns], self._most[columns])
+        return point
 
     def integers(self, whole: Bool, *, start: Float | None, gap: float, nodes: int, seconds: float | None, keep_on: KeepOn) -> Point:
         """Solve it with whole numbers in some columns.
@@ -204,6 +256,14 @@ class Programme:
         bound = -float(info.mip_dual_bound) if whole else (value if complete else np.inf)
         parts = values[:end], values[end : end + self.targets], values[end + self.targets :]
         return Point(*parts, value, bound, prices, less, feasible=True, complete=complete)
+
+
+def _alike(one: LimitRows, other: LimitRows) -> bool:
+    """Whether the same ways use the same of the same limits, whatever there is of them."""
+    if len(one.limits) != len(other.limits) or one.matrix.shape != other.matrix.shape or one.switches != other.switches:
+        return False
+    pairs = ((getattr(one.matrix, name), getattr(other.matrix, name)) for name in ("indptr", "indices", "data"))
+    return all(np.array_equal(a, b) for a, b in pairs) and np.array_equal(one.whole, other.whole)
 
 
 def _watch(keep_on: KeepOn | None) -> Callable[[Any], None]:

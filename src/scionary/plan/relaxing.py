@@ -25,7 +25,7 @@ def relax(programme: Programme, *, close: float, seconds: float | None, keep_on:
     keep_on : callable
         False once the person stops it.
     near : ndarray of shape (options,), optional
-        A plan that is thought to be near.
+        A plan that is thought to be near; a programme that has cuts already needs none.
 
     Returns
     -------
@@ -33,7 +33,7 @@ def relax(programme: Programme, *, close: float, seconds: float | None, keep_on:
         The last point; not complete where it was stopped, and then its value bounds nothing.
     """
     none_yet = np.zeros(programme.options)
-    for grafts in (none_yet,) if near is None else (none_yet, near):
+    for grafts in () if programme.has_cuts else (none_yet,) if near is None else (none_yet, near):
         add_cuts_at(programme, grafts, None)
     for _ in range(_MOST_ROUNDS):
         left = None if seconds is None else seconds - programme.spent_s

@@ -17,6 +17,7 @@ from scionary.plan.seasons import Seasons
 from scionary.units import Float
 
 _FIRST_GAP, _FIRST_NODES = 0.004, 20  # of the first plan: soon rather than best
+_MOST_WHOLE = 3_000  # whole numbers: with more of them only trays are rounded where a season is solved again with one change
 
 Progress = Callable[[float, str], Any]
 
@@ -205,6 +206,50 @@ def search_whole(search: Search, programme: Programme, point: Point) -> None:
         search.tell(0.2 + 0.7 * (round_ + 1) / max(effort.rounds, 1), _so_far(search))
         if believed_too_much <= 1e-9 * max(1.0, abs(search.value)) and answer.complete:
             break
+
+
+def search_once(search: Search, programme: Programme, point: Point) -> None:
+    """Look for whole grafts and trays once: trays rounded, the grafts solved anew and rounded; then whole numbers, but of a large season.
+
+    Parameters
+    ----------
+    search : Search
+        It gets the best plan and the bound.
+    programme : Programme
+        The season, relaxed.
+    point : Point
+        The relaxation.
+    """
+    rows, seasons = search.rows, programme.seasons
+    if point.columns is None:
+        return
+    trays = slice(programme.options, programme.options + len(rows.fillings))
+    dived = programme.relax_with(trays, _trays_near(rows, point.columns, trays))
+    if dived.columns is not None:
+        search.offer(seasons, rounded(rows, seasons, dived.columns))
+    if search.gap <= search.effort.gap or rows.whole.sum() > _MOST_WHOLE:
+        return
+    start = None if search.best is None else _with_shortfalls(seasons, search.best)
+    nodes = search.most_nodes or search.effort.nodes
+    answer = programme.integers(rows.whole, start=start, gap=0.5 * search.effort.gap, nodes=nodes, seconds=None, keep_on=search.keep_on)
+    search.bound = min(search.bound, answer.bound)
+    if answer.columns is not None:
+        search.offer(seasons, _cleaned(rows, answer.columns))
+
+
+def _trays_near(rows: LimitRows, columns: Float, trays: slice) -> Float:
+    """The trays of a plan rounded down, then up again where most of one is used and there is one."""
+    whole = np.floor(columns[trays] + 1e-6)
+    uses = rows.matrix[:, trays].tocsc()
+    left = rows.upper - uses @ whole
+    part = columns[trays] - whole
+    for at in np.argsort(-part, kind="stable")[: int(np.count_nonzero(part > 1e-6))].tolist():
+        inside = slice(uses.indptr[at], uses.indptr[at + 1])
+        limits, by = uses.indices[inside], uses.data[inside]
+        if np.all((by <= 0.0) | (by <= left[limits] + 1e-7)):
+            whole[at] += 1.0
+            left[limits] -= by
+    return whole
 
 
 def _quick(search: Search, programme: Programme, point: Point) -> None:

@@ -7,6 +7,7 @@ Programming, 2nd ed. 2011, chapter 5; conditional value at risk by Rockafellar &
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -49,7 +50,7 @@ class Seasons:
     spread: Float
     assurance: Float
 
-    @property
+    @cached_property
     def assurance_price(self) -> Float:
         """Money for each plant missing on average over the worst seasons; 0 where no assurance is asked for."""
         targets = self.problem.targets
@@ -63,7 +64,7 @@ class Seasons:
         targets = self.problem.targets
         return float(np.sum(targets.value * targets.wanted + targets.salvage * (self.made.mean(axis=0) - targets.wanted)))
 
-    @property
+    @cached_property
     def gain(self) -> Float:
         """Money that a graft brings as if one too many, shape (options,)."""
         gain: Float = self.problem.targets.salvage[self.problem.options.target] * self.finished.mean(axis=0)

@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scionary.plan.again import solve_again
+from scionary.plan.again import held_programme, solve_again
 from scionary.plan.cutting import taken_by, usable_ways
 from scionary.plan.problem import PlanProblem
+from scionary.plan.programme import Programme
 from scionary.plan.result import PlanResult
 
 TOP = 3
@@ -38,7 +39,9 @@ class MadeSure:
     cost: float
 
 
-def cheap_to_make_sure(problem: PlanProblem, result: PlanResult, *, wanted: float = SURE) -> tuple[MadeSure, ...]:
+def cheap_to_make_sure(
+    problem: PlanProblem, result: PlanResult, held: Programme | None = None, *, wanted: float = SURE
+) -> tuple[MadeSure, ...]:
     """Find wishes that it costs least to make sure of.
 
     Parameters
@@ -47,6 +50,8 @@ def cheap_to_make_sure(problem: PlanProblem, result: PlanResult, *, wanted: floa
         The season.
     result : PlanResult
         Its plan.
+    held : Programme, optional
+        Its programme, from `held_programme`, where there is one.
     wanted : float
         The chance asked for.
 
@@ -55,7 +60,7 @@ def cheap_to_make_sure(problem: PlanProblem, result: PlanResult, *, wanted: floa
     tuple of MadeSure
         At most three, cheapest first; a wish that the limits do not let be sure is left out.
     """
-    seasons = result.made_from
+    seasons, own = result.made_from, held or held_programme(result)
     unsure = np.flatnonzero((result.chance < wanted) & np.isnan(seasons.assurance))
     estimate = np.array([_cost_of_surety(problem, result, int(at), wanted) for at in unsure])
     found = []
@@ -63,7 +68,7 @@ def cheap_to_make_sure(problem: PlanProblem, result: PlanResult, *, wanted: floa
         asked, price = seasons.assurance.copy(), problem.targets.assurance_price.copy()
         asked[at], price[at] = wanted, 50.0 * max(float(problem.targets.shortfall_cost[at]), 1.0)
         changed = replace(problem, targets=replace(problem.targets, assurance_price=price))
-        again = solve_again(result, replace(seasons, problem=changed, assurance=asked), result.rows, whole=False)
+        again = solve_again(result, own, replace(seasons, problem=changed, assurance=asked), result.rows, whole=False)
         cost = result.relaxation.value - again.relaxed
         if cost < price[at] * 0.25:
             found.append(MadeSure(at, float(result.chance[at]), wanted, max(cost, 0.0)))
