@@ -57,7 +57,7 @@ def test_where_stocks_are_too_few_what_comes_first_has_one(db: None) -> None:
 
 def test_stems_that_were_not_measured_have_the_spread_of_their_lot(lot: Any) -> None:
     answer = matched("3", "? 24-B")
-    assert (len(answer.pairs), answer.pairs[0].how, answer.pairs[0].sizes) == (1, "", "not measured and 3 mm")
+    assert (len(answer.pairs), answer.pairs[0].how, answer.pairs[0].sizes) == (1, "", "stock not measured, scion 3 mm")
     assert "not measured" in " ".join(answer.notes)
 
 

@@ -80,3 +80,41 @@ def test_the_same_card_is_the_same_bytes():
 def test_slots_that_make_no_card_are_refused(slots):
     with pytest.raises(BadValue, match="slots_mm"):
         gauge_card(slots)
+
+
+def drawn_mm(page):
+    """(left, right, bottom, top) in mm of every box and line of the page, as the printer is told them, and the words with their middles."""
+    per_mm = 72 / 25.4
+    boxes = [tuple(side / per_mm for side in item.get_bounds()) for item in page.get_objects() if item.type == 2]
+    words = []
+    text = page.get_textpage()
+    for at in range(text.count_rects()):
+        left, bottom, right, top = text.get_rect(at)
+        words.append((text.get_text_bounded(left, bottom, right, top).strip(), (left + right) / 2 / per_mm, (bottom + top) / 2 / per_mm))
+    return [(left, right, bottom, top) for left, bottom, right, top in boxes], words
+
+
+def test_a_slot_spans_as_many_millimetres_of_the_card_s_own_ruler_as_stand_beside_it():
+    boxes, words = drawn_mm(pypdfium2.PdfDocument(gauge_card(gauge_slots()))[0])
+    base = next(bottom for left, right, bottom, top in boxes if right - left > RULER_MM - 1 and top - bottom < 1)
+    tens = sorted((float(text), x) for text, x, y in words if text.isdigit() and int(text) >= 20 and base + 5 < y < base + 10)
+    a_millimetre = (tens[-1][1] - tens[0][1]) / (tens[-1][0] - tens[0][0])
+    assert (len(tens), a_millimetre) == (14, pytest.approx(1.0, abs=1e-3))
+    slots = [(left, right, (bottom + top) / 2) for left, right, bottom, top in boxes if abs(top - bottom - SLOT_DEEP_MM) < 0.01]
+    assert len(slots) == len(gauge_slots())
+    for left, right, middle in slots:
+        near = [
+            float(text)
+            for text, x, y in words
+            if left - 1 < x < right + 1 and abs(y - middle) < 16 and y < base - 10 and text.replace(".", "").isdigit()
+        ]
+        assert (right - left) / a_millimetre == pytest.approx(near[0], abs=0.01)
+        assert len(near) == 1
+
+
+def test_an_inch_of_the_ruler_is_as_many_millimetres_as_it_is():
+    boxes, words = drawn_mm(pypdfium2.PdfDocument(gauge_card(gauge_slots(), page="letter"))[0])
+    base = next(bottom for left, right, bottom, top in boxes if right - left > RULER_MM - 1 and top - bottom < 1)
+    inches = sorted((int(text), x) for text, x, y in words if text.isdigit() and base - 11 < y < base - 6)
+    assert [number for number, _ in inches] == [0, 1, 2, 3, 4, 5]
+    assert np.diff([x for _, x in inches]) == pytest.approx(np.full(5, 25.4), abs=0.1)  # middles of figures, whose ink differs

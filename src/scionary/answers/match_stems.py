@@ -160,7 +160,7 @@ def _allowed(ask: MatchAsk) -> Any:
 
 def _pair(ask: MatchAsk, stock: int, scion: int, cost: float) -> BenchPair:
     below, above = ask.stocks[stock], ask.scions[scion]
-    sizes = say("{stock} and {scion}", stock=_size(below, ask.how.unit), scion=_size(above, ask.how.unit))
+    sizes = say("stock {stock}, scion {scion}", stock=_size(below, ask.how.unit), scion=_size(above, ask.how.unit))
     return BenchPair(below, above, cost, sizes)
 
 
@@ -208,17 +208,27 @@ def _notes(ask: MatchAsk, matching: Matching) -> list[str]:
         notes.append(say("Of those left over, none may be joined: by their sizes for {method}, or by a limit.", method=ask.how.called))
     unknown = sum(stem.thickness_mm is None for stem in (*ask.scions, *ask.stocks))
     if unknown:
-        notes.append(say("{stems} not measured: the spread of their lot is taken.", stems=plural(unknown, "stem")))
+        words = forms(
+            "{count} stem not measured: the spread of its lot is taken.", "{count} stems not measured: the spread of their lots is taken."
+        )
+        notes.append(several(unknown, *words))
     nameless = sum(not stem.name for stem in (*ask.scions, *ask.stocks))
     if ask.names_go_together and nameless:
-        notes.append(say("{stems} without a botanical name: they go with everything.", stems=plural(nameless, "stem")))
+        words = forms(
+            "{count} stem without a botanical name: it goes with everything.",
+            "{count} stems without a botanical name: they go with everything.",
+        )
+        notes.append(several(nameless, *words))
     return notes
 
 
 def _assumed(ask: MatchAsk) -> list[str]:
     how = ask.how
     unknown = mark("Gap that callus bridges: {gap:g} mm; contact wanted: {wanted:g} mm; nobody knows either.")
+    wanted = size(how.wanted_mm, how.unit)
     return [
+        say("“98 of 100”: so likely it is that {wanted} or more of the living lines meet.", wanted=wanted),
+        say("“Leaning”: the scion’s top lies so much further across the stock than its foot."),
         say("By {method}: what costs is the contact that a pair is expected to miss, never a bare difference.", method=how.called),
         say(unknown, gap=how.tolerance_mm, wanted=how.wanted_mm),
         say("A hand that misses by {error:.2g} mm.", error=how.skill.error_mm),

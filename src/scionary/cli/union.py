@@ -163,7 +163,7 @@ def _show_pairs(answer: MatchAnswer, doubts: list[str]) -> None:
         say(f"Look: {words}")
     rows = [[pair.stock.label, pair.scion.label, pair.scion.said, pair.sizes, pair.how] for pair in answer.pairs]
     if rows:
-        table(["stock", "scion", "cultivar", "stock and scion", "how"], rows)
+        table(["stock", "scion", "cultivar", "thickness", "how"], rows)
     for words in answer.left_words:
         say(words)
     if answer.order_words:

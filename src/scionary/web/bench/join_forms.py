@@ -52,12 +52,16 @@ class JoinForm(forms.Form):
     scion_bark = _text(later("Bark of the scion"))
     stock_across = _text(later("Stock, the other way round"), later("Of an oval stem, across the face."))
     scion_across = _text(later("Scion, the other way round"))
-    stock_bend = _text(later("Radius of the stock's bend"), later("To the stem's middle; cut on its outer side, inner side with a minus."), inputmode="text")
+    stock_bend = _text(
+        later("Radius of the stock's bend"),
+        later("To the stem's middle; cut on its outer side, inner side with a minus."),
+        inputmode="text",
+    )
     stock_name = _text(later("Botanical name of the stock"), inputmode="text")
     scion_name = _text(later("Botanical name of the scion"), inputmode="text")
     grafter = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)
 
-    asked = ("stock", "scion", "unit", "method", "stage", "skill")
+    asked, how = ("stock", "scion", "unit"), ("method", "stage", "skill")
     more = ("stock_bark", "scion_bark", "stock_across", "scion_across", "stock_bend", "stock_name", "scion_name")
 
     def __init__(self, asked: Mapping[str, str] | None = None, *, nursery: Nursery, initial: Mapping[str, str] | None = None) -> None:
@@ -91,6 +95,11 @@ class JoinForm(forms.Form):
     @property
     def asked_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in self.asked]
+
+    @property
+    def how_fields(self) -> list[forms.BoundField]:
+        """Those whose choices are sentences."""
+        return [self[name] for name in self.how]
 
     @property
     def more_fields(self) -> list[forms.BoundField]:
