@@ -154,6 +154,40 @@ def test_eleven_missing_months_are_unknown_and_not_fine(scionary: Callable[..., 
     assert "Not known: 332 days  (Unknown is not fine.)" in said
 
 
+def _salt_night(path: Path, read_pct: float = 72.5) -> Path:
+    lines = [f"2026-02-10 {10 + at // 6:02d}:{at % 6 * 10:02d},20.0,{read_pct}" for at in range(48)]
+    path.write_text("time,temperature (°C),humidity (%)\n" + "\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+def test_a_salt_test_is_kept_with_its_logger_and_counts_in_later_logs(
+    scionary: Callable[..., Any], hot_file: Path, tmp_path: Path, dome: Dome, now: datetime
+) -> None:
+    save_noun(Sensor, {"name": "Logger 1", "dome": dome}, now=now)
+    kept = scionary("air", str(_salt_night(tmp_path / "salt.csv")), "--salt", "--logger", "logger 1").out
+    assert "Kept: Logger 1 +3.0 % since 10 Feb 2026, give or take 0.3 %." in kept
+    judged = scionary("air", str(hot_file), "--logger", "Logger 1", "--json")
+    assert "Added to humidity after a salt test: Logger 1 +3.0 % since 10 Feb 2026, give or take 0.3 %." in str(judged.json["notes"])
+    plain = scionary("air", str(hot_file), "--json")
+    told = [answer.json["report"]["relative_humidity_pct"]["mean"] for answer in (judged, plain)]
+    assert told[0] - told[1] == pytest.approx(3.0, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["--logger", "Logger 9"], "no logger that is called Logger 9"),
+        (["--logger", "Logger 1", "--offset", "2"], "both an offset and a logger"),
+    ],
+)
+def test_a_logger_that_is_not_known_or_an_offset_beside_it_is_refused(
+    scionary: Callable[..., Any], hot_file: Path, dome: Dome, now: datetime, typed: list[str], said: str
+) -> None:
+    save_noun(Sensor, {"name": "Logger 1", "dome": dome}, now=now)
+    answer = scionary("air", str(hot_file), *typed)
+    assert (answer.code, said in answer.err) == (2, True)
+
+
 def test_a_salt_test_gives_an_offset_that_the_log_can_be_judged_with(scionary: Callable[..., Any], tmp_path: Path) -> None:
     test, log = tmp_path / "salt.csv", tmp_path / "log.csv"
     test.write_text(hours(12, lambda _: 20, lambda _: 72.5), encoding="utf-8")

@@ -238,3 +238,29 @@ def test_strips_over_the_curve_say_what_was_read_in_them(logged: Sensor, dome: D
     assert any("to 34 °C, 95 %" in words for _, _, words in strips)
     assert any(words.endswith("not known, not known") for _, _, words in strips)
     assert all(x + width == pytest.approx(after[0], abs=0.02) for (x, width, _), after in pairwise(strips))
+
+
+def test_a_salt_test_is_looked_at_kept_and_said_beside_the_curve(client: Client, dome: Dome) -> None:
+    now = timezone.now()
+    sensor = save_noun(Sensor, {"name": "Logger 1", "dome": dome}, now=now)
+    store_readings(sensor, np.column_stack([now.timestamp() - 600.0 * np.arange(500, 0, -1), np.full(500, 20.0), np.full(500, 90.0)]))
+    night = now - timedelta(days=10)
+    lines = [f"{night + timedelta(minutes=10 * at):%Y-%m-%d %H:%M},20.0,77.5" for at in range(48)]
+    file = SimpleUploadedFile("salt.csv", ("time,temperature (°C),humidity (%)\n" + "\n".join(lines) + "\n").encode())
+    shown = client.post(f"/domes/{dome.pk}/log/", {"file": file, "salt": "on"})
+    text = check_page(shown)
+    assert "-2.0 % is added to what Logger 1 says of humidity, give or take 0.3 %." in text
+    assert Sensor.objects.get(pk=sensor.pk).salt_tests == []
+    hidden = dict(re.findall(r'name="(\w+)" value="([^"]*)"', text))
+    fields = ("sha256", "salt", "sensor", "date_order", "unit", "time_zone")
+    client.post(f"/domes/{dome.pk}/log/accept/", {name: hidden.get(name, "") for name in fields})
+    assert Sensor.objects.get(pk=sensor.pk).salt_tests[0]["offset_pct"] == pytest.approx(-2.0, abs=0.05)
+    assert SensorDay.objects.filter(day__lte=night.date()).count() == 0  # a night in a jar is no dome's air
+    assert "Added to humidity after a salt test: Logger 1 -2.0 % since " in client.get(f"/domes/{dome.pk}/").content.decode()
+
+
+def test_a_salt_test_of_a_logger_that_nobody_knows_is_refused_at_its_field(client: Client, dome: Dome) -> None:
+    lines = [f"2026-02-10 {10 + at // 6:02d}:{at % 6 * 10:02d},20.0,77.5" for at in range(48)]
+    file = SimpleUploadedFile("salt.csv", ("time,temperature (°C),humidity (%)\n" + "\n".join(lines) + "\n").encode())
+    text = client.post(f"/domes/{dome.pk}/log/", {"file": file, "salt": "on", "sensor": "Logger 9"}).content.decode()
+    assert "the book holds no logger that is called Logger 9" in text

@@ -14,9 +14,9 @@ import numpy.typing as npt
 from scionary.answers.air_edges import Edge, begin_of, clock_offsets, edges_of, last_written, midnight
 from scionary.answers.air_sensors import SensorsSaid, held_against
 from scionary.answers.dome_model import vent_shares
+from scionary.answers.salt_tests import load_tested, offsets_said
 from scionary.answers.words import moment_words, plural, weekday_soon
 from scionary.book.models import Dome, Nursery, Sensor
-from scionary.book.readings import load_readings
 from scionary.dome import AirLimits, AirReport, Episode, air_report
 from scionary.errors import UnknownSubject
 from scionary.language import Words, mark, say
@@ -94,6 +94,7 @@ class AirAnswer:
     why: str
     beside: SensorsSaid | None = None
     hours_unknown: float = 0.0  # in between and at the edges of the span
+    salt: str = ""  # what was added to humidity after salt tests
 
     @property
     def sensors(self) -> str:
@@ -108,6 +109,7 @@ class AirAnswer:
             "from": self.begin.isoformat(),
             "to": self.end.isoformat(),
             "sentence": self.sentence,
+            "salt_tests": self.salt,
             "report": self.report.to_dict() if self.report else None,
         }
 
@@ -127,12 +129,12 @@ def air_of(
     A `second` sensor of the same dome is held against it, and read as one with it where the two agree.
     """
     used, begin, shown_end = limits or AirLimits(), begin_of(end, days, nursery), end
-    rows = load_readings(sensor, begin, end)
+    rows = load_tested(sensor, nursery, begin, end)
     last = None if len(rows) or exactly else last_written(sensor, end)
     if last is not None:
         shown_end = min(end, midnight(datetime.fromtimestamp(last, nursery.zone), nursery, days=1))
         begin = begin_of(shown_end, days, nursery)
-        rows = load_readings(sensor, begin, shown_end)
+        rows = load_tested(sensor, nursery, begin, shown_end)
     if not len(rows):
         nothing = (
             say("Nothing was written in these days.")
@@ -150,7 +152,8 @@ def air_of(
     episodes = sorted([*words, *map(_edge_words, edges)], key=lambda each: each.begin)
     unknown = report.hours_unknown + sum((min(e.end, shown_end) - e.begin).total_seconds() / 3600 for e in edges)
     sentence, why = _sentence(report, nursery, unknown, opened), _why(report, used, nursery, edges)
-    return AirAnswer(sensor, sensor.dome, begin, shown_end, rows, used, report, episodes, sentence, why, beside, unknown)
+    salt = offsets_said([sensor, second] if second else [sensor], shown_end)
+    return AirAnswer(sensor, sensor.dome, begin, shown_end, rows, used, report, episodes, sentence, why, beside, unknown, salt)
 
 
 def air_of_readings(

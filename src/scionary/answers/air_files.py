@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 import numpy as np
 import numpy.typing as npt
 
 from scionary.answers.air_sensors import SensorsSaid, sensors_said
+from scionary.answers.salt_tests import keep_salt_test, offsets_said, with_offsets
 from scionary.answers.words import plural
-from scionary.book.models import Nursery
+from scionary.book.models import Nursery, Sensor
 from scionary.dome import SaltTest, compare_sensors, merge_sensors, order_readings, salt_test
 from scionary.files.loggers import LoggerFile
 from scionary.language import say
@@ -26,6 +29,21 @@ def with_offset(read: LoggerFile, offset_pct: float) -> Columns:
 def salt_test_of(read: LoggerFile) -> SaltTest:
     """What a log from over wet table salt says of its humidity sensor."""
     return salt_test(read.time_s, read.temperature_c, read.relative_humidity_pct)
+
+
+def keep_salt_file(read: LoggerFile, sensor: Sensor, nursery: Nursery, *, now: datetime, who: str = "") -> str:
+    """Keep what a salt test's log says with the logger, from the day on which it ended; the words for that."""
+    ended = datetime.fromtimestamp(float(read.time_s[-1]), nursery.zone).date()
+    found = keep_salt_test(sensor, salt_test_of(read), ended, now=now, who=who)
+    return say("Kept: {logger} {offset}.", logger=sensor.name, offset=found.words)
+
+
+def tested(columns: Columns, sensor: Sensor, nursery: Nursery) -> tuple[Columns, list[str]]:
+    """A file's columns with what the salt tests of the logger that wrote it found, and the words for that."""
+    rows = with_offsets(sensor, np.column_stack(columns), nursery)
+    end = datetime.fromtimestamp(float(rows[-1, 0]), nursery.zone)
+    words = offsets_said([sensor], end) or say("{logger} has no salt test from before this log's end.", logger=sensor.name)
+    return (rows[:, 0], rows[:, 1], rows[:, 2]), [words]
 
 
 def held_beside(first: str, columns: Columns, second: str, others: Columns, nursery: Nursery) -> tuple[Columns, SensorsSaid]:

@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from scionary.answers.salt_tests import load_tested
 from scionary.answers.words import day_soon
 from scionary.book.models import Nursery, Sensor
-from scionary.book.readings import load_readings
 from scionary.dome import Likeness, Pair, Readings, SensorPair, Which, compare_sensors, merge_sensors, order_readings
 from scionary.language import say
 
@@ -49,11 +49,11 @@ def held_against(
     first: Sensor, second: Sensor, rows: Rows, begin: datetime, end: datetime, nursery: Nursery
 ) -> tuple[Rows, SensorsSaid | None]:
     """The readings of a span, of both sensors where they are read as one; None when the second wrote nothing then."""
-    others = load_readings(second, begin, end)
+    others = load_tested(second, nursery, begin, end)
     if not len(others):
         return rows, None
     since = begin - timedelta(days=_LOOK_BACK_DAYS)
-    pair = compare_sensors(*(readings_of(load_readings(sensor, since, end)) for sensor in (first, second)))
+    pair = compare_sensors(*(readings_of(load_tested(sensor, nursery, since, end)) for sensor in (first, second)))
     said = sensors_said(first.name, second.name, pair, nursery)
     return (rows_of(merge_sensors(readings_of(rows), readings_of(others))) if said.merged else rows), said
 

@@ -12,13 +12,14 @@ from django.db.models import Count, Max
 
 from scionary.answers.dome_weather import Around, around
 from scionary.answers.kept import kept, last_kept
+from scionary.answers.salt_tests import holding_test
 from scionary.answers.weather import station_in_use
 from scionary.book import queries
 from scionary.book.models import Dome, Nursery, Sensor, SensorDay
 from scionary.book.projection import records_of
 from scionary.book.readings import load_readings
 from scionary.book.settle import settle
-from scionary.dome import DomeFit, DomeSpec, HeatMat, InsideAir, OutsideAir, Told, Vents, fit_dome
+from scionary.dome import DomeFit, DomeSpec, HeatMat, InsideAir, OutsideAir, SaltTest, Told, Vents, fit_dome
 from scionary.errors import BadValue
 from scionary.language import Words, mark, say
 from scionary.units import temperature_words
@@ -164,15 +165,16 @@ def learn_fits() -> dict[str, FittedDome]:
 
 def fitted(dome: Dome, nursery: Nursery) -> FittedDome:
     """Fit a dome to the end of its log under the weather that the book holds."""
-    rows = _end_of_log(dome)
-    if len(rows) < 2:
+    sensor = Sensor.objects.filter(dome=dome, retired=False).order_by("name").first()
+    rows = _end_of_log(sensor)
+    if sensor is None or len(rows) < 2:
         return FittedDome(None, "none")
     zone = nursery.zone
     begin, end = (datetime.fromtimestamp(float(at), zone) for at in (rows[0, 0], rows[-1, 0]))
     weather = around(nursery, begin, end)
     if weather is None or weather.known.sum() < _LEAST_HOURS:
         return FittedDome(None, "short")
-    return _fit(dome, weather, rows)
+    return _fit(dome, weather, rows, holding_test(sensor, begin))
 
 
 def vents_of(dome: Dome, largest_cm2: float) -> Vents:
@@ -197,20 +199,19 @@ def water_written(dome: Dome) -> tuple[datetime, float] | None:
     return found[-1] if found else None
 
 
-def _fit(dome: Dome, weather: Around, rows: np.ndarray) -> FittedDome:
+def _fit(dome: Dome, weather: Around, rows: np.ndarray, salt: SaltTest | None) -> FittedDome:
     spec, largest = spec_of(dome)
     inside = InsideAir(rows[:, 0], rows[:, 1], np.clip(rows[:, 2], 0.0, 100.0))
     try:
-        fit = fit_dome(spec, weather.outside(dome.room_c), inside, vents_of(dome, largest), rng=0)
+        fit = fit_dome(spec, weather.outside(dome.room_c), inside, vents_of(dome, largest), rng=0, salt=salt)
     except BadValue as error:  # too few hours, or the log wants a dome that cannot be
         return FittedDome(None, "short" if error.name == "inside" else "strange")
     lacks = "strange" if fit.strange else ""
     return FittedDome(None if lacks else fit, lacks, float(rows[0, 0]), float(rows[-1, 0]), dome.room_c)
 
 
-def _end_of_log(dome: Dome) -> np.ndarray:
-    """The last days that the dome's first sensor wrote."""
-    sensor = Sensor.objects.filter(dome=dome, retired=False).order_by("name").first()
+def _end_of_log(sensor: Sensor | None) -> np.ndarray:
+    """The last days that the dome's first sensor wrote, as it wrote them: a fit weighs a salt test by its doubt."""
     last = SensorDay.objects.filter(sensor=sensor).aggregate(last=Max("day"))["last"] if sensor else None
     if sensor is None or last is None:
         return np.empty((0, 3))
@@ -229,7 +230,7 @@ def _content() -> tuple[Any, ...]:
     station = station_in_use()
     names = ("pk", "length_mm", "width_mm", "height_mm", "shade_pct", "vents_cm2", "mat_w", "mat_c", "room_c")
     made_of = tuple(Dome.objects.filter(retired=False).order_by("pk").values_list(*names))
-    hung = tuple(Sensor.objects.filter(retired=False).order_by("pk").values_list("pk", "dome_id"))
+    hung = tuple(Sensor.objects.filter(retired=False).order_by("pk").values_list("pk", "dome_id", "salt_tests"))
     return logs, (station.pk, station.read_at) if station else None, made_of, hung
 
 

@@ -18,12 +18,12 @@ from scionary.answers.dome_outlook import share_said
 from scionary.answers.dome_weather import midnight_of, with_last_year
 from scionary.answers.domes import DomeAnswer
 from scionary.answers.held import held
+from scionary.answers.salt_tests import load_tested
 from scionary.answers.weather import station_in_use
 from scionary.answers.words import weekday_date
 from scionary.book import queries
 from scionary.book.models import Nursery, Plant, Sensor
 from scionary.book.projection import records_of
-from scionary.book.readings import load_readings
 from scionary.book.settle import settle
 from scionary.dome import Basis, Met, OutsideAir, VentStep, hardening_steps, replan, simulate_dome, vapour_pressure_deficit, wilted
 from scionary.language import mark, say
@@ -181,9 +181,9 @@ def _asked_by_day(model: DomeModel, outside: OutsideAir, share: float) -> float:
 
 def _seen_by_day(model: DomeModel, outside: OutsideAir, begin_s: float, end_s: float) -> float | None:
     """What the air asked by day since a moment, by the log; None where it wrote too little."""
-    sensor = Sensor.objects.filter(dome=model.dome, retired=False).order_by("name").first()
-    begin, end = (datetime.fromtimestamp(at, tz=queries.nursery().zone) for at in (begin_s, end_s))
-    rows = load_readings(sensor, begin, end) if sensor else np.empty((0, 3))
+    sensor, nursery = Sensor.objects.filter(dome=model.dome, retired=False).order_by("name").first(), queries.nursery()
+    begin, end = (datetime.fromtimestamp(at, tz=nursery.zone) for at in (begin_s, end_s))
+    rows = load_tested(sensor, nursery, begin, end) if sensor else np.empty((0, 3))
     rows = rows[_bright(outside, rows[:, 0]) & ~np.isnan(rows[:, 1:]).any(axis=1)]
     if len(rows) < 2 or np.unique(rows[:, 0] // 3600.0).size < _LEAST_HOURS:
         return None

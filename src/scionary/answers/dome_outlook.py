@@ -27,7 +27,9 @@ _SHARES = Words(
     {
         0.25: mark("a quarter"),
         0.33: mark("a third"),
+        0.4: mark("two fifths"),
         0.5: mark("half"),
+        0.6: mark("three fifths"),
         0.67: mark("two thirds"),
         0.75: mark("three quarters"),
         0.9: mark("nine tenths"),

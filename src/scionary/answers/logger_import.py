@@ -95,8 +95,8 @@ def preview_logger(
 ) -> LoggerPreview:
     """Look at a logger's file: readings, gaps, problems by line, and how it was understood."""
     nursery = queries.nursery()
-    read = _read(data, name, how or LoggerReading(), nursery)
-    found, called = _sensor(sensor, dome)
+    read = read_log(data, name, how or LoggerReading(), nursery)
+    found, called = sensor_meant(sensor, dome)
     target = _dome(dome) or (found.dome if found else None)
     first, last = _span(read, nursery)
     return LoggerPreview(
@@ -136,7 +136,7 @@ def accept_logger(
     """Read a logger's file into the book, all or nothing; a sensor that is new is made and given to the dome."""
     tell(progress, 0.05, say("reading the file"))
     nursery = queries.nursery()
-    read = _read(data, name, how or LoggerReading(), nursery)
+    read = read_log(data, name, how or LoggerReading(), nursery)
     tell(progress, 0.7, say("writing the readings"))
     return _write(read, data, name, sensor, dome, nursery, now=now, who=who)
 
@@ -148,13 +148,14 @@ def logger_import(arguments: Mapping[str, Any], progress: Progress, now: datetim
     how = LoggerReading(**arguments.get("how", {}))
     dome = UUID(arguments["dome"]) if arguments.get("dome") else None
     tell(progress, 0.05, say("reading the file"))
-    read = _read(data, name, how, nursery)
+    read = read_log(data, name, how, nursery)
     tell(progress, 0.7, say("writing the readings"))
     sensor, who = arguments.get("sensor", ""), arguments.get("who", "")
     return lambda: _write(read, data, name, sensor, dome, nursery, now=now, who=who).to_dict()
 
 
-def _read(data: bytes, name: str, how: LoggerReading, nursery: Nursery) -> LoggerFile:
+def read_log(data: bytes, name: str, how: LoggerReading, nursery: Nursery) -> LoggerFile:
+    """The file as the person wants it read, within the limits."""
     check_size(data, name)
     zone = how.time_zone or nursery.time_zone
     read = read_logger(
@@ -178,7 +179,7 @@ def _write(
     read: LoggerFile, data: bytes, name: str, sensor: str, dome: UUID | None, nursery: Nursery, *, now: datetime, who: str
 ) -> LoggerResult:
     with transaction.atomic():
-        found, called = _sensor(sensor, dome)
+        found, called = sensor_meant(sensor, dome)
         target = _dome(dome)
         warnings = tuple(_warnings(read, data, found, target, now))
         kept = _saved_sensor(found, called, target, now=now, who=who)
@@ -221,7 +222,7 @@ def _saved_sensor(found: Sensor | None, called: str, dome: Dome | None, *, now: 
     return found
 
 
-def _sensor(name: str, dome: UUID | None) -> tuple[Sensor | None, str]:
+def sensor_meant(name: str, dome: UUID | None) -> tuple[Sensor | None, str]:
     """The sensor that is meant and its name: as named, else the dome's only one, else a new one called after the dome."""
     called = " ".join(name.split())
     if called:

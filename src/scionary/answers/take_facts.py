@@ -16,6 +16,7 @@ from scionary.answers.growing_year import year_at
 from scionary.answers.held import held
 from scionary.answers.outcomes import graft_day, outcome, stage_seen
 from scionary.answers.remembered import remembered
+from scionary.answers.salt_tests import load_tested
 from scionary.answers.words import day_words
 from scionary.book import queries
 from scionary.book.models import (
@@ -32,7 +33,6 @@ from scionary.book.models import (
     SensorDay,
     Tally,
 )
-from scionary.book.readings import load_readings
 from scionary.language import Words, in_english, mark, say
 
 RESULT_VERSION = 5
@@ -240,7 +240,7 @@ def _mean_air(sensor: Sensor, begin: date, nursery: Nursery) -> dict[str, float]
     from scionary.dome import vapour_pressure_deficit
 
     start = datetime.combine(begin, time(), tzinfo=nursery.zone)
-    rows = load_readings(sensor, start, start + timedelta(days=AIR_DAYS))
+    rows = load_tested(sensor, nursery, start, start + timedelta(days=AIR_DAYS))
     usable = rows[np.isfinite(rows).all(axis=1) & (rows[:, 1] > -30) & (rows[:, 1] < 70) & (rows[:, 2] >= 0) & (rows[:, 2] <= 100)]
     hours = np.unique(usable[:, 0] // 3600)
     if len(hours) < AIR_DAYS * 12:

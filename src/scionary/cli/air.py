@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from scionary.answers.air import AirAnswer
-    from scionary.book.models import Nursery
+    from scionary.book.models import Nursery, Sensor
     from scionary.files.loggers import LoggerFile
 
 _LONGEST_DAYS = 3_660  # ten years
@@ -33,6 +33,7 @@ def air(
     beside: Annotated[Path | None, typer.Option(help="A second logger's file from the same dome: compared, and read as one.")] = None,
     offset: Annotated[float, typer.Option(help="Percent to add to the file's humidity, as a salt test found.")] = 0.0,
     salt: Annotated[bool, typer.Option("--salt", help="The file is a salt test: find the humidity sensor's offset.")] = False,
+    logger: Annotated[str | None, typer.Option(help="The book's logger that wrote it: its salt tests count; with --salt: kept.")] = None,
     column: Annotated[list[str] | None, typer.Option(metavar="HEADER=WHAT", help="What a column holds: 'Fühler 1=temperature'.")] = None,
     date_order: Annotated[str | None, typer.Option(help="dmy, mdy or ymd, where a file's dates can be read in two ways.")] = None,
     unit: Annotated[str | None, typer.Option(help="C or F, where a file does not say it or is wrong.")] = None,
@@ -58,9 +59,9 @@ def air(
         nursery, zone_note = _with_or_without_book(time_zone)
         how = {"columns": columns_named(column), "date_order": date_order, "unit": _unit(unit), "time_zone": nursery.time_zone}
         if salt:
-            _show_salt(_read(file, how), as_json=as_json)
+            _show_salt(_read(file, how), nursery, logger, as_json=as_json)
             return
-        answer, read_notes = _air_of_file(file, beside, nursery, how, _offset(offset))
+        answer, read_notes = _air_of_file(file, beside, nursery, how, _offset(offset), logger)
         notes = [*zone_note, *read_notes]
     if as_json:
         say_json({**answer.to_dict(), "notes": notes, "stretches": _stretches(answer), **_ahead(answer, nursery, on)})
@@ -119,14 +120,19 @@ def _air_of_dome(name: str, nursery: Nursery, on: str | None, days: float) -> Ai
     return found
 
 
-def _air_of_file(path: Path, beside: Path | None, nursery: Nursery, how: Mapping[str, Any], offset: float) -> tuple[AirAnswer, list[str]]:
+def _air_of_file(
+    path: Path, beside: Path | None, nursery: Nursery, how: Mapping[str, Any], offset: float, logger: str | None
+) -> tuple[AirAnswer, list[str]]:
     from scionary.answers.air import air_of_readings
-    from scionary.answers.air_files import held_beside, notes_of, with_offset
+    from scionary.answers.air_files import held_beside, notes_of, tested, with_offset
 
     read = _read(path, how)
     columns = with_offset(read, offset)
     said = None
     notes = notes_of(read, offset)
+    if logger is not None:
+        columns, added = tested(columns, _logger(logger, offset), nursery)
+        notes += added
     if beside is not None:
         second = _read(beside, how)
         columns, said = held_beside(path.name, columns, beside.name, with_offset(second, 0.0), nursery)
@@ -151,18 +157,36 @@ def _stretches(answer: AirAnswer) -> list[dict[str, Any]]:
     ]
 
 
-def _show_salt(read: LoggerFile, *, as_json: bool) -> None:
+def _logger(name: str, offset: float = 0.0) -> Sensor:
+    """The book's logger; what its salt tests found and an offset that was typed cannot both be added."""
+    from scionary.answers.salt_tests import logger_called
+
+    if offset:
+        raise Refused("both an offset and a logger are named.", where="--offset", remedy="Leave one of --offset and --logger out.")
+    opened()
+    return logger_called(name)
+
+
+def _show_salt(read: LoggerFile, nursery: Nursery, logger: str | None, *, as_json: bool) -> None:
     from scionary.answers.air_files import salt_test_of
 
     found = salt_test_of(read)
+    kept = _keep_salt(read, nursery, logger) if logger is not None else ""
     if as_json:
-        say_json(found.to_dict())
+        say_json({**found.to_dict(), "kept": kept})
         return
     say(f"Add {found.offset_pct:+.1f} % to this sensor's humidity, give or take {found.doubt_pct:.1f} %.")
     should = f"Over wet table salt it should read {found.expected_pct:.1f} % at {found.temperature_c:.1f} °C"
     say(f"{should}, and it read {found.read_pct:.1f} %.")
     say("The test knows the offset at 75 %; that it is the same near 100 % is an assumption.")
-    say(f"Judge its log with: scionary air LOG.csv --offset {found.offset_pct:.1f}")
+    say(kept or f"Judge its log with: scionary air LOG.csv --offset {found.offset_pct:.1f}")
+
+
+def _keep_salt(read: LoggerFile, nursery: Nursery, logger: str) -> str:
+    """Keep what the test found with the logger, from the day on which the test ended."""
+    from scionary.answers.air_files import keep_salt_file
+
+    return keep_salt_file(read, _logger(logger), nursery, now=now())
 
 
 def _show_air(answer: AirAnswer, nursery: Nursery, notes: list[str], *, assumptions: bool, command: str) -> None:
@@ -172,7 +196,7 @@ def _show_air(answer: AirAnswer, nursery: Nursery, notes: list[str], *, assumpti
 
     say(answer.sentence)
     say(answer.why)
-    for words in [*(answer.beside.sentences if answer.beside else ()), *notes]:
+    for words in filter(None, [*(answer.beside.sentences if answer.beside else ()), answer.salt, *notes]):
         say(words)
     for fact in facts_of(answer, nursery, now=now()):
         say(f"  {fact.what}: {fact.value}{f'  ({fact.why})' if fact.why else ''}")

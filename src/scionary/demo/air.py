@@ -14,7 +14,7 @@ from scionary.book.models import Dome
 from scionary.demo.chance import stream
 from scionary.demo.station import Days, hours_of_days, sun_of_days
 from scionary.demo.tarn_bridge import Case
-from scionary.dome import DomeSpec, OutsideAir, Vents, simulate_dome
+from scionary.dome import DomeSpec, OutsideAir, SaltTest, Vents, simulate_dome
 
 Floats = npt.NDArray[np.float64]
 
@@ -79,6 +79,13 @@ def _largest_vent_cm2(case: Case) -> float:
     return spec_of(Dome(**case.made_of))[1]
 
 
+def salt_tested(case: Case, seed: int) -> SaltTest:
+    """What a night in a jar with wet table salt said of the sensor: what it errs always, to a tenth."""
+    too_moist = float(stream(seed, f"sensor {case.sensor}").normal(0.0, _OFFSET_PCT))
+    offset = round(-too_moist, 1)
+    return SaltTest(offset, 0.4, 75.5, 75.5 - offset, 20.0, 24)
+
+
 def _around(case: Case, days: Days, begin: datetime, end: datetime, spells: Sequence[Spell]) -> OutsideAir:
     """The weather at the dome's place under its cloth, on the physics' steps, from the day before."""
     first = (begin - timedelta(days=1)).timestamp()
@@ -131,7 +138,7 @@ def _ramp(time_s: Floats, spells: Sequence[Spell]) -> Floats:
 def _as_read(time_s: Floats, temperature_c: Floats, humidity_pct: Floats, *, case: Case, word: str, seed: int) -> Air:
     """What a sensor makes of the air: an offset and a drift of its own, an error of the moment, one digit."""
     own, rng = stream(seed, f"sensor {case.sensor}"), stream(seed, f"air {word}")
-    offset_k, offset_pct = own.normal(0.0, _OFFSET_K), own.normal(0.0, _OFFSET_PCT)
+    offset_pct, offset_k = own.normal(0.0, _OFFSET_PCT), own.normal(0.0, _OFFSET_K)
     drift = own.uniform(-_DRIFTS_PCT, _DRIFTS_PCT) * (time_s - time_s[0]) / (40.0 * _DAY_S)
     warm = temperature_c + offset_k + rng.normal(0.0, _MOMENT_K, time_s.size)
     moist = np.clip(humidity_pct + offset_pct + drift + rng.normal(0.0, _MOMENT_PCT, time_s.size), 5.0, 100.0)

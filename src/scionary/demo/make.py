@@ -15,6 +15,7 @@ from uuid import UUID
 import numpy as np
 from django.db import transaction
 
+from scionary.answers.salt_tests import keep_salt_test
 from scionary.answers.weather_import import accept_weather
 from scionary.book.commands import save_noun, start_book
 from scionary.book.leases import take_numbers
@@ -35,6 +36,7 @@ from scionary.book.models import (
 )
 from scionary.book.readings import keep_file, store_readings
 from scionary.book.record import NewEvent, record_events
+from scionary.demo.air import salt_tested
 from scionary.demo.care import tend
 from scionary.demo.carried import clean_blades, cut_from_young_tree, set_apart
 from scionary.demo.chance import derived_id
@@ -48,7 +50,7 @@ from scionary.demo.seasons import past_fillings, past_seasons, present_fillings,
 from scionary.demo.station import STATION, invented_days, station_texts
 from scionary.demo.stems import measure_stems
 from scionary.demo.summary import DemoSummary
-from scionary.demo.tarn_bridge import BY_NAME, NURSERY, VARIETIES, YOUNG_TREE
+from scionary.demo.tarn_bridge import BY_NAME, NURSERY, TESTED, VARIETIES, YOUNG_TREE
 from scionary.demo.tree_diary import tell_trees
 from scionary.demo.trial import last_summers_trial
 from scionary.demo.truth import Truth, air_faults
@@ -108,6 +110,7 @@ class _Maker:
         self.truth = Truth(seed, air_faults(self.past, self.present, today))
         last_written = datetime(today.year, today.month, today.day, tzinfo=nursery.zone) - timedelta(days=1)
         self.diary = Diary(self.stamp, nursery.zone, min(now, last_written))
+        self._recent = today - timedelta(days=RECENT_DAYS + 1)
         self.told: list[Told] = []
         self.parent: UUID | None = None
 
@@ -149,7 +152,7 @@ class _Maker:
         for season in past_seasons(self.today):
             self._graft_again(season, lives, ground)
         for filling in [*self.past, *self.present]:
-            tend(filling, self.diary, ground, self.truth.faults, self.seed, ready_on=self.today - timedelta(days=RECENT_DAYS + 1))
+            tend(filling, self.diary, ground, self.truth.faults, self.seed, ready_on=self._recent)
         make_mistakes(self.diary, past_seasons(self.today), lambda moment: year_of(moment.astimezone(self.nursery.zone).date()))
         clean_blades(self.diary, ground, [*self.past, *self.present])
         set_apart(self.diary)
@@ -212,6 +215,7 @@ class _Maker:
             rows = np.column_stack([read.time_s, read.temperature_c, read.relative_humidity_pct])
             readings += store_readings(sensors[ground.sensor[text.sensor]], rows)
             files += 1
+        keep_salt_test(sensors[ground.sensor[TESTED.sensor]], salt_tested(TESTED, self.seed), self._recent, now=self.now)
         return files, readings
 
     def _weather(self) -> None:

@@ -136,6 +136,8 @@ CASES: tuple[Case, ...] = (
     Case("Long case", "shade house", 1250.0, 640.0, 36, "Logger 6", room_c=None, shade_pct=95.0),
 )
 
+TESTED = CASES[0]  # its logger spent a night in a jar with wet salt
+
 # A lot's letter: species, stocks, usual thickness in mm, and the genus that is grafted on it.
 LOTS: dict[str, tuple[str, int, float, str]] = {
     "A": ("Acer palmatum, two-year seedlings", 150, 6.5, "Acer"),

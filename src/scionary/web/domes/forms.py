@@ -178,6 +178,11 @@ class LogForm(forms.Form):
 
     file = SentFile(label=later("The logger's file"), help_text=later("CSV or text, as the logger writes it."))
     sensor = forms.CharField(max_length=80, required=False, label=later("Sensor"), help_text=later("Empty: the dome's own."))
+    salt = forms.BooleanField(
+        required=False,
+        label=later("It is a salt test"),
+        help_text=later("From a jar with a cap of wet table salt: what it finds is added to this sensor's humidity from that day on."),
+    )
     date_order = forms.ChoiceField(
         required=False,
         label=later("Dates in the file"),

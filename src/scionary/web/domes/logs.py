@@ -11,10 +11,11 @@ from django.shortcuts import render
 from django.utils.html import format_html
 from django.views.decorators.http import require_POST
 
-from scionary.answers.domes import dome_answer
+from scionary.answers.domes import DomeAnswer, dome_answer
 from scionary.answers.jobs import start
 from scionary.answers.logger_import import LoggerPreview, LoggerReading, accept_logger, preview_logger
 from scionary.answers.offers import offer, offered
+from scionary.answers.salt_import import keep_salt, look_at_salt
 from scionary.errors import BadFile, BadValue, Refused, ScionaryError
 from scionary.language import say
 from scionary.web.domes.forms import LogForm
@@ -34,6 +35,8 @@ def look(request: HttpRequest, ident: UUID) -> HttpResponse:
     file, now = form.cleaned_data["file"], now_at(request)
     data, name = file.read(), file.name[:120]
     try:
+        if form.cleaned_data["salt"]:
+            return _look_salt(request, answer, form, data, name)
         preview = preview_logger(data, name, now=now, sensor=form.cleaned_data["sensor"], dome=ident, how=_how(form.cleaned_data))
         sha256 = offer(data, name, now=now)
     except ScionaryError as refusal:
@@ -52,6 +55,9 @@ def accept(request: HttpRequest, ident: UUID) -> HttpResponse:
     data, name = offered(sha256)
     given = {field: request.POST.get(field, "")[:80] for field in ("date_order", "unit", "time_zone")}
     sensor = request.POST.get("sensor", "")[:80]
+    if request.POST.get("salt"):
+        tell(request, keep_salt(data, name, sensor=sensor, dome=ident, how=_how(given), now=now_at(request), who=who(request)), ())
+        return go_to(f"/domes/{ident}/#air")
     if len(data) > _AT_ONCE_BYTES:
         how = {**given, "date_order": given["date_order"] or None, "unit": given["unit"] or None}
         arguments = {"sha256": sha256, "sensor": sensor, "dome": str(ident), "who": who(request), "how": how}
@@ -61,6 +67,15 @@ def accept(request: HttpRequest, ident: UUID) -> HttpResponse:
     for day, words in result.worst:
         messages.info(request, format_html('<a href="/domes/{}/?to={}#air">{}</a>', ident, day, words))
     return go_to(f"/domes/{ident}/#air")
+
+
+def _look_salt(request: HttpRequest, answer: DomeAnswer, form: LogForm, data: bytes, name: str) -> HttpResponse:
+    """What a salt test found and with which logger it would be kept."""
+    given = form.cleaned_data
+    look = look_at_salt(data, name, sensor=given["sensor"], dome=answer.dome.pk, how=_how(given))
+    hidden = {"salt": "1", **{field: given[field] for field in ("sensor", "date_order", "unit", "time_zone")}}
+    context = {"answer": answer, "salt": look, "name": name, "sha256": offer(data, name, now=now_at(request)), "given": hidden}
+    return render(request, "domes/salt.html", context)
 
 
 def _understood(preview: LoggerPreview) -> list[tuple[str, str]]:
