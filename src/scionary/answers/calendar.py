@@ -10,10 +10,12 @@ from typing import NamedTuple
 
 from scionary.answers.after_care import CareStep, plant_steps
 from scionary.answers.domes import DomeAnswer, dome_answers
+from scionary.answers.due_bench import GIVEN_UP, STEP, rests_words, why_words
 from scionary.answers.due_plants import standing_grafts
 from scionary.answers.fading_labels import fading_labels
 from scionary.answers.growing_year import leafing_date
 from scionary.answers.leaf_names import leaf_names
+from scionary.answers.planned_bench import WEEK, planned_weeks
 from scionary.answers.put_off import SetAsides, set_asides
 from scionary.answers.words import listed, plural
 from scionary.book import queries
@@ -53,6 +55,7 @@ def appointments(nursery: Nursery, today: date, address: str = "") -> list[Appoi
     found += _of_plants(nursery, asides, today, address)
     found += _of_names(nursery, asides, today, address)
     found += _of_labels(nursery, asides, today, address)
+    found += _of_bench(nursery, asides, today, address)
     return sorted(found, key=lambda each: (each.day, each.uid))
 
 
@@ -105,6 +108,18 @@ def _of_names(nursery: Nursery, asides: SetAsides, today: date, address: str) ->
             say("A wrong name is seen now, and sold later."),
             _page(address, "/plants/in-leaf/"),
         )
+
+
+def _of_bench(nursery: Nursery, asides: SetAsides, today: date, address: str) -> Iterable[Appointment]:
+    """Each week of the plan taken to the bench that has grafts left, on its Monday."""
+    for week in planned_weeks(nursery, today):
+        if not week.left or not _in_sight(week.monday, today) or week.monday + GIVEN_UP + WEEK <= today:
+            continue
+        if asides.hides(nursery.key, STEP, week.monday, max(week.monday, today)):
+            continue
+        what = say("Graft {grafts} this week, by the plan", grafts=week.words)
+        why = say("{why} Rests on: {rests_on}.", why=why_words(week), rests_on=rests_words(week))
+        yield Appointment(_uid("bench", str(week.season), str(week.monday)), week.monday, what, why, _page(address, "/bench/"))
 
 
 def _of_labels(nursery: Nursery, asides: SetAsides, today: date, address: str) -> Iterable[Appointment]:

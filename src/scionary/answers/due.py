@@ -6,6 +6,7 @@ from datetime import date
 
 from scionary.answers.dome_opening import with_opening
 from scionary.answers.domes import DomeAnswer, dome_answers
+from scionary.answers.due_bench import bench_lines, coming_bench
 from scionary.answers.due_cutting import cutting_lines
 from scionary.answers.due_domes import again_lines, ahead_lines, air_lines, dome_lines
 from scionary.answers.due_lines import DueAnswer, DueLine
@@ -42,8 +43,10 @@ def _due(today: date) -> DueAnswer:
     lines += label_lines(nursery, asides, today)
     lines += supply_lines(nursery, asides, today)
     lines += cutting_lines(nursery, asides, today)
+    lines += bench_lines(nursery, asides, today)
     lines += _record_lines(nursery, asides, today)
     ahead = [line for answer in domes for line in ahead_lines(answer, today)]
+    ahead += coming_bench(nursery, today)
     return DueAnswer(today, sorted(lines, key=_pressing), sorted(ahead, key=lambda line: line.when))
 
 

@@ -111,7 +111,7 @@ def content_of(problem: PlanProblem) -> str:
 def _feed(digest: Any, value: Any) -> None:
     if isinstance(value, np.ndarray):
         digest.update(repr((value.shape, value.dtype.str)).encode())
-        digest.update(memoryview(np.ascontiguousarray(value).reshape(-1).view(np.uint8)))
+        digest.update(np.ascontiguousarray(value).reshape(-1).data)
     elif hasattr(value, "__dataclass_fields__"):
         for name in value.__dataclass_fields__:
             digest.update(name.encode())

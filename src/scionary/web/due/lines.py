@@ -31,6 +31,7 @@ _BUTTONS = {
     "stock": later("Look at the plan"),
     "wood": later("Look at the plan"),
     "cut": later("Go to the yard"),
+    "graft": later("Go to the bench"),
     "water_tree": later("They are watered through"),
 }
 
@@ -54,6 +55,7 @@ _STEPS = {
     "stock": later("Stocks to order"),
     "wood": later("Scion wood to find"),
     "cut": later("Cutting scions"),
+    "graft": later("Grafting by the plan"),
     "water_tree": later("Watering mother trees"),
 }
 _PAGES = {
@@ -63,6 +65,7 @@ _PAGES = {
     "stock": "/plan/",
     "wood": "/plan/",
     "cut": "/bench/yard/",
+    "graft": "/bench/",
     "water_tree": "/bench/yard/",
 }
 
