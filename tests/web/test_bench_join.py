@@ -118,3 +118,9 @@ def test_cut_and_lean_are_written_down_with_the_graft(client: Client, cultivar: 
     client.post(f"/bench/{bench.pk}/graft/", {"stock": "7", "scion": "3", "cut": "18", "lean": "0"})
     made = Graft.objects.get()
     assert (made.cut_mm, made.lean_mm) == (18.0, 0.0)
+
+
+def test_where_no_method_is_named_the_form_shows_the_one_that_was_answered(client: Client, nursery: Nursery) -> None:
+    text = check_page(client.get("/bench/join/", {"stock": "7", "scion": "3"}))
+    assert "Step by step: side veneer" in text
+    assert '<option value="side_veneer" selected>' in text

@@ -41,6 +41,7 @@ STAGE_WORDS = Words(
         Stage.LEAVES_TURNING: mark("with turning leaves"),
     }
 )
+USUAL_WAY = "side_veneer"  # where nobody names one
 _EDITED = ("ratio_low", "ratio_high", "stock_low_mm", "stock_high_mm", "cut_low_mm", "cut_high_mm")
 LEAST_GAP_MM, MOST_GAP_MM = 0.1, 1.0
 LEAST_WANTED_MM, MOST_WANTED_MM = 1.0, 20.0

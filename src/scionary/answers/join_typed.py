@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from scionary.answers.compatible import rows_of
-from scionary.answers.join_ask import STAGE_WORDS, JoinAsk, assumed, hand_of, method_meant
+from scionary.answers.join_ask import STAGE_WORDS, USUAL_WAY, JoinAsk, assumed, hand_of, method_meant
 from scionary.answers.join_words import size
 from scionary.book import queries
 from scionary.book.commands import save_noun
@@ -95,7 +95,7 @@ def read_ask(typed: Mapping[str, str], nursery: Nursery, *, unit: str = "") -> t
     if unit not in UNITS:
         raise Refused(say("{unit!r} is no unit.", unit=unit[:20]), where="unit", remedy=say("Give mm, in or 64ths."))
     stems = read_stems(typed, unit)
-    method, name = method_meant(typed.get("method", "") or "side_veneer")
+    method, name = method_meant(typed.get("method", "") or USUAL_WAY)
     moved = {"tolerance_mm": number_of(typed, "tolerance"), "wanted_mm": number_of(typed, "wanted")}
     ask = JoinAsk(
         stems.stock,

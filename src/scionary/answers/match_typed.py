@@ -9,7 +9,7 @@ from uuid import UUID
 
 from scionary.answers.bags import bag_meant
 from scionary.answers.compatible import rows_of
-from scionary.answers.join_ask import JoinAsk, assumed, hand_of, method_meant
+from scionary.answers.join_ask import USUAL_WAY, JoinAsk, assumed, hand_of, method_meant
 from scionary.answers.match_file import NO_FILE, FileStems
 from scionary.answers.match_stems import MatchAsk
 from scionary.answers.measured_stems import measured_row, row_called
@@ -47,7 +47,7 @@ def read_match(typed: MatchTyped, nursery: Nursery) -> tuple[MatchAsk, list[str]
     for where, stems in (("scions", scions), ("stocks", stocks)):
         if len(stems) > MOST_STEMS:
             raise Refused(say("more than {most} stems.", most=MOST_STEMS), where=where, remedy=say("Match them in parts."))
-    method, name = method_meant(typed.method or "side_veneer")
+    method, name = method_meant(typed.method or USUAL_WAY)
     unknown: dict[str, Any] = {**assumed(nursery)}
     how = JoinAsk(Stem(7.0), Stem(3.0), method, hand_of(nursery, typed.grafter), name, unit=nursery.length_unit, rows=(), **unknown)
     rows = rows_of(nursery)

@@ -13,6 +13,7 @@ from scionary.answers.join_ask import (
     MOST_WANTED_MM,
     SKILL_WORDS,
     STAGE_WORDS,
+    USUAL_WAY,
     assumed,
     hand_words,
     methods_offered,
@@ -65,7 +66,7 @@ class JoinForm(forms.Form):
     more = ("stock_bark", "scion_bark", "stock_across", "scion_across", "stock_bend", "stock_name", "scion_name")
 
     def __init__(self, asked: Mapping[str, str] | None = None, *, nursery: Nursery, initial: Mapping[str, str] | None = None) -> None:
-        begin = {"unit": nursery.length_unit, **{name: f"{value:g}" for name, value in _assumed(nursery).items()}}
+        begin = {"unit": nursery.length_unit, "method": USUAL_WAY, **{name: f"{value:g}" for name, value in _assumed(nursery).items()}}
         given = {name: value for name, value in (asked or {}).items() if value or name not in begin}
         super().__init__({**begin, **given} if asked is not None else None, initial={**begin, **(initial or {})})
         of_book, ways = methods_offered()
