@@ -94,11 +94,11 @@ def test_more_wishes_than_a_plan_takes_are_refused(facts: SeasonFacts, tmp_path:
         season_problem(replace(facts, wishes=many), seed=1)
     rows = "cultivar,number\n" + "".join(f"Kind {at},3\n" for at in range(MOST_WISHES + 1))
     with pytest.raises(Refused, match="501 wishes are more"):
-        wishes_on_file(rows.encode(), "many.csv")
+        wishes_on_file(rows.encode(), "many.csv", today=TODAY)
 
 
 def test_two_wishes_of_one_cultivar_on_file_are_told_apart(facts: SeasonFacts) -> None:
-    found = wishes_on_file(b"cultivar,number,worth\nRed Tarn,4,0\nred tarn,2,9\n", "list.csv")
+    found = wishes_on_file(b"cultivar,number,worth\nRed Tarn,4,0\nred tarn,2,9\n", "list.csv", today=TODAY).wishes
     assert [wish.name for wish in found] == ["Red Tarn", "Red Tarn, wish 2"]
     assert [wish.worth for wish in found] == [0.0, 9.0]
     assert found[0].cultivar == Wish.objects.get(cultivar__spoken="Red Tarn").cultivar_id

@@ -91,6 +91,18 @@ def test_a_wish_list_on_file_is_planned_and_nothing_of_it_is_written(planned: Ca
     assert planned("--wishes", str(file), "--take").code == 2
 
 
+def test_a_name_on_file_that_is_nearly_the_books_is_asked_about(planned: Callable[..., Any], tmp_path: Path) -> None:
+    file = tmp_path / "wishes.csv"
+    file.write_text("cultivar,Anzahl,by when\nAsh Gil,4,2026-01-02\n")
+    columns = ("--column", "cultivar=cultivar", "--column", "Anzahl=number", "--column", "by when=by_when")
+    assert "not read: Anzahl" in planned("--wishes", str(file)).err
+    refused = planned("--wishes", str(file), *columns)
+    assert (refused.code, "nearly Ash Gill" in refused.err, "or --new if" in refused.err) == (2, True, True)
+    late = planned("--wishes", str(file), *columns, "--same", "Ash Gil=Ash Gill")
+    assert (late.code, "nothing can be grafted" in late.out) == (1, True)
+    assert "Row 2: the day by which it is wanted is past." in late.err
+
+
 def test_what_is_assumed_is_moved_and_offers_are_written_down(planned: Callable[..., Any]) -> None:
     said = planned("--solve", "--assume", "graft_cost=4.5", "--offer", "Beck: Acer, 25 for 30, 3 weeks").out
     assert "A graft costs, in stock, film and work, 4.5 money (set by you)." in said

@@ -89,7 +89,9 @@ class WishResult:
 
 
 @dataclass(frozen=True)
-class _Read:
+class ReadWishes:
+    """A wish list as it was read: rows that are wishes, and what of the others is not understood."""
+
     table: Table
     found: WishList
     wishes: list[WishRow]
@@ -100,9 +102,9 @@ class _Read:
 def preview_wishes(data: bytes, name: str, *, today: date, how: WishReading | None = None) -> WishPreview:
     """What each row of a wish list would become; nothing is written."""
     used = how or WishReading()
-    read = _read(data, name, used, today)
+    read = read_list(data, name, used, today)
     book = names_of_book()
-    names = _names(read.wishes, used, book)
+    names = kept_names(read.wishes, used, book)
     rows = [RowPreview(wish.row, "wish", _words(wish, called)) for wish, called in zip(read.wishes, names, strict=True)]
     rows += [RowPreview(p.row, say("not understood"), p.why, p.column, p.text, p.remedy) for p in read.not_understood]
     bad_rows = len({problem.row for problem in read.not_understood})
@@ -146,10 +148,11 @@ def accept_wishes(
     if before is not None:
         day = before.received_at.date().isoformat()
         raise Refused(say("this very list was taken in on {day}.", day=day), where=name, remedy=say("Its wishes stand under Plan."))
-    read = _read(data, name, used, now.astimezone(queries.nursery().zone).date())
+    read = read_list(data, name, used, now.astimezone(queries.nursery().zone).date())
+    check_dates(read, name)
     _check_settled(read, name, skip_not_understood)
     book = names_of_book()
-    names = _names(read.wishes, used, book)
+    names = kept_names(read.wishes, used, book)
     new = _new(names, book)
     with transaction.atomic():
         for wish, called in zip(read.wishes, names, strict=True):
@@ -169,7 +172,8 @@ def accept_wishes(
     return WishResult(name, read.season, len(read.wishes), wanted, new, left, words)
 
 
-def _read(data: bytes, name: str, how: WishReading, today: date) -> _Read:
+def read_list(data: bytes, name: str, how: WishReading, today: date) -> ReadWishes:
+    """Read a wish list; what is wrong in a row is kept with it, what is wrong in all of the file is refused."""
     check_size(data, name)
     try:
         table = read_table(data, name=name, sheet=how.sheet)
@@ -186,7 +190,7 @@ def _read(data: bytes, name: str, how: WishReading, today: date) -> _Read:
     problems = {wish.row: problem for wish in listed.rows if (problem := _problem(wish))}
     wishes = [wish for wish in listed.rows if wish.row not in problems]
     season = how.season or year_at(today, queries.nursery())
-    return _Read(table, listed, wishes, [*listed.not_understood, *problems.values()], season)
+    return ReadWishes(table, listed, wishes, [*listed.not_understood, *problems.values()], season)
 
 
 def _problem(wish: WishRow) -> NotUnderstood | None:
@@ -216,7 +220,8 @@ def _problem(wish: WishRow) -> NotUnderstood | None:
     return None
 
 
-def _check_settled(read: _Read, name: str, skip_not_understood: bool) -> None:
+def check_dates(read: ReadWishes, name: str) -> None:
+    """Refuse dates that can be read in two ways."""
     if read.found.date_orders:
         orders = either(read.found.date_orders)
         raise Refused(
@@ -224,6 +229,9 @@ def _check_settled(read: _Read, name: str, skip_not_understood: bool) -> None:
             where=name,
             remedy=say("Say in which order they are written: {orders}.", orders=orders),
         )
+
+
+def _check_settled(read: ReadWishes, name: str, skip_not_understood: bool) -> None:
     if read.not_understood and not skip_not_understood:
         first = read.not_understood[0]
         count = len({problem.row for problem in read.not_understood})
@@ -237,14 +245,14 @@ def _check_settled(read: _Read, name: str, skip_not_understood: bool) -> None:
         raise Refused(say("no row holds a wish."), where=name, remedy=say("Look at what each column holds."))
 
 
-def _questions(read: _Read) -> list[Question]:
+def _questions(read: ReadWishes) -> list[Question]:
     if not read.found.date_orders:
         return []
     choices = tuple((order, DATE_ORDER_WORDS.get(order, order)) for order in read.found.date_orders)
     return [Question("date_order", say("In which order are the dates of this file written?"), choices)]
 
 
-def _names(wishes: list[WishRow], how: WishReading, book: NamesOfBook) -> list[str]:
+def kept_names(wishes: list[WishRow], how: WishReading, book: NamesOfBook) -> list[str]:
     """The cultivar of each wish by the name it is kept under, as the person says where the file misspells it."""
     return [book.kept(_meant(wish, how)) for wish in wishes]
 
@@ -290,17 +298,8 @@ def _words(wish: WishRow, called: str) -> str:
     return f"{wish.number} {called}{until}{sure}{worth}.{perhaps}"
 
 
-def _warnings(read: _Read, names: list[str], today: date) -> list[str]:
-    told = []
-    late = [wish.row for wish in read.wishes if (day := by_when(wish)) is not None and day < today]
-    if late:
-        told.append(
-            say(
-                "Row {row}{more}: the day by which it is wanted is past.",
-                row=late[0],
-                more=say(" and {number} more", number=len(late) - 1) if late[1:] else "",
-            )
-        )
+def _warnings(read: ReadWishes, names: list[str], today: date) -> list[str]:
+    told = late_words(read, today)
     standing = Wish.objects.filter(season=read.season, retired=False).values_list("cultivar__spoken", flat=True)
     again = sorted(set(standing) & set(names))
     if again:
@@ -308,3 +307,12 @@ def _warnings(read: _Read, names: list[str], today: date) -> list[str]:
             say("There is a wish for {again} in {season} already; these come on top of it.", again=", ".join(again[:6]), season=read.season)
         )
     return told
+
+
+def late_words(read: ReadWishes, today: date) -> list[str]:
+    """Which rows want plants by a day that is past; none where none does."""
+    late = [wish.row for wish in read.wishes if (day := by_when(wish)) is not None and day < today]
+    if not late:
+        return []
+    more = say(" and {number} more", number=len(late) - 1) if late[1:] else ""
+    return [say("Row {row}{more}: the day by which it is wanted is past.", row=late[0], more=more)]

@@ -53,10 +53,10 @@ def import_(
     opened()
     data = read_file(file)
     if what is As.LOGGER:
-        how = LoggerHow(sensor, dome, date_order, {role: header for header, role in (_mapping(column or []) or {}).items()})
+        how = LoggerHow(sensor, dome, date_order, {role: header for header, role in (columns_said(column or []) or {}).items()})
         _logger(data, file.name, how, accept=accept, as_json=as_json)
         return
-    said = {"mapping": _mapping(column or []), "date_order": date_order, "sheet": sheet}
+    said = {"mapping": columns_said(column or []), "date_order": date_order, "sheet": sheet}
     meant = names_that_are_the_same(same or [])
     how = _past_how(said, meant, stage) if what is As.PAST else _wish_how(said, meant, season)
     if accept:
@@ -79,7 +79,7 @@ def _wish_how(said: dict[str, Any], meant: dict[str, str], season: int | None) -
     return WishReading(**said, season=season, cultivars=meant)
 
 
-def _mapping(columns: list[str]) -> dict[str, str] | None:
+def columns_said(columns: list[str]) -> dict[str, str] | None:
     """What the person says of columns; None when nothing was said."""
     found: dict[str, str] = {}
     for text in columns:

@@ -85,6 +85,13 @@ def plan(
     weeks: Annotated[bool, typer.Option("--weeks", help="Each week: domes and hours at the bench.")] = False,
     order: Annotated[bool, typer.Option("--order", help="What to order, cut and use up.")] = False,
     wishes: Annotated[Path | None, typer.Option("--wishes", help="Plan this wish list instead; nothing of it is written.")] = None,
+    column: Annotated[
+        list[str] | None, typer.Option(metavar="HEADER=WHAT", help="With --wishes: what a column holds: 'Anzahl=number'.")
+    ] = None,
+    date_order: Annotated[str | None, typer.Option(help="With --wishes: dmy, mdy or ymd, where dates can be read in two ways.")] = None,
+    same: Annotated[
+        list[str] | None, typer.Option(metavar="WRITTEN=MEANT", help="With --wishes: what a misspelt cultivar is: 'Ash Gil=Ash Gill'.")
+    ] = None,
     assume: Annotated[
         list[str] | None, typer.Option("--assume", help="Move what is assumed, such as worth=25; empty: the default.")
     ] = None,
@@ -117,7 +124,10 @@ def plan(
         add_wishes(wish, season=season, today=today, assurance=assurance, now=now())
     write_figures(assume or [])
     write_offers(offer or [])
-    typed = Typed(effort, seconds, assurance_of_all, tried or [], from_today, weeks, order, take, scores, wishes, solve)
+    typed = Typed(
+        effort, seconds, assurance_of_all, tried or [], from_today, weeks, order, take, scores, wishes, solve,
+        column or [], date_order, same or [], new,
+    )  # fmt: skip
     if typed.wanted:
         plan_by_weeks(typed, season or coming_season(today, nursery), today, as_json=as_json)
         return

@@ -11,6 +11,7 @@ from scionary.errors import Refused
 
 if TYPE_CHECKING:
     from scionary.answers.imports import ImportPreview, WishPreview
+    from scionary.answers.wishes_on_file import WishesOnFile
 
 
 def cultivar_meant(name: str, *, new: bool) -> str:
@@ -37,20 +38,20 @@ def names_that_are_the_same(texts: Sequence[str]) -> dict[str, str]:
     return found
 
 
-def near_names(seen: ImportPreview | WishPreview, meant: Mapping[str, str]) -> dict[str, Sequence[str]]:
+def near_names(seen: ImportPreview | WishPreview | WishesOnFile, meant: Mapping[str, str]) -> dict[str, Sequence[str]]:
     """The names of a file that are new to the book and nearly others of the book or the file, without those that the person settled."""
     settled = {name.casefold() for name, same in meant.items() if name.casefold() == same.casefold()}
     entries = [*seen.cultivars, *getattr(seen, "methods", ()), *getattr(seen, "lots", ())]
     return {entry.name: entry.perhaps for entry in entries if entry.perhaps and entry.name.casefold() not in settled}
 
 
-def refuse_near_names(near: Mapping[str, Sequence[str]], file: str) -> None:
+def refuse_near_names(near: Mapping[str, Sequence[str]], file: str, *, new: str = "--new-names") -> None:
     """Refuse a file as long as it holds names that are nearly others."""
     if near:
         first, *others = near
         more = f" {len(others)} more: {', '.join(others[:6])}." if others else ""
         said = f"{first} is new to the book and nearly {' or '.join(near[first])}.{more}"
-        raise Refused(said, where=file, remedy=f"Say {same_as(first, near[first])}, or --new-names if these are new names.")
+        raise Refused(said, where=file, remedy=f"Say {same_as(first, near[first])}, or {new} if these are new names.")
 
 
 def same_as(name: str, near: Iterable[str]) -> str:

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from scionary.cli.importing import columns_said
+from scionary.cli.near_names import names_that_are_the_same, near_names, refuse_near_names
 from scionary.cli.terminal import now, read_file, say, say_aside, say_json, table
 from scionary.errors import Refused
 
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
     from scionary.answers.plan_lists import PlanLists
     from scionary.answers.schedule import Schedule
     from scionary.answers.schedule_solving import Ask
+    from scionary.answers.season_facts import WishFact
 
 
 @dataclass(frozen=True)
@@ -34,6 +37,10 @@ class Typed:
     scores: bool = False
     wishes: Path | None = None
     solve: bool = False
+    column: Sequence[str] = ()
+    date_order: str | None = None
+    same: Sequence[str] = ()
+    new: bool = False
 
     @property
     def wanted(self) -> bool:
@@ -98,10 +105,7 @@ def _schedule(typed: Typed, season: int, today: date) -> Schedule:
     if kept is None:
         ask = _ask(typed, season)
         if typed.wishes:
-            from scionary.answers.wishes_on_file import wishes_on_file
-
-            found = wishes_on_file(read_file(typed.wishes), typed.wishes.name)
-            kept = planned(ask, today=today, now=now(), wishes=found)
+            kept = planned(ask, today=today, now=now(), wishes=_wishes_on_file(typed.wishes, typed, season, today))
         else:
             kept = keep_schedule(planned(replace(ask, own=own_of(season)), today=today, now=now()), now=now())
     if typed.tried and typed.wishes:
@@ -111,6 +115,21 @@ def _schedule(typed: Typed, season: int, today: date) -> Schedule:
     for text in typed.tried:
         kept = try_beside(kept, text, today=today)
     return kept
+
+
+def _wishes_on_file(file: Path, typed: Typed, season: int, today: date) -> Sequence[WishFact]:
+    """The wishes of a file, once it is settled which names are new and which are misspelt."""
+    from scionary.answers.wish_import import WishReading
+    from scionary.answers.wishes_on_file import wishes_on_file
+
+    meant = names_that_are_the_same(typed.same)
+    how = WishReading(columns_said(list(typed.column)), typed.date_order, season=season, cultivars=meant)
+    found = wishes_on_file(read_file(file), file.name, today=today, how=how)
+    if not typed.new:
+        refuse_near_names(near_names(found, meant), file.name, new="--new")
+    for words in found.told:
+        say_aside(f"Look: {words}")
+    return found.wishes
 
 
 def _ask(typed: Typed, season: int) -> Ask:
