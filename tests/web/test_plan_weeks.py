@@ -268,9 +268,23 @@ def test_from_the_button_to_the_bench(client: Client, season: int, django_captur
     _try_beside(client, address, season)
     last = kept_schedule(season)
     assert last is not None
+    assert "Take the plan to the bench first" in text_of(client, f"/plan/weeks/lists/?season={season}")
     client.post("/plan/weeks/take/", {"schedule": last.ident})
+    _bench_sheets(client, last)
     assert AcceptedPlan.objects.get().schedule["ident"] == last.ident
     assert "The bench counts against the plan of" in text_of(client, address)
+
+
+def _bench_sheets(client: Client, taken: Schedule) -> None:
+    """Printed from the lists once the plan is taken, and linked there."""
+    address, week = f"/plan/weeks/lists/?season={taken.season}", taken.rows[0].week.isoformat()
+    assert f'value="{week}"' in text_of(client, address)
+    assert client.post("/plan/weeks/lists/sheets/", {"season": taken.season, "week": "soon"}).status_code == 404
+    text = check_page(client.post("/plan/weeks/lists/sheets/", {"season": taken.season, "week": week}, follow=True))
+    found = re.search(r'href="(/paper/[^"]+)"', text.split('id="sheets"')[1])
+    assert found
+    assert client.get(found[1]).content.startswith(b"%PDF")
+    assert f'value="{week}"' not in text
 
 
 def _lists(client: Client, season: int) -> None:

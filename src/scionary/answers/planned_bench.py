@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from uuid import UUID
 
 from scionary.answers.growing_year import year_at
 from scionary.answers.held import held
@@ -39,8 +40,9 @@ class PlannedKind:
 
 @dataclass(frozen=True)
 class PlannedWeek:
-    """One week of the plan with what is left of it."""
+    """One week of the plan with what is left of it; `plan` is the id of the plan that was taken."""
 
+    plan: UUID
     monday: date
     season: int
     accepted_on: date
@@ -87,7 +89,7 @@ def _weeks(plan: AcceptedPlan, rows: tuple[ScheduleRow, ...], nursery: Nursery) 
             done = min(planned, made[cultivar])
             made[cultivar] -= done
             kinds.append(PlannedKind(mine[0].name, cultivar, planned, planned - done, mine))
-        found.append(PlannedWeek(monday, plan.season, accepted_on, tuple(kinds)))
+        found.append(PlannedWeek(plan.pk, monday, plan.season, accepted_on, tuple(kinds)))
     return found
 
 

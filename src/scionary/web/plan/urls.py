@@ -23,6 +23,7 @@ urlpatterns = [
     path("weeks/figures/", weeks.figures, name="weeks-figures"),
     path("weeks/lists/", weeks_lists.lists, name="weeks-lists"),
     path("weeks/lists/offer/", weeks_lists.offer, name="weeks-offer"),
+    path("weeks/lists/sheets/", weeks_lists.sheets, name="weeks-sheets"),
     path("weeks/lists/print/", weeks_lists.print_, name="weeks-print"),
     path("weeks/<uuid:ident>/row/<int:number>/", weeks.row, name="weeks-row"),
     path("wish/<uuid:ident>/", views.wish, name="wish"),
