@@ -1,9 +1,11 @@
 import numpy as np
 import pytest
+from scipy.optimize import fsolve
 
 from dome.dome_weather import by_the_minute, porch, steady
 from dome.minute_reference import minute_loop
 from scionary.dome import DomeSpec, HeatMat, OutsideAir, Path, Vents, simulate_dome
+from scionary.dome.kernel import LATENT_HEAT, saturated
 from scionary.dome.vents import opening_on_steps
 from scionary.errors import BadValue
 
@@ -34,6 +36,43 @@ def test_a_wide_open_dome_holds_the_air_outside():
 def test_a_sealed_wet_dome_in_gentle_sun_is_below_saturation():
     _, humidity, _ = settled(DomeSpec(leak_l_min=0.0), steady(15.0, 60.0, solar_w_m2=70.0), 0)
     assert humidity == pytest.approx(90.0, abs=2.0)
+
+
+@pytest.mark.parametrize("sun", [25.0, 70.0, 200.0, 900.0])
+def test_a_sealed_domes_vapour_lies_between_its_wet_floors_and_its_covers_by_their_conductances(sun):
+    dome = DomeSpec(leak_l_min=0.0)
+    temperature, humidity, _ = settled(dome, steady(15.0, 60.0, solar_w_m2=sun), 0)
+    air = simulate_dome(dome, steady(15.0, 60.0, solar_w_m2=sun), 0)
+    floor, cover = dome.evaporation_m_s * dome.wet_area_m2, dome.inner_w_m2k * dome.cover_area_m2 / 1206.0
+    told = (floor + cover * saturated(air.cover_c[-1]) / saturated(temperature)) / (floor + cover)
+    assert humidity == pytest.approx(100.0 * told, abs=0.1)
+
+
+@pytest.mark.parametrize("sun", [50.0, 200.0])
+def test_air_over_a_tray_that_sun_warms_by_itself_would_be_moister_than_the_model_says(sun):
+    dome = DomeSpec(leak_l_min=0.0)
+    apart = humidity_with_a_warmer_tray(dome, 15.0, sun)
+    assert apart > 99.0
+    assert settled(dome, steady(15.0, 60.0, solar_w_m2=sun), 0)[1] < apart - 5.0
+
+
+def humidity_with_a_warmer_tray(dome, outside_c, sun):
+    """Balances of wet tray, air, cover and vapour with a temperature each; the tray gives heat to air as it gives vapour."""
+    wet, lewis = dome.evaporation_m_s * dome.wet_area_m2, dome.evaporation_m_s * 1206.0 * dome.tray_area_m2
+    inner, outer = dome.inner_w_m2k * dome.cover_area_m2, dome.outer_w_m2k * dome.cover_area_m2
+
+    def rest(four):
+        tray, air, cover, vapour = four
+        given, dew = wet * (saturated(tray) - vapour), inner / 1206.0 * (vapour - saturated(cover))
+        return [
+            dome.absorbed_fraction * dome.tray_area_m2 * sun - lewis * (tray - air) - LATENT_HEAT * given,
+            lewis * (tray - air) - inner * (air - cover),
+            inner * (air - cover) + LATENT_HEAT * dew - outer * (cover - outside_c),
+            1e6 * (given - dew),
+        ]
+
+    _, air, _, vapour = fsolve(rest, [outside_c + 5.0, outside_c + 3.0, outside_c + 1.0, saturated(outside_c)])
+    return 100.0 * vapour / float(saturated(air))
 
 
 def test_in_full_sun_the_cover_wrings_water_out_of_a_closed_dome():
