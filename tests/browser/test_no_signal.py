@@ -441,6 +441,41 @@ def test_a_loss_that_was_said_more_of_twice_and_undone_leaves_no_doubt(opened: O
     assert hand.plant(ident) == ("waiting", [])
 
 
+def test_a_look_at_a_plant_undone_in_the_book_meanwhile_is_told_on_the_phone_and_listed_in_the_book(opened: Opened) -> None:
+    hand = opened("undone meanwhile")
+    hand.set_bench()
+    [name] = hand.graft()
+    hand.sent()
+    hand.part("Rounds")
+    hand.tap("Dome 1")
+    hand.page.get_by_text("The tray as a list").first.click()
+    hand.page.locator("details[open] a.open", has_text=name).click()
+    hand.says("Last:")
+    hand.context.set_offline(True)
+    ident = hand.page.evaluate("location.hash").rpartition("/")[2]
+    assert hand.context.browser
+    laptop = hand.context.browser.new_context()
+    book = laptop.new_page()
+    book.goto(f"{hand.address}/plants/{ident}/")
+    with book.expect_navigation():
+        book.evaluate("""document.querySelector('li[id^=e] form[action="/undo/"]').submit()""")
+    hand.tap("Firm")
+    hand.context.set_offline(False)
+    hand.part("Waiting")
+    hand.sent()
+    hand.says("Taken, and flagged")
+    hand.says(f"{name}: Firm")
+    hand.says("the graft was undone in the book")
+    expect(hand.page.locator("[role=status]").first).to_contain_text("All is sent; 1 record is flagged.")
+    book.goto(f"{hand.address}/due/kept-aside/")
+    expect(book.locator("#waiting")).to_contain_text(name)
+    with book.expect_navigation():
+        book.get_by_role("button", name=f"Bring the plant back {name}").click()
+    expect(book.locator("#waiting")).to_have_count(0)
+    assert hand.plant(UUID(ident))[0] == "alive"
+    laptop.close()
+
+
 def test_what_the_book_cannot_take_is_kept_with_its_words(opened: Opened) -> None:
     hand = opened("refused")
     hand.set_bench()

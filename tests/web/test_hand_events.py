@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Any
+from uuid import UUID
 
 import pytest
 from django.db import connection
@@ -15,6 +16,7 @@ from django.test import Client
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from scionary.book.commands import undo
 from scionary.book.ids import uuid7
 from scionary.book.models import BenchDay, Cultivar, Device, Dome, Event, KeptAside, MotherTree, Nursery, Plant
 from scionary.book.phones import end_phone
@@ -83,6 +85,41 @@ def test_what_comes_before_its_plant_or_its_target_waits_for_it(phone: Phone, cu
     assert phone.statuses(undo, seen) == ["waiting", "waiting"]
     assert phone.statuses(graft) == ["recorded"]
     assert plant_of(graft).state == "waiting"
+
+
+def test_what_tells_of_a_plant_undone_meanwhile_is_kept_flagged_and_counts_when_it_is_brought_back(
+    phone: Phone, client: Client, cultivar: Cultivar
+) -> None:
+    graft = grafted(cultivar.pk, 7)
+    phone.send(graft)
+    undone = undo(UUID(graft["id"]), now=datetime.now(UTC))
+    seen = event("scored", graft["subjects"][0], at="2026-02-14T11:00:00Z", sign="firm", answer="yes")
+    [answer] = phone.send(seen)
+    told = "the graft was undone in the book: this is kept there, and counts when the graft is brought back"
+    assert (answer["status"], answer["words"], answer["flags"]) == ("waiting", "", [told])
+    assert phone.send(seen)[0] == {"id": seen["id"], "status": "repeated", "words": "", "flags": [told]}
+    assert 'class="tag doubt">1<' in client.get("/book/").content.decode()
+    page = client.get("/due/kept-aside/").content.decode()
+    assert ("Red Tarn 7" in page, "Waiting for their plant" in page, str(undone.id) in page, seen["id"] in page) == (True,) * 4
+    client.post("/undo/", {"event": str(undone.id), "next": "/due/kept-aside/"})
+    assert plant_of(graft).state == "alive"
+    assert "Nothing is kept aside." in client.get("/due/kept-aside/").content.decode()
+
+
+def test_what_tells_of_a_graft_that_never_came_says_so_and_is_listed(phone: Phone, client: Client) -> None:
+    seen = event("scored", f"plant:{uuid7()}", sign="firm", answer="yes")
+    [answer] = phone.send(seen)
+    assert answer["flags"] == ["the graft has not arrived in the book: this is kept there, and counts when it has"]
+    assert "A plant whose graft has not arrived" in client.get("/due/kept-aside/").content.decode()
+    client.post("/undo/", {"event": seen["id"], "next": "/due/kept-aside/"})
+    assert "Nothing is kept aside." in client.get("/due/kept-aside/").content.decode()
+
+
+def test_what_is_flagged_on_a_plant_is_told_to_the_phone_that_wrote_it(phone: Phone, plant: Plant) -> None:
+    phone.send(event("left", plant.key, how="sale", at="2026-02-14T09:00:00Z"))
+    late = event("scored", plant.key, sign="firm", answer="yes")
+    assert phone.send(late)[0]["flags"] == ["something is recorded here after it had left"]
+    assert phone.send(late | {"id": str(uuid7())})[0]["flags"] == []
 
 
 def test_two_phones_that_made_the_same_name_are_both_written_down_and_flagged(phone: Phone, cultivar: Cultivar) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
@@ -18,7 +19,7 @@ from django.forms.models import model_to_dict
 from scionary.book.bags import make_bag
 from scionary.book.kinds import Reference, read_moment, text
 from scionary.book.locks import gate, lock
-from scionary.book.models import NOUNS, BenchDay, Device, Event, MotherTree, Noun, Nursery, Plant, ScionBag
+from scionary.book.models import NOUNS, BenchDay, Device, Event, EventSubject, MotherTree, Noun, Nursery, Plant, ScionBag
 from scionary.book.patience import patiently
 from scionary.book.phones import leased_to_a_phone, spend
 from scionary.book.record import Answer, NewEvent, record_events
@@ -58,21 +59,45 @@ def take_record(given: Any, device: Device, *, nursery: Nursery, now: datetime) 
 
 
 def _recorded(sent: Sent, *, now: datetime) -> Answer:
+    before = _flags_on_plants(sent.event)
     answer = record_events([sent.event], now=now)[0]
     number = sent.event.payload.get("code_number")
     if answer.status == "recorded" and number is not None:
         spend(number)
-    if answer.status == "recorded" and _waits_for_its_plant(sent.event):
-        answer = replace(answer, status="waiting")
+    if answer.status in ("recorded", "repeated") and sent.event.kind != "corrected":
+        answer = _told_of_its_plants(answer, sent.event, before)
     return replace(answer, flags=(*answer.flags, *sent.flags)) if answer.status != "repeated" else answer
 
 
-def _waits_for_its_plant(event: NewEvent) -> bool:
-    """Whether it tells of a plant whose graft has not arrived."""
-    if event.kind in ("grafted", "corrected"):
-        return False
-    plants = {UUID(key[6:]) for key in event.subjects if key.startswith("plant:")}
-    return bool(plants) and Plant.objects.filter(pk__in=plants).count() < len(plants)
+def _flags_on_plants(event: NewEvent) -> dict[UUID, list[str]]:
+    """What is flagged on each plant that it is about; one that is not there is left out."""
+    return dict(Plant.objects.filter(pk__in=_plants(event)).values_list("pk", "flags"))
+
+
+def _plants(event: NewEvent) -> set[UUID]:
+    """Their ids; a subject that is none is refused where the event is checked."""
+    found = set()
+    for key in event.subjects:
+        with suppress(ValueError):
+            found |= {UUID(key[6:])} if key.startswith("plant:") else set()
+    return found
+
+
+def _told_of_its_plants(answer: Answer, event: NewEvent, before: dict[UUID, list[str]]) -> Answer:
+    """The answer with what it newly flags on its plants; it waits for those that are not there, and says why they are not."""
+    now = _flags_on_plants(event)
+    fresh = [say(flag) for plant, flags in now.items() for flag in flags if flag not in before.get(plant, [])]
+    missing = _plants(event) - set(now) if event.kind != "grafted" else set()
+    status = "waiting" if missing and answer.status == "recorded" else answer.status
+    return replace(answer, status=status, flags=(*answer.flags, *dict.fromkeys([*fresh, *_why_missing(missing)])))
+
+
+def _why_missing(plants: set[UUID]) -> list[str]:
+    keys = {f"plant:{plant}" for plant in plants}
+    grafts = EventSubject.objects.filter(subject_id__in=keys, event__kind="grafted")
+    undone = set(grafts.values_list("subject_id", flat=True)) if keys else set()
+    told = [say("the graft was undone in the book: this is kept there, and counts when the graft is brought back")] if undone else []
+    return told + ([say("the graft has not arrived in the book: this is kept there, and counts when it has")] if keys - undone else [])
 
 
 def _event(given: Any, device: Device) -> NewEvent:

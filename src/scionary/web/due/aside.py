@@ -1,4 +1,4 @@
-"""Records kept aside: they came under the id of another record; both are shown beside each other."""
+"""Records kept aside: those that came under the id of another record, and those whose plant the book does not hold."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from scionary.answers.without_plant import count_without_plant, without_plant
 from scionary.book.kinds import KINDS, references
 from scionary.book.models import Event, KeptAside, Plant
 from scionary.limits import LIMITS
@@ -21,7 +22,8 @@ def page(request: HttpRequest) -> HttpResponse:
     kept = list(KeptAside.objects.order_by("-received_at", "-pk")[: LIMITS["page_rows"]])
     events = Event.objects.prefetch_related("subjects").in_bulk([one.event_id for one in kept])
     pairs = [{"first": _recorded(events[one.event_id]), "other": _kept(one)} for one in kept if one.event_id in events]
-    return render(request, "due/aside.html", {"pairs": pairs})
+    waiting = [{"record": _recorded(one.event), "of": one} for one in without_plant(LIMITS["page_rows"])]
+    return render(request, "due/aside.html", {"pairs": pairs, "waiting": waiting, "waiting_count": count_without_plant()})
 
 
 def _recorded(event: Event) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from scionary.answers.other_names import other_names
 from scionary.answers.pedigree import forebears_of_tree
 from scionary.answers.protected import protected_words
 from scionary.answers.set_apart import apart_of
+from scionary.answers.without_plant import count_without_plant
 from scionary.book import queries
 from scionary.book.commands import save_noun
 from scionary.book.models import Cultivar, Job, KeptAside, Method, MotherTree, Nursery, RootstockLot
@@ -30,7 +31,7 @@ from scionary.web.typing_in import attempt, sent_id, who
 def book(request: HttpRequest) -> HttpResponse:
     """What the book holds, and the ways in and out."""
     pages = [(key, page.title, page.model._default_manager.filter(retired=False).count()) for key, page in NOUN_PAGES.items()]
-    context = {"pages": pages, "aside": KeptAside.objects.count(), "jobs": Job.objects.count()}
+    context = {"pages": pages, "aside": KeptAside.objects.count() + count_without_plant(), "jobs": Job.objects.count()}
     return render(request, "records/book.html", context)
 
 

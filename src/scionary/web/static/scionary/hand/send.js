@@ -2,7 +2,7 @@
 import * as clock from "./clock.js";
 import { keep, known, refresh, unsent } from "./known.js";
 import { changed, tell } from "./page.js";
-import { say } from "./say.js";
+import { say, several } from "./say.js";
 import * as store from "./store.js";
 
 const BATCH = 100;
@@ -19,6 +19,7 @@ let dataAt = 0;
 let batch = BATCH;
 let askedAgain = false;
 let dataWanted = false;
+let flagged = 0;
 
 export function begin() {
   window.addEventListener("online", () => contact(true));
@@ -49,11 +50,18 @@ async function exchange(atOnce) {
     if (known.device) while (unsent() && (await sendSome()));
     if (sent) dataWanted = true;
     if (atOnce || Date.now() - dataAt > (dataWanted ? DATA_AFTER_SENDING_MS : DATA_EVERY_MS)) await ask();
-    if (sent && !unsent()) tell(say("All is sent."));
+    if (sent && !unsent()) tell(allSent());
   } catch (failure) {
     known.trouble = failure.trouble ?? "away";
   }
   changed(true);
+}
+
+function allSent() {
+  const count = flagged;
+  flagged = 0;
+  if (!count) return say("All is sent.");
+  return several(count, "All is sent; {count} record is flagged. See Waiting.", "All is sent; {count} records are flagged. See Waiting.");
 }
 
 async function sendSome() {
@@ -103,6 +111,7 @@ async function takeAnswers(entries, answers, serverNow) {
   }
   if (!taken.length && !refused.length) throw Object.assign(new Error("no answer to any record"), { trouble: "away" });
   await settled(taken, refused);
+  flagged += taken.filter(({ flags }) => flags.length).length;
   if (refused.length) tell(say("{count} could not be taken by the book. See Waiting.", { count: refused.length }));
   await refresh();
 }
