@@ -22,7 +22,7 @@ def opened(client: Client, **fields: Any) -> Any:
 def test_without_any_the_books_hand_is_told_with_its_source(client: Client, nursery: Nursery) -> None:
     text = unescape(check_page(client.get("/bench/join/hand/")))
     assert "Nobody named" in text
-    assert "a practised hand, as the book has it" in text
+    assert "a practised hand, the book’s" in text
 
 
 def test_an_opened_union_pulls_the_hand_towards_what_was_measured(client: Client, nursery: Nursery) -> None:

@@ -179,4 +179,4 @@ def hand_words(nursery: Nursery, grafter: str = "") -> str:
     hand = hand_of(nursery, grafter)
     if hand.unions:
         return several(hand.unions, "as measured: {count} miss", "as measured: {count} misses")
-    return say("{hand} hand, as the book has it", hand=SKILL_WORDS[nursery.skill])
+    return say("{hand} hand, the book’s", hand=SKILL_WORDS[nursery.skill])
