@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from typing import Any
 from urllib.parse import urlencode
 
 import pytest
 from django.contrib.auth import get_user_model
 from django.test import Client
+from django.urls import URLResolver, get_resolver
 
 from scionary.book.models import Dome, Event, Nursery
 from web.rendered import check_page
@@ -30,6 +33,48 @@ def test_beyond_this_machine_every_page_asks_for_an_account(client: Client, beyo
         assert client.get(address).headers["Location"].startswith("/account/login/?next=")
     assert client.post(f"/domes/{dome.pk}/water/", {}).headers["Location"].startswith("/account/login/")
     assert not Event.objects.filter(kind="watered").exists()
+
+
+def test_all_addresses_but_those_named_here_ask_for_an_account(client: Client, beyond: None) -> None:
+    """Those of the hand look themselves who asks: the frame and its words hold nothing of the book, the doors answer 401."""
+    open_ones = {route for route in every_route() if not asks_for_an_account(client, route)}
+    assert open_ones == {
+        "account/login/",
+        "account/logout/",
+        "calendar/<str:secret>.ics",
+        "hand/",
+        "hand/data/",
+        "hand/device/",
+        "hand/events/",
+        "hand/lease/",
+        "hand/words.json",
+        "hand/<path:rest>",
+        "manifest.webmanifest",
+        "sw.js",
+    }
+    assert len(list(every_route())) > 120
+    assert client.get("/hand/data/").status_code == 401
+    assert [client.post(f"/hand/{door}/", "{}", content_type="application/json").status_code for door in ("device", "lease", "events")] == [
+        401
+    ] * 3
+    assert client.get("/calendar/x.ics").status_code == 404
+
+
+def every_route(resolver: URLResolver | None = None, before: str = "") -> Iterator[str]:
+    """Every route of the site, files among them."""
+    for pattern in (resolver or get_resolver()).url_patterns:
+        route = f"{before}{pattern.pattern}"
+        if isinstance(pattern, URLResolver):
+            yield from every_route(pattern, route)
+        else:
+            yield route
+
+
+def asks_for_an_account(client: Client, route: str) -> bool:
+    """Whether both reading and writing there lead a stranger to signing in."""
+    address = "/" + re.sub(r"<(?:\w+:)?\w+>", "7", route)
+    answers = [client.get(address), client.post(address)]
+    return all(answer.status_code == 302 and answer["Location"].startswith("/account/login/?next=") for answer in answers)
 
 
 def test_a_part_that_is_asked_for_after_signing_out_leads_the_whole_page_to_signing_in(client: Client, beyond: None, dome: Dome) -> None:
