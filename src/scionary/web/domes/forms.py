@@ -199,3 +199,12 @@ class LogForm(forms.Form):
     time_zone = forms.CharField(
         max_length=60, required=False, label=later("The logger's time zone"), help_text=later("Empty: the nursery's.")
     )
+    temperature = forms.CharField(
+        max_length=80,
+        required=False,
+        label=later("The column of the temperature"),
+        help_text=later("Its header or number; empty: find out."),
+    )
+    humidity = forms.CharField(
+        max_length=80, required=False, label=later("The column of the humidity"), help_text=later("Of two sensors in one file: which.")
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 from uuid import UUID
 
@@ -23,6 +24,8 @@ from scionary.web.domes.views import dome_page
 from scionary.web.pages import go_to, now_at, tell, today_at
 from scionary.web.typing_in import who
 
+_QUANTITIES = ("temperature", "humidity")
+_READ_AS = ("date_order", "unit", "time_zone", *_QUANTITIES)
 _AT_ONCE_BYTES = 1_000_000  # a larger file is read beside the pages, so that no page waits for it
 
 
@@ -42,7 +45,7 @@ def look(request: HttpRequest, ident: UUID) -> HttpResponse:
     except ScionaryError as refusal:
         form.add_error(_field(refusal), _told(refusal))
         return dome_page(request, answer, log=form)
-    given = {field: form.cleaned_data[field] for field in ("sensor", "date_order", "unit", "time_zone")}
+    given = {field: form.cleaned_data[field] for field in ("sensor", *_READ_AS)}
     context = {"answer": answer, "preview": preview, "sha256": sha256, "given": given, "understood": _understood(preview)}
     return render(request, "domes/log.html", context)
 
@@ -53,14 +56,13 @@ def accept(request: HttpRequest, ident: UUID) -> HttpResponse:
     dome_answer(ident, today=today_at(request))
     sha256 = request.POST.get("sha256", "")[:64]
     data, name = offered(sha256)
-    given = {field: request.POST.get(field, "")[:80] for field in ("date_order", "unit", "time_zone")}
+    given = {field: request.POST.get(field, "")[:80] for field in _READ_AS}
     sensor = request.POST.get("sensor", "")[:80]
     if request.POST.get("salt"):
         tell(request, keep_salt(data, name, sensor=sensor, dome=ident, how=_how(given), now=now_at(request), who=who(request)), ())
         return go_to(f"/domes/{ident}/#air")
     if len(data) > _AT_ONCE_BYTES:
-        how = {**given, "date_order": given["date_order"] or None, "unit": given["unit"] or None}
-        arguments = {"sha256": sha256, "sensor": sensor, "dome": str(ident), "who": who(request), "how": how}
+        arguments = {"sha256": sha256, "sensor": sensor, "dome": str(ident), "who": who(request), "how": asdict(_how(given))}
         return go_to(f"/work/{start('import readings', arguments, now=now_at(request)).pk}/")
     result = accept_logger(data, name, now=now_at(request), sensor=sensor, dome=ident, how=_how(given), who=who(request))
     tell(request, result.words, result.warnings)
@@ -73,7 +75,7 @@ def _look_salt(request: HttpRequest, answer: DomeAnswer, form: LogForm, data: by
     """What a salt test found and with which logger it would be kept."""
     given = form.cleaned_data
     look = look_at_salt(data, name, sensor=given["sensor"], dome=answer.dome.pk, how=_how(given))
-    hidden = {"salt": "1", **{field: given[field] for field in ("sensor", "date_order", "unit", "time_zone")}}
+    hidden = {"salt": "1", **{field: given[field] for field in ("sensor", *_READ_AS)}}
     context = {"answer": answer, "salt": look, "name": name, "sha256": offer(data, name, now=now_at(request)), "given": hidden}
     return render(request, "domes/salt.html", context)
 
@@ -92,7 +94,8 @@ def _understood(preview: LoggerPreview) -> list[tuple[str, str]]:
 
 
 def _how(given: dict[str, Any]) -> LoggerReading:
-    return LoggerReading(time_zone=given["time_zone"], date_order=given["date_order"] or None, unit=given["unit"] or None)
+    columns = {quantity: given[quantity] for quantity in _QUANTITIES if given[quantity]}
+    return LoggerReading(given["time_zone"], columns or None, given["date_order"] or None, given["unit"] or None)
 
 
 def _field(refusal: ScionaryError) -> str:
