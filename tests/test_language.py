@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import pickle
 from collections.abc import Iterator
 
 import pytest
 
 from scionary import language
-from scionary.language import Words, both, either, in_english, mark, say, several, speak_through
+from scionary.language import Told, Words, both, either, in_english, mark, said, say, several, speak_through
 
 GERMAN = {"alive": "lebt", "place {place}": "Platz {place}", "{these} or {last}": "{these} oder {last}", "day {day}": "Tag {tag}"}
 
@@ -51,3 +52,18 @@ def test_what_is_kept_is_english() -> None:
         assert say("alive") == "alive"
         assert several(2, "{count} day", "{count} days") == "2 days"
     assert say("alive") == "lebt"
+
+
+def test_what_was_told_is_english_and_is_said_again_with_all_that_stands_in_it() -> None:
+    inner = Told("place {place}", place=3)
+    told = Told("{these} or {last}", these=inner, last=Told("alive"))
+    assert told == "place 3 or alive"
+    assert said(told) == "Platz 3 oder lebt"
+    assert said("alive") == "alive"  # a plain text is what it is
+    with in_english():
+        assert said(told) == told
+
+
+def test_what_was_told_is_kept_in_files_with_its_fields() -> None:
+    told = pickle.loads(pickle.dumps(Told("place {place}", place=Told("alive"))))
+    assert (told, said(told)) == ("place alive", "Platz lebt")

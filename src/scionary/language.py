@@ -73,6 +73,37 @@ def speaks_english() -> bool:
     return _plainly.get()
 
 
+class Told(str):
+    """A text as it is written in English that can be said again in a reader's language: for answers that are kept.
+
+    Its fields may be such texts too, and each is said again with it.
+    """
+
+    message: str
+    fields: Mapping[str, Any]
+
+    def __new__(cls, message: str, /, **fields: Any) -> Told:
+        """The text with its braces filled, as `say` fills them."""
+        found = super().__new__(cls, message.format(**fields) if fields else message)
+        found.message, found.fields = message, fields
+        return found
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Kept in files with its fields."""
+        return _told_again, (self.message, dict(self.fields))
+
+
+def _told_again(message: str, fields: Mapping[str, Any]) -> Told:
+    return Told(message, **fields)
+
+
+def said(text: str) -> str:
+    """A text that was told, in the reader's language; any other as it is."""
+    if not isinstance(text, Told):
+        return text
+    return say(text.message, **{name: said(value) if isinstance(value, str) else value for name, value in text.fields.items()})
+
+
 def mark(text: str) -> str:
     """The text as it is, noted for translators."""
     return text

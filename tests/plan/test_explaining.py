@@ -64,14 +64,14 @@ def test_what_a_tray_is_worth_is_said_in_one_sentence() -> None:
     held = what_holds_back(problem, solved(problem)).limits[0]
     assert held.price == pytest.approx(92.5)
     assert held.one_more == pytest.approx(225.0 - 187.0, abs=1e-4)
-    assert held.words == "One more tray in the week is worth 38, checked by solving with one more; one fewer would cost 257."
+    assert held.words == "one more tray in the week is worth 38, checked by solving with one more; one fewer would cost 257."
 
 
 def test_a_cut_wish_is_told_by_its_money_and_by_what_it_would_take() -> None:
     problem = by_hand()
     (cut, *_) = cut_wishes(problem, solved(problem))
     assert cut.target == 1
-    why = "one more graft would bring 12.00 and cost 6.00, but takes a place for pot in the week, worth 9.25 to others"
+    why = "one more graft would bring 12.00 and cost 6.00, but takes one more place for pot in the week, worth 9.25 to others"
     assert cut.words == f"B: 2.4 of 3 expected: {why}."
 
 

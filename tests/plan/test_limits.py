@@ -145,8 +145,8 @@ def test_each_limit_is_called_by_its_name() -> None:
     ("own", "words"),
     [
         ((9, 0, 0), "2 × tray in week 8: the plan takes 3"),
-        ((5, 0, 0), "2 hours at the bench in week 8: the plan takes 2.5"),
-        ((2, 2, 2), "5 sticks of old tree: the plan takes 6"),
+        ((5, 0, 0), "2 hours at the bench in week 8: the plan takes 2.5 hours"),
+        ((2, 2, 2), "5 sticks of old tree: the plan takes 6 sticks"),
         ((0, 0, 3), "A in week 10, pot, graft: from 0 to 2 allowed, planned 3"),
     ],
 )

@@ -102,7 +102,7 @@ def test_it_says_how_far_it_is_and_shows_a_quick_plan_first() -> None:
     assert fractions == sorted(fractions)
     assert told[-1] == (1.0, "done")
     quick = next(words for fraction, words in told if fraction == pytest.approx(0.2))
-    assert quick.startswith("a plan worth ")
+    assert quick.startswith("a plan is found")
     assert found.complete
 
 

@@ -11,7 +11,7 @@ from scionary.answers.season_room import USUAL_TRAY
 from scionary.answers.season_windows import assumed_windows
 from scionary.answers.take_model import STAGES
 from scionary.answers.words import listed, plural
-from scionary.language import say
+from scionary.language import said, say
 
 _ALWAYS = ("graft_cost", "tray_cost", "penalty", "budget", "frost", "regraft_share")
 
@@ -24,7 +24,7 @@ def all_assumed(season: Season, of_engine: Sequence[str]) -> tuple[Assumed, ...]
         *moved,
         *(Assumed(words) for words in _missing(season)),
         *assumed_windows(season.windows),
-        *(Assumed(words) for words in of_engine),
+        *(Assumed(said(words)) for words in of_engine),
     )
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, reduce
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from scionary.language import Told, mark, said, say
 from scionary.plan.limit_writing import limit_rows
-from scionary.plan.limits import Limit, LimitKind, LimitRows
+from scionary.plan.limits import Limit, LimitKind, LimitRows, amount_words
 from scionary.plan.problem import PlanProblem
 from scionary.plan.wanted import Int
 from scionary.units import Float
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 _FEWEST_ROUNDS, _MOST_ROUNDS, _ROUNDS_TIMES_LIMITS = 6, 200, 8_000  # so that thousands of wishes are told quickly, if as one
 _MOST_NODES = 5_000
 _MOST_NAMED = 8  # limits that a person can still weigh against one another
-_NUMBERS = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+_NUMBERS = ("", "", mark("two"), mark("three"), mark("four"), mark("five"), mark("six"), mark("seven"), mark("eight"), mark("nine"))
 
 
 def clashing_limits(problem: PlanProblem, *, as_wished: bool = False) -> tuple[str, ...]:
@@ -70,10 +71,11 @@ def clash_words(limits: tuple[str, ...]) -> str:
     str
         ``These two cannot all hold: ...``.
     """
+    told = "; ".join(said(limit) for limit in limits)
     if len(limits) == 1:
-        return f"This cannot hold: {limits[0]}."
-    count = _NUMBERS[len(limits)] if len(limits) < len(_NUMBERS) else str(len(limits))
-    return f"These {count} cannot all hold: {'; '.join(limits)}."
+        return say("This cannot hold: {limits}.", limits=told)
+    count = say(_NUMBERS[len(limits)]) if len(limits) < len(_NUMBERS) else str(len(limits))
+    return say("These {count} cannot all hold: {limits}.", count=count, limits=told)
 
 
 @dataclass(frozen=True)
@@ -93,10 +95,12 @@ def _hopeless(problem: PlanProblem, rows: LimitRows) -> tuple[str, ...]:
     for row, limit in enumerate(rows.limits):
         if limit.kind is LimitKind.AT_LEAST and rows.lower[row] > 0.0 and not open_ways[limit.of]:
             reasons = dict.fromkeys(rows.closed[at] for at in np.flatnonzero(target == limit.of))
-            ways = [f"each way to make it: {', or '.join(reasons)}"] if reasons else ["no way to make it: no mother tree, stock or window"]
+            closed = reduce(lambda these, last: Told("{these}, or {last}", these=these, last=last), reasons) if reasons else ""
+            none = Told("no way to make it: no mother tree, stock or window")
+            ways = [Told("each way to make it: {reasons}", reasons=closed)] if reasons else [none]
             return (rows.limits[row].words, *ways)
     for option in np.flatnonzero((problem.options.least > 0.0) & ~is_open).tolist():
-        return (f"at least {problem.options.least[option]:g} grafts of {problem.option_words(option)}", rows.closed[option])
+        return (_least_words(problem, option), rows.closed[option])
     return ()
 
 
@@ -110,7 +114,7 @@ def _soft_limits(problem: PlanProblem, rows: LimitRows) -> list[_Soft]:
     none = np.zeros(0, dtype=np.int64)
     found = [_Soft(_words([rows.limits[at] for at in members], problem), np.array(members), none) for members in grouped.values()]
     for option in np.flatnonzero(problem.options.least > 0.0).tolist():
-        words = f"at least {problem.options.least[option]:g} grafts of {problem.option_words(option)}"
+        words = _least_words(problem, option)
         found.append(_Soft(words, none, np.array([option])))
     return found
 
@@ -121,7 +125,7 @@ def _musts_together(soft: list[_Soft], rows: LimitRows) -> list[_Soft]:
     kept = {id(each) for each in musts}
     others = [each for each in soft if id(each) not in kept]
     joined = (np.concatenate([getattr(each, name) for each in musts]) for name in ("rows", "options"))
-    return [*others, _Soft(f"the least numbers of {len(musts):,} wishes or ways together", *joined)]
+    return [*others, _Soft(Told("the least numbers of {count:,} wishes or ways together", count=len(musts)), *joined)]
 
 
 def _words(members: list[Limit], problem: PlanProblem) -> str:
@@ -129,11 +133,17 @@ def _words(members: list[Limit], problem: PlanProblem) -> str:
     if len(members) == 1 or first.kind not in (LimitKind.TRAYS, LimitKind.BENCH):
         return first.words
     amounts = [limit.amount for limit in members]
-    much = f"{min(amounts):g}" if min(amounts) == max(amounts) else f"{min(amounts):g} to {max(amounts):g}"
-    weeks = f"{problem.weeks[first.week]} to {problem.weeks[members[-1].week]}"
+    least, most = amount_words(min(amounts)), amount_words(max(amounts))
+    much = least if least == most else Told("{least} to {most}", least=least, most=most)
+    weeks = Told("{first} to {last}", first=problem.weeks[first.week], last=problem.weeks[members[-1].week])
     if first.kind is LimitKind.BENCH:
-        return f"{much} hours at the bench a week, {weeks}"
-    return f"{much} × {problem.rooms.names[first.of]}, {weeks}"
+        return Told("{hours} hours at the bench a week, {weeks}", hours=much, weeks=weeks)
+    return Told("{number} × {what}, {weeks}", number=much, what=problem.rooms.names[first.of], weeks=weeks)
+
+
+def _least_words(problem: PlanProblem, option: int) -> str:
+    least = amount_words(problem.options.least[option])
+    return Told("at least {number} grafts of {way}", number=least, way=problem.option_words(option))
 
 
 @dataclass(frozen=True)

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
+from scionary.language import Told
 from scionary.plan.problem import PlanProblem
 from scionary.plan.wanted import Bool
 
-PAST = "the week is over"
-TOO_LATE_FOR_FROST = "it would not be hardened before frost"
-TOO_LATE_FOR_WISH = "it would come after the wish's last date"
-NO_STOCK_YET = "its rootstocks are not there by then"
-OUTGROWN = "its rootstocks have outgrown that pot by then"
-NO_ROOM = "no tray takes that pot for so long"
-NO_TAKE = "it never takes in any season"
+PAST = Told("the week is over")
+TOO_LATE_FOR_FROST = Told("it would not be hardened before frost")
+TOO_LATE_FOR_WISH = Told("it would come after the wish's last date")
+NO_STOCK_YET = Told("its rootstocks are not there by then")
+OUTGROWN = Told("its rootstocks have outgrown that pot by then")
+NO_ROOM = Told("no tray takes that pot for so long")
+NO_TAKE = Told("it never takes in any season")
 
 
 def closing_reasons(problem: PlanProblem) -> tuple[str, ...]:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 
+from scionary.language import Told
+from scionary.plan.limits import amount_words
 from scionary.plan.problem import PlanProblem
 from scionary.plan.result import PlanResult
 from scionary.plan.wanted import Int
@@ -109,33 +112,40 @@ def _why_cut(problem: PlanProblem, result: PlanResult, target: int, missing: Flo
     name, wanted = problem.targets.names[target], int(problem.targets.wanted[target])
     mine = np.flatnonzero(problem.options.target == target)
     usable = usable_ways(problem, result, target)
-    start = f"{name}: {expected:.1f} of {wanted} expected"
+    start = {"name": name, "expected": amount_words(expected), "wanted": wanted}
     if not len(usable):
-        reasons = list(dict.fromkeys(result.rows.closed[at] for at in mine)) or ["there is no mother tree, stock or window for it"]
-        return CutWish(target, expected, chance, np.nan, np.nan, (), f"{start}, because {', or '.join(reasons)}.")
+        reasons = list(dict.fromkeys(result.rows.closed[at] for at in mine)) or [Told("there is no mother tree, stock or window for it")]
+        because = reduce(lambda these, last: Told("{these}, or {last}", these=these, last=last), reasons)
+        words = Told("{name}: {expected} of {wanted} expected, because {reason}.", **start, reason=because)
+        return CutWish(target, expected, chance, np.nan, np.nan, (), words)
     brings = _brings(result, target, usable, missing)
     own_cost = problem.options.cost[usable] + problem.pots.price[problem.options.pot[usable]]
     taken = taken_by(result, usable)
     best = int(np.argmax(brings - own_cost - taken.sum(axis=1)))
     uses = sorted(_uses(result, int(usable[best]), taken[best]), key=lambda each: -each[1])
     gain, cost = float(brings[best]), float(own_cost[best])
+    money = {"gain": f"{gain:.2f}", "cost": f"{cost:.2f}"}
     if gain <= cost:
-        why = f"one more graft would bring {gain:.2f} and cost {cost:.2f}"
+        why = Told("one more graft would bring {gain} and cost {cost}", **money)
     elif uses:
-        parts = " and ".join(f"{what}, worth {money:.2f} to others" for what, money in uses[:2])
-        none_left = ", and of that whole trays leave none" if gain - cost - sum(money for _, money in uses) > 0.005 else ""
-        why = f"one more graft would bring {gain:.2f} and cost {cost:.2f}, but takes {parts}{none_left}"
+        parts: list[str] = [Told("{what}, worth {worth} to others", what=what, worth=f"{worth:.2f}") for what, worth in uses[:2]]
+        takes = reduce(lambda these, last: Told("{these} and {last}", these=these, last=last), parts)
+        why = Told("one more graft would bring {gain} and cost {cost}, but takes {takes}", **money, takes=takes)
+        if gain - cost - sum(worth for _, worth in uses) > 0.005:
+            why = Told("{why}, and of that whole trays leave none", why=why)
     else:
-        why = f"one more graft would bring {gain:.2f} and cost {cost:.2f}; whole grafts and trays leave no room for it"
-    return CutWish(target, expected, chance, gain, cost, tuple(uses), f"{start}: {why}.")
+        why = Told("one more graft would bring {gain} and cost {cost}; whole grafts and trays leave no room for it", **money)
+    words = Told("{name}: {expected} of {wanted} expected: {why}.", **start, why=why)
+    return CutWish(target, expected, chance, gain, cost, tuple(uses), words)
 
 
 def _uses(result: PlanResult, option: int, taken: Float) -> list[tuple[str, float]]:
     """What a graft takes that others use, in words with how much of it, and its worth."""
     found = []
     for row in np.flatnonzero(taken > 1e-6).tolist():
-        amount, what = float(result.rows.matrix[row, option]), result.rows.limits[row].one_more.removeprefix("one more ")
-        found.append((f"a {what}" if amount == 1.0 else f"{amount:.2g} {what}", float(taken[row])))
+        amount, what = float(result.rows.matrix[row, option]), result.rows.limits[row].one_more
+        words = what if amount == 1.0 else Told("{amount} of {one_more}", amount=f"{amount:.2g}", one_more=what)
+        found.append((words, float(taken[row])))
     return found
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scionary.language import Told
 from scionary.plan.again import Again, changed_limit, held_programme, solve_again
 from scionary.plan.cutting import CutWish, cut_wishes
 from scionary.plan.helping import TOP, Helps, most_helpful
@@ -90,13 +91,13 @@ def what_holds_back(problem: PlanProblem, result: PlanResult, *, progress: Progr
     limits: list[HeldBy] = []
     cut = cut_wishes(problem, result)
     for at, price in enumerate(_dearest(result)):
-        if tell(0.1 + 0.1 * at, f"trying {price.limit.one_more}") is False:
+        if tell(0.1 + 0.1 * at, Told("trying {change}", change=price.limit.one_more)) is False:
             return HoldsBack(tuple(limits), cut, (), ())
         limits.append(_confirmed(result, held, now, price))
-    if tell(0.4, "looking for what would help") is False:
+    if tell(0.4, Told("looking for what would help")) is False:
         return HoldsBack(tuple(limits), cut, (), ())
     changes = most_helpful(problem, result, held, now)
-    if tell(0.8, "looking for wishes that are cheap to make sure of") is False:
+    if tell(0.8, Told("looking for wishes that are cheap to make sure of")) is False:
         return HoldsBack(tuple(limits), cut, changes, ())
     return HoldsBack(tuple(limits), cut, changes, cheap_to_make_sure(problem, result, held))
 
@@ -113,9 +114,16 @@ def _confirmed(result: PlanResult, held: Programme, now: Again, price: LimitPric
     one_more, one_less = max(more.value - present, 0.0), max(present - less.value, 0.0)
     within = max(more.bound - more.value, now.bound - present, 0.0)
     limit = price.limit
-    less_words = f"one fewer would cost {one_less:,.0f}" if np.isfinite(one_less) else "with one fewer no plan keeps the limits"
+    less_words = (
+        Told("one fewer would cost {cost}", cost=f"{one_less:,.0f}")
+        if np.isfinite(one_less)
+        else Told("with one fewer no plan keeps the limits")
+    )
     small = one_more <= within and within >= 0.5
-    worth = f"at most {one_more + within:,.0f}" if small else f"{one_more:,.0f}"
-    about = f" (to within {within:,.0f})" if within >= 0.5 and not small else ""
-    words = f"{limit.one_more} is worth {worth}{about}, checked by solving with one more; {less_words}"
-    return HeldBy(limit, price.price, one_more, one_less, within, f"{words[0].upper()}{words[1:]}.")
+    worth: str = f"{one_more:,.0f}"
+    if small:
+        worth = Told("at most {worth}", worth=f"{one_more + within:,.0f}")
+    elif within >= 0.5:
+        worth = Told("{worth} (to within {within})", worth=worth, within=f"{within:,.0f}")
+    words = Told("{limit} is worth {worth}, checked by solving with one more; {less}.", limit=limit.one_more, worth=worth, less=less_words)
+    return HeldBy(limit, price.price, one_more, one_less, within, words)

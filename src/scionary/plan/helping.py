@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from scionary.language import Told
 from scionary.plan.again import Again, changed_problem, solve_again
 from scionary.plan.changes import more_hours, more_money, more_sticks, more_stocks, more_trays
-from scionary.plan.limits import LimitKind
+from scionary.plan.limits import LimitKind, amount_words
 from scionary.plan.problem import PlanProblem
 from scionary.plan.programme import Programme
 from scionary.plan.result import PlanResult
@@ -82,20 +83,24 @@ def _candidates(problem: PlanProblem, result: PlanResult) -> list[tuple[str, Pla
     found: list[tuple[str, PlanProblem, float]] = []
     for room, name in enumerate(problem.rooms.names):
         worth = sum(float(price) for limit, price in zip(limits, prices, strict=True) if limit.kind is LimitKind.TRAYS and limit.of == room)
-        found.append((f"one more {name} in all weeks", more_trays(problem, room), worth))
+        found.append((Told("one more {what} in all weeks", what=name), more_trays(problem, room), worth))
     for limit, price in zip(limits, prices.tolist(), strict=True):
         if price <= 0.0:
             continue
         if limit.kind is LimitKind.BENCH:
-            words = f"{SATURDAY_HOURS:g} more hours at the bench in {problem.weeks[limit.week]} (a Saturday)"
+            words = Told(
+                "{hours} more hours at the bench in {week} (a Saturday)",
+                hours=amount_words(SATURDAY_HOURS),
+                week=problem.weeks[limit.week],
+            )
             found.append((words, more_hours(problem, SATURDAY_HOURS, slice(limit.week, limit.week + 1)), SATURDAY_HOURS * price))
         elif limit.kind in (LimitKind.STOCKS, LimitKind.THICKNESS):
-            words = f"{MORE_STOCKS:g} more stocks of {problem.stocks.names[limit.of]}"
+            words = Told("{number} more stocks of {name}", number=amount_words(MORE_STOCKS), name=problem.stocks.names[limit.of])
             found.append((words, more_stocks(problem, limit.of, MORE_STOCKS), MORE_STOCKS * price))
         elif limit.kind is LimitKind.STICKS:
-            words = f"{MORE_STICKS:g} more sticks of {problem.sticks.names[limit.of]}"
+            words = Told("{number} more sticks of {name}", number=amount_words(MORE_STICKS), name=problem.sticks.names[limit.of])
             found.append((words, more_sticks(problem, limit.of, MORE_STICKS), MORE_STICKS * price))
         elif limit.kind is LimitKind.BUDGET:
             money = MORE_MONEY_SHARE * problem.budget
-            found.append((f"{money:,.0f} more money", more_money(problem, money), money * price))
+            found.append((Told("{money} more money", money=f"{money:,.0f}"), more_money(problem, money), money * price))
     return [each for each in {words: (words, changed, worth) for words, changed, worth in found}.values() if each[2] > 0.0]

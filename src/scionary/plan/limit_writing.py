@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scionary.language import Told
 from scionary.plan.closing import closing_reasons
 from scionary.plan.fillings import Group, groups_of, most_trays, possible_fillings, spread_over_trays, weeks_of
-from scionary.plan.limits import Fillings, Limit, LimitKind, LimitRows
+from scionary.plan.limits import Fillings, Limit, LimitKind, LimitRows, amount_words
 from scionary.plan.problem import PlanProblem
 from scionary.plan.wanted import Bool, Int
 from scionary.units import Float
@@ -87,8 +88,15 @@ class LimitWriter:
     def _places(self) -> Iterator[tuple[Limit, float, float, Terms]]:
         for group, fillings in self.groups.items():
             options = self._open(self._in_group(group))
-            where = f"{self.problem.pots.names[group[1]]} in {self.problem.weeks[group[0]]}"
-            limit = Limit(LimitKind.PLACES, group[1], group[0], f"places for {where}", f"one more place for {where}", 0.0)
+            where = Told("{what} in {week}", what=self.problem.pots.names[group[1]], week=self.problem.weeks[group[0]])
+            limit = Limit(
+                LimitKind.PLACES,
+                group[1],
+                group[0],
+                Told("places for {where}", where=where),
+                Told("one more place for {where}", where=where),
+                0.0,
+            )
             yield limit, -np.inf, 0.0, [(options, np.ones(len(options))), (self.starts[1] + fillings, -self.fillings.holds[fillings])]
 
     def _trays(self) -> Iterator[tuple[Limit, float, float, Terms]]:
@@ -98,7 +106,8 @@ class LimitWriter:
                 there = float(np.floor(rooms.available[room, week]))
                 standing = np.flatnonzero((self.fillings.room == room) & self.fillings.stands(week))
                 if len(standing):
-                    limit = Limit(LimitKind.TRAYS, room, week, f"{there:g} × {name} in {called}", f"one more {name} in {called}", there)
+                    words = Told("{number} × {what} in {week}", number=amount_words(there), what=name, week=called)
+                    limit = Limit(LimitKind.TRAYS, room, week, words, Told("one more {what} in {week}", what=name, week=called), there)
                     yield limit, -np.inf, there, [(self.starts[1] + standing, np.ones(len(standing)))]
 
     def _bench(self) -> Iterator[tuple[Limit, float, float, Terms]]:
@@ -106,8 +115,8 @@ class LimitWriter:
             options = self._open(self.problem.options.week == week)
             hours, called = float(self.problem.bench_hours[week]), self.problem.weeks[week]
             if len(options):
-                words = f"{hours:g} hours at the bench in {called}"
-                limit = Limit(LimitKind.BENCH, week, week, words, f"one more hour at the bench in {called}", hours)
+                words = Told("{hours} hours at the bench in {week}", hours=amount_words(hours), week=called)
+                limit = Limit(LimitKind.BENCH, week, week, words, Told("one more hour at the bench in {week}", week=called), hours)
                 yield limit, -np.inf, hours, [(options, self.problem.options.hours[options])]
 
     def _sticks(self) -> Iterator[tuple[Limit, float, float, Terms]]:
@@ -115,7 +124,8 @@ class LimitWriter:
             options = self._open(self.problem.options.mother_tree == supply)
             number = float(self.problem.sticks.number[supply])
             if len(options):
-                limit = Limit(LimitKind.STICKS, supply, -1, f"{number:g} sticks of {name}", f"one more stick of {name}", number)
+                words = Told("{number} sticks of {name}", number=amount_words(number), name=name)
+                limit = Limit(LimitKind.STICKS, supply, -1, words, Told("one more stick of {name}", name=name), number)
                 yield limit, -np.inf, number, [(options, self.problem.options.sticks[options])]
 
     def _stocks(self) -> Iterator[tuple[Limit, float, float, Terms]]:
@@ -125,14 +135,16 @@ class LimitWriter:
             number = float(np.floor(stocks.number[lot] * stocks.usable_by_any[lot] + 1e-9))
             at = self._open(first)
             if len(at):
-                limit = Limit(LimitKind.STOCKS, lot, -1, f"{number:g} usable stocks of {name}", f"one more usable stock of {name}", number)
+                words = Told("{number} usable stocks of {name}", number=amount_words(number), name=name)
+                limit = Limit(LimitKind.STOCKS, lot, -1, words, Told("one more usable stock of {name}", name=name), number)
                 yield limit, -np.inf, number, [(at, np.ones(len(at)))]
             for method in np.unique(options.method[at]).tolist() if len(at) else []:
                 fits = float(np.floor(stocks.number[lot] * stocks.usable_share[lot, method] + 1e-9))
                 if fits < number:
                     mine = self._open(first & (options.method == method))
-                    words = f"{fits:g} stocks of {name} of the thickness for {self.problem.methods[method]}"
-                    one_more = f"one more stock of {name} of the thickness for {self.problem.methods[method]}"
+                    by = self.problem.methods[method]
+                    words = Told("{number} stocks of {name} of the thickness for {method}", number=amount_words(fits), name=name, method=by)
+                    one_more = Told("one more stock of {name} of the thickness for {method}", name=name, method=by)
                     yield Limit(LimitKind.THICKNESS, lot, -1, words, one_more, fits), -np.inf, fits, [(mine, np.ones(len(mine)))]
 
     def _regrafts(self) -> Iterator[tuple[Limit, float, float, Terms]]:
@@ -144,10 +156,10 @@ class LimitWriter:
             for week in np.unique(options.week[self._open(again)]).tolist():
                 later = self._open(again & (options.week <= week))
                 known = self._open((options.stock_lot == lot) & ~options.regraft & (options.week + options.healing_weeks <= week))
-                name = problem.stocks.names[lot] if lot >= 0 else "other stocks"
+                name = problem.stocks.names[lot] if lot >= 0 else Told("other stocks")
                 free = float(problem.stocks.failed[lot]) if lot >= 0 else 0.0
-                words = f"failed stocks of {name} free by {problem.weeks[week]}"
-                limit = Limit(LimitKind.REGRAFT, lot, week, words, f"one more of the {words}", free)
+                words = Told("failed stocks of {name} free by {week}", name=name, week=problem.weeks[week])
+                limit = Limit(LimitKind.REGRAFT, lot, week, words, Told("one more of the {what}", what=words), free)
                 yield limit, -np.inf, free, [(later, np.ones(len(later))), (known, -failing[known])]
 
     def _money(self) -> Iterator[tuple[Limit, float, float, Terms]]:
@@ -157,11 +169,13 @@ class LimitWriter:
             options, owned = self._open(problem.options.pot == kind), float(problem.pots.owned[kind])
             if len(options):
                 name = problem.pots.names[kind]
-                limit = Limit(LimitKind.POTS, kind, -1, f"{owned:g} {name} at hand", f"one more {name} at hand", owned)
+                words = Told("{number} {name} at hand", number=amount_words(owned), name=name)
+                limit = Limit(LimitKind.POTS, kind, -1, words, Told("one more {name} at hand", name=name), owned)
                 yield limit, -np.inf, owned, [(options, np.ones(len(options))), (bought[kind : kind + 1], np.array([-1.0]))]
         if np.isfinite(problem.budget):
             filled = self.starts[1] + np.arange(len(self.fillings))
-            limit = Limit(LimitKind.BUDGET, -1, -1, f"a budget of {problem.budget:g}", "one more unit of money", problem.budget)
+            words = Told("a budget of {money}", money=amount_words(problem.budget))
+            limit = Limit(LimitKind.BUDGET, -1, -1, words, Told("one more unit of money"), problem.budget)
             terms = [(every, problem.options.cost[every]), (filled, problem.rooms.cost[self.fillings.room]), (bought, problem.pots.price)]
             yield limit, -np.inf, float(problem.budget), terms
 
@@ -171,7 +185,7 @@ class LimitWriter:
         for target in np.flatnonzero(problem.targets.rare).tolist():
             mine = problem.options.target == target
             name = problem.targets.names[target]
-            limit = Limit(LimitKind.SPREAD, target, -1, f"{name} is rare: never all in one week or tray", "", 0.0)
+            limit = Limit(LimitKind.SPREAD, target, -1, Told("{name} is rare: never all in one week or tray", name=name), "", 0.0)
             for week in [] if target in by_tray else weeks_of(problem, self.is_open, target).tolist():
                 every = self._open(mine)
                 here = problem.options.week[every] == week
@@ -179,7 +193,8 @@ class LimitWriter:
         for place, (target, group) in enumerate(self.switched):
             switch, one = self.starts[3] + np.array([place]), np.ones(1)
             at, fillings = self._open((problem.options.target == target) & self._in_group(group)), self.groups[group]
-            limit = Limit(LimitKind.SPREAD, target, group[0], f"{problem.targets.names[target]} is rare: never all in one tray", "", 0.0)
+            words = Told("{name} is rare: never all in one tray", name=problem.targets.names[target])
+            limit = Limit(LimitKind.SPREAD, target, group[0], words, "", 0.0)
             room = float((self.fillings.holds[fillings] * most_trays(problem, self.fillings)[fillings]).sum())
             yield limit, -np.inf, 1.0, [(at, np.ones(len(at))), (switch, -room * one)]
             yield limit, -np.inf, 0.0, [(switch, 2.0 * one), (self.starts[1] + fillings, -np.ones(len(fillings)))]
@@ -191,7 +206,8 @@ class LimitWriter:
         for target in np.flatnonzero(problem.targets.at_least > 0.0).tolist():
             options = self._open(problem.options.target == target)
             number, name = float(problem.targets.at_least[target]), problem.targets.names[target]
-            limit = Limit(LimitKind.AT_LEAST, target, -1, f"at least {number:g} {name} on average", f"one {name} more at least", number)
+            words = Told("at least {number} {name} on average", number=amount_words(number), name=name)
+            limit = Limit(LimitKind.AT_LEAST, target, -1, words, Told("one {name} more at least", name=name), number)
             yield limit, number - float(already[target]), np.inf, [(options, mean[options])]
 
 

@@ -32,6 +32,22 @@ class LimitKind(StrEnum):
     AT_LEAST = "at least"
 
 
+def amount_words(amount: float) -> str:
+    """Say an amount, to a tenth.
+
+    Parameters
+    ----------
+    amount : float
+        Any number.
+
+    Returns
+    -------
+    str
+        ``7.2``, ``60``, ``1,250``.
+    """
+    return f"{amount:,.1f}".removesuffix(".0")
+
+
 @dataclass(frozen=True)
 class Limit:
     """One limit.

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
+from scionary.language import Told
 from scionary.plan.arrays import column, indices, table
 from scionary.plan.supply import Pots, Rooms, Sticks, Stocks
 from scionary.plan.wanted import Already, Options, Targets, put
@@ -184,7 +185,8 @@ class PlanProblem:
         """
         at = self.options
         name, week = self.targets.names[at.target[option]], self.weeks[at.week[option]]
-        return f"{name} in {week}, {self.pots.names[at.pot[option]]}, {self.methods[at.method[option]]}"
+        pot, method = self.pots.names[at.pot[option]], self.methods[at.method[option]]
+        return Told("{name} in {week}, {pot}, {method}", name=name, week=week, pot=pot, method=method)
 
 
 def _refuse_doubles(name: str, names: tuple[str, ...]) -> None:

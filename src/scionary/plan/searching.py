@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from scionary.language import Told
 from scionary.plan.effort import Effort
 from scionary.plan.limits import LimitRows
 from scionary.plan.programme import Point, Programme
@@ -155,14 +156,14 @@ def solve_relaxation(search: Search, seasons: Seasons, *, luck: bool) -> tuple[P
     programme, seasons, point : Programme, Seasons, Point
         The programme with its cuts, the seasons with their luck, and the last point.
     """
-    search.tell(0.02, "looking at what is possible at all")
+    search.tell(0.02, Told("looking at what is possible at all"))
     programme = Programme(search.rows, seasons)
     point = relax(programme, close=FIRST_PASS if luck else EXACT, seconds=search.left(programme), keep_on=search.keep_on)
     if luck and point.columns is not None and not search.over(programme):
         search.spent_s += programme.spent_s
         seasons = seasons.with_luck_of(point.columns[: programme.options])
         programme = Programme(search.rows, seasons)
-        search.tell(0.08, "weighing the luck of single grafts")
+        search.tell(0.08, Told("weighing the luck of single grafts"))
         point = relax(programme, close=EXACT, seconds=search.left(programme), keep_on=search.keep_on)
     search.bound = min(search.bound, point.bound if point.feasible else -np.inf)
     search.late = search.late or not point.complete
@@ -298,6 +299,4 @@ def _with_shortfalls(seasons: Seasons, columns: Float) -> Float:
 
 
 def _so_far(search: Search) -> str:
-    if search.best is None:
-        return "no whole plan yet"
-    return f"a plan worth {search.value:,.0f}, at most {100.0 * search.gap:.1f} % below the best"
+    return Told("no whole plan yet") if search.best is None else Told("a plan is found, better ones are looked for")

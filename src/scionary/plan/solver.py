@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue, Refused
+from scionary.language import Told, say
 from scionary.plan.arrays import column
 from scionary.plan.assumed import plan_assumptions
 from scionary.plan.clashes import clash_words, clashing_limits
@@ -96,8 +97,8 @@ def _refuse_or_do_nothing(search: Search, problem: PlanProblem, seasons: Seasons
         return
     clash = clashing_limits(problem)
     if clash:
-        raise Refused(clash_words(clash), where="the plan", remedy="Give way in one of them.")
-    raise Refused("No plan that keeps all limits was found in the time given.", where="the plan", remedy="Give it more time.")
+        raise Refused(clash_words(clash), where="plan", remedy=say("Give way in one of them."))
+    raise Refused(say("No plan that keeps all limits was found in the time given."), where="plan", remedy=say("Give it more time."))
 
 
 def _result(
@@ -106,7 +107,7 @@ def _result(
     best = search.best
     assert best is not None
     count = len(problem.options)
-    search.tell(0.92, "judging the plan by fresh seasons")
+    search.tell(0.92, Told("judging the plan by fresh seasons"))
     grafts, value = np.rint(best[:count]), search.value
     seen = evaluate_plan(problem, grafts, seasons=seasons, rng=judge, assurance=made_from.assurance)
     own_seen, broken, kept = _beside(problem, search.rows, own, seen, judge, seasons, made_from)
@@ -115,7 +116,7 @@ def _result(
         grafts, seen = np.rint(own), own_seen
         trays = cheapest_trays(problem, grafts, search.rows).by_filling
         value = seen.score
-    search.tell(1.0, "done")
+    search.tell(1.0, Told("done"))
     return PlanResult(
         grafts=grafts.astype(np.int64),
         trays=_filled(search.rows, trays),

@@ -7,13 +7,22 @@ from typing import Any
 
 import numpy as np
 
+from scionary.language import mark, said, say
 from scionary.plan.arrays import column
 from scionary.plan.limit_writing import limit_rows
-from scionary.plan.limits import LimitKind, LimitRows
+from scionary.plan.limits import LimitKind, LimitRows, amount_words
 from scionary.plan.problem import PlanProblem
 from scionary.units import Float
 
 _OVERFULL = 1e6  # a tray that is not there costs more than all trays together
+
+_TAKES = {
+    LimitKind.BENCH: mark("{number} hours"),
+    LimitKind.STICKS: mark("{number} sticks"),
+    LimitKind.STOCKS: mark("{number} stocks"),
+    LimitKind.THICKNESS: mark("{number} stocks"),
+    LimitKind.POTS: mark("{number} pots"),
+}
 
 
 @dataclass(frozen=True)
@@ -105,10 +114,20 @@ def broken_limits(problem: PlanProblem, grafts: Any, rows: LimitRows | None = No
     """
     numbers = column("grafts", grafts, len(problem.options), low=0.0)
     rows = limit_rows(problem) if rows is None else rows
-    closed = [f"{problem.option_words(at)}: {rows.closed[at]}" for at in np.flatnonzero(numbers).tolist() if rows.closed[at]]
+    closed = [
+        say("{way}: {reason}", way=said(problem.option_words(at)), reason=said(rows.closed[at]))
+        for at in np.flatnonzero(numbers).tolist()
+        if rows.closed[at]
+    ]
     outside = (numbers > problem.options.most + 1e-9) | (numbers < problem.options.least - 1e-9)
     closed += [
-        f"{problem.option_words(at)}: {_bounds_words(problem, at)}, planned {numbers[at]:g}" for at in np.flatnonzero(outside).tolist()
+        say(
+            "{way}: {bounds}, planned {number}",
+            way=said(problem.option_words(at)),
+            bounds=_bounds_words(problem, at),
+            number=amount_words(numbers[at]),
+        )
+        for at in np.flatnonzero(outside).tolist()
     ]
     need = cheapest_trays(problem, numbers, rows)
     plan = np.concatenate([numbers, need.by_filling, _pots(problem, numbers), rows.switched(numbers)[0]])
@@ -132,13 +151,17 @@ def _pots(problem: PlanProblem, grafts: Float) -> Float:
 
 def _bounds_words(problem: PlanProblem, option: int) -> str:
     least, most = problem.options.least[option], problem.options.most[option]
-    return f"from {least:g} to {most:g} allowed" if np.isfinite(most) else f"at least {least:g} wanted"
+    if np.isfinite(most):
+        return say("from {least} to {most} allowed", least=amount_words(least), most=amount_words(most))
+    return say("at least {least} wanted", least=amount_words(least))
 
 
 def _said(rows: LimitRows, at: int, taken: float) -> str:
     limit = rows.limits[at]
     if limit.kind in (LimitKind.SPREAD, LimitKind.REGRAFT):
-        return f"{limit.words}: the plan does not keep to that"
+        return say("{limit}: the plan does not keep to that", limit=said(limit.words))
     if limit.kind is LimitKind.AT_LEAST:
-        return f"{limit.words}: the plan gives {taken + limit.amount - rows.lower[at]:.1f}"
-    return f"{limit.words}: the plan takes {taken:g}"
+        given = amount_words(taken + limit.amount - rows.lower[at])
+        return say("{limit}: the plan gives {number}", limit=said(limit.words), number=given)
+    takes = say(_TAKES.get(limit.kind, "{number}"), number=amount_words(taken))
+    return say("{limit}: the plan takes {number}", limit=said(limit.words), number=takes)
