@@ -15,7 +15,7 @@ from scionary.answers.schedule_places import Filled, before, dome_names, placed
 from scionary.answers.schedule_tidy import tidied
 from scionary.answers.season_problem import Season, shared_out
 from scionary.answers.words import percent
-from scionary.language import say
+from scionary.language import said, say
 from scionary.plan import CutWish, HoldsBack, LimitKind, PlanResult, PlanValue, cut_wishes
 from scionary.plan.wanted import Int
 from scionary.units import Float
@@ -57,7 +57,7 @@ def made_schedule(
         complete=result.complete,
         stopped=result.stopped,
         held_up=_held_up(result, why),
-        changes=tuple(Change(_sentence(each.words), each.worth, each.within, change_of(season, each.problem)) for each in why.changes)
+        changes=tuple(Change(_sentence(said(each.words)), each.worth, each.within, change_of(season, each.problem)) for each in why.changes)
         if why
         else (),
         cheap=tuple(_cheap(season, each.target, each.chance, each.wanted, each.cost) for each in why.sure) if why else (),
@@ -143,7 +143,7 @@ def _standing(season: Season, dome: str, week: int, filled: Sequence[Filled]) ->
 
 def wishes_of(season: Season, grafts: Int, seen: PlanValue, assurance: Float, cut: Sequence[CutWish]) -> tuple[WishOutlook, ...]:
     """What becomes of each wish."""
-    why = {each.target: each.words for each in cut}
+    why = {each.target: said(each.words) for each in cut}
     made, problem = shared_out(season.facts), season.problem
     found = []
     for at, wish in enumerate(season.facts.wishes):
@@ -191,11 +191,12 @@ def _change(what: str, which: str, number: float, season: Season, weeks: Int) ->
 def _held_up(result: PlanResult, why: HoldsBack | None) -> tuple[HeldUp, ...]:
     if why is not None:
         return tuple(
-            HeldUp(each.words, each.one_more, each.one_less if np.isfinite(each.one_less) else None, each.within) for each in why.limits
+            HeldUp(_sentence(said(each.words), end=""), each.one_more, each.one_less if np.isfinite(each.one_less) else None, each.within)
+            for each in why.limits
         )
     return tuple(
         HeldUp(
-            say("{limit} is worth about {price}, by its price alone, not checked.", limit=_sentence(each.limit.one_more, end=""),
+            say("{limit} is worth about {price}, by its price alone, not checked.", limit=_sentence(said(each.limit.one_more), end=""),
                 price=f"{each.price:,.0f}"), each.price, None, each.price,
         )
         for each in [price for price in result.prices if price.limit.kind in _THINGS and price.price >= 0.5][:3]
@@ -214,7 +215,7 @@ def _own(result: PlanResult) -> Beside | None:
     if result.own is None:
         return None
     return Beside(say("Your own plan"), result.own.mean, result.own.score - result.seen.score, 0, tuple(result.own.chance.tolist()),
-                  result.own_broken, result.kept_own)  # fmt: skip
+                  tuple(said(each) for each in result.own_broken), result.kept_own)  # fmt: skip
 
 
 def _sentence(words: str, end: str = ".") -> str:
