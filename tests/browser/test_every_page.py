@@ -32,6 +32,10 @@ PAGES = [
     "/findings/difference/",
     "/findings/trials/",
     "/findings/trials/new/",
+    "/plan/tray/",
+    "/plan/weeks/",
+    "/plan/weeks/?season=2040",
+    "/plan/weeks/lists/",
     "/plan/rare/",
     "/plan/rare/?cultivar=Dew+Gimmer&scions=3&days=2&domes=3&methods=2",
     "/book/",
@@ -64,6 +68,7 @@ FIRST_OF = {
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     folder: Path = tmp_path_factory.mktemp("demo")
     run(folder, "demo")
+    run(folder, "plan", "--solve", "--try", "one more dome")  # so that the weeks are filled, and another plan stands beside
     with serving(folder) as address:
         fetch(f"{address}/due/")
         yield address
