@@ -36,7 +36,9 @@ def join(
     scion_bark: Annotated[str, typer.Option(help="Bark and bast of the scion.")] = "",
     stock_across: Annotated[str, typer.Option(help="The other thickness of an oval stock, across the face.")] = "",
     scion_across: Annotated[str, typer.Option(help="The other thickness of an oval scion.")] = "",
-    stock_bend: Annotated[str, typer.Option(help="Radius of a bent stock to its middle, cut on its outer side; with a minus on the inner.")] = "",
+    stock_bend: Annotated[
+        str, typer.Option(help="Radius of a bent stock to its middle, cut on its outer side; with a minus on the inner.")
+    ] = "",
     unit: Annotated[str, typer.Option(help="mm, in or 64ths; the book's when left out.")] = "",
     out: Annotated[Path | None, typer.Option(help="A PDF to write: the sheet that teaches this union.")] = None,
     as_json: Json = False,
