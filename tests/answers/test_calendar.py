@@ -60,6 +60,38 @@ def test_each_keeps_its_name_when_its_date_moves(closed: list[Plant], write: Cal
     assert len({str(event["UID"]) for event in events(35)}) == len(events(35))
 
 
+def test_each_keeps_its_name_when_its_words_change(closed: list[Plant], method: Method) -> None:
+    before = {event.decoded("DTSTART").date(): str(event["UID"]) for event in events(0) if "Dome 1: open" in str(event["SUMMARY"])}
+    method.after_care = [{**step, "say": f"Bitte: {step['say']}"} for step in method.after_care]
+    method.save()
+    after = {event.decoded("DTSTART").date(): str(event["UID"]) for event in events(0) if "Dome 1: bitte: Open" in str(event["SUMMARY"])}
+    assert len(before) == 3
+    assert after == before
+
+
+@pytest.mark.parametrize("second", [90, 150])
+def test_a_step_that_a_method_asks_for_twice_is_two_appointments(closed: list[Plant], method: Method, second: int) -> None:
+    once = {str(event["UID"]) for event in events(0) if str(event["SUMMARY"]).startswith("Untie")}
+    [untie] = [step for step in method.after_care if step["step"] == "untie"]
+    method.after_care = [*method.after_care, {**untie, "day": second}]
+    method.save()
+    found = [event for event in events(0) if str(event["SUMMARY"]).startswith("Untie")]
+    assert [(event.decoded("DTSTART").date() - GRAFTED).days for event in found] == [90, second]
+    assert len({str(event["UID"]) for event in found} - once) == 1
+    assert len({str(event["UID"]) for event in events(0)}) == len(events(0))
+
+
+def test_the_same_record_says_the_same_on_each_day(closed: list[Plant], graft: Callable[..., Written]) -> None:
+    for days in (0, 20, 40, 80):  # the last two fade more than a month after the first
+        graft(days=days, label_medium="ordinary marker", label_light="sun")
+    said: dict[str, set[str]] = {}
+    for day in range(80, 140, 7):
+        for event in events(day):
+            said.setdefault(str(event["UID"]), set()).add(f"{event['SUMMARY']} {event['DESCRIPTION']}")
+    assert any("Write labels in ordinary marker again: 2 plants" in words for each in said.values() for words in each)
+    assert [each for each in said.values() if len(each) > 1] == []
+
+
 def test_what_is_done_goes(closed: list[Plant], write: Callable[..., Any], dome: Dome) -> None:
     assert 7 in [day for day, what in told(8) if "top up" in what]
     write("watered", dome, days=8)
@@ -104,7 +136,7 @@ def test_it_changes_only_with_the_record_and_the_day(closed: list[Plant], write:
 def test_labels_that_will_fade_are_told_ahead(graft: Callable[..., Written]) -> None:
     graft(2, label_medium="ordinary marker", label_light="sun")
     (found,) = [what for _, what in told(10) if what.startswith("Write labels")]
-    assert found.startswith("Write labels in ordinary marker again: 2 plants by ")
+    assert found == "Write labels in ordinary marker again: 2 plants"
 
 
 def test_of_grafts_of_which_nobody_knows_that_they_took_nothing_overdue_is_asked(closed: list[Plant], write: Callable[..., Any]) -> None:

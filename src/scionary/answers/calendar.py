@@ -12,7 +12,7 @@ from scionary.answers.after_care import CareStep, plant_steps
 from scionary.answers.domes import DomeAnswer, dome_answers
 from scionary.answers.due_bench import GIVEN_UP, STEP, rests_words, why_words
 from scionary.answers.due_plants import standing_grafts
-from scionary.answers.fading_labels import fading_labels
+from scionary.answers.fading_labels import fading_labels, soon_after_the_first
 from scionary.answers.growing_year import leafing_date
 from scionary.answers.leaf_names import leaf_names
 from scionary.answers.planned_bench import WEEK, planned_weeks
@@ -24,13 +24,15 @@ from scionary.files.calendar import Appointment, calendar_file
 from scionary.language import Words, mark, say
 
 BACK, AHEAD = timedelta(days=30), timedelta(days=183)
+_TOGETHER = timedelta(days=28)  # labels that fade so soon after the first are written with it
 _VERBS = Words({"head_back": mark("Head back"), "untie": mark("Untie"), "in_leaf": mark("See which are in leaf")})
 
 
 class _Group(NamedTuple):
-    """Plants whose step falls on one day: grafted on one day by one method."""
+    """Plants whose step falls on one day: grafted on one day by one method; `number` counts the steps of a kind."""
 
     step: str
+    number: int
     method: str
     grafted: date
     when: date
@@ -60,13 +62,13 @@ def appointments(nursery: Nursery, today: date, address: str = "") -> list[Appoi
 
 
 def _of_dome(answer: DomeAnswer, asides: SetAsides, today: date, address: str) -> Iterable[Appointment]:
-    """A dome's steps; the same step keeps its uid when its date moves."""
-    count: dict[tuple[str, str], int] = defaultdict(int)
+    """A dome's steps; the same step, counted among its kind, keeps its uid when its date moves or its words change."""
+    count: dict[str, int] = defaultdict(int)
     for step in answer.steps:
-        count[step.step, step.say] += 1
+        count[step.step] += 1
         if step.done or not _in_sight(step.when, today) or asides.hides(answer.dome.key, step.step, step.when, max(step.when, today)):
             continue
-        uid = _uid("dome", str(answer.dome.pk), str(answer.grafted), step.step, step.say, str(count[step.step, step.say]))
+        uid = _uid("dome", str(answer.dome.pk), str(answer.grafted), step.step, str(count[step.step]))
         what = f"{answer.dome.name}: {step.say[0].lower()}{step.say[1:]}"
         yield Appointment(uid, step.when, what, f"{step.why} {_rests(step)}", _page(address, f"/domes/{answer.dome.pk}/"))
 
@@ -77,7 +79,9 @@ def _of_plants(nursery: Nursery, asides: SetAsides, today: date, address: str) -
     for graft in standing_grafts(nursery, today):
         assert graft.method is not None
         grafted = graft.grafted_at.astimezone(nursery.zone).date()
+        count: dict[str, int] = defaultdict(int)
         for step in plant_steps(graft.method, graft, graft.plant, nursery):
+            count[step.step] += 1
             if step.step != "in_leaf" and step.when <= today and graft.plant.state != Plant.State.ALIVE:
                 continue  # of a graft of which nobody knows that it took nothing is asked, as on Due
             if (
@@ -85,13 +89,15 @@ def _of_plants(nursery: Nursery, asides: SetAsides, today: date, address: str) -
                 and _in_sight(step.when, today)
                 and not asides.hides(graft.plant.key, step.step, step.when, max(step.when, today))
             ):
-                groups[_Group(step.step, str(graft.method_id), grafted, step.when)].append((graft, step))
+                groups[_Group(step.step, count[step.step], str(graft.method_id), grafted, step.when)].append((graft, step))
     for group, members in groups.items():
         names = sorted({graft.plant.cultivar.spoken for graft, _ in members if graft.plant.cultivar})
         what = f"{_VERBS[group.step]}: {plural(len(members), 'plant')} ({listed(names, most=3)})"
         step = members[0][1]
         why = say("{why} Grafted on {grafted}. {rests}", why=step.why, grafted=group.grafted.isoformat(), rests=_rests(step))
-        yield Appointment(_uid("plants", group.step, group.method, str(group.grafted)), group.when, what, why, _page(address, "/due/"))
+        number = [str(group.number)] if group.number > 1 else []
+        uid = _uid("plants", group.step, group.method, str(group.grafted), *number)
+        yield Appointment(uid, group.when, what, why, _page(address, "/due/"))
 
 
 def _of_names(nursery: Nursery, asides: SetAsides, today: date, address: str) -> Iterable[Appointment]:
@@ -123,21 +129,20 @@ def _of_bench(nursery: Nursery, asides: SetAsides, today: date, address: str) ->
 
 
 def _of_labels(nursery: Nursery, asides: SetAsides, today: date, address: str) -> Iterable[Appointment]:
-    """For each medium the day on which the first of its labels begins to fade."""
+    """For each medium the day on which the first of its labels begins to fade, and those that follow within a month of it.
+
+    What is said depends on the record alone, and not on the day on which the calendar is asked for.
+    """
 
     def asked(plant: object) -> bool:
         written = getattr(plant, "label_written_at", None)
         return written is None or not asides.hides(getattr(plant, "key", ""), "label", written, today)
 
-    for group in fading_labels(nursery, today + AHEAD, asked):
+    for group in fading_labels(nursery, today + AHEAD + _TOGETHER, asked):
         if _in_sight(group.first, today):
-            what = say(
-                "Write labels in {name} again: {plants} by {day}",
-                name=group.medium.name,
-                plants=plural(len(group.plants), "plant"),
-                day=(today + AHEAD).isoformat(),
-            )
-            yield Appointment(_uid("labels", group.medium.name), group.first, what, group.why, _page(address, "/due/"))
+            near = soon_after_the_first(group, _TOGETHER, nursery)
+            what = say("Write labels in {name} again: {plants}", name=group.medium.name, plants=plural(len(near.plants), "plant"))
+            yield Appointment(_uid("labels", group.medium.name), group.first, what, near.why, _page(address, "/due/"))
 
 
 def _in_sight(day: date, today: date) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from django.db.models import Q
@@ -34,6 +34,13 @@ def fading_labels(nursery: Nursery, today: date, asked: Callable[[Plant], bool] 
     end = datetime.combine(today + timedelta(days=1), time(), nursery.zone) + timedelta(weeks=known.weeks_before)
     groups = [_fading(medium, nursery, end, (known.weeks_before, known.weeks_source), asked) for medium in known.media if medium.fades]
     return sorted((group for group in groups if group), key=lambda group: (group.first, group.medium.name))
+
+
+def soon_after_the_first(group: Fading, within: timedelta, nursery: Nursery) -> Fading:
+    """The group with those plants alone whose labels begin to fade so soon after the first."""
+    until = group.first + within
+    plants = [plant for plant in group.plants if (fades_on(plant, group.medium, nursery) or until) <= until]
+    return replace(group, plants=plants, why=_why(group.medium, plants, group.first))
 
 
 def fades_on(plant: Plant, medium: Medium, nursery: Nursery) -> date | None:
