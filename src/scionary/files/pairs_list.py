@@ -48,7 +48,7 @@ def pairs_list(rows: Sequence[PairRow], *, page: str, title: str, notes: Sequenc
         for note in told:
             block = fit([(note, PLAIN)], width - 2 * _MARGIN_MM * MM, _ROW_MM * MM - 2.0, largest=9.5, smallest=5.0, lines=3)
             draw_block(canvas, block, _MARGIN_MM * MM, top - 2.0 * MM)
-            top -= _ROW_MM * MM
+            top -= min(block.height + 2.0 * MM, _ROW_MM * MM)
         draw_caution(canvas, say(CAUTION), _MARGIN_MM * MM, width - _MARGIN_MM * MM, _MARGIN_MM * MM)
         canvas.showPage()
     canvas.save()
@@ -56,7 +56,7 @@ def pairs_list(rows: Sequence[PairRow], *, page: str, title: str, notes: Sequenc
 
 
 def _pages(rows: Sequence[PairRow], notes: Sequence[str], on_page: int) -> list[tuple[Sequence[PairRow], list[str]]]:
-    """Rows page by page; the notes, a row's height each, behind the last row or on a page of their own."""
+    """Rows page by page; the notes, at most a row's height each, behind the last row or on a page of their own."""
     pages: list[tuple[Sequence[PairRow], list[str]]] = [(rows[at : at + on_page], []) for at in range(0, len(rows), on_page)]
     told = list(notes)
     while told:
