@@ -39,6 +39,8 @@ _ALL = (
     Figure("leafy_closes", 155, mark("Grafting in leaf ends after the spring equinox"), mark("days"), COMMON, low=-180, high=300),
     Figure("dormant_opens", 80, mark("Dormant grafting begins before the spring equinox"), mark("days"), COMMON, low=-60, high=200),
     Figure("dormant_closes", 15, mark("Dormant grafting ends before the spring equinox"), mark("days"), COMMON, low=-60, high=200),
+    Figure("dormant_cut", 28, mark("Dormant sticks are cut, and kept cold and moist, at the latest before the spring equinox:"), mark("days"),
+           COMMON, low=-60, high=200),
     Figure("frost", 30, mark("Frost comes after the autumn equinox, and what is grafted in leaf is hard by then:"), mark("days"), COMMON,
            low=-90, high=180),
     Figure("thickness_spread", 20.0, mark("Stems of a lot spread about their usual thickness by"), "%", DEFAULT, low=0.1, high=100),

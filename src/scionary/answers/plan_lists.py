@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
+from math import ceil
 from typing import Any
 
+from scionary.answers.cut_list import CutLine, cut_list
 from scionary.answers.growing_year import autumn_equinox, spring_equinox
 from scionary.answers.plan_figures import assumed_figure, figures
-from scionary.answers.schedule import Assumed, Schedule
+from scionary.answers.schedule import Assumed, Schedule, ScheduleRow
 from scionary.answers.schedule_plain import to_plain
 from scionary.answers.season_facts import genus_of
 from scionary.answers.stock_offers import offers
 from scionary.answers.words import plural, short_day
 from scionary.book import queries
-from scionary.book.models import Cultivar, Dome, Method, Nursery
+from scionary.book.models import Cultivar, Dome, Method, Nursery, RootstockLot
 from scionary.language import say
 from scionary.plan import (
     GrowingSeason,
@@ -51,9 +54,9 @@ class Raised:
 
     @property
     def words(self) -> str:
-        """40 Acer for the week of 2 August 2027: 101 seeds go into the cold by 9 June 2025."""
+        """40 Acer stocks for the week of 2 August 2027: 101 seeds go into the cold by 9 June 2025."""
         first = self.steps[0]
-        told = say("{number} {kind} for the {week}: {seeds} go into the cold in the {begins}.", number=self.number, kind=self.kind,
+        told = say("{number} {kind} for the {week}: {seeds} go into the cold in the {begins}.", number=self.number, kind=_stocks(self.kind),
                    week=_week_of(self.wanted_by), seeds=plural(first.number, "seed"), begins=_week_of(first.begins))  # fmt: skip
         late = say("It is too late to sow for this year's grafts: these are for {years} later.", years=plural(self.years, "year"))
         return f"{told} {late}" if self.years else told
@@ -66,10 +69,13 @@ class PlanLists:
     season: int
     orders: OrderList
     shopping: ShoppingList
+    cuts: tuple[CutLine, ...]
     water_l: float
     trays_by_week: dict[date, int]
     raised: tuple[Raised, ...]
     assumed: tuple[Assumed, ...]
+    last_days: dict[str, date] = field(default_factory=dict)  # by kind: by when stocks that nobody offers have to be ordered
+    today: date | None = None
 
     @property
     def order_words(self) -> list[str]:
@@ -81,23 +87,16 @@ class PlanLists:
             for line in self.orders.lines
         ]  # fmt: skip
         lines += [
-            say("{number} {kind} stocks: nobody who is written down offers them.", number=count, kind=kind)
+            say("{number} {kind}: nobody who is written down offers them. Order by {day}{late}.", number=count, kind=_stocks(kind),
+                day=short_day(self.last_days[kind]), late=say(" (late)") if self.today and self.last_days[kind] < self.today else "")
             for kind, count in self.orders.unmet
-        ]
+        ]  # fmt: skip
         return lines or [say("No rootstock has to be ordered.")]
 
     @property
     def stick_words(self) -> list[str]:
         """Sticks by week and tree, as they are to be cut."""
-        return [
-            say(
-                "{week}: {sticks} of {tree}",
-                week=_week_of(week),
-                sticks=plural(count, "stick"),
-                tree=tree or say("a tree not written down"),
-            )
-            for (week, tree), count in self.shopping.sticks_by_week.items()
-        ]
+        return [cut.words for cut in self.cuts]
 
     @property
     def used_words(self) -> str:
@@ -111,9 +110,8 @@ class PlanLists:
 
     def to_dict(self) -> dict[str, Any]:
         used = to_plain(self.shopping)
-        used["sticks_by_week"] = [
-            {"week": week.isoformat(), "tree": tree, "sticks": count} for (week, tree), count in self.shopping.sticks_by_week.items()
-        ]
+        used["sticks_by_week"] = [cut.to_dict() for cut in self.cuts]
+        used["sticks"] = _by_tree(self.cuts)
         used["trays_by_week"] = {week.isoformat(): count for week, count in self.trays_by_week.items()}
         used["water_l"] = self.water_l
         return {
@@ -129,9 +127,13 @@ def plan_lists(schedule: Schedule, *, today: date) -> PlanLists:
     shopping = _shopping(schedule, assumed)
     trays, water = _fillings(schedule, float(assumed["water_mm"] or 0.0))
     orders = _orders(schedule, today, float(assumed["settling_weeks"] or 0.0))
-    names = ["settling_weeks", "film_mm", "grafts_a_blade", "labels_a_graft", "spare", "water_mm"]
+    names = ["settling_weeks", "lead_weeks", "dormant_cut", "film_mm", "grafts_a_blade", "labels_a_graft", "spare", "water_mm"]
     told = [*(Assumed(**assumed_figure(name, nursery)) for name in names), *(Assumed(words) for words in shopping.assumed)]
-    return PlanLists(schedule.season, orders, shopping, water, trays, _raised(schedule, nursery, today), tuple(told))
+    told += [Assumed(words) for words in _potted_words(schedule)]
+    return PlanLists(
+        schedule.season, orders, shopping, cut_list(schedule, nursery, today), water, trays, _raised(schedule, nursery, today), tuple(told),
+        _last_days(schedule, assumed), today,
+    )  # fmt: skip
 
 
 def _shopping(schedule: Schedule, assumed: dict[str, float | None]) -> ShoppingList:
@@ -141,8 +143,43 @@ def _shopping(schedule: Schedule, assumed: dict[str, float | None]) -> ShoppingL
         row.method: MethodUse(use["film_mm"], sticks.get(row.method, 2.0), use["grafts_a_blade"], use["labels_a_graft"])
         for row in schedule.rows
     }
-    planned = [PlannedGrafts(row.week, row.grafts, row.method, row.pot, row.tree) for row in schedule.rows]
+    stand = _stand_in()
+    planned = [PlannedGrafts(row.week, row.grafts, row.method, "" if _potted(row, stand) else row.pot, row.tree) for row in schedule.rows]
     return shopping_list(planned, uses, spare=use["spare"] / 100)
+
+
+def _stand_in() -> dict[str, str]:
+    """The pot in which each lot stands, where that is written down."""
+    lots = RootstockLot.objects.filter(retired=False).exclude(pot_kind=None)
+    return dict(lots.values_list("name", "pot_kind__name"))
+
+
+def _potted(row: ScheduleRow, stand: dict[str, str]) -> bool:
+    """Whether the stocks of a row stand in that very pot already."""
+    return not row.ordered and bool(row.lot) and (row.regraft or stand.get(row.lot) == row.pot)
+
+
+def _potted_words(schedule: Schedule) -> list[str]:
+    stand = _stand_in()
+    there = sum(row.grafts for row in schedule.rows if _potted(row, stand))
+    return [say("{stocks} stand in their pots already: no pot is counted for them.", stocks=plural(there, "stock"))] if there else []
+
+
+def _last_days(schedule: Schedule, assumed: dict[str, float | None]) -> dict[str, date]:
+    """For each kind of stocks to order: the last day, from the first graft back by settling and coming."""
+    weeks = float(assumed["settling_weeks"] or 0.0) + float(assumed["lead_weeks"] or 0.0)
+    return {kind: min(week for week, _ in grafts) - timedelta(days=ceil(7 * weeks)) for kind, grafts in _kinds(schedule).items()}
+
+
+def _by_tree(cuts: Sequence[CutLine]) -> dict[str, int]:
+    found: Counter[str] = Counter()
+    for cut in cuts:
+        found[cut.tree] += cut.sticks
+    return dict(found)
+
+
+def _stocks(kind: str) -> str:
+    return say("{kind} stocks", kind=kind) if kind else say("stocks of any kind")
 
 
 def _fillings(schedule: Schedule, water_mm: float) -> tuple[dict[date, int], float]:
@@ -164,7 +201,7 @@ def _kinds(schedule: Schedule) -> dict[str, list[tuple[date, int]]]:
     found: dict[str, list[tuple[date, int]]] = {}
     for row in schedule.rows:
         if (row.ordered or not row.lot) and not row.regraft:
-            found.setdefault(genus.get(row.cultivar, "") or say("any"), []).append((row.week, row.grafts))
+            found.setdefault(genus.get(row.cultivar, ""), []).append((row.week, row.grafts))
     return found
 
 

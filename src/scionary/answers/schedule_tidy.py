@@ -6,6 +6,7 @@ import numpy as np
 
 from scionary.answers.schedule_places import fillings_for
 from scionary.answers.season_problem import Season
+from scionary.answers.whole_sticks import WholeSticks
 from scionary.plan import PlanResult, TrayFillings
 from scionary.plan.again import columns_of
 from scionary.plan.wanted import Int
@@ -16,7 +17,8 @@ _ROUNDS = 2
 def tidied(season: Season, result: PlanResult) -> tuple[Int, TrayFillings]:
     """Grafts in fewer batches, with the same wishes served by the same methods and no limit broken; else as they were.
 
-    What takes is the same, since within a season a graft's chance depends on its wish and method alone.
+    What takes is the same, since within a season a graft's chance depends on its wish and method alone; but where a tree would have to
+    give parts of sticks, a few grafts fewer may be made.
     """
     if result.kept_own:
         return result.grafts, result.trays
@@ -41,5 +43,5 @@ def tidied(season: Season, result: PlanResult) -> tuple[Int, TrayFillings]:
                     break
     if columns_of(rows, season.problem, grafts) is None:
         return result.grafts, result.trays
-    whole = np.rint(grafts).astype(np.int64)
+    whole = WholeSticks(season, rows).brought(np.rint(grafts).astype(np.int64))
     return whole, fillings_for(season, whole, rows)

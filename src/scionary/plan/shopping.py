@@ -26,7 +26,7 @@ class PlannedGrafts:
     grafts : int
         How many, 0 or more.
     method, pot, tree : str
-        How, in what, and from which mother tree; empty where that is not planned.
+        How, in what, and from which mother tree; empty where that is not planned, or where the stock stands in its pot already.
     """
 
     week: date
@@ -180,7 +180,8 @@ def shopping_list(
         film += each.grafts * use.film_mm / _MM_PER_M
         blades += each.grafts / use.grafts_per_blade
         labels += each.grafts * use.labels
-        pots[each.pot] = pots.get(each.pot, 0) + each.grafts
+        if each.pot:
+            pots[each.pot] = pots.get(each.pot, 0) + each.grafts
     by_week = _sticks(planned, known)
     trays = _trays(planned, tray) if tray else {}
     return ShoppingList(
