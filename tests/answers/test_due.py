@@ -143,6 +143,30 @@ def test_ties_are_due_until_they_are_cut(graft: Grafts, write: Write, method: Me
     assert ties[0].what == "Untie: Red Tarn 2"
 
 
+def test_plants_that_live_are_potted_on_after_their_first_spring_in_leaf(graft: Grafts, write: Write, method: Method) -> None:
+    plants = graft(3, method=method.pk).plants
+    for plant in plants[:2]:
+        write("scored", plant, sign="firm", answer="yes", days=31)
+    first = date(2027, 6, 8)  # 80 days after the spring equinox of the growing year after that of the graft
+    assert "pot_on" not in [line.step for line in due(today=first - timedelta(days=1)).lines]
+    [line] = [line for line in due(today=first).lines if line.step == "pot_on"]
+    assert line.what == "Pot on: Red Tarn 1 and Red Tarn 2"
+    assert line.why.startswith("A pot full of roots dries out fast")
+    assert line.rests_on.endswith("80 days after the spring equinox, Side graft, leafy, summer; common practice, no source")
+    assert line.event == ("potted_on", {})
+    write("potted_on", plants[0], days=(first - GRAFTED).days)
+    assert [line.what for line in due(today=first).lines if line.step == "pot_on"] == ["Pot on: Red Tarn 2"]
+
+
+def test_potting_on_follows_the_method_s_own_data(graft: Grafts, write: Write, method: Method, now: Any) -> None:
+    care = [{**step, "day": 120, "counted_from": ""} if step["step"] == "pot_on" else step for step in method.after_care]
+    save_noun(Method, {"after_care": care}, pk=method.pk, now=now)
+    write("scored", graft(1, method=method.pk).plants[0], sign="firm", answer="yes", days=31)
+    assert ("pot_on" in steps(on(119)), "pot_on" in steps(on(120))) == (False, True)
+    save_noun(Method, {"after_care": [step for step in care if step["step"] != "pot_on"]}, pk=method.pk, now=now)
+    assert "pot_on" not in steps(on(120))
+
+
 def test_ties_of_years_ago_are_not_asked_for(graft: Grafts, write: Write, method: Method) -> None:
     write("scored", graft(1, method=method.pk).plants[0], sign="firm", answer="yes", days=31)
     assert "untie" in steps(on(90 + 365))

@@ -14,7 +14,8 @@ from scionary.language import mark, say
 from scionary.units import in_unit
 
 DOME_STEPS = ("check", "firm", "water", "vent")
-PLANT_STEPS = ("head_back", "untie", "in_leaf")
+PLANT_STEPS = ("head_back", "untie", "in_leaf", "pot_on")
+DONE_AT = {"head_back": "headed_back_at", "untie": "untied_at", "pot_on": "potted_on_at"}  # a plant's column that says so
 _GROWING_DAYS = 30  # after hardening, a graft that grows is seen to grow; project default, unsourced
 _IN_LEAF_UNSET = {"day": 60, "counted_from": mark("spring equinox")}  # project default, unsourced
 _SOON = timedelta(days=3)  # a step done up to this long before its date counts as done
@@ -74,17 +75,14 @@ def _since_the_last(step: object, before: date | None, state: DomeState | None, 
 
 
 def plant_steps(method: Method, graft: Graft, plant: Plant, nursery: Nursery) -> list[CareStep]:
-    """Dated steps of one plant after healing: head back, untie, see whether it is in leaf.
+    """Dated steps of one plant after healing: head back, untie, see whether it is in leaf, pot on.
 
     A look at the leaves that came too early to be told, or that another record contradicts, does not settle the last.
     """
     from scionary.answers.outcomes import answered  # it asks for the dates of stages here
 
-    done = {
-        "head_back": plant.headed_back_at,
-        "untie": plant.untied_at,
-        "in_leaf": graft.in_leaf_at if answered(graft, "in_leaf", nursery) is not None else None,
-    }
+    done = {step: getattr(plant, column) for step, column in DONE_AT.items()}
+    done["in_leaf"] = graft.in_leaf_at if answered(graft, "in_leaf", nursery) is not None else None
     finished = {step for step, moment in done.items() if moment is not None and moment >= graft.grafted_at}
     steps = steps_after(method, graft.grafted_at.astimezone(nursery.zone).date(), nursery)
     return [replace(step, done=step.step in finished) for step in steps]

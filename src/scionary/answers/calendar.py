@@ -25,7 +25,7 @@ from scionary.language import Words, mark, say
 
 BACK, AHEAD = timedelta(days=30), timedelta(days=183)
 _TOGETHER = timedelta(days=28)  # labels that fade so soon after the first are written with it
-_VERBS = Words({"head_back": mark("Head back"), "untie": mark("Untie"), "in_leaf": mark("See which are in leaf")})
+_VERBS = Words({"head_back": mark("Head back"), "untie": mark("Untie"), "in_leaf": mark("See which are in leaf"), "pot_on": mark("Pot on")})
 
 
 class _Group(NamedTuple):

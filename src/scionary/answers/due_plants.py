@@ -1,4 +1,4 @@
-"""What is due for plants out of their domes: head back, untie, see which are in leaf, names, labels."""
+"""What is due for plants out of their domes: head back, untie, see which are in leaf, pot on, names, labels."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from uuid import UUID
 
 from django.db.models import F, Q, QuerySet
 
-from scionary.answers.after_care import CareStep, step_date, steps_after
+from scionary.answers.after_care import DONE_AT, CareStep, step_date, steps_after
 from scionary.answers.due_domes import STALE_DAYS
 from scionary.answers.due_lines import SHOWN, DueLine
 from scionary.answers.fading_labels import Fading, fading_labels
@@ -30,6 +30,7 @@ _WORDS = {
     "head_back": (mark("Head back"), mark("the stock above the union, one or two nodes left"), "headed_back"),
     "untie": (mark("Untie"), "", "untied"),
     "in_leaf": (mark("See which are in leaf"), "", None),
+    "pot_on": (mark("Pot on"), "", "potted_on"),
 }
 
 
@@ -93,7 +94,7 @@ def _may_be(step: str, method: Method, nursery: Nursery, today: date) -> Iterabl
         told = datetime.combine(max(springs) - timedelta(days=360), time(), nursery.zone)  # a look after the last such day settles it
         rows = rows.filter(plant__state__in=queries.STANDING).filter(Q(in_leaf=None) | ~Q(disputed=[]) | Q(in_leaf_at__lt=told))
     else:  # a graft of which nobody knows that it took is not headed back
-        column = "plant__headed_back_at" if step == "head_back" else "plant__untied_at"
+        column = f"plant__{DONE_AT[step]}"
         rows = rows.filter(plant__state=Plant.State.ALIVE).filter(Q(**{column: None}) | Q(**{f"{column}__lt": F("grafted_at")}))
     needed = ("plant__cultivar__spoken", "plant__running_number")
     own = ("grafted_at", "precision", "in_leaf", "in_leaf_at", "disputed", "plant")
@@ -103,7 +104,7 @@ def _may_be(step: str, method: Method, nursery: Nursery, today: date) -> Iterabl
 def standing_grafts(nursery: Nursery, today: date) -> Iterable[Graft]:
     """The last grafts of all plants that stand and may have dated after-care ahead, with what their steps ask for."""
     begin = datetime.combine(today - timedelta(days=_OLDEST_GRAFT_DAYS), time(), nursery.zone)
-    needed = ("plant__cultivar__spoken", "plant__headed_back_at", "plant__untied_at", "plant__state")
+    needed = ("plant__cultivar__spoken", "plant__state", *(f"plant__{column}" for column in DONE_AT.values()))
     own = ("grafted_at", "precision", "in_leaf", "in_leaf_at", "disputed", "plant")
     rows = Graft.objects.filter(replaced=False, method__isnull=False, plant__state__in=queries.STANDING, grafted_at__gte=begin)
     return (

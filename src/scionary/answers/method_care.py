@@ -25,6 +25,7 @@ STEP_KINDS = Words(
         "head_back": mark("head back"),
         "untie": mark("untie"),
         "in_leaf": mark("see which are in leaf"),
+        "pot_on": mark("pot on"),
     }
 )
 STEP_FIELDS = ("step", "day", "every", "until", "open_pct", "say", "why", "source", "practice")

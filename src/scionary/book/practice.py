@@ -45,6 +45,13 @@ _IN_LEAF = _step(
     "Only the next spring shows which took: a scion can leaf on its reserves and collapse.",
     counted_from="spring equinox",
 )
+_POT_ON = _step(
+    "pot_on",
+    80,
+    "Pot on those whose roots fill the pot",
+    "A pot full of roots dries out fast and holds growth back; a graft that came into leaf is worth the larger pot.",
+    counted_from="spring equinox",
+)
 _SUMMER = [
     *_HEALING,
     _step(
@@ -70,6 +77,7 @@ _SUMMER = [
     ),
     _step("untie", 90, "Loosen or cut the tie", "A tie that is left strangles the stem."),
     _IN_LEAF,
+    _POT_ON,
 ]
 _WINTER = [
     *_HEALING,
@@ -78,6 +86,7 @@ _WINTER = [
         "head_back", 75, "Cut the stock back above the union, one or two nodes left", "It dies back to the next node, so leave one or two."
     ),
     _IN_LEAF,
+    _POT_ON,
 ]
 _WATER = {
     "topic": "Water in the tray",

@@ -17,6 +17,7 @@ _BUTTONS = {
     "vent": later("The vents are open"),
     "check": later("Walk the round"),
     "firm": later("Walk the round"),
+    "look": later("Walk the round"),
     "air": later("Look at its air"),
     "heat": later("Look at its air"),
     "shade": later("Look at the domes"),
@@ -24,6 +25,7 @@ _BUTTONS = {
     "head_back": later("All are headed back"),
     "untie": later("All are untied"),
     "in_leaf": later("Look at them one by one"),
+    "pot_on": later("All are potted on"),
     "again": later("Look at the first"),
     "label": later("All are written again"),
     "records": later("Look at them"),
@@ -41,6 +43,7 @@ _STEPS = {
     "vent": later("Vents"),
     "check": later("A look"),
     "firm": later("Which are firm"),
+    "look": later("A first look at unions"),
     "air": later("Its air"),
     "heat": later("Tomorrow's heat"),
     "shade": later("Shade"),
@@ -48,6 +51,7 @@ _STEPS = {
     "head_back": later("Heading back"),
     "untie": later("Untying"),
     "in_leaf": later("Which are in leaf"),
+    "pot_on": later("Potting on"),
     "again": later("Grafting again"),
     "label": later("Writing labels again"),
     "records": later("Records that disagree"),
@@ -126,7 +130,7 @@ def line_key(line: DueLine) -> str:
 
 
 def _address(line: DueLine) -> str:
-    if line.step in ("check", "firm") and line.dome:
+    if line.step in ("check", "firm", "look") and line.dome:
         return f"/domes/{line.dome.pk}/round/"
     if line.dome:
         return f"/domes/{line.dome.pk}/"
