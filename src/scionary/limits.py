@@ -28,6 +28,7 @@ DEFAULTS: dict[str, tuple[int, str]] = {
     "photo_count": (8, "most photos read in one go"),
     "mark_plants": (5_000, "most plants that a page sets in quarantine or doubt in one step"),
     "page_rows": (100, "rows on one page of a list"),
+    "plant_rows": (50, "plants on one page of the list of plants"),
     "login_tries": (5, "wrong passwords before a pause"),
     "login_wait_hours": (1, "length of that pause, in hours"),
     "log_bytes": (1_000_000, "size of one log file, in bytes"),

@@ -128,9 +128,9 @@ def test_dome_states_are_given_by_id(dome: Dome, write: Write, now: datetime) ->
     assert queries.dome_states([dome.pk])[dome.pk].vent_pct == 33.0
 
 
-def test_within_one_reading_the_stamp_is_looked_up_once(plant: Plant, write: Callable[..., Answer], django_assert_num_queries: Any) -> None:
+def test_within_one_page_the_stamp_is_looked_up_once(plant: Plant, write: Callable[..., Answer], django_assert_num_queries: Any) -> None:
     before = queries.stamp()
-    with queries.one_stamp():
+    with queries.one_page():
         first = queries.stamp()
         with django_assert_num_queries(0):
             assert queries.stamp() == first == before

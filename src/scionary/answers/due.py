@@ -14,6 +14,7 @@ from scionary.answers.due_outlook import outlook_lines
 from scionary.answers.due_plants import label_lines, name_lines, plant_lines
 from scionary.answers.due_supplies import supply_lines
 from scionary.answers.early_signs import one_reading
+from scionary.answers.learned import at_hand
 from scionary.answers.put_off import SetAsides, set_asides
 from scionary.answers.words import listed, plural
 from scionary.book import queries
@@ -28,7 +29,7 @@ _RANK |= dict.fromkeys(("vent", "water", "check", "firm", "cut", "water_tree"), 
 def due(*, today: date) -> DueAnswer:
     """Everything due by today and in the coming week, from after-care data, events and the loggers."""
     with one_reading():
-        return _due(today)
+        return at_hand("due", today, lambda: _due(today))
 
 
 def _due(today: date) -> DueAnswer:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from typing import TypeVar
 
+from scionary.answers import kept as files
+from scionary.answers.held import held
 from scionary.answers.kept import kept, last_kept
 from scionary.answers.take_model import is_large, may_wait
 from scionary.book import queries
@@ -24,6 +26,13 @@ def last_learned(what: str, version: int) -> tuple[T] | None:
         return None
     last = last_kept(what, version, _subject())
     return None if last is None else (last[0],)
+
+
+def at_hand(what: str, content: Hashable, compute: Callable[[], T]) -> T:
+    """What `compute` gives; in a large book, where a page cannot wait, as it was found last while nothing was written or learned since."""
+    if may_wait() or not is_large():
+        return compute()
+    return held(what, (content, queries.whole_stamp(), files.newest()), compute)
 
 
 def learn(what: str, version: int, compute: Callable[[], object]) -> None:

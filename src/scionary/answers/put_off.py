@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 
 from scionary.answers.events_in_bulk import Happened, standing_events
+from scionary.answers.held import held
 from scionary.book import queries
 from scionary.book.ids import uuid7
 from scionary.book.locks import AT_ONCE
@@ -101,6 +102,10 @@ def _since(today: date) -> float:
 
 def _answers() -> list[Happened]:
     """All standing answers, each with all its subjects."""
+    return queries.once("answers to lines of Due", lambda: held("answered", queries.stamp(), _read_answers))
+
+
+def _read_answers() -> list[Happened]:
     found: dict[str, Happened] = {}
     for noun in _NOUNS:
         for event in standing_events(("answered",), noun):

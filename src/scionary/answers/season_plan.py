@@ -5,20 +5,23 @@ It adds up and does not choose: where something is short, what to give up is the
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
 from math import ceil
 from typing import Any
 from uuid import UUID
 
+import numpy as np
 from django.db import transaction
 
 from scionary.answers.bench import all_stocks_left
 from scionary.answers.domes import tray_layout
 from scionary.answers.growing_year import year_at, year_words
+from scionary.answers.held import held
 from scionary.answers.plan_assumptions import BENCH_WEEKS, FILLING_OF, STAGE_NOTE, plan_assumptions
 from scionary.answers.rare import FEW
 from scionary.answers.rates import STAGES, Count, coming_draws, usual_stage
@@ -235,7 +238,7 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
     draws, counted = coming_draws(stage, cultivars, fillings=fillings, methods=methods)
     kinds = [_wanted_kind(wish, name, draws[:, i], method) for i, (wish, name) in enumerate(zip(wishes, _names(wishes), strict=True))]
     supplies = _supplies(kinds, wishes, nursery)
-    needs = season_needs(kinds, supplies, grafts_needed=grafts_needed, chance_of_at_least=chance_of_at_least, likely_takes=likely_takes)
+    needs = held("season_needs", _content(kinds, supplies), lambda: _season_needs(kinds, supplies))
     lines = [
         _line(wish, need, counted[wish.cultivar_id], draws[:, i], stage)
         for i, (wish, need) in enumerate(zip(wishes, needs.wishes, strict=True))
@@ -254,6 +257,19 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
         waiting=waiting(stage, today=today).words,
         year_words=year_words(year, nursery),
     )
+
+
+def _season_needs(kinds: Sequence[WantedKind], supplies: Supplies) -> SeasonNeeds:
+    return season_needs(kinds, supplies, grafts_needed=grafts_needed, chance_of_at_least=chance_of_at_least, likely_takes=likely_takes)
+
+
+def _content(kinds: Sequence[WantedKind], supplies: Supplies) -> str:
+    """A hash of everything that the needs rest on."""
+    digest = hashlib.sha256(repr(supplies).encode())
+    for kind in kinds:
+        digest.update(np.ascontiguousarray(kind.take_draws).tobytes())
+        digest.update(repr(replace(kind, take_draws=())).encode())
+    return digest.hexdigest()
 
 
 def name_in_wish(text: str) -> str:

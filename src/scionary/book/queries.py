@@ -2,29 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from datetime import datetime
+from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db.models import F, Max, Prefetch, Q, QuerySet
+from django.db.models import Count, F, Max, Prefetch, Q, QuerySet, Sum
 
 from scionary.book.fold import DOME_KINDS
-from scionary.book.models import Dome, DomeState, Event, EventSubject, Graft, Nursery, Plant
+from scionary.book.models import (
+    Dome,
+    DomeState,
+    Event,
+    EventSubject,
+    Graft,
+    KeptAside,
+    KeptSchedule,
+    Nursery,
+    Plant,
+    RawFile,
+    SensorDay,
+    WeatherMonth,
+)
 from scionary.book.projection import record_of, records_of
 from scionary.book.settle import Record, settle, void
 from scionary.errors import UnknownSubject
 from scionary.language import say
 
+T = TypeVar("T")
 _OF_LATE = 1_000
-_stamp: ContextVar[list[tuple[int, str]] | None] = ContextVar("stamp", default=None)
+_page: ContextVar[dict[str, Any] | None] = ContextVar("page", default=None)
 STANDING = (Plant.State.WAITING, Plant.State.ALIVE)
 
 
 def nursery() -> Nursery:
     """The book's settings."""
-    return Nursery.objects.order_by("id")[0]
+    return once("nursery", lambda: Nursery.objects.order_by("id")[0])
 
 
 def reaches() -> datetime | None:
@@ -39,23 +54,42 @@ def stamp() -> tuple[int, str]:
     Links are numbered as they are written and never again; of two that are written at once on a server, the lower number may be there
     later than the higher, so those of late are counted too. What is asked of it is quick, however large the book.
     """
-    known = _stamp.get()
-    if not known:
-        found = _read_stamp()
-        if known is not None:
-            known.append(found)
-        return found
-    return known[0]
+    return once("stamp", _read_stamp)
 
 
 @contextmanager
-def one_stamp() -> Iterator[None]:
-    """While a page is read that writes nothing, the stamp is looked up once: what is written meanwhile is for the next page."""
-    token = _stamp.set([])
+def one_page() -> Iterator[None]:
+    """While a page is read that writes nothing, what is asked `once` is looked up once: what is written meanwhile is for the next page."""
+    token = _page.set({})
     try:
         yield
     finally:
-        _stamp.reset(token)
+        _page.reset(token)
+
+
+def once(what: str, find: Callable[[], T]) -> T:
+    """What `find` gives: within one page the same to all who ask for it by this name, outside of a page looked up each time."""
+    known = _page.get()
+    if known is None:
+        return find()
+    if what not in known:
+        known[what] = find()
+    found: T = known[what]
+    return found
+
+
+def whole_stamp() -> tuple[Hashable, ...]:
+    """What changes with every write, also of what comes in without an event: readings, weather, plans, records kept aside."""
+    return (stamp(), *once("beside events", _beside_events))
+
+
+def _beside_events() -> tuple[Hashable, ...]:
+    readings = SensorDay.objects.aggregate(days=Count("pk"), newest=Max("pk"), readings=Sum("count"))
+    files = RawFile.objects.aggregate(newest=Max("received_at"), files=Count("pk"))
+    weather = WeatherMonth.objects.aggregate(newest=Max("pk"), readings=Sum("count"))
+    aside = KeptAside.objects.aggregate(newest=Max("received_at"), records=Count("pk"))
+    plans = KeptSchedule.objects.aggregate(newest=Max("made_at"), plans=Count("pk"))
+    return tuple(tuple(found.values()) for found in (readings, files, weather, aside, plans))
 
 
 def _read_stamp() -> tuple[int, str]:

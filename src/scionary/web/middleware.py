@@ -84,7 +84,7 @@ class LearningBeside:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        with without_waiting(), queries.one_stamp() if request.method in ("GET", "HEAD") else nullcontext():
+        with without_waiting(), queries.one_page() if request.method in ("GET", "HEAD") else nullcontext():
             response = self.get_response(request)
             if request.method == "POST" and response.status_code < 400:
                 learn_beside(now=timezone.now())

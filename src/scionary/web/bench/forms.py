@@ -12,16 +12,23 @@ from scionary.answers.bench_correcting import DayChange
 from scionary.answers.bench_day import Label
 from scionary.answers.bench_setting import FIRST_DOME, BenchSetting
 from scionary.answers.cuttings import bags_held
+from scionary.answers.held import held
 from scionary.answers.label_media import label_media
 from scionary.answers.standing import Grafted, StandingLine, read_standing, read_when
 from scionary.answers.usual_method import method_for
 from scionary.answers.words import listed, plural
+from scionary.book import queries
 from scionary.book.models import BenchDay, Dome, Graft, Method, MotherTree, Nursery, PotKind, RootstockLot
 from scionary.book.texts import later
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.typing_in import DayField, LengthField, NamesACultivar, Offering, known_names
+
+
+def _grafters() -> list[str]:
+    """Everybody who ever grafted."""
+    return list(Graft.objects.exclude(grafter="").order_by("grafter").values_list("grafter", flat=True).distinct())
 
 
 def _cleaned(text: str) -> str:
@@ -97,10 +104,9 @@ class BenchForm(NamesACultivar):
         self.today = today
         self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
         self.fields["pot_kind"].queryset = PotKind.objects.filter(retired=False)  # type: ignore[attr-defined]
-        names = Graft.objects.exclude(grafter="").order_by("grafter").values_list("grafter", flat=True).distinct()
         offers = {"dome": known_names(Dome, "name"), "lot": known_names(RootstockLot, "name")}
         offers |= {"tree": known_names(MotherTree, "name"), "bag": [bag.name for bag, _ in bags_held(nursery, today=today)]}
-        for field, known in {**offers, "grafter": list(names)}.items():
+        for field, known in {**offers, "grafter": held("grafters", queries.stamp(), _grafters)}.items():
             self.fields[field].widget = Offering(known)
         if changing:
             del self.fields["count"]

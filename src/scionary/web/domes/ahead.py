@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
 from scionary.answers.dome_model import model_of
 from scionary.answers.dome_opening import with_opening
 from scionary.answers.dome_outlook import DomeOutlook, outlook_of
-from scionary.answers.domes import DomeAnswer
+from scionary.answers.domes import DomeAnswer, dome_answers
 from scionary.answers.due import dome_due
 from scionary.answers.due_outlook import outlooks
 from scionary.book.models import Nursery
 
 
-def cards(answers: Sequence[DomeAnswer], nursery: Nursery, today: date) -> list[dict[str, Any]]:
-    """Each dome in use with the one thing to do: what is due, else what tomorrow brings, else its next date."""
+def cards(nursery: Nursery, today: date) -> dict[str, Any]:
+    """Each dome in use with the one thing to do: what is due, else what tomorrow brings, else its next date; and the others."""
+    answers = dome_answers(today=today, all_domes=True)
     found = outlooks(answers, nursery, today)
-    return [_card(answer, found.get(answer.dome.pk), nursery, today) for answer in answers if answer.standing]
+    used = [_card(answer, found.get(answer.dome.pk), nursery, today) for answer in answers if answer.standing]
+    return {"used": used, "free": [answer for answer in answers if not answer.standing]}
 
 
 def outlook_shown(answer: DomeAnswer, nursery: Nursery, today: date) -> dict[str, Any]:

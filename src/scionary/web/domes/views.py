@@ -13,8 +13,9 @@ from scionary.answers.after_care import next_of_each
 from scionary.answers.chances import sign_words
 from scionary.answers.dome_card import dome_card_pdf
 from scionary.answers.dome_opening import with_opening
-from scionary.answers.domes import DomeAnswer, dome_answer, dome_answers
+from scionary.answers.domes import DomeAnswer, dome_answer
 from scionary.answers.due import dome_due
+from scionary.answers.learned import at_hand
 from scionary.answers.undoing import undone_of
 from scionary.book.commands import save_noun, write_event, write_many
 from scionary.book.fold import DOME_KINDS
@@ -39,9 +40,8 @@ _RECORDS = 8
 def domes(request: HttpRequest) -> HttpResponse:
     """Domes in use first, each with the one thing to do and its count of the living; then the others."""
     today = today_at(request)
-    answers = dome_answers(today=today, all_domes=True)
-    used = cards(answers, nursery_of(request), today)
-    return render(request, "domes/domes.html", {"used": used, "free": [a for a in answers if not a.standing]})
+    context = at_hand("domes", today, lambda: cards(nursery_of(request), today))
+    return render(request, "domes/domes.html", context)
 
 
 @require_http_methods(["GET", "POST"])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -13,16 +14,18 @@ from scionary.answers.difference import comparable, contrast, usual_pair
 from scionary.answers.difference import difference as compared
 from scionary.answers.importance import importance
 from scionary.answers.known_truth import known_truth
+from scionary.answers.learned import at_hand
 from scionary.answers.losses import losses
 from scionary.answers.rates import FACTORS, KINDS, PLURALS, STAGES, kinds_of, rates, usual_kind, usual_stage
 from scionary.answers.season_plan import season_plan
 from scionary.answers.stage_chain import stage_chain
 from scionary.answers.take_model import SHORT_STAGES
 from scionary.answers.waiting import waiting
+from scionary.book import queries
 from scionary.book.models import Graft, Tally
 from scionary.errors import Refused
 from scionary.language import mark, say
-from scionary.web.pages import nursery_of, today_at
+from scionary.web.pages import today_at
 
 
 @require_GET
@@ -31,21 +34,27 @@ def findings(request: HttpRequest) -> HttpResponse:
     stage, factor = _asked(request)
     asked = _one_of(request.GET.get("rate") or usual_kind(factor), KINDS, mark("rate"))
     kinds = kinds_of(factor)
-    answer = rates(stage, factor, asked if asked in kinds else usual_kind(factor))
-    context = {
+    kind = asked if asked in kinds else usual_kind(factor)
+    today = today_at(request)
+    found = at_hand(f"findings {stage} {factor} {kind}", today, lambda: _found(stage, factor, kind, today))
+    context = {**_choices(stage, factor), "kinds": [(key, words, key == kind) for key, words in kinds.items()], **found}
+    return render(request, "findings/findings.html", context)
+
+
+def _found(stage: str, factor: str, kind: str, today: date) -> dict[str, Any]:
+    """All that the page shows of what was learned."""
+    answer = rates(stage, factor, kind)
+    return {
         "answer": answer,
-        "waiting": waiting(stage, today=today_at(request)),
+        "waiting": waiting(stage, today=today),
         "empty": not Graft.objects.exists() and not Tally.objects.exists(),
-        **_choices(stage, factor),
-        "kinds": [(key, words, key == answer.kind) for key, words in kinds.items()],
         "contrast": contrast(answer),
         "importance": importance(stage),
         "chain": stage_chain(),
         "losses": losses(),
-        "plan": season_plan(today=today_at(request)),
-        "truth": known_truth(nursery_of(request), answer),
+        "plan": season_plan(today=today),
+        "truth": known_truth(queries.nursery(), answer),
     }
-    return render(request, "findings/findings.html", context)
 
 
 @require_GET

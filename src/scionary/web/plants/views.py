@@ -57,7 +57,7 @@ def plants(request: HttpRequest) -> HttpResponse:
     asked, state = tidied(request.GET.get("q", ""))[:200], request.GET.get("state", "standing")
     answer = find(asked) if asked else None
     found = queries.plants().filter(pk__in=[p.id for p in answer.plants]) if answer else filtered(state)
-    page = Paginator(found, LIMITS["page_rows"]).get_page(request.GET.get("page"))
+    page = Paginator(found, LIMITS["plant_rows"]).get_page(request.GET.get("page"))
     shown = rings(page.object_list)
     zone = nursery_of(request).zone
     context = {

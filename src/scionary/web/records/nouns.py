@@ -26,6 +26,7 @@ class NounPage:
     model: type[Noun]
     form: type[NounForm]
     about: Callable[[Any], str]
+    beside: tuple[str, ...] = ()  # what each row shows of another
 
     def called(self, ident: UUID) -> Noun:
         found = self.model._default_manager.filter(pk=ident).first()
@@ -76,6 +77,7 @@ NOUN_PAGES: dict[str, NounPage] = {
         MotherTree,
         TreeForm,
         _tree,
+        ("cultivar",),
     ),
     "lots": NounPage(
         later("Stock lots"),

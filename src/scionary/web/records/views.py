@@ -52,7 +52,7 @@ def settings(request: HttpRequest) -> HttpResponse:
 def nouns(request: HttpRequest, noun: str) -> HttpResponse:
     """All rows of one kind, those no longer offered behind."""
     page = NOUN_PAGES[noun]
-    rows = [(row, page.about(row)) for row in page.model._default_manager.filter(retired=False)]
+    rows = [(row, page.about(row)) for row in page.model._default_manager.filter(retired=False).select_related(*page.beside)]
     gone = list(page.model._default_manager.filter(retired=True))
     return render(request, "records/nouns.html", {"page": page, "noun": noun, "rows": rows, "gone": gone})
 
