@@ -14,7 +14,7 @@ from scionary.dome import AirLimits, AirReport, CallusClock, PartOfDay
 from scionary.language import say
 from scionary.units import temperature_words
 
-_FEWEST_HOURS = 72.0  # project default, unsourced: from fewer hours of readings no date is foretold
+FEWEST_HOURS = 72.0  # project default, unsourced: from fewer hours of readings no date is foretold
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,7 @@ def callus_facts(report: AirReport, nursery: Nursery, *, grafted: bool) -> list[
     low, high = clock.days_low, clock.days_high
     days = say("{days:.1f} days", days=low) if f"{low:.1f}" == f"{high:.1f}" else say("{low:.1f} to {high:.1f} days", low=low, high=high)
     why = say("Counted at the best temperature, {since}; an assumption, and never by itself a reason to open.", since=since)
-    look = check_words(clock, nursery) if report.hours_temperature_known >= _FEWEST_HOURS else _too_short()
+    look = check_words(clock, nursery) if report.hours_temperature_known >= FEWEST_HOURS else _too_short()
     return [Fact(say("Callus clock"), days, why), Fact(say("First look worth while"), *look)]
 
 

@@ -7,6 +7,7 @@ from datetime import date
 from scionary.answers.dome_opening import with_opening
 from scionary.answers.domes import DomeAnswer, dome_answers
 from scionary.answers.due_bench import bench_lines, coming_bench
+from scionary.answers.due_callus import coming_looks, look_lines
 from scionary.answers.due_cutting import cutting_lines
 from scionary.answers.due_domes import again_lines, ahead_lines, air_lines, dome_lines
 from scionary.answers.due_lines import DueAnswer, DueLine
@@ -23,7 +24,7 @@ from scionary.language import say
 
 # Air and domes before plants before paper.
 _RANK = {"air": 0, "heat": 0, "dry": 1, "shade": 1, "records": 3, "stock": 3, "wood": 3, "names": 4, "label": 4}
-_RANK |= dict.fromkeys(("vent", "water", "check", "firm", "cut", "water_tree"), 1)
+_RANK |= dict.fromkeys(("vent", "water", "check", "firm", "look", "cut", "water_tree"), 1)
 
 
 def due(*, today: date) -> DueAnswer:
@@ -38,6 +39,7 @@ def _due(today: date) -> DueAnswer:
     lines = [line for answer in domes for line in dome_lines(answer, asides, today)]
     lines += air_lines(domes, asides, nursery, today)
     lines += outlook_lines(domes, asides, nursery, today)
+    lines += look_lines(domes, asides, nursery, today)
     lines += again_lines(domes, asides, today)
     lines += plant_lines(nursery, asides, today)
     lines += name_lines(asides, today)
@@ -47,6 +49,7 @@ def _due(today: date) -> DueAnswer:
     lines += bench_lines(nursery, asides, today)
     lines += _record_lines(nursery, asides, today)
     ahead = [line for answer in domes for line in ahead_lines(answer, today)]
+    ahead += coming_looks(domes, nursery, today)
     ahead += coming_bench(nursery, today)
     return DueAnswer(today, sorted(lines, key=_pressing), sorted(ahead, key=lambda line: line.when))
 
@@ -55,6 +58,7 @@ def dome_due(answer: DomeAnswer, *, today: date) -> list[DueLine]:
     """What is due for one dome alone, the most pressing first."""
     asides, nursery = set_asides(), queries.nursery()
     air = [*air_lines([answer], asides, nursery, today), *outlook_lines([answer], asides, nursery, today)]
+    air += look_lines([answer], asides, nursery, today)
     return sorted([*dome_lines(with_opening(answer, nursery, today), asides, today), *air], key=_pressing)
 
 

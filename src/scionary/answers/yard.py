@@ -10,6 +10,7 @@ from math import ceil
 from typing import Any
 from uuid import UUID
 
+from scionary.answers.bag_keeping import NOTHING_KNOWN, Keeping, keeping_of
 from scionary.answers.bags import cut_ago
 from scionary.answers.bench import made_in, planned_grafts
 from scionary.answers.cuttings import bags_held, cutting_undone, sticks_of_trees
@@ -83,6 +84,7 @@ class BagLine:
     left: int | None
     age: str
     cautions: Sequence[str] = ()
+    keeping: Keeping = NOTHING_KNOWN
 
     @property
     def code(self) -> str:
@@ -111,7 +113,11 @@ class BagLine:
         plain: dict[str, Any] = {"bag": self.bag.name, "code": self.code, "cultivar": self.bag.cultivar.spoken}
         plain |= {"tree": self.bag.tree.name if self.bag.tree else ""}
         plain |= {"cut_at": self.bag.cut_at, "cut_on": self.bag.cut_on, "care": self.bag.care, "stands": self.bag.stands}
-        return plain | {"sticks": self.sticks, "grafts": self.grafts, "left": self.left, "cautions": list(self.cautions)}
+        return (
+            plain
+            | {"sticks": self.sticks, "grafts": self.grafts, "left": self.left, "cautions": list(self.cautions)}
+            | {"keeping": [words for words, _ in self.keeping.lines]}
+        )
 
 
 @dataclass(frozen=True)
@@ -203,7 +209,7 @@ def bag_line(ident: UUID, nursery: Nursery, *, now: datetime) -> BagLine:
     line = _lines([(bag, told.get(bag.pk, bag.sticks))], nursery, now)[0]
     gone = [say("Its cutting was undone: throw its label away, its code is not used again.")] if cutting_undone(bag) else []
     said = [*gone, *bench_words(BenchDay(bag=bag), nursery)]
-    return BagLine(bag, line.sticks, line.grafts, line.left, line.age, said)
+    return BagLine(bag, line.sticks, line.grafts, line.left, line.age, said, line.keeping)
 
 
 def _tree_lines(nursery: Nursery, today: date, bags: Sequence[BagLine]) -> list[TreeLine]:
@@ -268,6 +274,7 @@ def _lines(rows: Sequence[tuple[ScionBag, int | None]], nursery: Nursery, now: d
             None if sticks is None else max(0, sticks - ceil(used[bag.pk] - 1e-9)),
             cut_ago(bag, nursery, now),
             apart[bag.key].words(str(bag), nursery) if bag.key in apart else (),
+            keeping_of(bag, nursery, now=now),
         )
         for bag, sticks in rows
     ]
