@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from django.core.handlers.wsgi import WSGIRequest
+from django.utils import translation
+
 from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.wsgi import application as pages
@@ -17,6 +20,7 @@ def application(environ: dict[str, Any], start_response: Callable[..., Any]) -> 
     given = str(environ.get("CONTENT_LENGTH") or "0")
     if given.isdecimal() and int(given[:20]) <= _LONGEST:
         return pages(environ, start_response)
-    words = f"That is more than {_LONGEST:,} bytes at once.\n".encode()
-    start_response(say("413 Content Too Large"), [("Content-Type", "text/plain; charset=utf-8"), ("Content-Length", str(len(words)))])
+    with translation.override(translation.get_language_from_request(WSGIRequest(environ))):
+        words = f"{say('That is more than {longest:,} bytes at once.', longest=_LONGEST)}\n".encode()
+    start_response("413 Content Too Large", [("Content-Type", "text/plain; charset=utf-8"), ("Content-Length", str(len(words)))])
     return [words]
