@@ -90,6 +90,7 @@ def walk_the_round(phone: Watched, signs: list[str], on: date, *, more: bool = F
             row.get_by_text("More signs").click()
         row.get_by_role("button", name=sign, exact=True).click()
         row.get_by_role("button", name="Undo").wait_for()
+        phone.page.wait_for_timeout(360)  # a tap sooner than that is a double tap
 
 
 def test_a_season_from_old_records_to_the_next_plan(phone: Watched, tmp_path: Path) -> None:
