@@ -18,6 +18,7 @@ from scionary.answers.words import read_whole, short_day
 from scionary.errors import Refused
 from scionary.language import either, say
 from scionary.plan import PlanProblem, more_hours, more_money, more_sticks, more_stocks, more_trays, only_pots, try_instead
+from scionary.plan.limits import amount_words
 
 MOST_TRIED = 6
 _PRESENT = 0.4  # how far the work is when the present plan is at hand; mostly it is kept, and that is at once
@@ -126,7 +127,7 @@ def change_words(season: Season, change: Mapping[str, Any]) -> str:
         "sticks": say("sticks of {name}", name=_full(season.problem.sticks.names, which)),
         "money": say("money"),
     }
-    much = f"{abs(number):g}"
+    much = amount_words(abs(number))
     told = (
         say("{much} more: {name}", much=much, name=names[str(what)])
         if number >= 0
