@@ -180,3 +180,23 @@ def test_this_year_s_grafts_are_said_to_wait(record: None, graft: Callable[..., 
     add_wishes(["2 Red Tarn"], season=2026, today=TODAY, assurance=0.9, now=now)
     assert season_plan(today=TODAY).waiting.startswith("3 grafts wait for spring:")
     assert season_plan(today=TODAY).to_dict()["waiting"]
+
+
+def test_wishes_without_a_botanical_name_count_on_what_the_named_ones_leave(nursery: Nursery, now: Any) -> None:
+    for number, name in enumerate(("27-A", "27-B"), start=1):
+        save_noun(RootstockLot, {"name": name, "species": "Acer palmatum", "count": 100 * number}, now=now)
+    save_noun(Cultivar, {"spoken": "Gold Scree", "botanical": "Acer palmatum 'Gold Scree'"}, now=now)
+    add_wishes(["5 Gold Scree", "200 Orrery"], season=2026, today=TODAY, assurance=0.9, now=now)
+    found = season_plan(today=TODAY)
+    rows = {each.name: each for each in found.resources}
+    assert rows["Acer stocks"].have == 300
+    assert rows["Any stocks"].have == 300 - rows["Acer stocks"].needed
+    assert "Stocks counted: 100 of 27-A and 200 of 27-B. A wish without a botanical name may use any of them." in found.assumed
+    assert any(words.startswith("Rootstocks of any kind: ") for words in found.short)
+
+
+def test_where_a_lot_was_never_counted_it_is_not_known_what_serves_any_wish(nursery: Nursery, now: Any) -> None:
+    save_noun(RootstockLot, {"name": "27-A", "species": "Acer palmatum", "count": 100}, now=now)
+    save_noun(RootstockLot, {"name": "27-B", "species": "Betula pendula"}, now=now)
+    add_wishes(["5 Orrery"], season=2026, today=TODAY, assurance=0.9, now=now)
+    assert {each.name: each.have for each in season_plan(today=TODAY).resources}["Any stocks"] is None

@@ -15,10 +15,13 @@ from tests.small_nursery import SEASON, TODAY, small_nursery
 from scionary.answers.season_facts import SeasonFacts, WishFact, season_facts
 from scionary.answers.season_problem import MOST_WISHES, season_problem, week_name
 from scionary.answers.season_ways import ways_of
+from scionary.answers.stock_offers import save_offer
+from scionary.answers.unused_stocks import unused_words
 from scionary.answers.wishes_on_file import wishes_on_file
 from scionary.book.commands import save_noun
 from scionary.book.models import Method, Nursery, RootstockLot, Wish
 from scionary.errors import Refused
+from scionary.plan.limit_writing import limit_rows
 
 pytestmark = pytest.mark.django_db
 
@@ -109,3 +112,32 @@ def test_an_over_year_has_no_week_left(facts: SeasonFacts, settings: Any) -> Non
         season_facts(SEASON, today=date(2026, 9, 22))
     with pytest.raises(Refused, match="no week of the growing year 2026 is left"):
         season_problem(season_facts(SEASON, today=date(2026, 9, 20)), seed=1)
+
+
+def test_a_wish_without_a_genus_stands_on_the_books_stocks(facts: SeasonFacts) -> None:
+    plain = [replace(wish, genus="", botanical="") for wish in facts.wishes]
+    season = season_problem(replace(facts, wishes=plain), seed=1)
+    assert [lot.name for lot in season.lots] == ["26-A"]
+    assert {way.lot.name for way in season.ways if way.lot} == {"26-A"}
+    assert season.problem.stocks.number.tolist() == [60.0]
+
+
+def test_a_genus_of_which_there_is_no_stock_is_ordered_and_an_offer_serves_any(facts: SeasonFacts, now: datetime) -> None:
+    other = [replace(facts.wishes[0], genus="Betula", botanical="Betula pendula"), replace(facts.wishes[1], genus="", botanical="")]
+    assert [lot.name for lot in season_problem(replace(facts, wishes=other), seed=1).lots] == ["26-A", "Betula stocks to order"]
+    save_offer("Beck: Acer, 25 for 30, 3 weeks", now=now)
+    offered = replace(season_facts(SEASON, today=TODAY), wishes=other[1:])
+    assert [lot.name for lot in season_problem(offered, seed=1).lots] == ["26-A", "stocks of any kind to order"]
+
+
+def test_stocks_that_are_not_used_have_a_reason(facts: SeasonFacts, now: datetime) -> None:
+    lot = {"species": "Betula pendula", "count": 20, "arrived_on": date(2025, 10, 1)}
+    save_noun(RootstockLot, {**lot, "name": "26-B"}, now=now)
+    save_noun(RootstockLot, {**lot, "name": "26-C", "species": "Acer palmatum", "arrived_on": date(2026, 10, 5)}, now=now)
+    season = season_problem(season_facts(SEASON, today=TODAY), seed=1)
+    told = unused_words(season, np.zeros(len(season.ways), dtype=np.int64), limit_rows(season.problem))
+    assert told == (
+        "26-A: none of 60 stocks is used: what is wished for stands on other stocks, or room, hours or wood give out before stocks do.",
+        "26-B: none of 20 stocks is used: no wish is for what Betula carries.",
+        "26-C: none of 20 stocks is used: it arrives on 5 Oct 2026, and the last window is over before it can be grafted.",
+    )

@@ -36,6 +36,7 @@ from scionary.errors import Refused
 from scionary.language import mark, say, several
 from scionary.plan import SeasonNeeds, Shortage, Supplies, Way, WishNeeds, season_needs
 from scionary.plan import Wish as WantedKind
+from scionary.plan.needs import rootstocks_there
 from scionary.take import chance_of_at_least, grafts_needed, likely_takes
 
 NONE_YET = mark("none yet")
@@ -244,7 +245,7 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
         for i, (wish, need) in enumerate(zip(wishes, needs.wishes, strict=True))
     ]
     accepted = AcceptedPlan.objects.filter(season=year, retired=False).order_by("-accepted_at").first()
-    assumed = [*plan_assumptions(stage, nursery, wishes, usual_pot=_usual_pot_name()), *needs.assumed] if wishes else []
+    assumed = [*plan_assumptions(stage, nursery, wishes, usual_pot=_usual_pot_name()), *_counted_words(), *needs.assumed] if wishes else []
     return PlanAnswer(
         season=year,
         stage=stage,
@@ -362,7 +363,7 @@ def _supplies(kinds: Sequence[WantedKind], wishes: Sequence[Wish], nursery: Nurs
 
 
 def _rootstocks() -> dict[str, int]:
-    """Stocks left by genus, of the lots that are counted."""
+    """Stocks left by genus, of the lots that are counted; "" stands for those of any genus where all lots are."""
     left: Counter[str] = Counter()
     lots = list(RootstockLot.objects.filter(retired=False))
     left_of = all_stocks_left(lots)
@@ -370,7 +371,21 @@ def _rootstocks() -> dict[str, int]:
         count = left_of[lot.pk]
         if count is not None:
             left[_genus(lot.species)] += max(count, 0)
+    if lots and all(left_of[lot.pk] is not None for lot in lots):
+        left[""] += 0
+    else:
+        left.pop("", None)
     return dict(left)
+
+
+def _counted_words() -> list[str]:
+    """Which stocks are counted, lot by lot, and for which wishes; none where no lot is written down."""
+    lots = list(RootstockLot.objects.filter(retired=False).order_by("arrived_on", "name"))
+    left_of = all_stocks_left(lots)
+    counted = [say("{number} of {lot}", number=max(left_of[lot.pk] or 0, 0), lot=lot.name) for lot in lots if left_of[lot.pk] is not None]
+    if not counted:
+        return []
+    return [say("Stocks counted: {lots}. A wish without a botanical name may use any of them.", lots=listed(counted))]
 
 
 def _sticks(kinds: Sequence[WantedKind], wishes: Sequence[Wish]) -> dict[str, int]:
@@ -422,12 +437,13 @@ def _line(wish: Wish, need: WishNeeds, counted: Count, draws: Any, stage: str) -
 
 
 def _resources(needs: SeasonNeeds, supplies: Supplies) -> list[Resource]:
+    there = rootstocks_there(needs.rootstocks_by_kind, supplies)
     rows = [
         Resource(
             "stocks",
             say("{kind} stocks", kind=kind) if kind else say("Any stocks"),
             count,
-            supplies.rootstocks.get(kind),
+            there.get(kind),
             of=kind,
         )
         for kind, count in needs.rootstocks_by_kind.items()

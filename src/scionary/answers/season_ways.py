@@ -66,14 +66,18 @@ def _fewer(ways: Sequence[Way], at: int) -> list[Way]:
 
 
 def lots_of(facts: SeasonFacts) -> list[Lot]:
-    """Lots of the book, and for each genus that is offered, or of which there is no stock, stocks to order."""
+    """Lots of the book, and for each genus that is offered, or of which there is no stock, stocks to order.
+
+    Stocks of the book serve a wish of no known genus; for it others are ordered only where somebody offers any.
+    """
     found = [Lot(lot.name, lot, facts.left[lot.pk], genus_of(lot.species)) for lot in facts.lots if _left(facts, lot)]
     there = {lot.genus for lot in found}
     offered = {genus_of(offer.kind) for offer in facts.offers}
     wanted = dict.fromkeys(wish.genus for wish in facts.wishes)
     for genus in wanted:
-        if genus in offered or (genus not in there and "" not in there and found):
-            found.append(Lot(say(ORDERED, genus=genus or say("any")), None, None, genus))
+        missing = bool(genus) and genus not in there and "" not in there and bool(found)
+        if missing or (genus in offered if genus else bool(offered)):
+            found.append(Lot(say(ORDERED, genus=genus) if genus else say("stocks of any kind to order"), None, None, genus))
     return found
 
 

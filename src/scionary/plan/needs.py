@@ -250,8 +250,30 @@ def _wish_shortages(needs: Sequence[WishNeeds], have: Supplies) -> list[Shortage
     return short
 
 
+def rootstocks_there(needed: Mapping[str, int], have: Supplies) -> dict[str, int]:
+    """Tell what is there of each kind that is needed: of no named kind, all that the named ones leave.
+
+    Parameters
+    ----------
+    needed : mapping of str to int
+        Rootstocks needed, by kind.
+    have : Supplies
+        What there is.
+
+    Returns
+    -------
+    dict of str to int
+        Without the kinds of which it is not known.
+    """
+    there = {kind: have.rootstocks[kind] for kind in needed if kind in have.rootstocks}
+    if "" in there:
+        there[""] = sum(count - min(count, needed.get(kind, 0) if kind else 0) for kind, count in have.rootstocks.items())
+    return there
+
+
 def _kind_shortages(rootstocks: Mapping[str, int], have: Supplies) -> list[Shortage]:
-    known = [(kind, count, have.rootstocks[kind]) for kind, count in rootstocks.items() if kind in have.rootstocks]
+    there = rootstocks_there(rootstocks, have)
+    known = [(kind, count, there[kind]) for kind, count in rootstocks.items() if kind in there]
     return [_shortage("rootstocks", kind, count, there) for kind, count, there in known if there < count]
 
 
@@ -277,7 +299,7 @@ _SHORT = {
 def _shortage(what: str, of: str, needed: float, have: float, more: str = "") -> Shortage:
     missing = needed - have
     shown = [f"{number:.1f}".removesuffix(".0") for number in (needed, have, missing)]
-    told = say(_SHORT[what], of=of, needed=shown[0], have=shown[1], missing=shown[2])
+    told = say(_SHORT[what], of=of or say("any kind"), needed=shown[0], have=shown[1], missing=shown[2])
     return Shortage(what, of, needed, have, missing, f"{told}; {more}." if more else f"{told}.")
 
 

@@ -89,7 +89,8 @@ class Supplies:
     Attributes
     ----------
     rootstocks : mapping of str to int
-        Usable rootstocks of each kind.
+        Usable rootstocks of each kind; with the key "" for those of no named kind all that there are are known, and wishes of no named
+        kind take what the others leave.
     sticks : mapping of str to int
         Sticks of scion wood that can be cut, by wish.
     trays : int, optional
