@@ -11,11 +11,13 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from scionary.answers.due import due
 from scionary.answers.growing_year import in_leaf_date, in_leaf_season
 from scionary.book.commands import Written, save_noun, write_many
 from scionary.book.ids import uuid7
 from scionary.book.models import Dome, Event, Method, Nursery, Plant
 from scionary.book.record import NewEvent, record_events
+from scionary.web.due.lines import shown
 from web.rendered import check_page
 
 pytestmark = pytest.mark.django_db
@@ -73,6 +75,26 @@ def test_done_writes_the_line_s_event_and_the_line_goes(client: Client, healing:
     text = check_page(response)
     assert "Water is topped up" not in text
     assert "Last written" in text
+
+
+@pytest.mark.parametrize(
+    ("cover_off", "words", "button"),
+    [(True, "Haube ganz abnehmen", "The cover is off"), (False, "Open all; in a week take the cover off", "The vents are open")],
+)
+def test_the_button_of_the_last_vent_step_follows_the_after_care_s_data_and_not_its_words(
+    graft: Callable[..., Written], dome: Dome, method: Method, now: datetime, cover_off: bool, words: str, button: str
+) -> None:
+    last = [step for step in method.after_care if step.get("open_pct") == 100 and bool(step.get("cover_off")) == cover_off]
+    care = [{**step, "say": words} if step in last else step for step in method.after_care]
+    save_noun(Method, {"after_care": care}, pk=method.pk, now=now)
+    graft(1, happened_at=timezone.now() - timedelta(days=46), dome=dome.pk, method=method.pk)
+    for ago, open_pct in ((5, 67), (4, 100)) if cover_off else ((5, 67),):
+        event = NewEvent("vented", timezone.now() - timedelta(days=ago), (dome.key,), {"open_pct": open_pct})
+        record_events([event], now=timezone.now())
+    later = timezone.now() + timedelta(days=4)
+    line = next(each for each in due(today=later.date()).lines if each.step == "vent")
+    assert words[1:] in line.what
+    assert shown(line, later.date()).button == button
 
 
 def test_done_can_be_dated_another_day(client: Client, healing: list[Plant]) -> None:

@@ -32,6 +32,7 @@ class CareStep:
     rests_on: str
     open_pct: float | None = None
     done: bool = False
+    cover_off: bool = False
 
 
 def dome_steps(
@@ -148,7 +149,9 @@ def _care_step(raw: dict[str, Any], when: date, method: Method, *, done: bool) -
     if raw.get("every"):
         counted_from = say("every {every} days from day {day} to {until}", every=raw["every"], day=raw["day"], until=raw["until"])
     rests_on = f"{counted_from}, {method.name}; {say(str(raw['source']))}"
-    return CareStep(str(raw["step"]), when, str(raw["say"]), str(raw["why"]), rests_on, raw.get("open_pct"), done)
+    return CareStep(
+        str(raw["step"]), when, str(raw["say"]), str(raw["why"]), rests_on, raw.get("open_pct"), done, bool(raw.get("cover_off"))
+    )
 
 
 def _dome_step_done(raw: dict[str, Any], when: date, state: DomeState | None, zone: ZoneInfo) -> bool:

@@ -68,7 +68,8 @@ def _dome_line(answer: DomeAnswer, step: CareStep, today: date) -> DueLine:
     what = f"{answer.dome.name}: {step.say[0].lower()}{step.say[1:]}"
     day = (max(step.when, today) - answer.grafted).days if answer.grafted else None
     why = say("{why} Day {day} since grafting.", why=step.why, day=day) if day is not None else step.why
-    return DueLine(step.step, what, why, step.when, max((today - step.when).days, 0), step.rests_on, dome=answer.dome, event=event)
+    late = max((today - step.when).days, 0)
+    return DueLine(step.step, what, why, step.when, late, step.rests_on, dome=answer.dome, event=event, cover_off=step.cover_off)
 
 
 def air_lines(domes: Sequence[DomeAnswer], asides: SetAsides, nursery: Nursery, today: date) -> list[DueLine]:

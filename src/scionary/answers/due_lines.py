@@ -32,6 +32,7 @@ class DueLine:
     plants: Sequence[Plant] = ()
     event: tuple[str, dict[str, Any]] | None = None
     keys: tuple[str, ...] = ()
+    cover_off: bool = False
 
     def of(self, plants: Sequence[Plant]) -> DueLine:
         """The same line, about these plants, of which the first are named."""
@@ -50,7 +51,7 @@ class DueLine:
         return max(len(self.about) - len(self.plants), 0) if self.plants else 0
 
     def to_dict(self) -> dict[str, Any]:
-        plain = {name: value for name, value in asdict(self).items() if name not in ("dome", "plants", "event", "keys")}
+        plain = {name: value for name, value in asdict(self).items() if name not in ("dome", "plants", "event", "keys", "cover_off")}
         return {
             **plain,
             "when": self.when.isoformat(),

@@ -110,11 +110,7 @@ def shown(line: DueLine, today: date, wrong: AnotherDay | None = None) -> ShownL
     key = line_key(line)
     day = wrong or AnotherDay(today=today)
     day.auto_id = f"{key}_%s"  # the lines share a page, so each has ids of its own
-    button = (
-        say("The cover is off")
-        if line.step == "vent" and line.what.endswith("take the cover off")
-        else _BUTTONS.get(line.step, say("Done"))
-    )
+    button = say("The cover is off") if line.cover_off else _BUTTONS.get(line.step, say("Done"))
     return ShownLine(line, key, button, _address(line), day, today)
 
 
