@@ -67,6 +67,8 @@ speed:
 	@$(python) benchmarks/photo_reading.py
 	@$(python) benchmarks/spread_speed.py
 	@$(python) benchmarks/finding_speed.py
+	@$(python) benchmarks/phone_pages.py
+	@$(python) benchmarks/page_load.py
 
 calibration:
 	@$(set_up) run
