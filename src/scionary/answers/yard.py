@@ -23,7 +23,7 @@ from scionary.errors import UnknownSubject
 from scionary.language import mark, say
 from scionary.names import code_of, grouped
 
-NO_LIMIT = mark("Only how long ago is told: the book knows no sourced limit of how long cut wood keeps. Cold, dampness and shade decide.")
+NO_LIMIT = mark("The book knows no sourced limit of how long cut wood keeps, only what is usual. Cold, dampness and shade decide.")
 _USUAL_PER_STICK = 2.0  # grafts from a stick where no method says it; project default, unsourced
 
 
