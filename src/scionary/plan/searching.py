@@ -268,6 +268,7 @@ def _quick(search: Search, programme: Programme, point: Point) -> None:
         trays, start=start, gap=_FIRST_GAP, nodes=_FIRST_NODES, seconds=search.left(programme), keep_on=search.keep_on
     )
     search.bound = min(search.bound, answer.bound)
+    search.late = search.late or (not answer.complete and not search.stopped)
     if answer.columns is not None:
         search.offer(programme.seasons, rounded(rows, programme.seasons, answer.columns))
 
