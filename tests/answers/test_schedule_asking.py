@@ -74,6 +74,28 @@ def test_more_certainty_costs_value_and_buys_chance(nursery: Nursery, now: datet
     assert {wish.asked for wish in sure.wishes} == {0.95}
 
 
+def test_no_plan_is_worth_more_than_a_sure_plan_says_in_money(nursery: Nursery, now: datetime) -> None:
+    small_nursery(nursery, now)
+    value, sure = plan(now, replace(QUICK, sure="value")), plan(now, replace(QUICK, sure=0.95))
+    assert value.planned is not None
+    assert sure.planned is not None
+    assert sure.bound is not None
+    assert sure.gap is not None
+    assert sure.planned < value.planned <= sure.bound
+    assert sure.planned * (1 + sure.gap) == pytest.approx(sure.bound)
+    assert sure.planned == pytest.approx(sure.value, rel=0.1)  # the same money, in other seasons
+
+
+def test_most_value_stands_beside_a_plan_that_was_asked_to_be_sure(nursery: Nursery, now: datetime) -> None:
+    small_nursery(nursery, now)
+    value, sure = plan(now, replace(QUICK, sure="value")), plan(now, replace(QUICK, sure=0.95))
+    assert value.most_value is None
+    assert sure.most_value is not None
+    assert sure.most_value.value == pytest.approx(value.value, rel=0.02)
+    assert sure.most_value.chances == pytest.approx([wish.chance for wish in value.wishes], abs=0.03)
+    assert sure.most_value.bought
+
+
 def test_limits_that_cannot_all_hold_are_named(nursery: Nursery, now: datetime) -> None:
     small_nursery(nursery, now)
     assert plan(now).clash == ("These two cannot all hold: 4 sticks of Ash Gill by the gate; at least 6 Ash Gill on average.")

@@ -28,7 +28,8 @@ def a_schedule(**other: object) -> Schedule:
     given = {
         "season": 2027, "ident": "", "made_at": NOW, "today": NOW.date(), "source": "solved", "effort": "quick", "asked": {"seed": 1},
         "rows": (row,), "weeks": (week,), "wishes": (wish,), "value": 100.0, "low": 40.0, "high": 150.0, "cost": 30.0, "bound": 101.0,
-        "gap": 0.01, "complete": True, "stopped": False, "own": Beside("yours", 90.0, -10.0, 11, (0.3,)), "assumed": (Assumed("so"),),
+        "planned": 100.0, "gap": 0.01, "complete": True, "stopped": False,
+        "own": Beside("yours", 90.0, -10.0, 11, (0.3,)), "assumed": (Assumed("so"),),
     }  # fmt: skip
     return Schedule(**{**given, **other})  # type: ignore[arg-type]
 
@@ -76,5 +77,9 @@ def test_one_that_is_gone_is_said_to_be() -> None:
 def test_it_says_in_words_what_it_is() -> None:
     schedule = a_schedule()
     assert schedule.sentence == "2027: 12 grafts in 1 week; on average 0.3 of 1 wish reached."
-    assert schedule.gap_words == "No plan is worth more than 1.0 % more."
+    assert schedule.gap_words == "In the seasons that it was made from no plan is worth more than 1.0 % more."
+    assert replace(schedule, gap=None).gap_words == "In the seasons that it was made from no plan is worth more than 1 more."
+    assert replace(schedule, bound=100.0).gap_words == "In the seasons that it was made from no plan is worth more."
+    assert replace(schedule, planned=None).gap_words == "How far it is from the best plan is not known."  # as older plans were kept
+    assert replace(schedule, rows=()).gap_words == replace(schedule, first=True).gap_words == ""
     assert schedule.wishes[0].words.endswith("You asked for 90 %.")

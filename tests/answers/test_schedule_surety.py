@@ -11,11 +11,12 @@ import pytest
 from tests.small_nursery import SEASON, TODAY, small_nursery
 
 from scionary.answers.kept import forget
-from scionary.answers.schedule_solving import Ask, assurance_of, season_of, solved
-from scionary.answers.schedule_surety import enough_assurance
+from scionary.answers.schedule_solving import Ask, assurance_of, most_value, season_of, solved
+from scionary.answers.schedule_surety import enough_assurance, how_sure, lost_chance
 from scionary.book.commands import save_noun
 from scionary.book.models import Dome, MotherTree, Nursery, RootstockLot
-from scionary.plan import Effort, solve_plan
+from scionary.plan import Effort, Options, PlanProblem, Pots, Targets, solve_plan
+from scionary.plan.supply import Rooms
 
 pytestmark = pytest.mark.django_db
 
@@ -49,6 +50,49 @@ def test_most_value_asks_for_no_chance_and_a_stop_leaves_what_was_asked(ample: N
     ask = Ask(SEASON, sure="value")
     season = season_of(ask, today=TODAY)
     asked = assurance_of(season, ask)
-    assert np.isnan(enough_assurance(season.problem, asked, seed=1, rounds=2, keep_on=lambda share: True)).all()
-    wanted = np.full(3, 0.9)
-    assert enough_assurance(season.problem, wanted, seed=1, rounds=2, keep_on=lambda share: False).tolist() == wanted.tolist()
+    assert np.isnan(enough_assurance(season.problem, asked, seed=1, rounds=2, keep_on=lambda share: True, plain=asked)).all()
+    wanted, none = np.full(3, 0.9), np.zeros(3)
+    stopped = enough_assurance(season.problem, wanted, seed=1, rounds=2, keep_on=lambda share: False, plain=none)
+    assert stopped.tolist() == wanted.tolist()
+
+
+def crowded(value: float) -> PlanProblem:
+    """Three like wishes for four, ten places, one season in two twice as good as the other; the third wish is worth `value`."""
+    return PlanProblem(
+        targets=Targets(("A", "B", "C"), 4, (30.0, 30.0, value)),
+        options=Options(target=(0, 1, 2), week=0, healing_weeks=1, cost=1.0),
+        rooms=Rooms(("tray",), 1, ((10.0,),)),
+        takes=np.array([[0.45] * 3, [0.9] * 3]),
+        pots=Pots(("pot",)),
+    )
+
+
+def test_a_chance_that_a_wish_loses_weighs_more_than_one_that_another_gains() -> None:
+    asked, plain = np.full(3, 0.8), np.array([0.4, 0.4, 0.4])
+    assert how_sure(np.array([0.8, 0.8, 0.0]), asked, plain) < how_sure(plain, asked, plain)
+    assert how_sure(np.array([0.8, 0.8, 0.3]), asked, plain) > how_sure(plain, asked, plain)
+    assert lost_chance(np.array([0.1, 0.3, 0.0]), asked, np.array([0.4, 0.4, 0.05])).tolist() == [True, False, False]
+
+
+def test_where_asking_only_takes_from_other_wishes_most_value_is_the_plan() -> None:
+    problem, asked = crowded(29.0), np.full(3, 0.9)
+    plain = solve_plan(problem, assurance=np.nan, effort=Effort.QUICK, rng=1)
+    outright = solve_plan(problem, assurance=asked, effort=Effort.QUICK, rng=1)
+    assert how_sure(outright.chance, asked, plain.chance) <= how_sure(plain.chance, asked, plain.chance)
+    sure = enough_assurance(problem, asked, seed=1, rounds=3, keep_on=lambda share: True, plain=plain.chance)
+    assert np.isnan(sure).all()
+
+
+def test_a_plan_that_asks_is_never_less_sure_than_most_value(nursery: Nursery, now: datetime, settings: Any, tmp_path: Path) -> None:
+    settings.DATA_FOLDER = tmp_path
+    forget()
+    small_nursery(nursery, now)
+    MotherTree.objects.update(retired=True)
+    RootstockLot.objects.update(count=16)
+    for share in (0.7, 0.9, 0.99):
+        ask = Ask(SEASON, effort="quick", sure=share)
+        season = season_of(ask, today=TODAY)
+        asked, plain = assurance_of(season, ask), most_value(season, ask).chance
+        chance = solved(season, ask).chance
+        assert how_sure(chance, asked, plain) >= how_sure(plain, asked, plain) - 1e-9
+        assert not lost_chance(chance, asked, plain).any()

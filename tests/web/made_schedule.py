@@ -50,7 +50,7 @@ def a_schedule(**other: Any) -> Schedule:
     given: dict[str, Any] = {
         "season": SEASON, "ident": "", "made_at": NOW, "today": NOW.date(), "source": "solved", "effort": "quick",
         "asked": {"seed": 1, "sure": 0.8, "effort": "quick"}, "rows": (row,), "weeks": weeks, "wishes": (met, wish), "value": 1250.0,
-        "low": 40.0, "high": 1500.0, "cost": 30.0, "bound": 1260.0, "gap": 0.01, "complete": True, "stopped": False,
+        "low": 40.0, "high": 1500.0, "cost": 30.0, "planned": 1248.0, "bound": 1260.0, "gap": 0.01, "complete": True, "stopped": False,
         "held_up": (HeldUp("7/7", 40.0, 30.0, 2.0),), "changes": (Change("7+7", 1251.0, 87.0, {"what": "money", "number": 7.0}),),
         "cheap": (CheapWish("7", "7-7-7"),), "own": Beside("77", 1100.0, -150.0, 11, (0.94, 0.6), ("7:7",)),
         "tried": (Beside("7*7", 1300.0, 50.0, 14, (0.95, 0.5)),), "clash": "7777777", "drift": (Drift("w", "777", 12, 7, 8.4, 6.0),),

@@ -178,6 +178,19 @@ class Beside:
 
 
 @dataclass(frozen=True)
+class MostValue:
+    """The plan of the same season that asks for no certainty, under the same seasons; `chances` wish by wish as in the schedule.
+
+    `bought` is False where asking makes no wish surer on the whole, and the schedule is a plan for most value then.
+    """
+
+    value: float
+    grafts: int
+    chances: tuple[float, ...]
+    bought: bool
+
+
+@dataclass(frozen=True)
 class Assumed:
     """Something that was assumed; `figure` is its name where a person can move it, with its value and unit, else empty."""
 
@@ -213,7 +226,10 @@ class Schedule:
     """A season's schedule. `clash` names the smallest set of limits that keeps some wish from being met, empty where all can be.
 
     `asked` is what was asked for, as `schedule_asking.Ask` writes it; `source` is solved, moved (a row was moved by hand) or tried.
-    `broken` are limits that hand moves broke. `complete` is False where the search was ended early: by `stopped`, or by its seconds.
+    `value` is money on average over the judging seasons; `planned` that over the seasons that the plan was made from, `bound` what no plan
+    exceeds in those, and `gap` the part of `planned` between them: money alone, whatever certainty was asked for.
+    `broken` are limits that hand moves broke, `unused` says why stocks of the book are not used. `complete` is False where the search was
+    ended early: by `stopped`, or by its seconds.
     """
 
     season: int
@@ -238,10 +254,13 @@ class Schedule:
     changes: tuple[Change, ...] = ()
     cheap: tuple[CheapWish, ...] = ()
     own: Beside | None = None
+    most_value: MostValue | None = None
+    planned: float | None = None
     tried: tuple[Beside, ...] = ()
     assumed: tuple[Assumed, ...] = ()
     clash: str = ""
     broken: tuple[str, ...] = ()
+    unused: tuple[str, ...] = ()
     drift: tuple[Drift, ...] = ()
     first: bool = False
     facts: str = ""
@@ -258,12 +277,18 @@ class Schedule:
 
     @property
     def gap_words(self) -> str:
-        """No plan can be worth more than 1.3 % more than this one."""
-        if self.gap is None:
+        """No plan is worth more than 1.3 % more than this one, in the seasons that it was made from."""
+        if self.first or not self.rows:
+            return ""
+        if self.planned is None or self.bound is None:
             return say("How far it is from the best plan is not known.")
-        if self.gap < 0.0005:
-            return say("No plan is worth more.")
-        return say("No plan is worth more than {share} % more.", share=f"{max(self.gap * 100, 0.1):.1f}")
+        more = max(self.bound - self.planned, 0.0)
+        if more < max(0.5, 0.0005 * abs(self.planned)):
+            return say("In the seasons that it was made from no plan is worth more.")
+        if self.gap is None or self.gap > 1.0:
+            return say("In the seasons that it was made from no plan is worth more than {money} more.", money=f"{more:,.0f}")
+        share = f"{self.gap * 100:.1f}"
+        return say("In the seasons that it was made from no plan is worth more than {share} % more.", share=share)
 
     @property
     def search_words(self) -> str:

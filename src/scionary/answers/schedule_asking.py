@@ -9,6 +9,8 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
+import numpy as np
+
 from scionary.answers.jobs import ask_to_stop, start
 from scionary.answers.schedule import Schedule
 from scionary.answers.schedule_drift import drift_of
@@ -22,6 +24,7 @@ from scionary.answers.schedule_solving import (
     clash_of,
     explained,
     first_look,
+    most_value,
     own_rows,
     season_of,
     solved,
@@ -77,7 +80,9 @@ def _best(season: Season, ask: Ask, *, now: datetime, tell: Tell, first: PlanRes
     why = None
     if ask.why and not result.stopped:
         why = explained(season, result, ask, progress=lambda fraction, word: tell(_SOLVING + 0.35 * fraction, word))
-    schedule = made_schedule(season, result, asked=ask.to_dict(), wanted=assurance_of(season, ask), now=now, why=why)
+    wanted = assurance_of(season, ask)
+    plain = result if np.isnan(wanted).all() else most_value(season, ask)
+    schedule = made_schedule(season, result, asked=ask.to_dict(), wanted=wanted, now=now, why=why, plain=plain)
     clash = "" if result.stopped else clash_of(season, [wish.expected for wish in schedule.wishes])
     return replace(schedule, clash=clash, drift=drift_of(season, schedule))
 

@@ -9,14 +9,26 @@ from typing import Any
 import numpy as np
 
 from scionary.answers.growing_year import year_words
-from scionary.answers.schedule import Beside, Change, CheapWish, HeldUp, Schedule, ScheduleRow, ScheduleWeek, Standing, WishOutlook
+from scionary.answers.schedule import (
+    Beside,
+    Change,
+    CheapWish,
+    HeldUp,
+    MostValue,
+    Schedule,
+    ScheduleRow,
+    ScheduleWeek,
+    Standing,
+    WishOutlook,
+)
 from scionary.answers.schedule_assumed import all_assumed
 from scionary.answers.schedule_places import Filled, before, dome_names, placed
 from scionary.answers.schedule_tidy import tidied
 from scionary.answers.season_problem import Season, shared_out
+from scionary.answers.unused_stocks import unused_words
 from scionary.answers.words import percent
 from scionary.language import said, say
-from scionary.plan import CutWish, HoldsBack, LimitKind, PlanResult, PlanValue, cut_wishes
+from scionary.plan import CutWish, HoldsBack, LimitKind, PlanResult, PlanValue, cut_wishes, evaluate_plan, money_bound
 from scionary.plan.wanted import Int
 from scionary.units import Float
 
@@ -31,12 +43,15 @@ def made_schedule(
     wanted: Float,
     now: datetime,
     why: HoldsBack | None = None,
+    plain: PlanResult | None = None,
     first: bool = False,
 ) -> Schedule:
-    """The schedule of a solved season."""
+    """The schedule of a solved season; `plain` is the same season's plan for most value, which bounds the money."""
     grafts, trays = tidied(season, result)
+    seen = _seen(season, result, grafts, int(asked.get("seed", 0)))
     filled = placed(season, grafts, trays)
     cut = why.cut if why else cut_wishes(season.problem, result)
+    planned, bound = _bounded(plain, grafts)
     return Schedule(
         season=season.facts.season,
         ident="",
@@ -47,13 +62,14 @@ def made_schedule(
         asked=dict(asked),
         rows=rows_of(season, grafts, filled),
         weeks=weeks_of(season, grafts, filled),
-        wishes=wishes_of(season, grafts, result.seen, wanted, cut),
-        value=result.seen.mean,
-        low=result.seen.low,
-        high=result.seen.high,
-        cost=result.seen.cost,
-        bound=result.bound if np.isfinite(result.bound) else None,
-        gap=_gap(result),
+        wishes=wishes_of(season, grafts, seen, wanted, cut),
+        value=seen.mean,
+        low=seen.low,
+        high=seen.high,
+        cost=seen.cost,
+        planned=planned,
+        bound=bound,
+        gap=max(0.0, bound - planned) / planned if planned is not None and bound is not None and planned > 0.0 else None,
         complete=result.complete,
         stopped=result.stopped,
         held_up=_held_up(result, why),
@@ -62,18 +78,37 @@ def made_schedule(
         else (),
         cheap=tuple(_cheap(season, each.target, each.chance, each.wanted, each.cost) for each in why.sure) if why else (),
         own=_own(result),
+        most_value=_beside_value(result, plain, wanted),
         assumed=all_assumed(season, result.assumptions),
+        unused=unused_words(season, grafts, result.rows),
         first=first,
         facts=season.content,
         year_words=year_words(season.facts.season, season.facts.nursery),
     )
 
 
-def _gap(result: PlanResult) -> float | None:
-    """How much better the best plan could be, as a share of what this one brings: not of its score, which prices of certainty distort."""
-    if not np.isfinite(result.bound):
+def _seen(season: Season, result: PlanResult, grafts: Int, seed: int) -> PlanValue:
+    """What the plan brings, judged anew by the same seasons where whole sticks took grafts away."""
+    if grafts.sum() == result.grafts.sum():
+        return result.seen
+    judge = int(np.random.default_rng(seed).integers(2**62))
+    return evaluate_plan(season.problem, grafts, seasons=result.seen.seasons, rng=judge, assurance=result.made_from.assurance)
+
+
+def _bounded(plain: PlanResult | None, grafts: Int) -> tuple[float | None, float | None]:
+    """Money of the plan in the seasons that plans are made from, and what no plan exceeds in them."""
+    if plain is None:
+        return None, None
+    found = money_bound(plain, grafts)
+    return found.value, max(found.bound, found.value) if np.isfinite(found.bound) else None
+
+
+def _beside_value(result: PlanResult, plain: PlanResult | None, wanted: Float) -> MostValue | None:
+    """Most value beside a plan that was asked to be sure."""
+    if plain is None or np.isnan(wanted).all():
         return None
-    return float(max(0.0, result.bound - result.value) / max(abs(result.seen.mean), 1e-9))
+    bought = not result.kept_own and not np.isnan(result.made_from.assurance).all()
+    return MostValue(plain.seen.mean, int(plain.grafts.sum()), tuple(plain.chance.tolist()), bought)
 
 
 def rows_of(season: Season, grafts: Int, filled: Sequence[Filled]) -> tuple[ScheduleRow, ...]:

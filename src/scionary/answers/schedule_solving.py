@@ -15,7 +15,7 @@ import numpy as np
 
 from scionary.answers.kept import kept
 from scionary.answers.schedule import ScheduleRow
-from scionary.answers.schedule_surety import enough_assurance, unmeasured
+from scionary.answers.schedule_surety import enough_assurance, how_sure, unmeasured
 from scionary.answers.season_facts import WishFact, season_facts
 from scionary.answers.season_problem import Season, season_problem
 from scionary.errors import BadValue
@@ -23,7 +23,7 @@ from scionary.language import say
 from scionary.plan import Effort, HoldsBack, PlanResult, clash_words, clashing_limits, solve_plan, what_holds_back
 from scionary.plan.wanted import Int
 
-RESULT_VERSION = 3
+RESULT_VERSION = 4
 SEED = 20
 _SURETY_ROUNDS = {"quick": 2, "normal": 3, "long": 4}
 _SURETY_SHARE = 0.4  # of the time, about
@@ -94,22 +94,39 @@ def solved(season: Season, ask: Ask, *, progress: Tell | None = None, first: Pla
         return not stopped
 
     def compute() -> PlanResult:
+        asked = assurance_of(season, ask)
+        plain = np.full(len(asked), np.nan) if np.isnan(asked).all() else most_value(season, ask).chance
         sure = enough_assurance(
-            problem, assurance_of(season, ask), seed=ask.seed, rounds=_SURETY_ROUNDS[ask.effort],
-            keep_on=lambda share: tell(_SURETY_SHARE * share, say("measuring how sure it is")), first=first,
+            problem, asked, seed=ask.seed, rounds=_SURETY_ROUNDS[ask.effort],
+            keep_on=lambda share: tell(_SURETY_SHARE * share, say("measuring how sure it is")), plain=plain, first=first,
         )  # fmt: skip
-        result = solve_plan(
-            problem, assurance=sure, effort=EFFORTS[ask.effort], seconds=ask.seconds, rng=ask.seed, own=own,
-            progress=lambda fraction, word: tell(_SURETY_SHARE + (1 - _SURETY_SHARE) * fraction, word),
-        )  # fmt: skip
+        result = whole(sure)
+        if result.complete and not np.isnan(sure).all() and how_sure(result.chance, asked, plain) < how_sure(plain, asked, plain):
+            result = whole(np.full(len(asked), np.nan))
         if not result.complete:
             raise _Early(result)
         return result
+
+    def whole(sure: Any) -> PlanResult:
+        return solve_plan(
+            problem, assurance=sure, effort=EFFORTS[ask.effort], seconds=ask.seconds, rng=ask.seed, own=own,
+            progress=lambda fraction, word: tell(_SURETY_SHARE + (1 - _SURETY_SHARE) * fraction, word),
+        )  # fmt: skip
 
     try:
         return kept("season's plan", RESULT_VERSION, _subject(season), _content(season, ask), compute)
     except _Early as early:
         return early.result
+
+
+def most_value(season: Season, ask: Ask) -> PlanResult:
+    """A quick plan of the same season that asks for no certainty: what asking for it is set beside, and what bounds the money."""
+    plain = replace(ask, sure="value", effort="quick", seconds=None, own=(), why=False)
+
+    def compute() -> PlanResult:
+        return solve_plan(season.problem, assurance=np.nan, effort=Effort.QUICK, rng=ask.seed)
+
+    return kept("season's plan for most value", RESULT_VERSION, _subject(season), _content(season, plain), compute)
 
 
 def explained(season: Season, result: PlanResult, ask: Ask, *, progress: Tell | None = None) -> HoldsBack:

@@ -201,16 +201,24 @@ def _show_weeks(schedule: Schedule) -> None:
 
 
 def _show_wishes(schedule: Schedule) -> None:
+    from scionary.answers.schedule_words import chance_under_most_value
+
     for wish in schedule.wishes:
         made = f" ({wish.made} made)" if wish.made else ""
-        say(f"{wish.name}: graft {wish.grafts}{made}. {wish.words}")
+        say(f"{wish.name}: graft {wish.grafts}{made}. {wish.words} {chance_under_most_value(schedule, wish)}".rstrip())
         if wish.why_cut:
             say(f"    {wish.why_cut}")
 
 
 def _show_reasons(schedule: Schedule) -> None:
+    from scionary.answers.schedule_words import money_beside, surety_words
+
+    if surety := surety_words(schedule):
+        say(f"How sure: {surety}")
     if schedule.clash:
         say(f"Not all wishes can be met: {schedule.clash}")
+    for unused in schedule.unused:
+        say(f"Stocks: {unused}")
     for held in schedule.held_up:
         say(f"Held back: {held.words}")
     for change in schedule.changes:
@@ -219,7 +227,7 @@ def _show_reasons(schedule: Schedule) -> None:
         say(f"Cheap to make sure: {cheap.words}")
     for beside in [*schedule.tried, *([schedule.own] if schedule.own else [])]:
         kept = " It is the better one, and kept." if beside.won else ""
-        say(f"Beside: {beside.words}: worth {beside.more:+,.0f} against this plan.{kept}")
+        say(f"Beside: {beside.words}: {money_beside(schedule, beside)}{kept}")
         for broken in beside.broken:
             say(f"    breaks: {broken}")
     for broken in schedule.broken:

@@ -1,6 +1,7 @@
 """How many of what, where and when: packing, and what a wish list needs."""
 
 from scionary.plan.benches import BenchLayout, trays_on_bench
+from scionary.plan.bounds import MoneyBound, money_bound
 from scionary.plan.changes import Instead, more_hours, more_money, more_sticks, more_stocks, more_trays, only_pots, try_instead
 from scionary.plan.clashes import clash_words, clashing_limits
 from scionary.plan.cutting import CutWish, cut_wishes
@@ -48,6 +49,7 @@ __all__ = [
     "MadeSure",
     "MethodUse",
     "MixedLayout",
+    "MoneyBound",
     "Offer",
     "Options",
     "OrderLine",
@@ -88,6 +90,7 @@ __all__ = [
     "evaluate_plan",
     "headroom",
     "mixed_on_tray",
+    "money_bound",
     "more_hours",
     "more_money",
     "more_sticks",

@@ -20,6 +20,7 @@ from scionary.answers.schedule_drift import plan_scores
 from scionary.answers.schedule_fillings import fillings_of
 from scionary.answers.schedule_kept import kept_schedule, schedule_called
 from scionary.answers.schedule_moving import move, row_called
+from scionary.answers.schedule_words import chance_under_most_value, surety_words
 from scionary.answers.wishing import seasons_wished
 from scionary.book.models import Job
 from scionary.errors import Refused, UnknownSubject
@@ -157,7 +158,8 @@ def _shown(schedule: Schedule, forms: dict[str, Any]) -> dict[str, Any]:
     """What the page shows of a schedule."""
     return {
         "value": value_words(schedule),
-        "wishes": [(wish, falls_short(wish)) for wish in wishes_shown(schedule)],
+        "wishes": [(wish, falls_short(wish), chance_under_most_value(schedule, wish)) for wish in wishes_shown(schedule)],
+        "surety": surety_words(schedule),
         "changes": [(change, change_worth(change)) for change in schedule.changes],
         "own": beside_words(schedule, schedule.own) if schedule.own else None,
         "tried": [beside_words(schedule, each) for each in schedule.tried],

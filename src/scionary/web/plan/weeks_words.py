@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from scionary.answers.schedule import Beside, Change, Schedule, WishOutlook
+from scionary.answers.schedule_words import money, money_beside
 from scionary.answers.words import percent, plural
 from scionary.language import say
 
@@ -21,28 +22,9 @@ class BesideWords:
     broken: tuple[str, ...]
 
 
-def money(value: float) -> str:
-    """1,250, and never a part of a coin."""
-    return f"{value:,.0f}".replace("-0", "0") if abs(value) < 0.5 else f"{value:,.0f}"
-
-
 def beside_words(schedule: Schedule, other: Beside) -> BesideWords:
     """What another plan brings more or less than the present one, and which chances change."""
-    by = other.value - schedule.value
-    if abs(by) < 0.5:
-        differs = say("As much value: {value}.", value=money(other.value))
-    elif by > 0:
-        differs = say("Value {value}: {more} more than this plan.", value=money(other.value), more=money(by))
-    else:
-        differs = say("Value {value}: {less} less than this plan.", value=money(other.value), less=money(-by))
-    if abs(other.more - by) >= 0.5:
-        more = money(abs(other.more))
-        surer = (
-            say("Counting also how sure you want to be: {more} better.", more=more)
-            if other.more >= 0
-            else say("Counting also how sure you want to be: {more} worse.", more=more)
-        )
-        differs = f"{differs} {surer}"
+    differs = money_beside(schedule, other)
     if other.grafts:
         differs = f"{differs} {say('{grafts}.', grafts=plural(other.grafts, 'graft'))}"
     same = len(other.chances) == len(schedule.wishes)
