@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from dataclasses import replace
+from datetime import date, datetime, timedelta
 
 import pytest
+from tests.small_nursery import SEASON, small_nursery
+from tests.small_nursery import TODAY as PLANNED
 
 from scionary.answers.due import due
 from scionary.answers.due_lines import DueLine
 from scionary.answers.put_off import NOT_NEEDED, answer_line
+from scionary.answers.schedule_asking import Ask, planned, take_schedule
 from scionary.answers.season_plan import add_wishes, season_plan
 from scionary.book.commands import save_noun
 from scionary.book.models import Cultivar, MotherTree, Nursery, RootstockLot, Wish
@@ -59,3 +63,23 @@ def test_not_needed_holds_for_this_growing_year(wished: Wish, nursery: Nursery, 
     assert line("wood") is not None
     add_wishes(["20 Red Tarn"], season=2027, today=NEXT_AUTUMN, assurance=0.9, now=datetime.combine(NEXT_AUTUMN, now.timetz()))
     assert line("stock", NEXT_AUTUMN) is not None
+
+
+def test_once_weeks_are_taken_to_the_bench_they_alone_ask_for_wood_and_stocks(nursery: Nursery, now: datetime) -> None:
+    small_nursery(nursery, now)
+    assert line("wood", PLANNED) is not None
+    schedule = planned(Ask(SEASON, effort="quick", why=False), today=PLANNED, now=now)
+    first = schedule.rows[0]
+    take_schedule(schedule, now=now)
+    assert (line("wood", PLANNED), line("stock", PLANNED)) == (None, None), "all stocks are there, and every cultivar has its tree"
+    assert season_plan(today=PLANNED).sentence.startswith(f"2026: {schedule.grafts} grafts in the weeks that were taken to the bench.")
+    away = (replace(first, tree="", sticks=3.0, grafts=6), replace(schedule.rows[1], ordered=True, grafts=4))
+    take_schedule(replace(schedule, rows=away), now=now + timedelta(minutes=1))
+    stock, wood = line("stock", PLANNED), line("wood", PLANNED)
+    assert wood is not None
+    assert wood.what == f"Find 3 sticks of scion wood for the plan: 3 {first.name}"
+    assert stock is not None
+    assert stock.what == "Order stocks for the plan: 4 Acer"
+    arrived = now.date() + timedelta(days=2)
+    save_noun(RootstockLot, {"name": "26-B", "species": "Acer palmatum", "count": 4, "arrived_on": arrived}, now=now)
+    assert line("stock", PLANNED) is None

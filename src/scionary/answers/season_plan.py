@@ -169,6 +169,12 @@ class PlanAnswer:
         return STAGES[self.stage]
 
     @property
+    def by_weeks(self) -> int | None:
+        """Grafts of the plan by weeks that the bench counts against; None where it counts against these sums, or nothing."""
+        plan = self.accepted
+        return sum(int(line["grafts"]) for line in plan.lines) if plan is not None and plan.schedule else None
+
+    @property
     def not_written_down(self) -> list[str]:
         """The supplies of which nobody said how many there are."""
         named = [(_supply(each), each) for each in self.resources if each.have is None]
@@ -195,6 +201,15 @@ class PlanAnswer:
         if self.needs.trays is not None:
             parts.append(plural(self.needs.trays, "tray", "trays"))
         parts.append(plural(ceil(self.needs.hours), "hour", "hours"))
+        if self.by_weeks is not None:
+            return say(
+                "{season}: {grafts} in the weeks that were taken to the bench. All {wishes} as sure as you asked: {parts}. {shortness}",
+                season=self.season,
+                grafts=plural(self.by_weeks, "graft"),
+                wishes=plural(len(self.lines), "wish", "wishes"),
+                parts=", ".join(parts),
+                shortness=self._shortness,
+            )
         return say(
             "{season}: {parts} for {wishes}. {shortness}",
             season=self.season,
