@@ -42,13 +42,15 @@ def plan_assumptions(problem: PlanProblem, assurance: Float) -> tuple[str, ...]:
         found.append(Told("Sticks of ways without a mother tree are there when they are needed."))
     if np.any(targets.rare):
         part = Told(" (project default, unsourced)") if problem.rare_share == RARE_SHARE else ""
-        found.append(Told("A rare kind has at most {share} of its grafts in one week{part}.", share=f"{problem.rare_share:.0%}", part=part))
+        found.append(
+            Told("A rare kind has at most {share} of its grafts in one week{part}.", share=f"{problem.rare_share * 100:.0f} %", part=part)
+        )
     if np.any(options.regraft):
         part = Told(" (project default, unsourced)") if problem.regraft_quantile == REGRAFT_QUANTILE else ""
         found.append(
             Told(
                 "Failed stocks are counted on only as far as they come in {share} of seasons{part}.",
-                share=f"{1.0 - problem.regraft_quantile:.0%}",
+                share=f"{(1.0 - problem.regraft_quantile) * 100:.0f} %",
                 part=part,
             )
         )
