@@ -338,6 +338,23 @@ def test_a_bench_sheet_keyed_again_corrects_thickness_and_brings_undone_grafts_b
     assert (plant.code_number, plant.grafts.get().stock_mm) == (sheet.layout["numbers"][0], 9.0)
 
 
+def test_a_bench_sheet_keyed_again_the_same_day_keeps_the_order_of_its_rows(bench: BenchDay, nursery: Nursery, now: datetime) -> None:
+    sheet = print_bench(bench.pk, 7, today=TODAY, now=now)
+    made = {number: BenchRow(True, blade="changed" if number == 4 else "") for number in range(1, 7)}
+    key_sheet(sheet, Ticks(TODAY, bench=made), nursery=nursery, now=now + timedelta(minutes=1))
+    again = {**made, 2: BenchRow(True, blade="disinfected"), 7: BenchRow(True)}
+    key_sheet(sheet, Ticks(TODAY, bench=again), nursery=nursery, now=now + timedelta(minutes=40))
+    happened = [event.payload.get("how", "graft") for event in Event.objects.exclude(kind="edited").order_by("happened_at")]
+    assert happened == ["graft", "disinfected", "graft", "graft", "changed", *["graft"] * 4]
+    # undone as a whole and keyed afresh an hour later, with a row in between that is new
+    undo_sheet(sheet, now=now + timedelta(minutes=50))
+    key_sheet(sheet, Ticks(TODAY, bench={**again, 5: BenchRow(True, blade="changed")}), nursery=nursery, now=now + timedelta(minutes=90))
+    moments = [record.happened_at for _, record in sorted(written_of(sheet).standing.items()) if record.kind == "grafted"]
+    assert moments == sorted(moments)
+    cleaned = written_of(sheet).standing["r5:changed"].happened_at
+    assert moments[3] < cleaned < moments[4]
+
+
 def test_a_code_that_another_graft_took_is_left_out_and_flagged(
     bench: BenchDay, nursery: Nursery, now: datetime, graft: Callable[..., Written], key: Keying
 ) -> None:

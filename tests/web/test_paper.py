@@ -17,7 +17,7 @@ from django.utils import timezone
 from scionary.answers.bench_setting import BenchSetting, set_bench
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
-from scionary.book.models import BenchDay, Cultivar, Dome, DomeState, Event, Method, Nursery, Plant, PrintedSheet
+from scionary.book.models import BenchDay, Cultivar, Dome, DomeState, Event, Graft, Method, Nursery, Plant, PrintedSheet
 from scionary.names.sheet_codes import sheet_code_of
 from web.rendered import check_page
 
@@ -244,6 +244,22 @@ def test_cut_and_lean_are_keyed_and_as_above_takes_them_too(client: Client, benc
     assert 'name="l1" value="18 mm"' in text
     assert 'name="k1" value="0 mm"' in text
     assert 'name="k3" value=""' in text
+
+
+def test_as_above_stays_ticked_and_follows_when_the_row_before_is_put_right(client: Client, bench: BenchDay) -> None:
+    client.post(f"/paper/bench/{bench.pk}/", {"rows": "4"})
+    sheet = PrintedSheet.objects.get()
+    keyed(client, sheet, m1="made", s1="6.5", i1="3", m2="made", a2="above", m3="made", a3="above", i3="4", m4="made", s4="6.5", i4="4")
+    text = check_page(client.get(f"/paper/{sheet.code}/"))
+    for field in ('name="a2" value="above" checked', 'name="a3" value="above" checked', 'name="s2" value=""', 'name="i3" value="4 mm"'):
+        assert field in text
+    assert 'name="a4" value="above" checked' not in text
+    again = {"m2": "made", "a2": "above", "m3": "made", "a3": "above", "i3": "4", "m4": "made", "s4": "6.5", "i4": "4"}
+    asked = keyed(client, sheet, m1="made", s1="6.4", i1="3", **again)
+    assert "3 changed" in asked.content.decode()
+    keyed(client, sheet, m1="made", s1="6.4", i1="3", again="yes", **again)
+    sizes = [(graft.stock_mm, graft.scion_mm) for graft in Graft.objects.order_by("plant__running_number")]
+    assert sizes == [(6.4, 3.0), (6.4, 3.0), (6.4, 4.0), (6.5, 4.0)]
 
 
 @pytest.mark.parametrize(

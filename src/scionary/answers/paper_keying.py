@@ -72,7 +72,7 @@ class KeyedIn:
 def changes_of(sheet: PrintedSheet, ticks: Ticks, *, nursery: Nursery, now: datetime) -> Changes:
     """What keying these ticks would change; nothing is written."""
     rows, written = rows_of(sheet), written_of(sheet)
-    return _compared(sheet, wanted(sheet, rows, ticks, _since(sheet, rows, written), nursery, now), written, nursery)
+    return _compared(sheet, wanted(sheet, rows, ticks, _since(sheet, rows, written), written, nursery, now), written, nursery)
 
 
 @patiently
@@ -91,15 +91,16 @@ def key_sheet(sheet: PrintedSheet, ticks: Ticks, *, nursery: Nursery, now: datet
         lock_numbers()
         rows, before = rows_of(sheet), written_of(sheet)
         since, flagged = _since(sheet, rows, before), _flags_of(sheet, rows)
-        asked = wanted(sheet, rows, ticks, since, nursery, now)
+        asked = wanted(sheet, rows, ticks, since, before, nursery, now)
         changes = _compared(sheet, asked, before, nursery)
         correct_many([(undoing, None) for each in changes.back.values() for undoing in each], now=now, who=who)
         correct_many([(ident, None) for ident in changes.gone.values()], now=now, who=who)
         other = changes.other if not changes.back else _compared(sheet, asked, written_of(sheet), nursery).other
         correct_many(list(other.values()), now=now, who=who)
         told = _write(sheet, changes.new, nursery, now, who)
-        if changes:
-            save_noun(PrintedSheet, {"keyed_at": now}, now=now, pk=sheet.pk, who=who)
+        kept = {**({"keyed_at": now} if changes else {}), **_as_above(sheet, ticks)}
+        if kept:
+            save_noun(PrintedSheet, kept, now=now, pk=sheet.pk, who=who)
         after, told = written_of(sheet), [*told, *_new_flags(sheet, [row for row in rows if row.number not in since], flagged)]
     return KeyedIn(changes, (*_row_flags(rows, since, ticks), *told), *ticked_of(rows, after))
 
@@ -120,6 +121,12 @@ def ticked_of(rows: list[SheetRow], written: Written) -> tuple[int, int]:
     """(rows of which something stands in the book from this sheet, all rows)."""
     numbers = {int(slot[1:].split(":")[0]) for slot in written.standing if slot.startswith("r")}
     return len(numbers), len(rows)
+
+
+def _as_above(sheet: PrintedSheet, ticks: Ticks) -> dict[str, Any]:
+    """The layout with the rows that say "as above", so that they follow when the row before them is put right."""
+    above = [number for number, row in ticks.bench.items() if row.above]
+    return {"layout": {**sheet.layout, "above": above}} if above != sheet.layout.get("above", []) else {}
 
 
 def _since(sheet: PrintedSheet, rows: list[SheetRow], written: Written) -> dict[int, Since]:

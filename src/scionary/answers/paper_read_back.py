@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date
 
 from scionary.answers.paper_rows import SheetRow, rows_of
@@ -16,7 +17,7 @@ def ticks_standing(sheet: PrintedSheet, written: Written, nursery: Nursery, *, t
     rows, found = rows_of(sheet), written.standing
     day = _day(written, nursery) or _likely_day(sheet, nursery, today)
     if sheet.kind == PrintedSheet.Kind.BENCH:
-        return Ticks(day, bench={row.number: _bench_row(row, written) for row in rows})
+        return Ticks(day, bench={row.number: _bench_row(row, written, sheet.layout.get("above", ())) for row in rows})
     lines = sheet.layout.get("dates", [])
     return Ticks(
         day,
@@ -58,10 +59,11 @@ def _whole(at: int, written: Written) -> WholeDome:
     )
 
 
-def _bench_row(row: SheetRow, written: Written) -> BenchRow:
+def _bench_row(row: SheetRow, written: Written, above_rows: Collection[int]) -> BenchRow:
     graft = written.standing.get(f"r{row.number}:graft")
     blade = next((how for how in BLADE if f"r{row.number}:{how}" in written.standing), "")
     if graft is None:
         return BenchRow(blade=blade)
     held = graft.payload
-    return BenchRow(True, note=str(held.get("note", "")), blade=blade, **{name: held.get(name) for name in SIZES})
+    above = row.number in above_rows
+    return BenchRow(True, note=str(held.get("note", "")), blade=blade, above=above, **{name: held.get(name) for name in SIZES})

@@ -33,10 +33,11 @@ class Entry:
 
 @dataclass(frozen=True)
 class Written:
-    """The records of a sheet: those that stand, by tick, as corrections left them; and the undoings of those that do not."""
+    """The records of a sheet: those that stand, by tick, as corrections left them; the undoings of those that do not; all."""
 
     standing: Mapping[str, Record]
     undoings: Mapping[str, tuple[UUID, ...]]
+    told: Mapping[str, Record] = field(default_factory=dict)  # undone ones too, as they were written
 
 
 def slot_id(sheet: PrintedSheet, slot: str, what: str = "") -> UUID:
@@ -73,7 +74,8 @@ def written_of(sheet: PrintedSheet) -> Written:
         slot = slots.get(record.target) if record.target else None
         if slot is not None and slot not in standing and record.id not in gone and not record.payload.get("replace"):
             undoings[slot] = (*undoings.get(slot, ()), record.id)
-    return Written(standing, undoings)
+    told = {slots[record.id]: record for record in records if record.id in slots}
+    return Written(standing, undoings, {**told, **standing})
 
 
 def _records(idents: Iterable[UUID]) -> list[Record]:

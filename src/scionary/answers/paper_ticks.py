@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from statistics import median_low
 from typing import Any
 
 from scionary.answers.paper_rows import SheetRow, Since
-from scionary.answers.paper_slots import BLADE, ON_DOME, Entry, row_slots
+from scionary.answers.paper_slots import BLADE, ON_DOME, Entry, Written, row_slots
 from scionary.answers.rounds import SEEN
 from scionary.book.commands import noon
 from scionary.book.models import Nursery, PrintedSheet
@@ -16,6 +17,7 @@ from scionary.errors import Refused
 from scionary.language import both, say
 
 CUT_MM = {"cut": (1.0, 500.0), "lean": (0.0, 100.0)}  # what a graft takes
+_BEFORE_IT = timedelta(milliseconds=500)  # a blade is cleaned before the graft of its row
 SIZES = ("stock_mm", "scion_mm", "cut_mm", "lean_mm")
 EITHER = (("firm", "unsure", "lost"), ("drops", "stays"), ("in-leaf", "lost"), BLADE)  # of each only one can be
 
@@ -44,6 +46,7 @@ class BenchRow:
     blade: str = ""
     cut_mm: float | None = None
     lean_mm: float | None = None
+    above: bool = False  # its sizes were said by the row before
 
     @property
     def sizes(self) -> dict[str, float | None]:
@@ -83,7 +86,9 @@ def _tick(box: str) -> str:
     return say("Tick {box} as well, or take the words away.", box=box)
 
 
-def wanted(sheet: PrintedSheet, rows: list[SheetRow], ticks: Ticks, since: Mapping[int, Since], nursery: Nursery, now: datetime) -> Wanted:
+def wanted(
+    sheet: PrintedSheet, rows: list[SheetRow], ticks: Ticks, since: Mapping[int, Since], written: Written, nursery: Nursery, now: datetime
+) -> Wanted:
     """What the ticks become; a row that cannot be as it is ticked is refused, naming it."""
     by_number = {row.number: row for row in rows}
     strange = next((number for number in (*ticks.rows, *ticks.bench, *ticks.causes) if number not in by_number), None)
@@ -92,7 +97,8 @@ def wanted(sheet: PrintedSheet, rows: list[SheetRow], ticks: Ticks, since: Mappi
         raise WrongRow(strange, say("the sheet has no row {strange}.", strange=strange), remedy=remedy)
     at = moment(ticks.day, nursery, now)
     if sheet.kind == PrintedSheet.Kind.BENCH:
-        return _bench(sheet, by_number, ticks, since, at - timedelta(seconds=len(rows)) if at == now else at)
+        first = _first_keyed(written, ticks.day, nursery) or (at - timedelta(seconds=len(rows)) if at == now else at)
+        return _bench(sheet, by_number, ticks, since, first)
     ticked = {number: _checked(by_number[number], said) for number, said in ticks.rows.items()}
     for number, words in ticks.causes.items():
         if words and "lost" not in ticked.get(number, ()):
@@ -179,6 +185,16 @@ def _dates(sheet: PrintedSheet, ticks: Ticks, nursery: Nursery, now: datetime, e
     return told
 
 
+def _first_keyed(written: Written, day: date, nursery: Nursery) -> datetime | None:
+    """The moment from which the rows were counted when the sheet was first keyed under this day; None where it was not."""
+    counted = []
+    for slot, record in written.told.items():
+        row, _, said = slot[1:].partition(":")
+        if record.happened_at.astimezone(nursery.zone).date() == day:
+            counted.append(record.happened_at - timedelta(seconds=int(row)) + (_BEFORE_IT if said in BLADE else timedelta()))
+    return median_low(counted) if counted else None  # the one that most of them share, though one was put right by hand
+
+
 def _bench(sheet: PrintedSheet, rows: Mapping[int, SheetRow], ticks: Ticks, since: Mapping[int, Since], first: datetime) -> Wanted:
     """Grafts and cleanings a second apart, so that the order of the paper is kept; a row whose code is taken is left out."""
     entries: dict[str, Entry] = {}
@@ -192,7 +208,7 @@ def _bench(sheet: PrintedSheet, rows: Mapping[int, SheetRow], ticks: Ticks, sinc
         when = first + timedelta(seconds=number)
         if row.blade:
             payload = {"how": row.blade, "grafter": sheet.bench.grafter if sheet.bench else ""}
-            entries[f"r{number}:{row.blade}"] = Entry("blade_cleaned", bench, when - timedelta(milliseconds=500), payload, ("how",))
+            entries[f"r{number}:{row.blade}"] = Entry("blade_cleaned", bench, when - _BEFORE_IT, payload, ("how",))
         if row.made and not (number in since and since[number].shut):
             given: dict[str, Any] = {**row.sizes, "note": row.note}
             known = {name: value for name, value in given.items() if value not in (None, "")}

@@ -55,9 +55,13 @@ def typed_of(ticks: Ticks, nursery: Nursery) -> dict[str, list[str]]:
         typed |= {f"v{at}": ["" if whole.vents is None else str(whole.vents)], f"p{at}": [whole.product], f"n{at}": [whole.note]}
     for at, done in ticks.dates.items():
         typed |= {f"t{at}": ["done"], f"e{at}": [done.isoformat()]} if done else {}
+    before: dict[str, float | None] = {}
     for number, row in ticks.bench.items():
         typed |= {f"m{number}": ["made"]} if row.made else {}
-        lengths = {letter: row.sizes[name] for letter, (name, _, _) in _LENGTHS.items()}
+        typed |= {f"a{number}": ["above"]} if row.above else {}
+        said = {name: mm for name, mm in row.sizes.items() if not (row.above and mm == before.get(name))}
+        before = row.sizes
+        lengths = {letter: said.get(name) for letter, (name, _, _) in _LENGTHS.items()}
         typed |= {f"{name}{number}": [typed_length(value, nursery.length_unit)] for name, value in lengths.items() if value is not None}
         typed |= {f"b{number}": [row.blade] if row.blade else [], f"o{number}": [row.note]}
     return typed
@@ -97,7 +101,8 @@ def _bench(sent: QueryDict, numbers: list[int], nursery: Nursery) -> dict[int, B
         if len(blades) > 1:
             raise WrongRow(number, say("new blade and disinfected are both ticked."), remedy=say("Which one is right? Take one away."))
         note = _text(sent, f"o{number}", _LONGEST_NOTE)
-        found[number] = BenchRow(f"m{number}" in sent, note=note, blade=blades[0] if blades else "", **sizes)
+        blade, above = blades[0] if blades else "", f"a{number}" in sent
+        found[number] = BenchRow(f"m{number}" in sent, note=note, blade=blade, above=above, **sizes)
         before = sizes
     return found
 
