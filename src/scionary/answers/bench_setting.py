@@ -12,6 +12,7 @@ from uuid import UUID
 from django.db import transaction
 
 from scionary.answers.bags import bag_meant
+from scionary.answers.bags_undone import check_cut
 from scionary.answers.bench import last_setup, made_in, planned_grafts
 from scionary.answers.bench_day import NO_LABEL, Label, dome_called, lot_called, setup_of
 from scionary.answers.growing_year import year_at
@@ -96,6 +97,8 @@ def graft_here(
     """Write down the next grafts of a bench day; the same form sent twice is written once."""
     if bench.cultivar_id is None:
         raise Refused(say("no cultivar is set for this bench day."), where="cultivar", remedy=say("Change the bench and name it."))
+    if not Event.objects.filter(pk=event_id).exists():
+        check_cut(bench.bag)
     sizes: dict[str, Any] = {"stock_mm": stock_mm, "scion_mm": scion_mm, "cut_mm": cut_mm, "lean_mm": lean_mm}
     setup = setup_of(bench, nursery, label=label, now=now, **sizes)
     return write_grafts(setup, count, now=now, who=who, event_id=event_id, numbers=numbers)
@@ -168,6 +171,7 @@ def bag_of_cultivar(typed: str, cultivar: Cultivar) -> ScionBag:
             where="bag",
             remedy=remedy,
         )
+    check_cut(found)
     return found
 
 

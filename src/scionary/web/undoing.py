@@ -5,9 +5,11 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from scionary.answers.bags_undone import grafted_from
 from scionary.answers.undoing import undo_all
 from scionary.book.models import Event
 from scionary.errors import UnknownSubject
@@ -18,8 +20,11 @@ from scionary.web.typing_in import who
 
 @require_POST
 def undo_event(request: HttpRequest) -> HttpResponse:
-    """Undo the events named in `event`; the record stays in the story, marked as undone."""
+    """Undo the events named in `event`, after asking where grafts rest on them; the record stays in the story, marked as undone."""
     events = [read_id(text, "event") for text in request.POST.getlist("event")]
+    resting = [] if "sure" in request.POST else grafted_from(events)
+    if resting:
+        return render(request, "undo_bag.html", {"resting": resting, "events": events, "back": way_back(request, "/due/")})
     back = _are_undos(events)
     undo_all(events, now=timezone.now(), who=who(request))
     request.session.pop("last_written", None)

@@ -11,7 +11,7 @@ from django import forms
 from scionary.answers.bench_correcting import DayChange
 from scionary.answers.bench_day import Label
 from scionary.answers.bench_setting import FIRST_DOME, BenchSetting
-from scionary.answers.cuttings import bags_held
+from scionary.answers.cuttings import bags_held, cutting_undone
 from scionary.answers.held import held
 from scionary.answers.label_media import label_media
 from scionary.answers.standing import Grafted, StandingLine, read_standing, read_when
@@ -157,6 +157,8 @@ def begin_with(last: BenchDay | None, today: date, nursery: Nursery) -> dict[str
 
 def setup_as_typed(bench: BenchDay) -> dict[str, Any]:
     names = {name: str(getattr(bench, name) or "") for name in ("cultivar", "dome", "lot", "tree", "bag", "grafter")}
+    if bench.bag and cutting_undone(bench.bag):
+        names["bag"] = ""
     return {**names, "day": bench.day, "method": bench.method_id, "pot_kind": bench.pot_kind_id}
 
 
@@ -176,8 +178,8 @@ class CorrectDayForm(NamesACultivar):
         self.fields["method"].queryset = Method.objects.filter(retired=False)  # type: ignore[attr-defined]
         for name, model in (("dome", Dome), ("lot", RootstockLot), ("tree", MotherTree)):
             self.fields[name].widget = Offering(known_names(model, "name"))
-        for name, held in now.items():
-            self.fields[name].help_text = say("now: {values}", values=listed([each or say("not said") for each in held]))
+        for name, values in now.items():
+            self.fields[name].help_text = say("now: {values}", values=listed([each or say("not said") for each in values]))
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data

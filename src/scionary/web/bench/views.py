@@ -12,6 +12,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from scionary.answers.bags_undone import undone_words
 from scionary.answers.bench import bench_answer, bench_called, last_setup
 from scionary.answers.bench_join import BenchAdvice, bench_advice
 from scionary.answers.bench_setting import (
@@ -200,6 +201,7 @@ def _day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpRes
         "alive": alive_words(answer.made) if answer.made else "",
         "wrong_labels": wrong_labels_of_day(found),
         "protected": protected_words(found.cultivar, today_at(request)),
+        "bag_undone": undone_words(found.bag),
         "cautions": before_printing(request, answer.made),
         "unknown_medium": unknown_words(last.label_medium, label_media(nursery_of(request))) if last else "",
         "advice": _advice(found, form, nursery_of(request)),

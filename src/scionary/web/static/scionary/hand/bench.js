@@ -75,7 +75,8 @@ function cautions(here) {
   const wood = known.snapshot.trees?.find(({ id }) => id === here.tree);
   const bag = bags().find(({ id }) => id === here.bag);
   const lot = known.snapshot.lots?.find(({ id }) => id === here.lot);
-  return [found?.protected, wood?.caution, bag?.caution, lot?.caution].filter(Boolean).map((words) => flag(words));
+  const gone = here.bag && !bag ? say("The bag that is set here is no bag of the book any more: grafts name none until you change it.") : "";
+  return [gone, found?.protected, wood?.caution, bag?.caution, lot?.caution].filter(Boolean).map((words) => flag(words));
 }
 
 function graftOnce(here, name) {
@@ -110,6 +111,7 @@ function oneGraft(here, name, number, printed) {
   const plant = uuid7(clock.now());
   const payload = { bench: here.id, running_number: number };
   for (const each of SETTING) if (here[each]) payload[each] = here[each];
+  if (!bags().some(({ id }) => id === here.bag)) delete payload.bag;
   for (const [size, kept, low, high] of SIZES) {
     const mm = millimetres(typed[size], undefined, low, high);
     if (mm !== null) payload[kept] = mm;

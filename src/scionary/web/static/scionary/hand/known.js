@@ -74,6 +74,9 @@ export function bags() {
   return [...here.filter(({ id }) => !there.some((bag) => bag.id === id)), ...there];
 }
 
+// Grafts made here from a bag, which rest on its cutting.
+export const graftedFrom = (bag) => ofKind("grafted").filter(({ event }) => event.payload.bag === bag);
+
 // Bench days of the book and those set here; what was set here last holds.
 export function benches() {
   const found = new Map((known.snapshot?.benches ?? []).map((bench) => [bench.id, bench]));

@@ -1,19 +1,17 @@
 // The yard: how many sticks each mother tree may still give, and a bag of scions with the clock of its freshness.
+import { CARE, bagLabel, bagLine, earlier } from "./bag.js";
 import * as clock from "./clock.js";
 import { uuid7 } from "./ids.js";
 import { cultivar, known, ofKind, tree } from "./known.js";
-import { button, choice, field, flag, go, grouped, link, make, show, tell, why } from "./page.js";
+import { button, changed, choice, field, flag, go, link, make, show, tell, why } from "./page.js";
 import { say, several } from "./say.js";
-import { undo, write } from "./write.js";
+import { write } from "./write.js";
 
-const CARE = [
-  ["", say("not said")],
-  ["stalks_left", say("blades off, stalks left")],
-  ["half_blades", say("half of each blade off")],
-  ["whole_leaves", say("leaves left whole")],
-  ["dormant", say("dormant, no leaves")],
-];
-const form = { sticks: 12, care: "", stands: "" };
+const DOUBLE_TAP_MS = 350;
+const USUAL = 12;
+const form = { sticks: USUAL, tree: "", care: "", stands: "" }; // sticks that were chosen at this tree
+let tappedAt = -DOUBLE_TAP_MS;
+let asked = ""; // what was asked about and is written at the next tap
 
 const cutHere = (id) => ofKind("scions_cut").filter(({ event }) => event.subjects.includes(`tree:${id}`));
 
@@ -25,6 +23,22 @@ function left(found) {
   );
   return found.sticks_left - since.reduce((sum, { event }) => sum + event.payload.sticks, 0);
 }
+
+// What is offered: what was chosen here, else the usual dozen, but no more than the tree may still give.
+function offered(found) {
+  if (form.tree === found.id) return form.sticks;
+  const count = left(found);
+  return count > 0 ? Math.min(USUAL, count) : USUAL;
+}
+
+const beyond = (found) => (left(found) === null ? 0 : Math.max(0, offered(found) - Math.max(0, left(found))));
+
+const beyondWords = (found) =>
+  several(
+    beyond(found),
+    "{count} stick more than it gives in a season. Tap again if it was cut all the same.",
+    "{count} sticks more than it gives in a season. Tap again if they were cut all the same.",
+  );
 
 const leftWords = (found) => {
   const count = left(found);
@@ -81,43 +95,20 @@ export function yard() {
   );
 }
 
-function hours(entry) {
-  const minutes = Math.max(0, Math.round((clock.now() - Date.parse(entry.event.happened_at)) / 60_000));
-  return minutes < 60
-    ? several(minutes, "{count} minute ago", "{count} minutes ago")
-    : minutes < 2880
-      ? several(Math.floor(minutes / 60), "{count} hour ago", "{count} hours ago")
-      : several(Math.floor(minutes / 1440), "{count} day ago", "{count} days ago");
-}
-
-const sticksWords = (count) => several(count, "{count} stick", "{count} sticks");
-
-const bagLine = (entry) =>
-  make(
-    "li",
-    {},
-    make("span", { class: "said" }, entry.local.name),
-    make(
-      "span",
-      { class: "why" },
-      say("{sticks}, cut {ago}", { sticks: sticksWords(entry.event.payload.sticks), ago: hours(entry) }),
-      entry.local.code ? ` · ${grouped(entry.local.code)}` : "",
-    ),
-  );
-
 export function atTree(id) {
   const found = tree(id);
   if (!found) return go("#/yard");
   const spoken = cultivar(found.cultivar)?.spoken ?? say("scions");
-  const last = cutHere(id).at(-1);
+  const cuts = cutHere(id);
+  const last = cuts.at(-1);
   const count = make("input", {
     id: "sticks",
     type: "number",
     min: 1,
     max: 10000,
     inputmode: "numeric",
-    value: form.sticks,
-    oninput: ({ target }) => setCount(Number(target.value)),
+    value: offered(found),
+    oninput: ({ target }) => setCount(found, Number(target.value)),
   });
   return show(
     say("Cut scions"),
@@ -128,17 +119,19 @@ export function atTree(id) {
       why(`${spoken} · ${leftWords(found)}`),
       found.caution ? flag(found.caution) : null,
     ),
-    button(cutWords(), () => cut(found, spoken), { id: "cut", class: "main huge wide" }),
+    button(cutWords(found), () => cutOnce(found, spoken), { id: "cut", class: "main huge wide" }),
+    asked === wished(found) ? make("p", { class: "flag wide", id: "asked" }, beyondWords(found)) : null,
     last ? bagLabel(last, spoken, found) : null,
+    cuts.length > 1 ? earlier(cuts.slice(0, -1)) : null,
     make(
       "section",
       { class: "sheet wide" },
       make(
         "div",
         { class: "row" },
-        button("−", () => stepTo(form.sticks - 1), { "aria-label": say("One stick fewer"), id: "fewer" }),
+        button("−", () => stepTo(found, offered(found) - 1), { "aria-label": say("One stick fewer"), id: "fewer" }),
         make("div", { class: "grow" }, field(say("Sticks"), count)),
-        button("+", () => stepTo(form.sticks + 1), { "aria-label": say("One stick more"), id: "more" }),
+        button("+", () => stepTo(found, offered(found) + 1), { "aria-label": say("One stick more"), id: "more" }),
       ),
       field(
         say("The leaves"),
@@ -172,41 +165,41 @@ export function atTree(id) {
   );
 }
 
-const cutWords = () => several(form.sticks, "Cut {count} stick", "Cut {count} sticks");
+const cutWords = (found) =>
+  asked === wished(found)
+    ? several(offered(found), "Cut {count} stick all the same", "Cut {count} sticks all the same")
+    : several(offered(found), "Cut {count} stick", "Cut {count} sticks");
 
-function setCount(value) {
-  if (value >= 1 && value <= 10_000) form.sticks = Math.round(value);
-  document.getElementById("cut").textContent = cutWords();
+const wished = (found) => `${found.id} ${cutHere(found.id).length} ${offered(found)}`;
+
+function setCount(found, value) {
+  if (value >= 1 && value <= 10_000) Object.assign(form, { sticks: Math.round(value), tree: found.id });
+  document.getElementById("cut").textContent = cutWords(found);
+  document.getElementById("asked")?.remove();
 }
 
-function stepTo(value) {
-  setCount(value);
-  document.getElementById("sticks").value = form.sticks;
-  tell(cutWords());
+function stepTo(found, value) {
+  setCount(found, value);
+  document.getElementById("sticks").value = offered(found);
+  tell(cutWords(found));
 }
 
-function bagLabel(entry, spoken, found) {
-  const at = new Date(entry.event.happened_at);
-  const { sticks, care } = entry.event.payload;
-  return make(
-    "section",
-    { class: "sheet wide label-made" },
-    why(say("Write on the bag")),
-    make("p", { class: "spoken" }, `${spoken}, ${sticksWords(sticks)}`),
-    make("p", { class: "spoken code" }, entry.local.code ? grouped(entry.local.code) : say("code pending")),
-    make("p", {}, `${clock.date(at)}, ${clock.time(at)} · ${found.name}`),
-    care ? why(CARE.find(([value]) => value === care)?.[1] ?? "") : null,
-    button(
-      say("Undo these {count}", { count: sticks }),
-      () => undo([entry], say("Undone. Throw the bag's label away: its code is not used again.")),
-      { id: "undo" },
-    ),
-  );
+// One tap cuts once, however the finger trembles; more than the tree gives is asked about first, and then written: it may have been cut.
+function cutOnce(found, spoken) {
+  if (performance.now() - tappedAt < DOUBLE_TAP_MS) return undefined;
+  tappedAt = performance.now();
+  if (beyond(found) && asked !== wished(found)) {
+    asked = wished(found);
+    tell(beyondWords(found));
+    return changed();
+  }
+  asked = "";
+  return cut(found, spoken, offered(found));
 }
 
-async function cut(found, spoken) {
+async function cut(found, spoken, sticks) {
   const bag = uuid7(clock.now());
-  const payload = { sticks: form.sticks };
+  const payload = { sticks };
   if (form.care) payload.care = form.care;
   if (form.stands.trim()) payload.stands = form.stands.trim();
   const name = `${spoken}, ${clock.date()} ${clock.time()}`;
@@ -221,7 +214,7 @@ async function cut(found, spoken) {
       },
     ],
     {
-      said: several(form.sticks, "{count} stick of {name} are written down.", "{count} sticks of {name} are written down.", { name: spoken }),
+      said: several(sticks, "{count} stick of {name} are written down.", "{count} sticks of {name} are written down.", { name: spoken }),
     },
   );
 }
