@@ -36,7 +36,9 @@ def a_week(place: int, *domes: Standing, grafts: int = 0, used: float = 0.0, the
 
 def a_schedule(**other: Any) -> Schedule:
     """Twelve grafts in one dome of two for two weeks, then nothing for four, and a dome that is away at the end."""
-    row = ScheduleRow(1, "w", "777", "c", MONDAY, 12, "7777", "77", ("7",), "24-7", "7-7", 6.4, 1.0, 2, regraft=True, ordered=True)
+    row = ScheduleRow(
+        1, "w", "777", "c", MONDAY, 12, "7777", "77", ("7",), "24-7 stocks to order", "7-7", 6.4, 1.0, 2, regraft=True, ordered=True
+    )
     free = standing("free")
     weeks = (
         a_week(0, standing("planned"), free, grafts=12, used=1.0),
@@ -54,6 +56,6 @@ def a_schedule(**other: Any) -> Schedule:
         "held_up": (HeldUp("7/7", 40.0, 30.0, 2.0),), "changes": (Change("7+7", 1251.0, 87.0, {"what": "money", "number": 7.0}),),
         "cheap": (CheapWish("7", "7-7-7"),), "own": Beside("77", 1100.0, -150.0, 11, (0.94, 0.6), ("7:7",)),
         "tried": (Beside("7*7", 1300.0, 50.0, 14, (0.95, 0.5)),), "clash": "7777777", "drift": (Drift("w", "777", 12, 7, 8.4, 6.0),),
-        "assumed": (Assumed("7 7", "graft_cost", 3.0, "7"), Assumed("77 77")),
+        "assumed": (Assumed("7 7", "graft_cost", 3.0, "7"), Assumed("77 77")), "unused": ("7/77",),
     }  # fmt: skip
     return Schedule(**{**given, **other})

@@ -11,7 +11,9 @@ import numpy as np
 
 from scionary.answers.domes import tray_layout
 from scionary.answers.season_facts import SeasonFacts
+from scionary.answers.words import listed
 from scionary.book.models import Dome, PotKind
+from scionary.errors import Refused
 from scionary.language import mark, say
 from scionary.plan import Rooms
 
@@ -37,10 +39,32 @@ def rooms_of(facts: SeasonFacts, mondays: Sequence[date], pots: Sequence[PotKind
     for dome in facts.domes:
         there = tuple(not taken(facts, dome, monday) for monday in mondays)
         alike.setdefault((dome.length_mm, dome.width_mm, there), []).append(dome)
-    return [
+    found = [
         Room(say("dome like {name}", name=domes[0].name), tuple(domes), there, _holds(domes[0], pots))
         for (_, _, there), domes in alike.items()
     ]
+    if not any(any(room.holds) for room in found):
+        _refuse(facts.domes, pots)
+    return found
+
+
+def too_small(rooms: Sequence[Room]) -> list[str]:
+    """Names of domes that hold no pot of those that are planned."""
+    return [dome.name for room in rooms if not any(room.holds) for dome in room.domes]
+
+
+def _refuse(domes: Sequence[Dome], pots: Sequence[PotKind]) -> None:
+    """Say that no dome holds a single pot."""
+    sizes = [
+        say("{name} is {length} × {width} mm inside", name=dome.name, length=f"{dome.length_mm:g}", width=f"{dome.width_mm:g}")
+        for dome in domes
+    ]
+    least = min(pots, key=lambda pot: pot.across_mm)
+    raise Refused(
+        say("no dome holds a single pot: {sizes}; {pot} is {across} mm across.",
+            sizes=listed(sizes), pot=least.name, across=f"{least.across_mm:g}"),
+        where="plan", remedy=say("Put the inside size of a dome right, or write down a smaller pot."),
+    )  # fmt: skip
 
 
 def engine_rooms(rooms: Sequence[Room], cost: float) -> Rooms:
