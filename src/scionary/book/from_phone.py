@@ -23,6 +23,7 @@ from scionary.book.models import NOUNS, BenchDay, Device, Event, EventSubject, M
 from scionary.book.patience import patiently
 from scionary.book.phones import leased_to_a_phone, spend
 from scionary.book.record import Answer, NewEvent, record_events
+from scionary.book.two_rounds import contradicts, hand, outcome_words
 from scionary.errors import Refused, UnknownSubject
 from scionary.language import say
 from scionary.names import code_of, grouped
@@ -89,7 +90,16 @@ def _told_of_its_plants(answer: Answer, event: NewEvent, before: dict[UUID, list
     fresh = [say(flag) for plant, flags in now.items() for flag in flags if flag not in before.get(plant, [])]
     missing = _plants(event) - set(now) if event.kind != "grafted" else set()
     status = "waiting" if missing and answer.status == "recorded" else answer.status
-    return replace(answer, status=status, flags=(*answer.flags, *dict.fromkeys([*fresh, *_why_missing(missing)])))
+    told = [*fresh, *_why_missing(missing), *_contradicted(event)]
+    return replace(answer, status=status, flags=(*answer.flags, *dict.fromkeys(told)))
+
+
+def _contradicted(event: NewEvent) -> list[str]:
+    """Another phone, or somebody else, who says differently of the plant on the same walk."""
+    other = contradicts({f"plant:{plant}" for plant in _plants(event)}, event.id, event.kind, event.payload)
+    if other is None:
+        return []
+    return [say("{hand} wrote {outcome} on the same walk: the later of the two holds", hand=hand(other), outcome=outcome_words(other))]
 
 
 def _why_missing(plants: set[UUID]) -> list[str]:

@@ -13,6 +13,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from scionary.answers.chances import rings
+from scionary.answers.disagreeing import disagreeing
 from scionary.answers.early import still_closed
 from scionary.answers.early_signs import one_reading
 from scionary.answers.fading_labels import label_words
@@ -91,7 +92,7 @@ def plant(request: HttpRequest, ident: UUID) -> HttpResponse:
         "stakes": stakes,
         "ring": shown,
         "said": left_words(found, nursery_of(request).zone) or shown.words.removeprefix(f"{found.spoken}: "),
-        "shared": [*stalk_flags(found), *shared_with_others(found)],
+        "shared": [*stalk_flags(found), *shared_with_others(found), *disagreeing(found, nursery_of(request))],
         "label_says": label_still_says(found),
         "label_words": label_words(found, nursery_of(request)),
         "cautions": before_printing(request, [found]),
