@@ -203,7 +203,7 @@ def test_records_kept_aside_are_shown_beside_the_first(client: Client, plant: Pl
     record_events([replace(first, payload={"seen": "mould"})], now=now)
     assert 'href="/due/kept-aside/"' in client.get("/due/").content.decode()
     text = check_page(client.get("/due/kept-aside/"))
-    assert text.index("seen: wilting") < text.index("seen: mould")
+    assert text.index("Wilting") < text.index("Mould")
     assert f'href="/plants/{plant.pk}/"' in text
 
 

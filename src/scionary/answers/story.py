@@ -14,7 +14,7 @@ from scionary.answers.leaving import kind_words
 from scionary.answers.undoing import undone_of
 from scionary.book import queries
 from scionary.book.chances import chance_words
-from scionary.book.kinds import KINDS, Reference
+from scionary.book.kinds import KINDS, Reference, references
 from scionary.book.models import NOUNS, Event, Nursery, Plant
 from scionary.book.projection import records_of
 from scionary.book.settle import Record, settle
@@ -83,6 +83,7 @@ _HELD = {
 }
 _NAMES_SAY_IT = ("cultivar", "dome", "method", "lot", "tree", "pot")
 _TOLD_FIRST = ("cultivar", "running_number", "dome", "place", "happened_at")
+_SAID_WHOLE = frozenset({"sign", "answer", "seen", "cause", "how", "reason", "open_pct", "photo"})
 _NOT_SAID = ("code_number", "bench", "precision")  # shown elsewhere on the page
 
 
@@ -194,6 +195,13 @@ def _told(
     words, used = special(payload, names) if special else (_capital(KINDS[kind].words), ())
     rest = [name for name in payload if name not in (*used, *_NOT_SAID, "note")]
     return words, [_field_words(name, payload[name], names, nursery) for name in rest]
+
+
+def record_words(kind: str, payload: Mapping[str, Any], nursery: Nursery) -> tuple[str, list[str]]:
+    """A record by itself: in words, and all that it holds beside them."""
+    names, named = _names([payload]), {name for name, _ in references(kind, payload)}
+    words = _WORDS[kind](payload, names)[0] if kind in _WORDS else _capital(KINDS[kind].words)
+    return words, [_field_words(name, value, names, nursery) for name, value in payload.items() if name not in named | _SAID_WHOLE]
 
 
 def _field_words(name: str, value: Any, names: Names, nursery: Nursery) -> str:
