@@ -47,3 +47,8 @@ def _read(name: str, default: int) -> int:
 
 
 LIMITS: dict[str, int] = {name: _read(name, default) for name, (default, _) in DEFAULTS.items()}
+
+
+def longest_request() -> int:
+    """Four of the largest files that are read, with the form round them: a page refuses that in words and keeps what was typed with it."""
+    return 4 * LIMITS["file_bytes"] + LIMITS["form_bytes"]

@@ -9,10 +9,10 @@ import pytest
 from django.test import RequestFactory
 
 from pseudo import CLOSE, CODE, OPEN, write_pseudo_language
-from scionary.limits import LIMITS
+from scionary.limits import longest_request
 from scionary.web.shared import application
 
-_TOO_LONG = LIMITS["file_bytes"] + LIMITS["form_bytes"] + 1
+_TOO_LONG = longest_request() + 1
 
 
 @pytest.fixture

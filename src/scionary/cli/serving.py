@@ -14,6 +14,7 @@ import typer
 from scionary.cli.keeper import Keeper
 from scionary.cli.terminal import day, now, opened, say, say_json, write_file
 from scionary.errors import Refused
+from scionary.limits import longest_request
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -91,18 +92,11 @@ def serve(
         say(f"\nThe pages: http://{shown}:{port}/   (end with Ctrl+C)")
         sys.stdout.flush()
         try:
-            waitress_serve(application, host=host, port=port, threads=4, ident=None, max_request_body_size=_largest_request(), _quiet=True)
+            waitress_serve(application, host=host, port=port, threads=4, ident=None, max_request_body_size=longest_request(), _quiet=True)
         except OSError as error:
             raise Refused(
                 f"port {port} cannot be used ({error.strerror}).", where="serve", remedy="Choose another: scionary serve --port 8001."
             ) from None
-
-
-def _largest_request() -> int:
-    """A file of the largest size that is read, with the form round it; what is longer is cut off at the door."""
-    from scionary.limits import LIMITS
-
-    return LIMITS["file_bytes"] + LIMITS["form_bytes"]
 
 
 def _prepare_environment(host: str) -> None:

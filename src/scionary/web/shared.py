@@ -9,14 +9,14 @@ from django.core.handlers.wsgi import WSGIRequest
 from django.utils import translation
 
 from scionary.language import say
-from scionary.limits import LIMITS
+from scionary.limits import longest_request
 from scionary.web.wsgi import application as pages
 
-_LONGEST = LIMITS["file_bytes"] + LIMITS["form_bytes"]
+_LONGEST = longest_request()
 
 
 def application(environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterable[bytes]:
-    """As long as a file of the largest size that is read, with the form round it."""
+    """A request that a page can answer, also one whose file is too large."""
     given = str(environ.get("CONTENT_LENGTH") or "0")
     if given.isdecimal() and int(given[:20]) <= _LONGEST:
         return pages(environ, start_response)
