@@ -16,11 +16,13 @@ from scionary.answers.season_facts import SeasonFacts, WishFact, season_facts
 from scionary.answers.season_problem import MOST_WISHES, season_problem, week_name
 from scionary.answers.season_ways import ways_of
 from scionary.answers.stock_offers import save_offer
+from scionary.answers.stock_supplier import supplier_words
 from scionary.answers.unused_stocks import unused_words
 from scionary.answers.wishes_on_file import wishes_on_file
 from scionary.book.commands import save_noun
 from scionary.book.models import Method, Nursery, RootstockLot, Wish
 from scionary.errors import Refused
+from scionary.plan.closing import TOO_LATE_FOR_WISH, closing_reasons
 from scionary.plan.limit_writing import limit_rows
 
 pytestmark = pytest.mark.django_db
@@ -141,3 +143,48 @@ def test_stocks_that_are_not_used_have_a_reason(facts: SeasonFacts, now: datetim
         "26-B: none of 20 stocks is used: no wish is for what Betula carries.",
         "26-C: none of 20 stocks is used: it arrives on 5 Oct 2026, and the last window is over before it can be grafted.",
     )
+
+
+def test_each_way_of_a_wish_is_open_only_while_it_heals_by_the_wishs_own_day(facts: SeasonFacts, now: datetime) -> None:
+    slow = Method.objects.filter(leafy=True).first()
+    assert slow is not None
+    save_noun(Method, {"closed_days": 70}, now=now, pk=slow.pk)
+    by_when = date(2026, 8, 30)
+    wished = [replace(wish, by_when=by_when) for wish in facts.wishes]
+    season = season_problem(season_facts(SEASON, today=TODAY, wishes=wished), seed=1)
+    finished = [way.week + timedelta(days=7 * way.healing_weeks) for way in season.ways]
+    options, closed = season.problem.options, closing_reasons(season.problem)
+    assert {way.healing_weeks for way in season.ways} == {7, 12}
+    assert (options.week > options.latest_week).tolist() == [day > by_when for day in finished]
+    assert max(day for day, reason in zip(finished, closed, strict=True) if not reason) <= by_when
+    assert TOO_LATE_FOR_WISH in closed
+
+
+def test_the_seasons_that_judge_a_plan_are_none_of_those_that_it_is_made_from(facts: SeasonFacts) -> None:
+    problem = season_problem(facts, seed=1).problem
+    made_from, judging = ({row.tobytes() for row in table} for table in (problem.takes, problem.fresh_takes))
+    assert (len(made_from), len(judging)) == (150, 1_000)
+    assert not made_from & judging
+
+
+def test_price_and_weeks_of_stocks_to_order_are_of_one_supplier(facts: SeasonFacts, now: datetime) -> None:
+    RootstockLot.objects.update(retired=True)
+    save_offer("Quick Beck: Acer palmatum, 10 for 40, 1 week", now=now)
+    save_offer("Slow Tarn: Acer palmatum, 10 for 10, 6 weeks", now=now)
+    season = season_problem(season_facts(SEASON, today=TODAY), seed=1)
+    assert [offer.supplier for offer in season.suppliers.values()] == ["Slow Tarn"]
+    ordered = [way.lot is not None and way.lot.lot is None for way in season.ways]
+    dear = season.problem.options.cost[ordered] - float(season.facts.figures["graft_cost"] or 0.0)
+    assert dear == pytest.approx(1.0)
+    assert season.mondays[int(season.problem.stocks.arrival_week[-1])] == date(2026, 5, 25)
+    assert supplier_words(season.suppliers)[0].endswith(
+        "from Slow Tarn at 1.00 each, 6 weeks after the order; the plan weighs no other supplier."
+    )
+
+
+def test_a_supplier_who_comes_after_every_window_is_not_the_one(facts: SeasonFacts, now: datetime) -> None:
+    RootstockLot.objects.update(retired=True)
+    save_offer("Quick Beck: Acer palmatum, 10 for 40, 1 week", now=now)
+    save_offer("Slow Tarn: Acer palmatum, 10 for 10, 60 weeks", now=now)
+    season = season_problem(season_facts(SEASON, today=TODAY), seed=1)
+    assert [offer.supplier for offer in season.suppliers.values()] == ["Quick Beck"]

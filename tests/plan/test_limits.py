@@ -76,6 +76,8 @@ def test_closed_ways_say_why() -> None:
     problem = season((0, 3, 4, 5, 1), targets=targets, last_safe_week=(9, 2, 9, 9, 9), from_week=1)
     problem = replace(problem, takes=((1.0, 1.0, 1.0, 1.0, 0.0),))
     assert closing_reasons(problem) == (PAST, TOO_LATE_FOR_FROST, "", TOO_LATE_FOR_WISH, NO_TAKE)
+    slow = replace(problem, options=replace(problem.options, latest_week=(9, 9, 3, 9, 9)))
+    assert closing_reasons(slow)[2] == TOO_LATE_FOR_WISH
 
 
 def test_money_limits_grafts_trays_and_pots_together() -> None:

@@ -11,6 +11,7 @@ import pytest
 from scionary.plan import Effort, solve_plan
 from scionary.plan.limit_writing import limit_rows
 from scionary.plan.programme import Point, Programme
+from scionary.plan.relaxing import relax
 from scionary.plan.searching import Search, search_whole, solve_relaxation
 from scionary.plan.seasons import seasons_of
 from small_seasons import small
@@ -58,11 +59,10 @@ def test_a_round_of_whole_numbers_that_was_cut_short_is_late() -> None:
 
 
 def test_a_relaxation_that_was_cut_short_is_late(monkeypatch: pytest.MonkeyPatch) -> None:
-    from scionary.plan import searching
-
-    whole = searching.relax
     for complete in (True, False):
-        monkeypatch.setattr(searching, "relax", lambda *args, done=complete, **names: replace(whole(*args, **names), complete=done))
+        monkeypatch.setattr(
+            "scionary.plan.searching.relax", lambda *args, done=complete, **names: replace(relax(*args, **names), complete=done)
+        )
         search = Search(limit_rows(small(3)), Effort.QUICK, None, None)
         solve_relaxation(search, MADE, luck=False)
         assert search.late is not complete

@@ -9,6 +9,7 @@ from scionary.answers.schedule import Assumed
 from scionary.answers.season_problem import Season
 from scionary.answers.season_room import USUAL_TRAY
 from scionary.answers.season_windows import assumed_windows
+from scionary.answers.stock_supplier import supplier_words
 from scionary.answers.take_model import STAGES
 from scionary.answers.words import listed, plural
 from scionary.language import said, say
@@ -61,6 +62,7 @@ def _missing(season: Season) -> list[str]:
         lines.append(say("Stocks of {names} were never counted: there are enough.", names=listed(uncounted)))
     if not season.lots:
         lines.append(say("No rootstock is written down: there are enough when they are needed, and they have to be ordered."))
+    lines += supplier_words(season.suppliers)
     lines += _wood(season)
     if facts.made:
         lines.append(

@@ -16,11 +16,12 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.answers.rates import coming_draws, usual_stage
-from scionary.answers.season_facts import HEALING_DAYS, SeasonFacts
+from scionary.answers.season_facts import HEALING_DAYS, SeasonFacts, WishFact
 from scionary.answers.season_room import Room, engine_rooms, rooms_of
 from scionary.answers.season_ways import Lot, Way, lots_of, ways_of
 from scionary.answers.season_windows import Windows, windows_of
-from scionary.book.models import Method, MotherTree, PotKind
+from scionary.answers.stock_supplier import price_of, ready_on, suppliers_of
+from scionary.book.models import Method, MotherTree, PotKind, StockOffer
 from scionary.errors import Refused
 from scionary.language import mark, say
 from scionary.plan import Already, Options, PlanProblem, Pots, Sticks, Stocks, Targets
@@ -46,6 +47,7 @@ class Season:
     pots: tuple[PotKind, ...]
     windows: Windows
     stage: str
+    suppliers: dict[str, StockOffer]
 
     @cached_property
     def content(self) -> str:
@@ -69,18 +71,18 @@ def season_problem(facts: SeasonFacts, *, seed: int) -> Season:
     mondays = _mondays(facts, ways)
     pots = list({way.pot.pk: way.pot for way in ways}.values())
     rooms = rooms_of(facts, mondays, pots)
-    stage = usual_stage()
+    stage, suppliers = usual_stage(), suppliers_of(facts, lots, ways)
     luck = _Luck.of(facts, ways, stage, seed)
     methods = list({way.method.pk: way.method for way in ways}.values())
     problem = PlanProblem(
-        targets=_targets(facts, mondays, ways),
-        options=_options(facts, windows, mondays, ways, pots, methods, lots),
+        targets=_targets(facts),
+        options=_options(facts, windows, mondays, ways, pots, methods, lots, suppliers),
         rooms=engine_rooms(rooms, _figure(facts, "tray_cost")),
         takes=luck.takes,
         weeks=tuple(week_name(monday) for monday in mondays),
         survival=np.array([_survival(facts, way.wish) for way in ways]),
         pots=Pots(tuple(pot.name for pot in pots)),
-        stocks=_stocks(facts, lots, methods, pots, mondays),
+        stocks=_stocks(facts, lots, methods, pots, mondays, suppliers),
         sticks=_sticks(facts),
         bench_hours=inf if facts.nursery.bench_hours_a_week is None else float(facts.nursery.bench_hours_a_week),
         budget=inf if facts.figures["budget"] is None else float(facts.figures["budget"]),
@@ -89,7 +91,7 @@ def season_problem(facts: SeasonFacts, *, seed: int) -> Season:
         fresh_takes=luck.fresh,
         regraft_share=_figure(facts, "regraft_share") / 100,
     )
-    return Season(facts, problem, mondays, tuple(rooms), tuple(ways), tuple(lots), tuple(pots), windows, stage)
+    return Season(facts, problem, mondays, tuple(rooms), tuple(ways), tuple(lots), tuple(pots), windows, stage, suppliers)
 
 
 def too_many_words(count: int) -> str:
@@ -135,14 +137,9 @@ def _survival(facts: SeasonFacts, wish: int) -> float:
     return 1.0 if known is None else known
 
 
-def _targets(facts: SeasonFacts, mondays: Sequence[date], ways: Sequence[Way]) -> Targets:
+def _targets(facts: SeasonFacts) -> Targets:
     wishes = facts.wishes
     value = [_figure(facts, "worth") if wish.worth is None else wish.worth for wish in wishes]
-    latest = []
-    for at, wish in enumerate(wishes):
-        heals = min((way.healing_weeks for way in ways if way.wish == at), default=1)
-        ready = [monday + timedelta(days=7 * heals) for monday in mondays]
-        latest.append(NEVER if wish.by_when is None else sum(day <= wish.by_when for day in ready) - 1)
     return Targets(
         names=tuple(wish.name for wish in wishes),
         wanted=np.array([wish.wanted for wish in wishes]),
@@ -150,13 +147,12 @@ def _targets(facts: SeasonFacts, mondays: Sequence[date], ways: Sequence[Way]) -
         penalty=_figure(facts, "penalty"),
         assurance=np.array([wish.assurance for wish in wishes]),
         rare=np.array([wish.rare for wish in wishes]),
-        latest_week=np.array(latest),
     )
 
 
 def _options(
     facts: SeasonFacts, windows: Windows, mondays: Sequence[date], ways: Sequence[Way], pots: Sequence[PotKind],
-    methods: Sequence[Method], lots: Sequence[Lot],
+    methods: Sequence[Method], lots: Sequence[Lot], suppliers: dict[str, StockOffer],
 ) -> Options:  # fmt: skip
     week_at = {monday: at for at, monday in enumerate(mondays)}
     pot_at, method_at = {pot.pk: at for at, pot in enumerate(pots)}, {method.pk: at for at, method in enumerate(methods)}
@@ -172,22 +168,25 @@ def _options(
         healing_weeks=np.array([way.healing_weeks for way in ways]),
         hours=np.array([way.method.minutes_a_graft / 60 for way in ways]),
         sticks=np.array([1 / way.method.grafts_a_stick for way in ways]),
-        cost=np.array([_figure(facts, "graft_cost") + _bought(facts, way.lot) for way in ways]),
+        cost=np.array([_figure(facts, "graft_cost") + _bought(facts, way.lot, suppliers) for way in ways]),
         last_safe_week=np.array([_last_safe(windows, mondays, way) for way in ways]),
+        latest_week=np.array([_latest(facts.wishes[way.wish], mondays, way) for way in ways]),
         regraft=np.array([way.regraft for way in ways]),
     )
 
 
-def _bought(facts: SeasonFacts, lot: Lot | None) -> float:
-    """What a stock costs that has to be ordered: the cheapest in any pack."""
+def _bought(facts: SeasonFacts, lot: Lot | None, suppliers: dict[str, StockOffer]) -> float:
+    """What a stock costs that has to be ordered."""
     if lot is None or lot.lot is not None:
         return 0.0
-    each = [pack["price"] / pack["size"] for offer in facts.offers if _serves(offer.kind, lot) for pack in offer.packs]
-    return float(min(each, default=_figure(facts, "stock_price")))
+    return price_of(suppliers[lot.name]) if lot.name in suppliers else _figure(facts, "stock_price")
 
 
-def _serves(kind: str, lot: Lot) -> bool:
-    return not lot.genus or kind.casefold().startswith(lot.genus.casefold())
+def _latest(wish: WishFact, mondays: Sequence[date], way: Way) -> int:
+    """The last week whose grafts are out of their dome by the day that the wish names."""
+    if wish.by_when is None:
+        return NEVER
+    return sum(monday + timedelta(days=7 * way.healing_weeks) <= wish.by_when for monday in mondays) - 1
 
 
 def _last_safe(windows: Windows, mondays: Sequence[date], way: Way) -> int:
@@ -198,7 +197,10 @@ def _last_safe(windows: Windows, mondays: Sequence[date], way: Way) -> int:
     return sum(monday + timedelta(days=days) <= windows.frost for monday in mondays) - 1
 
 
-def _stocks(facts: SeasonFacts, lots: Sequence[Lot], methods: Sequence[Method], pots: Sequence[PotKind], mondays: Sequence[date]) -> Stocks:
+def _stocks(
+    facts: SeasonFacts, lots: Sequence[Lot], methods: Sequence[Method], pots: Sequence[PotKind], mondays: Sequence[date],
+    suppliers: dict[str, StockOffer],
+) -> Stocks:  # fmt: skip
     if not lots:
         return Stocks()
     failed = [sum(g.lot == lot.lot.pk and g.alive is False and not g.replaced for g in facts.made) if lot.lot else 0 for lot in lots]
@@ -207,21 +209,20 @@ def _stocks(facts: SeasonFacts, lots: Sequence[Lot], methods: Sequence[Method], 
     return Stocks(
         names=tuple(lot.name for lot in lots),
         number=np.array([ENOUGH_STOCKS if lot.number is None else max(lot.number, 0) for lot in lots], dtype=float),
-        arrival_week=np.array([_arrival(facts, lot, mondays) for lot in lots]),
+        arrival_week=np.array([_arrival(facts, lot, mondays, suppliers) for lot in lots]),
         usable_share=np.array([[_usable(facts, lot, method) for method in methods] for lot in lots]),
         outgrown_weeks=np.array(outgrown),
         failed=np.array(failed, dtype=float) * _figure(facts, "regraft_share") / 100,
     )
 
 
-def _arrival(facts: SeasonFacts, lot: Lot, mondays: Sequence[date]) -> int:
+def _arrival(facts: SeasonFacts, lot: Lot, mondays: Sequence[date], suppliers: dict[str, StockOffer]) -> int:
     """The week from which stocks can be grafted: a lot of the book from its arrival, an ordered one when it has come and settled."""
     if lot.lot is not None:
         came = lot.lot.arrived_on
         return -1 if came is None else (came - mondays[0]).days // 7 + (came > mondays[0] and came.weekday() > 0)
-    leads = [offer.lead_weeks for offer in facts.offers if _serves(offer.kind, lot)]
-    lead = min(leads, default=_figure(facts, "lead_weeks"))
-    return max(0, ceil((facts.today - mondays[0]).days / 7 + lead + _figure(facts, "settling_weeks")))
+    lead = suppliers[lot.name].lead_weeks if lot.name in suppliers else _figure(facts, "lead_weeks")
+    return max(0, ceil((ready_on(facts, lead) - mondays[0]).days / 7))
 
 
 def _usable(facts: SeasonFacts, lot: Lot, method: Method) -> float:

@@ -39,7 +39,7 @@ def closing_reasons(problem: PlanProblem) -> tuple[str, ...]:
     checks: tuple[tuple[Bool, str], ...] = (
         (options.week < problem.from_week, PAST),
         (options.week > options.last_safe_week, TOO_LATE_FOR_FROST),
-        (options.week > problem.targets.latest_week[options.target], TOO_LATE_FOR_WISH),
+        (options.week > np.minimum(options.latest_week, problem.targets.latest_week[options.target]), TOO_LATE_FOR_WISH),
         (options.week < arrives, NO_STOCK_YET),
         (options.week + options.healing_weeks > outgrown, OUTGROWN),
         (~_has_room(problem), NO_ROOM),

@@ -106,6 +106,8 @@ class Options:
         Money a graft: rootstock, film, work, all that is not counted elsewhere.
     last_safe_week : ndarray of int
         Last week in which it can be grafted so that it is hardened before frost.
+    latest_week : ndarray of int
+        Last week in which it can be grafted so that it serves its wish: what is healed sooner may be grafted later.
     regraft : ndarray of bool
         True where the stock is one of the same lot on which an earlier graft failed.
     least, most : ndarray
@@ -123,6 +125,7 @@ class Options:
     sticks: Any = 1.0
     cost: Any = 0.0
     last_safe_week: Any = NEVER
+    latest_week: Any = NEVER
     regraft: Any = False
     least: Any = 0.0
     most: Any = np.inf
@@ -136,7 +139,8 @@ class Options:
         for name in ("mother_tree", "stock_lot"):
             put(self, name, indices(name, getattr(self, name), count, least=-1))
         put(self, "healing_weeks", indices("healing_weeks", self.healing_weeks, count, least=1))
-        put(self, "last_safe_week", indices("last_safe_week", self.last_safe_week, count))
+        for name in ("last_safe_week", "latest_week"):
+            put(self, name, indices(name, getattr(self, name), count))
         for name in ("hours", "sticks", "cost", "least"):
             put(self, name, column(name, getattr(self, name), count, low=0.0))
         put(self, "most", column("most", self.most, count, low=0.0, high=np.inf))
