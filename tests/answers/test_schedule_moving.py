@@ -13,7 +13,7 @@ from scionary.answers.kept import forget
 from scionary.answers.schedule import Schedule
 from scionary.answers.schedule_asking import Ask, own_of, planned
 from scionary.answers.schedule_kept import keep_schedule, kept_schedule
-from scionary.answers.schedule_moving import move
+from scionary.answers.schedule_moving import move, row_after
 from scionary.book.models import Nursery
 from scionary.errors import BadValue, Refused
 
@@ -100,3 +100,16 @@ def test_a_row_dome_or_number_that_is_not_there_is_refused(schedule: Schedule) -
         again(schedule, 1, to_dome="Dome 9")
     with pytest.raises(BadValue, match="0 to 10000"):
         again(schedule, 1, grafts=-1)
+
+
+def test_a_full_dome_is_named_as_the_one_that_the_row_stands_in(schedule: Schedule) -> None:
+    row = next(each for each in schedule.rows if len(each.domes) == 1)
+    week = next(week for week in schedule.weeks if week.monday == row.week)
+    stands = next(each for each in week.domes if each.dome == row.domes[0])
+    grafts = row.grafts + stands.holds - stands.grafts + 30
+    moved = again(schedule, row.number, grafts=grafts)
+    assert moved.broken[0] == f"{row.domes[0]} holds {stands.holds}, and {stands.holds + 30} would stand there."
+    after = row_after(moved, row)
+    assert after is not None
+    assert after.grafts == grafts
+    assert row_after(again(schedule, row.number, grafts=0), row) is None

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from scionary.answers.plan_figures import assumed_figure
 from scionary.answers.schedule import Assumed
 from scionary.answers.season_problem import Season
-from scionary.answers.season_room import USUAL_TRAY
+from scionary.answers.season_room import USUAL_TRAY, too_small
 from scionary.answers.season_windows import assumed_windows
 from scionary.answers.stock_supplier import supplier_words
 from scionary.answers.take_model import STAGES
@@ -45,6 +45,8 @@ def _needed(season: Season) -> list[str]:
         found.append("outgrown_weeks")
     if any(lot.lot is None for lot in season.lots):
         found += ["settling_weeks", "lead_weeks", "stock_price"]
+    if any(week >= 0 for week in season.problem.stocks.arrival_week.tolist()):
+        found.append("settling_weeks")
     return found
 
 
@@ -57,6 +59,9 @@ def _missing(season: Season) -> list[str]:
         lines.append(say("{names}: every take becomes a finished plant (project default, unsourced).", names=listed(sure)))
     if not facts.domes:
         lines.append(say("No dome is written down: there are as many as are wanted, each a {tray}.", tray=say(USUAL_TRAY)))
+    small = too_small(season.rooms)
+    if small:
+        lines.append(say("{names}: no pot of this plan fits in, so nothing is planned there.", names=listed(small)))
     uncounted = sorted({lot.name for lot in season.lots if lot.lot is not None and lot.number is None})
     if uncounted:
         lines.append(say("Stocks of {names} were never counted: there are enough.", names=listed(uncounted)))

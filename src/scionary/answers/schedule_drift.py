@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -88,6 +89,15 @@ def drift_of(season: Season, now: Schedule) -> tuple[Drift, ...]:
         made = _made(season, wish)
         rows.append(Drift(wish.wish, wish.name, planned, made, wish.expected, after.expected if after else 0.0))
     return tuple(rows)
+
+
+def drift_words(drift: Sequence[Drift]) -> list[str]:
+    """How it goes, of the wishes of which something was due or is made, or of which other numbers are expected now."""
+    told = [each.words for each in drift if each.planned or each.made or round(each.expected_then) != round(each.expected_now)]
+    if drift and len(told) < len(drift):
+        rest = plural(len(drift) - len(told), "wish", "wishes")
+        told.append(say("{wishes}: nothing is due by now, and as much is expected as then.", wishes=rest))
+    return told
 
 
 def _made(season: Season, wish: WishOutlook) -> int:

@@ -54,7 +54,27 @@ def move(
     if to_dome is not None:
         pins.append({**rows[place], "dome": _dome(season, to_dome)})
     _check_ways(season, rows, row)
-    return keep_schedule(_moved(schedule, season, rows, pins), now=now)
+    moved = _moved(schedule, season, rows, pins)
+    crowded = _crowded(schedule, row, grafts) if grafts is not None and to_week is None and to_dome is None and moved.broken else []
+    return keep_schedule(replace(moved, broken=(*crowded, *moved.broken)), now=now)
+
+
+def row_after(moved: Schedule, row: ScheduleRow, *, to_week: date | None = None) -> ScheduleRow | None:
+    """A row as it stands in the moved schedule; None where nothing of it is left."""
+    week = row.week if to_week is None else to_week - timedelta(days=to_week.weekday())
+    key = way_key(own_rows([replace(row, week=week)])[0])
+    return next((each for each in moved.rows if way_key(own_rows([each])[0]) == key), None)
+
+
+def _crowded(schedule: Schedule, row: ScheduleRow, grafts: int) -> list[str]:
+    """That the row's own domes have no room for so many more; the limits alone name whichever dome would be filled for them."""
+    here = next((week.domes for week in schedule.weeks if week.monday == row.week), ())
+    mine = [each for each in here if each.dome in row.domes and each.kind == "planned" and each.holds]
+    stand, holds = sum(each.grafts for each in mine), sum(each.holds for each in mine)
+    count = stand + grafts - row.grafts
+    if not mine or count <= holds:
+        return []
+    return [say("{domes} holds {holds}, and {count} would stand there.", domes=", ".join(row.domes), holds=holds, count=count)]
 
 
 def row_called(schedule: Schedule, number: int) -> ScheduleRow:

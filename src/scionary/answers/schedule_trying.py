@@ -83,6 +83,8 @@ def change_said(text: str, season: Season) -> dict[str, Any]:
         change: dict[str, Any] = {"what": "hours" if what == "saturday" else what, "number": -number if less else number}
         if said.get("which"):
             change["which"] = said["which"].strip()
+        elif what == "stocks":
+            change |= _most_wanted(season)
         return change | _weeks(season, said)
     raise Refused(
         say("{typed!r} is no change that can be tried.", typed=text[:60]), where="plan",
@@ -91,6 +93,16 @@ def change_said(text: str, season: Season) -> dict[str, Any]:
             " only 4-inch square."
         ),
     )  # fmt: skip
+
+
+def _most_wanted(season: Season) -> dict[str, str]:
+    """Where no lot is named, of the counted lots of the book the one that serves most wishes; nothing where there is none."""
+    options, lots = season.problem.options, season.lots
+    serves = [
+        len(set(options.target[options.stock_lot == at].tolist())) if lot.lot is not None and lot.number is not None else 0
+        for at, lot in enumerate(lots)
+    ]
+    return {"which": lots[int(np.argmax(serves))].name} if any(serves) else {}
 
 
 def changed_problem(season: Season, change: Mapping[str, Any]) -> PlanProblem:

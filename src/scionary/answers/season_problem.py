@@ -58,7 +58,8 @@ class Season:
 def season_problem(facts: SeasonFacts, *, seed: int) -> Season:
     """Put it together; refuses where there is nothing to plan or no week to plan it in."""
     if not facts.wishes:
-        raise Refused(say("there is no wish to plan for."), where="plan", remedy=say("Add one: 20 Red Tarn."))
+        raise Refused(say("there is no wish to plan for in the growing year {season}.", season=facts.season), where="plan",
+                      remedy=say("Add one, 20 Red Tarn, or plan another growing year."))  # fmt: skip
     if len(facts.wishes) > MOST_WISHES:
         raise Refused(too_many_words(len(facts.wishes)), where="plan", remedy=say("Make one wish of those for the same cultivar."))
     windows, lots = windows_of(facts), lots_of(facts)
@@ -217,10 +218,12 @@ def _stocks(
 
 
 def _arrival(facts: SeasonFacts, lot: Lot, mondays: Sequence[date], suppliers: dict[str, StockOffer]) -> int:
-    """The week from which stocks can be grafted: a lot of the book from its arrival, an ordered one when it has come and settled."""
+    """The week from which stocks can be grafted: when they have come and settled; a lot that was grafted on already has."""
     if lot.lot is not None:
         came = lot.lot.arrived_on
-        return -1 if came is None else (came - mondays[0]).days // 7 + (came > mondays[0] and came.weekday() > 0)
+        if came is None or any(graft.lot == lot.lot.pk for graft in facts.made):
+            return -1
+        return max(-1, ceil((came - mondays[0]).days / 7 + _figure(facts, "settling_weeks")))
     lead = suppliers[lot.name].lead_weeks if lot.name in suppliers else _figure(facts, "lead_weeks")
     return max(0, ceil((ready_on(facts, lead) - mondays[0]).days / 7))
 

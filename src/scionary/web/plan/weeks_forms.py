@@ -114,6 +114,11 @@ class RowForm(forms.Form):
         return {names[name]: self.cleaned_data[name] for name in self.changed_data if self.cleaned_data[name] not in ("", None)}
 
 
+def moved_words(was: ScheduleRow, now: ScheduleRow | None) -> str:
+    """What became of a row that was moved by hand."""
+    return say("Moved: now {row}.", row=row_words(now)) if now else say("Taken out: {row}.", row=row_words(was))
+
+
 def row_words(row: ScheduleRow) -> str:
     """The row, with its week."""
     return say("{row}; week of {day}", row=row.words, day=short_day(row.week))
