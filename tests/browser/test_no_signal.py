@@ -504,6 +504,29 @@ def test_what_the_book_cannot_take_is_kept_with_its_words(opened: Opened) -> Non
     assert hand.events("scions_cut", "refused") == []
 
 
+def test_a_saved_file_is_taken_in_without_what_is_no_record(opened: Opened) -> None:
+    hand = opened("taken in")
+    hand.sent()
+    look = {"kind": "observed", "happened_at": "2026-02-14T10:00:00Z", "payload": {"seen": "unchanged"}}
+    dome = hand.page.evaluate("fetch('/hand/data/').then(answer => answer.json()).then(told => told.domes[0].id)")
+    good = {**look, "id": "01a2238c-6673-7001-9327-3bcee71fe882", "subjects": [f"dome:{dome}"]}
+    events = [good, *({**good, "id": ident} for ident in (7, None, {"a": 1}, ["x"]))]
+    file = {"kept_by": "Scionary", "version": 1, "waiting": [{"event": event} for event in events], "refused": []}
+    hand.part("Waiting")
+    hand.page.get_by_text("Take in a saved file").click()
+    chosen = {"name": "saved.json", "mimeType": "application/json", "buffer": json.dumps(file).encode()}
+    hand.context.set_offline(True)
+    hand.page.locator("#take-in").set_input_files(chosen)  # type: ignore[arg-type]
+    expect(hand.page.locator("#told")).to_contain_text("1 of 1 was new and waits now.")
+    with hand.page.expect_download():
+        hand.tap("Save to a file")
+    expect(hand.page.locator("#told")).to_contain_text("1 record is saved to a file.")
+    hand.context.set_offline(False)
+    hand.reopen()
+    hand.sent()
+    assert [each["id"] for each in hand.events("observed", "taken in")] == [UUID(good["id"])]
+
+
 def test_a_graft_that_the_book_cannot_take_says_how_its_label_stays_right(opened: Opened) -> None:
     hand = opened("refused graft")
     hand.set_bench()

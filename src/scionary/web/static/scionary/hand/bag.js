@@ -49,7 +49,7 @@ export function bagLabel(entry, spoken, found) {
     make("p", {}, `${clock.date(at)}, ${clock.time(at)} · ${found.name}`),
     care ? why(CARE.find(([value]) => value === care)?.[1] ?? "") : null,
     button(
-      say("Undo these {count}", { count: sticks }),
+      several(sticks, "Undo this {count}", "Undo these {count}"),
       () => undoCut(entry),
       { id: "undo" },
     ),

@@ -1,7 +1,7 @@
 // What waits, as a file that a person keeps; and such a file taken in again, on this phone or another.
 import { known, refresh } from "./known.js";
 import { changed, make, tell } from "./page.js";
-import { say } from "./say.js";
+import { say, several } from "./say.js";
 import { add } from "./store.js";
 
 export function save() {
@@ -20,9 +20,7 @@ export function save() {
   anchor.click();
   anchor.remove();
   setTimeout(() => URL.revokeObjectURL(address), 60_000);
-  tell(
-    say("{count} records are saved to a file.", { count: held.waiting.length + held.refused.length }),
-  );
+  tell(several(held.waiting.length + held.refused.length, "{count} record is saved to a file.", "{count} records are saved to a file."));
 }
 
 export async function takeIn(file) {
@@ -33,13 +31,13 @@ export async function takeIn(file) {
     held = null;
   }
   const given = [...(held?.waiting ?? []), ...(held?.refused ?? [])].filter(
-    ({ event }) => event?.id && event.kind && Array.isArray(event.subjects),
+    ({ event }) => typeof event?.id === "string" && event.kind && Array.isArray(event.subjects),
   );
   if (held?.kept_by !== "Scionary" || !given.length) return tell(say("That file holds no records that were saved here."));
   const there = new Set([...known.waiting, ...known.taken, ...known.refused, ...known.unsaved].map(({ event }) => event.id));
   const fresh = given.filter(({ event }) => !there.has(event.id));
   await add(() => fresh.map(({ event, local = {} }) => ({ event, local, tried: true, group: null })));
   await refresh();
-  tell(say("{count} of {all} were new and wait now.", { count: fresh.length, all: given.length }));
+  tell(several(fresh.length, "{count} of {all} was new and waits now.", "{count} of {all} were new and wait now.", { all: given.length }));
   return changed();
 }

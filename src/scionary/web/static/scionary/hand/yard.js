@@ -214,7 +214,7 @@ async function cut(found, spoken, sticks) {
       },
     ],
     {
-      said: several(sticks, "{count} stick of {name} are written down.", "{count} sticks of {name} are written down.", { name: spoken }),
+      said: several(sticks, "{count} stick of {name} is written down.", "{count} sticks of {name} are written down.", { name: spoken }),
     },
   );
 }
