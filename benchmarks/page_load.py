@@ -185,18 +185,17 @@ class Phone:
 
     def write(self, plant: str) -> None:
         """One record, sent at once."""
-        self.post("/hand/events/", {"sent_at": datetime.now(UTC).isoformat(), "events": [self.score(plant)]}, self.token)
+        self.post("/hand/events/", {"events": [self.score(plant)]}, self.token)
 
     def send(self) -> list[str]:
         """What became of each record, by the last answer to it."""
-        now = datetime.now(UTC).isoformat()
         events = [self.score(plant) for plant in self.plants]
         told: dict[str, str] = {}
         for begin in range(0, len(events), 100):
             for _ in range(2):
                 waiting = events[begin : begin + 100]
                 while waiting:  # a parcel that takes too long is answered as far as it came
-                    answers = self.post("/hand/events/", {"sent_at": now, "events": waiting}, self.token)["answers"]
+                    answers = self.post("/hand/events/", {"events": waiting}, self.token)["answers"]
                     told |= {answer["id"]: answer["status"] for answer in answers if answer["id"] not in told}
                     done = {answer["id"] for answer in answers}
                     waiting = [event for event in waiting if event["id"] not in done]

@@ -50,7 +50,7 @@ class Phone:
         return [code["number"] for code in self.post("/hand/lease/", {}).json()["codes"]]
 
     def send(self, *events: Any) -> list[Any]:
-        answer = self.post("/hand/events/", {"sent_at": AT, "events": list(events)})
+        answer = self.post("/hand/events/", {"events": list(events)})
         assert answer.status_code == 200, answer.content
         answers: list[Any] = answer.json()["answers"]
         return answers

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
-from uuid import UUID
 
 import numpy as np
 import numpy.typing as npt
@@ -18,7 +17,6 @@ from scionary.answers.salt_tests import load_tested, offsets_said
 from scionary.answers.words import moment_words, plural, weekday_soon
 from scionary.book.models import Dome, Nursery, Sensor
 from scionary.dome import AirLimits, AirReport, Episode, air_report
-from scionary.errors import UnknownSubject
 from scionary.language import Words, mark, say
 from scionary.units import temperature_words
 
@@ -201,13 +199,6 @@ def _limit(value: float, unit: str, nursery: Nursery) -> str:
     if unit == "intervals":
         return say("{number:g} intervals", number=value)
     return f"{value / 3600:g} h" if unit == "s" else f"{value:g} {unit}".strip()
-
-
-def sensor_called(ident: UUID) -> Sensor:
-    found = Sensor.objects.select_related("dome").filter(pk=ident).first()
-    if found is None:
-        raise UnknownSubject(say("the book holds no such sensor."), where="sensor", remedy=say("Choose one that is listed under Domes."))
-    return found
 
 
 def _while_open(dome: Dome | None, report: AirReport) -> list[Episode]:

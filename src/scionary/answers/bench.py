@@ -15,7 +15,7 @@ from scionary.answers.held import held
 from scionary.answers.set_apart import bench_words
 from scionary.answers.words import plural
 from scionary.book import queries
-from scionary.book.models import AcceptedPlan, BenchDay, Cultivar, Graft, Nursery, Plant, RootstockLot
+from scionary.book.models import AcceptedPlan, BenchDay, Graft, Nursery, Plant, RootstockLot
 from scionary.errors import UnknownSubject
 from scionary.language import mark, say
 from scionary.names import code_of
@@ -110,10 +110,6 @@ def _stocks_used() -> dict[UUID, int]:
 def last_setup(today: date) -> BenchDay | None:
     """The latest bench day, to begin from."""
     return BenchDay.objects.filter(day__lte=today).order_by("-day", "-id").first()
-
-
-def cultivars_in_use() -> list[Cultivar]:
-    return list(Cultivar.objects.filter(retired=False))
 
 
 def _flags(bench: BenchDay) -> list[str]:

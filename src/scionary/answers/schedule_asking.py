@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
-from uuid import UUID
 
 import numpy as np
 
@@ -148,8 +147,3 @@ def accepted_schedule(season: int) -> tuple[AcceptedPlan, Schedule] | None:
     from scionary.answers.schedule_drift import accepted
 
     return accepted(season)
-
-
-def stop_job(ident: UUID, *, now: datetime) -> Job:
-    """Stop one work by its id."""
-    return ask_to_stop(ident, now=now)

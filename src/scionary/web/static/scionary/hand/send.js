@@ -12,7 +12,7 @@ const PATIENCE_MS = 20_000;
 const LOW_ON_CODES = 100;
 const TAKEN_KEPT_MS = 3 * 86_400_000;
 const DATA_AFTER_SENDING_MS = 60_000;
-const LEFT = new Set(["recorded", "repeated", "kept_aside", "kept aside", "waiting"]);
+const LEFT = new Set(["recorded", "repeated", "kept_aside", "waiting"]);
 
 let notBefore = 0;
 let dataAt = 0;
@@ -69,7 +69,7 @@ async function sendSome() {
   await store.mark(entries.map(({ n }) => n).filter((n) => n !== undefined)).catch((failure) => {
     if (!known.unsaved.length) throw failure;
   });
-  const answer = await reach("/hand/events/", { sent_at: new Date().toISOString(), events: entries.map(({ event }) => event) });
+  const answer = await reach("/hand/events/", { events: entries.map(({ event }) => event) });
   if (answer.status === 413 || answer.status === 400) return smaller(entries, answer);
   if (answer.status === 401) throw Object.assign(failed(answer), { trouble: "unknown" });
   if (!answer.ok) throw failed(answer);
