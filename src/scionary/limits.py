@@ -24,7 +24,7 @@ DEFAULTS: dict[str, tuple[int, str]] = {
     "hand_bytes": (2_000_000, "largest parcel of records from a phone, in bytes"),
     "label_count": (2_000, "most labels in one print"),
     "photo_bytes": (30_000_000, "largest photo that is read, in bytes"),
-    "photo_pixels": (60_000_000, "most points of one photo: its width times its height"),
+    "photo_pixels": (60_000_000, "most points of one photo, its width times its height; of a PNG or WebP a third of that"),
     "photo_count": (8, "most photos read in one go"),
     "mark_plants": (5_000, "most plants that a page sets in quarantine or doubt in one step"),
     "page_rows": (100, "rows on one page of a list"),
