@@ -63,7 +63,7 @@ def test_scarce_wood_cuts_a_wish_and_the_plan_says_so(nursery: Nursery, now: dat
     small_nursery(nursery, now)
     ash = next(wish for wish in plan(now).wishes if wish.name == "Ash Gill")
     assert ash.cut
-    assert "stick of Ash Gill by the gate" in ash.why_cut
+    assert "there are only 4 sticks of Ash Gill by the gate" in ash.why_cut
 
 
 def test_more_certainty_costs_value_and_buys_chance(nursery: Nursery, now: datetime) -> None:

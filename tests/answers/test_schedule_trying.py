@@ -46,6 +46,16 @@ def test_what_is_tried_is_kept_beside_the_plan_and_the_plan_stays(schedule: Sche
     assert [each.number for each in try_beside(tried, "a Saturday in week 28", today=TODAY).tried] == [1, 2]
 
 
+def test_what_would_help_is_worth_what_trying_it_gives(schedule: Schedule, now: datetime) -> None:
+    found = planned(Ask(SEASON, effort="quick", sure=0.9), today=TODAY, now=now)
+    assert found.changes
+    for change in found.changes:
+        tried = try_beside(found, change.ask, today=TODAY).tried[-1]
+        assert change.score is not None
+        assert change.worth == pytest.approx(tried.value - found.value, abs=0.05 * found.value + change.within), change.words
+        assert change.score == pytest.approx(tried.more, abs=0.05 * max(abs(tried.more), found.value) + change.within), change.words
+
+
 def test_fewer_of_what_is_needed_costs(schedule: Schedule) -> None:
     assert try_beside(schedule, "1 fewer dome", today=TODAY).tried[-1].more < 0
 
@@ -56,6 +66,7 @@ def test_changes_are_understood_as_they_are_said(schedule: Schedule) -> None:
     assert change_said("a saturday in week 28", season)["number"] == 8.0
     assert change_said("50 more stocks of 26-A", season) == {"what": "stocks", "number": 50.0, "which": "26-A"}
     assert change_said("only 4-inch square pots", season)["which"] == "4-inch square"
+    assert change_said("50 more stocks", season)["which"] == "26-A"
     assert change_said("another dome like Dome 2 in week 27 to 28", season)["until"] == "2026-07-06"
 
 

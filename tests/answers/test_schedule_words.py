@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from scionary.answers.schedule import MostValue, Schedule
-from scionary.answers.schedule_words import chance_under_most_value, money_beside, surety_words
+from scionary.answers.schedule import Change, MostValue, Schedule
+from scionary.answers.schedule_words import chance_under_most_value, change_worth, money_beside, surety_words
 from web.made_schedule import a_schedule
 
 
@@ -40,6 +40,13 @@ def test_each_wish_says_its_chance_under_most_value() -> None:
     schedule = beside(a_schedule(), 0.7, 0.4)
     assert [chance_under_most_value(schedule, wish) for wish in schedule.wishes] == ["Under most value 70 %.", "Under most value 40 %."]
     assert chance_under_most_value(a_schedule(), schedule.wishes[0]) == ""
+
+
+def test_a_change_is_worth_what_trying_it_brings_in_money() -> None:
+    change = Change("77", 483.2, 10.0, score=3357.0)
+    assert change_worth(change) == "Tried with whole grafts: about 483 more. Counting also how sure you want to be: 3,357 better."
+    assert change_worth(replace(change, score=483.3)) == "Tried with whole grafts: about 483 more."
+    assert change_worth(replace(change, worth=-20.0)).startswith("Tried with whole grafts: about 20 less.")
 
 
 def test_money_and_certainty_are_said_apart() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,11 +12,14 @@ from scionary.errors import BadValue
 from scionary.plan import (
     Effort,
     LimitKind,
+    Options,
     PlanProblem,
     PlanResult,
+    Sticks,
     Targets,
     cheap_to_make_sure,
     cut_wishes,
+    evaluate_plan,
     more_hours,
     more_money,
     more_sticks,
@@ -26,6 +30,9 @@ from scionary.plan import (
     try_instead,
     what_holds_back,
 )
+from scionary.plan import explaining as explaining_module
+from scionary.plan.again import Again, solve_again
+from scionary.plan.limits import LimitRows
 from small_seasons import best_by_counting, by_hand, small, tiny
 
 
@@ -41,16 +48,17 @@ def test_one_unit_more_and_less_is_worth_what_counting_says(seed: int) -> None:
     limits = what_holds_back(problem, result).limits
     assert limits
     for held in limits:
-        more, less = (best_by_counting(_with(problem, held.limit.kind, held.limit.of, held.limit.week, by))[0] for by in (1.0, -1.0))
+        weeks = slice(held.limit.week, held.last_week + 1)
+        more, less = (best_by_counting(_with(problem, held.limit.kind, held.limit.of, weeks, by))[0] for by in (1.0, -1.0))
         assert (held.one_more, held.one_less) == (pytest.approx(more - now, abs=1e-4), pytest.approx(now - less, abs=1e-4)), held.words
         assert held.within == pytest.approx(0.0, abs=1e-4)
 
 
-def _with(problem: PlanProblem, kind: LimitKind, of: int, week: int, by: float) -> PlanProblem:
+def _with(problem: PlanProblem, kind: LimitKind, of: int, weeks: slice, by: float) -> PlanProblem:
     if kind is LimitKind.TRAYS:
-        return more_trays(problem, of, by, slice(week, week + 1))
+        return more_trays(problem, of, by, weeks)
     if kind is LimitKind.BENCH:
-        return more_hours(problem, by, slice(week, week + 1))
+        return more_hours(problem, by, weeks)
     if kind is LimitKind.STICKS:
         return more_sticks(problem, of, by)
     if kind is LimitKind.BUDGET:
@@ -59,12 +67,51 @@ def _with(problem: PlanProblem, kind: LimitKind, of: int, week: int, by: float) 
     return more_stocks(problem, of, float(np.ceil(usable / 0.9) - problem.stocks.number[of]))
 
 
-def test_what_a_tray_is_worth_is_said_in_one_sentence() -> None:
+def test_a_tray_is_one_more_for_as_long_as_grafts_stay_in_it() -> None:
+    problem = tiny(3)
+    (held,) = (each for each in what_holds_back(problem, solved(problem)).limits if each.limit.kind is LimitKind.TRAYS)
+    assert (held.limit.week, held.last_week) == (0, 1)
+    assert held.words.startswith("one more tray from week 9 to week 10 is worth")
+    for_a_week = max(best_by_counting(more_trays(problem, 0, 1.0, slice(at, at + 1)))[0] for at in range(3))
+    assert held.one_more > for_a_week - best_by_counting(problem)[0] + 1.0  # a week alone is no use to grafts that stay two
+
+
+def test_what_a_tray_is_worth_is_said_in_one_sentence_by_the_judging_seasons() -> None:
     problem = by_hand()
-    held = what_holds_back(problem, solved(problem)).limits[0]
+    result = solved(problem)
+    held = what_holds_back(problem, result).limits[0]
     assert held.price == pytest.approx(92.5)
     assert held.one_more == pytest.approx(225.0 - 187.0, abs=1e-4)
-    assert held.words == "one more tray in the week is worth 38, checked by solving with one more; one fewer would cost 257."
+    more = evaluate_plan(more_trays(problem, 0), (8, 8), seasons=2_000, rng=result.judge).mean - result.seen.mean
+    none = result.seen.mean - evaluate_plan(problem, (0, 0), seasons=2_000, rng=result.judge).mean
+    assert (
+        held.words == f"one more tray in the week is worth {more:.0f}, checked by solving with one more; one fewer would cost {none:.0f}."
+    )
+
+
+def test_where_certainty_is_asked_money_is_told_apart_from_what_counts_it() -> None:
+    problem = small(3)
+    result = solve_plan(problem, assurance=0.9, effort=Effort.EXACT, rng=1, seasons=2_000)
+    explained = what_holds_back(problem, result)
+    held, change = explained.limits[0], explained.changes[0]
+    assert "in money and" in held.words
+    assert "counting how sure you want to be" in held.words
+    tried = try_instead(change.problem, result, rng=1)
+    assert tried.result.seen.mean - result.seen.mean == pytest.approx(change.judged.money, abs=0.03 * result.seen.mean)
+    assert tried.worth == pytest.approx(change.judged.score, abs=0.03 * abs(result.seen.score))
+    assert change.judged.score > change.judged.money + 1.0
+
+
+def test_within_covers_the_plan_with_one_fewer_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    problem = by_hand()
+    result = solved(problem)
+
+    def loose(result: PlanResult, held: Any, seasons: Any, rows: LimitRows, *, whole: bool) -> Again:
+        again = solve_again(result, held, seasons, rows, whole=whole)
+        return replace(again, bound=again.bound + 40.0) if np.any(rows.upper < result.rows.upper - 0.5) else again
+
+    monkeypatch.setattr(explaining_module, "solve_again", loose)
+    assert what_holds_back(problem, result).limits[0].within == pytest.approx(40.0, abs=1e-3)
 
 
 def test_a_cut_wish_is_told_by_its_money_and_by_what_it_would_take() -> None:
@@ -73,6 +120,39 @@ def test_a_cut_wish_is_told_by_its_money_and_by_what_it_would_take() -> None:
     assert cut.target == 1
     why = "one more graft would bring 12.00 and cost 6.00, but takes one more place for pot in the week, worth 9.25 to others"
     assert cut.words == f"B: 2.4 of 3 expected: {why}."
+
+
+def test_what_only_the_wish_itself_uses_is_worth_nothing_to_others() -> None:
+    problem = replace(by_hand(places=100), sticks=Sticks(("tree A",), 3), options=Options((0, 1), 0, mother_tree=(0, -1), cost=(8.0, 6.0)))
+    (cut,) = cut_wishes(problem, solved(problem))
+    assert cut.takes_from == ()
+    assert cut.only == ("3 sticks of tree A",)
+    assert cut.words.endswith("but there are only 3 sticks of tree A.")
+    assert "others" not in cut.words
+
+
+def test_what_a_graft_brings_and_takes_adds_up_in_one_kind_of_money_each() -> None:
+    problem = by_hand()
+    result = solve_plan(problem, assurance=0.7, effort=Effort.EXACT, luck=False, rng=1, seasons=2_000)
+    cut = next(each for each in cut_wishes(problem, result) if each.target == 1)
+    (_, taken), *_ = cut.takes_from
+    plan = result.grafts.astype(float)
+    one_more = result.made_from.worth(plan + np.array([0.0, 1.0])) - result.made_from.worth(plan)
+    assert cut.brings + cut.surety == pytest.approx(one_more, abs=1e-6)
+    assert cut.brings == pytest.approx(replace(result.made_from, assurance=np.full(2, np.nan)).worth(plan + np.array([0.0, 1.0]))
+                                       - replace(result.made_from, assurance=np.full(2, np.nan)).worth(plan), abs=1e-6)  # fmt: skip
+    assert cut.surety > 1.0
+    assert any(taken == pytest.approx(price) for price in result.relaxation.prices)
+    assert "more counting how sure you want to be, and cost 6.00" in cut.words
+    assert "to others (counting how sure they are to be)" in cut.words
+
+
+def test_a_wish_that_should_be_surer_is_told_though_enough_is_expected() -> None:
+    problem = by_hand(places=100)
+    result = solved(problem)
+    assert cut_wishes(problem, result) == ()
+    (told,) = cut_wishes(problem, result, also=(0,))
+    assert told.words.startswith(f"A: enough with a chance of {100 * result.chance[0]:.0f} %: one more graft would bring")
 
 
 def test_a_wish_that_costs_more_than_it_brings_says_so() -> None:

@@ -144,12 +144,17 @@ class HeldUp:
 
 @dataclass(frozen=True)
 class Change:
-    """A change that would help; `ask` is what `try_beside` takes."""
+    """A change that would help; `ask` is what `try_beside` takes.
+
+    `worth` is the money that trying it brings in the judging seasons, `score` the same counting how sure one wants to be, None in older
+    plans, which knew no difference; `within` is how far a longer search could move it.
+    """
 
     words: str
     worth: float
     within: float
     ask: dict[str, Any] = field(default_factory=dict)
+    score: float | None = None
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,7 @@ from scionary.answers.season_problem import Season, shared_out
 from scionary.answers.unused_stocks import unused_words
 from scionary.answers.words import percent
 from scionary.language import said, say
-from scionary.plan import CutWish, HoldsBack, LimitKind, PlanResult, PlanValue, cut_wishes, evaluate_plan, money_bound
+from scionary.plan import CutWish, Helps, HoldsBack, LimitKind, PlanResult, PlanValue, cut_wishes, evaluate_plan, money_bound
 from scionary.plan.wanted import Int
 from scionary.units import Float
 
@@ -50,7 +50,7 @@ def made_schedule(
     grafts, trays = tidied(season, result)
     seen = _seen(season, result, grafts, int(asked.get("seed", 0)))
     filled = placed(season, grafts, trays)
-    cut = why.cut if why else cut_wishes(season.problem, result)
+    cut = cut_wishes(season.problem, result, also=_short(result, wanted))
     planned, bound = _bounded(plain, grafts)
     return Schedule(
         season=season.facts.season,
@@ -73,9 +73,7 @@ def made_schedule(
         complete=result.complete,
         stopped=result.stopped,
         held_up=_held_up(result, why),
-        changes=tuple(Change(_sentence(said(each.words)), each.worth, each.within, change_of(season, each.problem)) for each in why.changes)
-        if why
-        else (),
+        changes=tuple(_change_shown(season, each) for each in why.changes) if why else (),
         cheap=tuple(_cheap(season, each.target, each.chance, each.wanted, each.cost) for each in why.sure) if why else (),
         own=_own(result),
         most_value=_beside_value(result, plain, wanted),
@@ -93,6 +91,12 @@ def _seen(season: Season, result: PlanResult, grafts: Int, seed: int) -> PlanVal
         return result.seen
     judge = int(np.random.default_rng(seed).integers(2**62))
     return evaluate_plan(season.problem, grafts, seasons=result.seen.seasons, rng=judge, assurance=result.made_from.assurance)
+
+
+def _short(result: PlanResult, wanted: Float) -> list[int]:
+    """Wishes that are less sure than was asked, or expect less than is wanted."""
+    targets = result.made_from.problem.targets
+    return np.flatnonzero((result.chance < wanted - 0.005) | (result.seen.finished < targets.wanted)).tolist()
 
 
 def _bounded(plain: PlanResult | None, grafts: Int) -> tuple[float | None, float | None]:
@@ -236,6 +240,11 @@ def _held_up(result: PlanResult, why: HoldsBack | None) -> tuple[HeldUp, ...]:
         )
         for each in [price for price in result.prices if price.limit.kind in _THINGS and price.price >= 0.5][:3]
     )  # fmt: skip
+
+
+def _change_shown(season: Season, helps: Helps) -> Change:
+    ask = change_of(season, helps.problem)
+    return Change(_sentence(said(helps.words)), helps.judged.money, helps.within, ask, helps.judged.score)
 
 
 def _cheap(season: Season, target: int, chance: float, wanted: float, cost: float) -> CheapWish:

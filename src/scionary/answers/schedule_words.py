@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from scionary.answers.schedule import Beside, Schedule, WishOutlook
+from scionary.answers.schedule import Beside, Change, Schedule, WishOutlook
 from scionary.answers.schedule_surety import lost_chance
 from scionary.answers.words import listed, percent, plural
 from scionary.language import say
@@ -39,6 +39,17 @@ def sureness_beside(in_money: float, in_all: float) -> str:
     if in_all >= 0:
         return say("Counting also how sure you want to be: {more} better.", more=money(in_all))
     return say("Counting also how sure you want to be: {more} worse.", more=money(-in_all))
+
+
+def change_worth(change: Change) -> str:
+    """What trying a change brings, in money and apart from that counting how sure one wants to be."""
+    if change.score is None:
+        return say("Worth about {worth}, counting how sure you want to be.", worth=money(change.worth))
+    told = say("Tried with whole grafts: about {worth} more.", worth=money(change.worth))
+    if change.worth < -0.5:
+        told = say("Tried with whole grafts: about {worth} less.", worth=money(-change.worth))
+    surer = sureness_beside(change.worth, change.score)
+    return f"{told} {surer}" if surer else told
 
 
 def surety_words(schedule: Schedule) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from scionary.plan.judging import evaluate_plan
 from scionary.plan.limit_writing import limit_rows
 from scionary.plan.limits import LimitRows
 from scionary.plan.problem import PlanProblem
@@ -15,6 +16,7 @@ from scionary.plan.result import PlanResult
 from scionary.plan.searching import Search, search_once
 from scionary.plan.seasons import Seasons
 from scionary.plan.trays import cheapest_trays
+from scionary.plan.wanted import Int
 from scionary.units import Float
 
 NODES_AGAIN = 20  # fewer than for the plan itself: it starts from a good one
@@ -32,11 +34,30 @@ class Again:
         Value of the best whole plan found; -inf where none was looked for or found.
     bound : float
         What no whole plan exceeds.
+    grafts : ndarray of int or None
+        The best whole plan found, shape (options,).
     """
 
     relaxed: float
     value: float
     bound: float
+    grafts: Int | None = None
+
+
+@dataclass(frozen=True)
+class Judged:
+    """What a changed season's plan brings more than the present one in the judging seasons, where it would be tried.
+
+    Attributes
+    ----------
+    money : float
+        Money more.
+    score : float
+        The same, less the price of what assurance still misses.
+    """
+
+    money: float
+    score: float
 
 
 def held_programme(result: PlanResult) -> Programme:
@@ -85,7 +106,34 @@ def solve_again(result: PlanResult, held: Programme, seasons: Seasons, rows: Lim
     search = Search(rows, result.effort, None, None, bound=point.bound, most_nodes=NODES_AGAIN)
     search.offer(seasons, columns_of(rows, seasons.problem, result.grafts.astype(np.float64)))
     search_once(search, programme, point)
-    return Again(point.value, search.value, search.bound)
+    best = None if search.best is None else np.rint(search.best[: programme.options]).astype(np.int64)
+    return Again(point.value, search.value, search.bound, best)
+
+
+def judged_again(result: PlanResult, again: Again, problem: PlanProblem, rows: LimitRows) -> Judged:
+    """Judge a changed season's plan by the seasons that the present one is judged by.
+
+    Parameters
+    ----------
+    result : PlanResult
+        The plan of now.
+    again : Again
+        The changed season, solved with whole grafts.
+    problem : PlanProblem
+        The season whose money counts.
+    rows : LimitRows
+        Its limits, with what is changed.
+
+    Returns
+    -------
+    Judged
+        Differences from the plan of now; none where no whole plan was found.
+    """
+    if again.grafts is None:
+        return Judged(np.nan, np.nan)
+    assurance = result.made_from.assurance
+    seen = evaluate_plan(problem, again.grafts, seasons=result.seen.seasons, rng=result.judge, assurance=assurance, rows=rows)
+    return Judged(seen.mean - result.seen.mean, seen.score - result.seen.score)
 
 
 def changed_problem(result: PlanResult, problem: PlanProblem) -> tuple[Seasons, LimitRows]:

@@ -7,17 +7,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from scionary.language import Told
-from scionary.plan.again import Again, changed_limit, held_programme, solve_again
+from scionary.plan.again import Again, Judged, changed_limit, held_programme, judged_again, solve_again
 from scionary.plan.cutting import CutWish, cut_wishes
 from scionary.plan.helping import TOP, Helps, most_helpful
 from scionary.plan.limits import Limit, LimitKind
 from scionary.plan.problem import PlanProblem
 from scionary.plan.programme import Programme
-from scionary.plan.result import LimitPrice, PlanResult
+from scionary.plan.result import PlanResult
 from scionary.plan.searching import Progress
 from scionary.plan.surety import MadeSure, cheap_to_make_sure
 
-_UNITS = frozenset({LimitKind.TRAYS, LimitKind.BENCH, LimitKind.STICKS, LimitKind.STOCKS, LimitKind.THICKNESS, LimitKind.BUDGET})
+_UNITS = frozenset({LimitKind.BENCH, LimitKind.STICKS, LimitKind.STOCKS, LimitKind.THICKNESS, LimitKind.BUDGET})
 
 
 @dataclass(frozen=True)
@@ -27,23 +27,38 @@ class HeldBy:
     Attributes
     ----------
     limit : Limit
-        Which.
+        Which; of trays, that of the first week of a stay.
+    last_week : int
+        Of trays, the last week of that stay; else the limit's week.
     price : float
         Money a unit, by the relaxation.
     one_more, one_less : float
-        Money that one unit more brings and one unit less costs, each by solving again with whole grafts and trays.
+        What one unit more brings and one unit less costs in the seasons that the plan was made from, each by solving again with whole
+        grafts and trays; certainty that is asked for counts.
     within : float
         How much those two may be wrong by, because the best whole plans are not known exactly.
     words : str
-        One sentence.
+        One sentence, with what the judging seasons say: money, and apart from it what counts certainty too.
     """
 
     limit: Limit
+    last_week: int
     price: float
     one_more: float
     one_less: float
     within: float
     words: str
+
+
+@dataclass(frozen=True)
+class _Unit:
+    """One unit more of something: in words, its price, the rows that it is in, the first one's limit, and its last week."""
+
+    words: str
+    price: float
+    rows: tuple[int, ...]
+    limit: Limit
+    last_week: int
 
 
 @dataclass(frozen=True)
@@ -102,28 +117,83 @@ def what_holds_back(problem: PlanProblem, result: PlanResult, *, progress: Progr
     return HoldsBack(tuple(limits), cut, changes, cheap_to_make_sure(problem, result, held))
 
 
-def _dearest(result: PlanResult) -> list[LimitPrice]:
-    """The dearest limits of what there is; places in a tray are told by their trays."""
-    return [each for each in result.prices if each.limit.kind in _UNITS][:TOP]
+def _dearest(result: PlanResult) -> list[_Unit]:
+    """The dearest of what there is: hours, stocks, sticks, money by their limit, trays for a whole stay, and places by their trays."""
+    found = [
+        _Unit(each.limit.one_more, each.price, (each.row,), each.limit, each.limit.week)
+        for each in result.prices
+        if each.limit.kind in _UNITS
+    ]
+    found += _stays(result)
+    return sorted(found, key=lambda each: -each.price)[:TOP]
 
 
-def _confirmed(result: PlanResult, held: Programme, now: Again, price: LimitPrice) -> HeldBy:
+def _stays(result: PlanResult) -> list[_Unit]:
+    """One tray more of each kind for as long as grafts stay in it, in the weeks where that is dearest."""
+    rows, prices = result.rows, result.relaxation.prices
+    found = []
+    for room in dict.fromkeys(limit.of for limit in rows.limits if limit.kind is LimitKind.TRAYS):
+        at = np.array([row for row, limit in enumerate(rows.limits) if limit.kind is LimitKind.TRAYS and limit.of == room])
+        stay = min(_stay_weeks(result, room), len(at))
+        worth = np.convolve(prices[at], np.ones(stay), mode="valid")
+        first = int(np.argmax(worth))
+        span = at[first : first + stay]
+        limit, last = rows.limits[span[0]], rows.limits[span[-1]]
+        if worth[first] <= 1e-6 * max(1.0, abs(result.value)):
+            continue
+        weeks, name = result.made_from.problem.weeks, result.made_from.problem.rooms.names[room]
+        words = limit.one_more
+        if stay > 1:
+            words = Told("one more {what} from {first} to {last}", what=name, first=weeks[limit.week], last=weeks[last.week])
+        found.append(_Unit(words, float(worth[first]), tuple(span.tolist()), limit, last.week))
+    return found
+
+
+def _stay_weeks(result: PlanResult, room: int) -> int:
+    """How long grafts stay in a kind of tray: as most of the plan's do, else the shortest that any way has."""
+    used = result.trays.room == room
+    if used.any():
+        return int(np.argmax(np.bincount(result.trays.healing_weeks[used], weights=result.trays.trays[used])))
+    return int(result.rows.fillings.healing[result.rows.fillings.room == room].min())
+
+
+def _confirmed(result: PlanResult, held: Programme, now: Again, unit: _Unit) -> HeldBy:
     """Solve with one unit more and one less; each plan found for less room is a plan for more room too."""
-    more, less = (solve_again(result, held, result.made_from, changed_limit(result.rows, price.row, by), whole=True) for by in (1.0, -1.0))
+    (more, gained), (less, lost) = (_with(result, held, unit, by) for by in (1.0, -1.0))
     present = max(now.value, result.value if not result.kept_own else -np.inf, less.value)
     one_more, one_less = max(more.value - present, 0.0), max(present - less.value, 0.0)
-    within = max(more.bound - more.value, now.bound - present, 0.0)
-    limit = price.limit
-    less_words = (
-        Told("one fewer would cost {cost}", cost=f"{one_less:,.0f}")
+    within = max(more.bound - more.value, now.bound - present, less.bound - less.value if np.isfinite(less.value) else 0.0, 0.0)
+    fewer = (
+        Told("one fewer would cost {cost}", cost=_both(result, -lost.money, -lost.score))
         if np.isfinite(one_less)
         else Told("with one fewer no plan keeps the limits")
     )
-    small = one_more <= within and within >= 0.5
-    worth: str = f"{one_more:,.0f}"
-    if small:
-        worth = Told("at most {worth}", worth=f"{one_more + within:,.0f}")
+    worth = _both(result, gained.money, gained.score)
+    if one_more <= within and within >= 0.5:
+        most = Told("at most {worth}", worth=f"{one_more + within:,.0f}")
+        worth = Told("{worth}, counting how sure you want to be", worth=most) if _asks(result) else most
     elif within >= 0.5:
         worth = Told("{worth} (to within {within})", worth=worth, within=f"{within:,.0f}")
-    words = Told("{limit} is worth {worth}, checked by solving with one more; {less}.", limit=limit.one_more, worth=worth, less=less_words)
-    return HeldBy(limit, price.price, one_more, one_less, within, words)
+    words = Told("{limit} is worth {worth}, checked by solving with one more; {less}.", limit=unit.words, worth=worth, less=fewer)
+    return HeldBy(unit.limit, unit.last_week, unit.price, one_more, one_less, within, words)
+
+
+def _with(result: PlanResult, held: Programme, unit: _Unit, by: float) -> tuple[Again, Judged]:
+    """Solve with more or less of a limit, never below none; judged where it would be tried."""
+    rows = result.rows
+    for row in unit.rows:
+        rows = changed_limit(rows, row, max(by, -float(rows.upper[row])) if np.isfinite(rows.upper[row]) else by)
+    again = solve_again(result, held, result.made_from, rows, whole=True)
+    return again, judged_again(result, again, result.made_from.problem, rows)
+
+
+def _both(result: PlanResult, money: float, score: float) -> str:
+    """Money; where certainty is asked for, what it is worth counting that too, said apart."""
+    if not _asks(result):
+        return f"{max(score, 0.0):,.0f}"
+    return Told("{money} in money and {score} counting how sure you want to be", money=f"{money:,.0f}", score=f"{max(score, 0.0):,.0f}")
+
+
+def _asks(result: PlanResult) -> bool:
+    """Whether any wish was asked to be sure."""
+    return not bool(np.isnan(result.made_from.assurance).all())

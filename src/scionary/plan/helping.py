@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from scionary.language import Told
-from scionary.plan.again import Again, changed_problem, solve_again
+from scionary.plan.again import Again, Judged, changed_problem, judged_again, solve_again
 from scionary.plan.changes import more_hours, more_money, more_sticks, more_stocks, more_trays
 from scionary.plan.limits import LimitKind, amount_words
 from scionary.plan.problem import PlanProblem
@@ -31,9 +31,11 @@ class Helps:
     relaxed : float
         Money that it brings, with parts of grafts and trays.
     worth : float
-        Money that it brings with whole ones, by solving again.
+        What it brings with whole ones in the seasons that the plan was made from, by solving again; certainty that is asked for counts.
     within : float
         How much `worth` may be wrong by.
+    judged : Judged
+        What trying it brings in the judging seasons: money, and apart from it the score.
     """
 
     words: str
@@ -41,6 +43,7 @@ class Helps:
     relaxed: float
     worth: float
     within: float
+    judged: Judged
 
 
 def most_helpful(problem: PlanProblem, result: PlanResult, held: Programme, now: Again) -> tuple[Helps, ...]:
@@ -72,9 +75,11 @@ def most_helpful(problem: PlanProblem, result: PlanResult, held: Programme, now:
 
 
 def _tried_whole(result: PlanResult, held: Programme, now: Again, relaxed: float, words: str, changed: PlanProblem) -> Helps:
-    again = solve_again(result, held, *changed_problem(result, changed), whole=True)
+    seasons, rows = changed_problem(result, changed)
+    again = solve_again(result, held, seasons, rows, whole=True)
     worth = max(again.value - now.value, 0.0)
-    return Helps(words, changed, relaxed, worth, max(again.bound - again.value, now.bound - now.value, 0.0))
+    within = max(again.bound - again.value, now.bound - now.value, 0.0)
+    return Helps(words, changed, relaxed, worth, within, judged_again(result, again, changed, rows))
 
 
 def _candidates(problem: PlanProblem, result: PlanResult) -> list[tuple[str, PlanProblem, float]]:

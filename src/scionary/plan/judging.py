@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from scionary.plan.arrays import column
+from scionary.plan.limits import LimitRows
 from scionary.plan.problem import ASSURANCE_WEIGHT, PlanProblem
 from scionary.plan.trays import cheapest_trays
 from scionary.plan.wanted import Int
@@ -63,7 +64,13 @@ class PlanValue:
 
 
 def evaluate_plan(
-    problem: PlanProblem, grafts: Any, *, seasons: int = SEASONS, rng: np.random.Generator | int, assurance: Any = None
+    problem: PlanProblem,
+    grafts: Any,
+    *,
+    seasons: int = SEASONS,
+    rng: np.random.Generator | int,
+    assurance: Any = None,
+    rows: LimitRows | None = None,
 ) -> PlanValue:
     """Judge a plan by many seasons, each graft with its own luck.
 
@@ -79,6 +86,8 @@ def evaluate_plan(
         The same seed gives the same seasons to every plan.
     assurance : float or array_like, optional
         Wanted chances, where they are not those of the wishes; they touch `score` alone.
+    rows : LimitRows, optional
+        The problem's limits, where they are at hand: they say which trays there are.
 
     Returns
     -------
@@ -92,7 +101,7 @@ def evaluate_plan(
     """
     grafts = column("grafts", grafts, len(problem.options), low=0.0)
     seasons = int(column("seasons", seasons, 1, low=1, high=1_000_000)[0])
-    cost = plan_cost(problem, grafts, cheapest_trays(problem, grafts).trays)
+    cost = plan_cost(problem, grafts, cheapest_trays(problem, grafts, rows).trays)
     finished = _finished(problem, np.rint(grafts).astype(np.int64), seasons, np.random.default_rng(rng))
     targets = problem.targets
     short = np.maximum(targets.wanted - finished, 0.0)

@@ -113,6 +113,10 @@ class PlanResult:
         How hard it was looked for.
     assumptions : tuple of str
         What was supposed, one sentence each.
+    rows, made_from : LimitRows, Seasons
+        The limits, and the seasons that it was made from.
+    judge : int
+        The seed of the seasons that it was judged by.
     """
 
     grafts: Int
@@ -131,6 +135,7 @@ class PlanResult:
     assumptions: tuple[str, ...]
     rows: LimitRows = field(repr=False)
     made_from: Seasons = field(repr=False)
+    judge: int = field(repr=False)
 
     @property
     def chance(self) -> Float:

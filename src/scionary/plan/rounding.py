@@ -126,13 +126,28 @@ def _worth(seasons: Seasons, missing: Float, target: int, members: Int) -> Float
     worth = targets.shortfall_cost[target] * short + seasons.gain[members]
     price = seasons.assurance_price[target]
     if price > 0.0:
-        worth = worth + price * (_tail(before[:, None], seasons.assurance[target]) - _tail(after, seasons.assurance[target]))
+        worth = worth + price * (
+            mean_of_worst(before[:, None], seasons.assurance[target]) - mean_of_worst(after, seasons.assurance[target])
+        )
     found: Float = worth
     return found
 
 
-def _tail(missing: Float, assurance: float) -> Float:
-    """Mean over the worst seasons, at least 0, of each column."""
+def mean_of_worst(missing: Float, assurance: float) -> Float:
+    """Give the mean over the worst seasons of each column.
+
+    Parameters
+    ----------
+    missing : ndarray of shape (seasons, columns)
+        Plants missing.
+    assurance : float
+        Wanted chance; the rest of the seasons are the worst.
+
+    Returns
+    -------
+    ndarray of shape (columns,)
+        At least 0.
+    """
     share = (1.0 - assurance) * len(missing)
     weights = np.clip(share - np.arange(len(missing)), 0.0, 1.0) / share
     found: Float = np.maximum(weights @ -np.sort(-missing, axis=0), 0.0)

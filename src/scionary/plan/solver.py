@@ -134,6 +134,7 @@ def _result(
         assumptions=plan_assumptions(problem, made_from.assurance),
         rows=search.rows,
         made_from=made_from,
+        judge=judge,
     )
 
 
