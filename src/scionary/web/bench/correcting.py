@@ -42,13 +42,17 @@ def correct(request: HttpRequest, ident: UUID) -> HttpResponse:
     remember_undo(request, say("{grafts} corrected", grafts=plural(made, "graft")), done.events)
     tell(request, say("Corrected: {grafts}. What they said before stays in their stories.", grafts=plural(made, "graft")), done.flags)
     tell_kept_as(request, form)
-    for told in done.words[:_WORDS_SHOWN]:
-        messages.info(request, told)
-    if done.words[_WORDS_SHOWN:]:
-        messages.info(
-            request, say("The same for {number} more; their names and places stand below.", number=len(done.words) - _WORDS_SHOWN)
-        )
+    _tell_what_gave_way(request, done.words)
     return go_to(f"/bench/{ident}/")
+
+
+def _tell_what_gave_way(request: HttpRequest, words: list[str]) -> None:
+    """The first names and places that gave way, and how many more."""
+    for told in words[:_WORDS_SHOWN]:
+        messages.info(request, told)
+    if words[_WORDS_SHOWN:]:
+        more = len(words) - _WORDS_SHOWN
+        messages.info(request, say("The same for {number} more; their names and places stand below.", number=more))
 
 
 @require_http_methods(["GET", "POST"])

@@ -164,15 +164,7 @@ def standing(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return form_page(request, "bench/standing.html", {"form": form}, form)
     if "accept" not in request.POST:
-        grafted = form.cleaned_data["grafted"]
-        context = {
-            "form": form,
-            "preview": preview_standing(form.lines),
-            "grafted": grafted,
-            "ahead": ahead_words(grafted.day, today_at(request)),
-            "no_room": no_room_words(dome, sum(line.count for line in form.lines)) if (dome := form.given()["dome"]) else "",
-        }
-        return render(request, "bench/standing.html", context)
+        return _look_first(request, form)
     done = attempt(form, lambda: write_standing(**form.given(), now=now_at(request), event_id=sent_id(request), who=who(request)))
     if done is None:
         return form_page(request, "bench/standing.html", {"form": form}, form)
@@ -184,6 +176,19 @@ def standing(request: HttpRequest) -> HttpResponse:
         list(written.flags),
     )
     return go_to(f"/domes/{dome.pk}/" if dome else "/plants/")
+
+
+def _look_first(request: HttpRequest, form: StandingForm) -> HttpResponse:
+    """What would be written of plants that stand already."""
+    grafted, dome = form.cleaned_data["grafted"], form.given()["dome"]
+    context = {
+        "form": form,
+        "preview": preview_standing(form.lines),
+        "grafted": grafted,
+        "ahead": ahead_words(grafted.day, today_at(request)),
+        "no_room": no_room_words(dome, sum(line.count for line in form.lines)) if dome else "",
+    }
+    return render(request, "bench/standing.html", context)
 
 
 def _day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpResponse:
