@@ -211,7 +211,8 @@ def _show_wishes(schedule: Schedule) -> None:
 
 
 def _show_reasons(schedule: Schedule) -> None:
-    from scionary.answers.schedule_words import money_beside, surety_words
+    from scionary.answers.schedule_drift import drift_words
+    from scionary.answers.schedule_words import change_worth, money_beside, surety_words
 
     if surety := surety_words(schedule):
         say(f"How sure: {surety}")
@@ -222,7 +223,7 @@ def _show_reasons(schedule: Schedule) -> None:
     for held in schedule.held_up:
         say(f"Held back: {held.words}")
     for change in schedule.changes:
-        say(f"Would help: {change.words} Worth {change.worth:,.0f}.")
+        say(f"Would help: {change.words} {change_worth(change)}")
     for cheap in schedule.cheap:
         say(f"Cheap to make sure: {cheap.words}")
     for beside in [*schedule.tried, *([schedule.own] if schedule.own else [])]:
@@ -232,8 +233,8 @@ def _show_reasons(schedule: Schedule) -> None:
             say(f"    breaks: {broken}")
     for broken in schedule.broken:
         say(f"Breaks: {broken}")
-    for drift in schedule.drift:
-        say(drift.words)
+    for words in drift_words(schedule.drift):
+        say(words)
 
 
 def _show_lists(lists: PlanLists) -> None:

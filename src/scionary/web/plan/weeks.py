@@ -16,11 +16,11 @@ from scionary.answers.plan_figures import save_figures
 from scionary.answers.schedule import Schedule
 from scionary.answers.schedule_asking import WORK, accepted_schedule, ask_schedule, is_behind, job_of, stop, take_schedule
 from scionary.answers.schedule_beside import failed_try, tries_under_way
-from scionary.answers.schedule_drift import plan_scores
+from scionary.answers.schedule_drift import drift_words, plan_scores
 from scionary.answers.schedule_fillings import fillings_of
 from scionary.answers.schedule_kept import kept_schedule, schedule_called
-from scionary.answers.schedule_moving import move, row_called
-from scionary.answers.schedule_words import chance_under_most_value, surety_words
+from scionary.answers.schedule_moving import move, row_after, row_called
+from scionary.answers.schedule_words import chance_under_most_value, change_worth, surety_words
 from scionary.answers.wishing import seasons_wished
 from scionary.book.models import Job
 from scionary.errors import Refused, UnknownSubject
@@ -28,8 +28,8 @@ from scionary.language import say
 from scionary.web.pages import form_page, go_to, is_part, now_at, nursery_of, today_at
 from scionary.web.plan.views import season_asked
 from scionary.web.plan.weeks_drawing import weeks_picture
-from scionary.web.plan.weeks_forms import USUAL, FiguresForm, FindForm, RowForm, TryForm, as_asked, row_words
-from scionary.web.plan.weeks_words import beside_words, change_worth, falls_short, value_words, wishes_shown
+from scionary.web.plan.weeks_forms import USUAL, FiguresForm, FindForm, RowForm, TryForm, as_asked, moved_words, row_words
+from scionary.web.plan.weeks_words import beside_words, falls_short, value_words, wishes_shown
 from scionary.web.typing_in import attempt, who
 
 
@@ -92,7 +92,7 @@ def row(request: HttpRequest, ident: UUID, number: int) -> HttpResponse:
         keep = request.POST.get("keep") == "1"
         moved = attempt(form, lambda: _moved(request, schedule, form, keep=keep))
         if moved is not None and keep:
-            messages.success(request, say("Moved: {row}.", row=row_words(form.row)))
+            messages.success(request, moved_words(form.row, row_after(moved, form.row, to_week=form.changes().get("to_week"))))
             return go_to(season_address(schedule.season))
     context = {"schedule": schedule, "form": form, "row": form.row, "words": row_words(form.row), "moved": moved}
     if moved is not None:
@@ -160,6 +160,7 @@ def _shown(schedule: Schedule, forms: dict[str, Any]) -> dict[str, Any]:
         "value": value_words(schedule),
         "wishes": [(wish, falls_short(wish), chance_under_most_value(schedule, wish)) for wish in wishes_shown(schedule)],
         "surety": surety_words(schedule),
+        "drift": drift_words(schedule.drift),
         "changes": [(change, change_worth(change)) for change in schedule.changes],
         "own": beside_words(schedule, schedule.own) if schedule.own else None,
         "tried": [beside_words(schedule, each) for each in schedule.tried],

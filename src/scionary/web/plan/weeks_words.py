@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scionary.answers.schedule import Beside, Change, Schedule, WishOutlook
+from scionary.answers.schedule import Beside, Schedule, WishOutlook
 from scionary.answers.schedule_words import money, money_beside
 from scionary.answers.words import percent, plural
 from scionary.language import say
@@ -35,11 +35,6 @@ def beside_words(schedule: Schedule, other: Beside) -> BesideWords:
         if abs(chance - wish.chance) >= _TELLS
     )
     return BesideWords(other.words[:1].upper() + other.words[1:], differs, chances, other.broken)
-
-
-def change_worth(change: Change) -> str:
-    """About how much a change is worth."""
-    return say("Worth about {worth}, to within {within}.", worth=money(change.worth), within=money(change.within))
 
 
 def wishes_shown(schedule: Schedule) -> list[WishOutlook]:
