@@ -20,6 +20,14 @@ log = settings.LOGGING["handlers"].get("file", {}).get("filename", "")
 print(json.dumps({"key": settings.SECRET_KEY, "hosts": settings.ALLOWED_HOSTS, "options": options, "log": str(log)}))
 """
 
+STRANGER = """
+from datetime import UTC, datetime
+from scionary.book.opening import open_book
+open_book(now=datetime.now(UTC))
+from django.test import Client
+print(Client().get("/due/", headers={"host": "evil.example"}).status_code)
+"""
+
 
 def settings_of(folder: Path, **more: str) -> dict[str, Any]:
     kept = {name: value for name, value in os.environ.items() if name != "DATABASE_URL" and not name.startswith("SCIONARY_")}
@@ -53,6 +61,13 @@ def test_a_key_is_made_once_and_only_its_owner_can_read_it(tmp_path: Path) -> No
 def test_a_key_that_was_cut_short_by_a_crash_is_made_anew(tmp_path: Path) -> None:
     (tmp_path / "scionary-secret.key").touch()
     assert len(settings_of(tmp_path)["key"]) > 60
+
+
+def test_a_stranger_s_name_for_this_machine_is_refused_and_fills_no_terminal(tmp_path: Path) -> None:
+    kept = {name: value for name, value in os.environ.items() if name != "DATABASE_URL" and not name.startswith("SCIONARY_")}
+    environment = {**kept, "SCIONARY_BOOK": str(tmp_path / "book.sqlite3"), "DJANGO_SETTINGS_MODULE": "scionary.settings"}
+    done = subprocess.run([sys.executable, "-c", STRANGER], env=environment, capture_output=True, text=True, timeout=60, check=True)
+    assert (done.stdout, done.stderr) == ("400\n", "")
 
 
 def test_pages_and_worker_write_logs_of_their_own(tmp_path: Path) -> None:

@@ -202,7 +202,10 @@ LOGGING: dict[str, Any] = {
             "delay": True,
         },
         "terminal": {"class": "logging.StreamHandler", "level": "ERROR", "formatter": "line"},
+        "nowhere": {"class": "logging.NullHandler"},
     },
+    # A stranger's name for this machine is answered with 400 and is no trouble of whoever looks at the terminal.
+    "loggers": {"django.security.DisallowedHost": {"handlers": ["nowhere"], "propagate": False}},
     "root": {"handlers": ["file", "terminal"], "level": "INFO"},
 }
 if os.environ.get("SCIONARY_LOGS") != "off":
