@@ -72,7 +72,7 @@ def test_taken_to_the_bench_and_planned_anew_from_today(planned: Callable[..., A
     assert (refused.code, "no plan by weeks was taken" in refused.err) == (2, True)
     assert "Taken to the bench." in planned("--solve", "--take").out
     assert AcceptedPlan.objects.get().schedule["rows"]
-    assert "Red Tarn: by now 0 were planned and 0 are made" in planned("--from-today").out
+    assert "3 wishes: nothing is due by now, and as much is expected as then." in planned("--from-today").out
     assert "2026: " in planned("--scores").out
 
 

@@ -113,3 +113,14 @@ def test_a_wish_of_nobody_is_404_in_words(client: Client, nursery: Nursery) -> N
     response = client.get(f"/plan/wish/{uuid7()}/")
     assert response.status_code == 404
     assert "no such wish" in response.content.decode()
+
+
+def test_several_wishes_are_added_at_once_or_none(client: Client, cultivar: Cultivar, season: int) -> None:
+    fields = {"event_id": str(uuid7()), "season": str(season), "assurance": "0.8"}
+    refused = client.post("/plan/add/lines/", {**fields, "wishes": "20 Red Tarn at 30\nsome Orrery"})
+    assert refused.status_code == 422
+    assert "line 2, &#x27;some Orrery&#x27;" in check_page(refused)
+    assert not Wish.objects.exists()
+    text = check_page(client.post("/plan/add/lines/", {**fields, "wishes": "20 Red Tarn at 30\n3 Orrery"}, follow=True))
+    assert "Wished: 2 wishes." in text
+    assert [(str(wish.worth), wish.assurance) for wish in Wish.objects.order_by("-wanted")] == [("30.00", 0.8), ("None", 0.8)]

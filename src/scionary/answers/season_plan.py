@@ -6,7 +6,6 @@ It adds up and does not choose: where something is short, what to give up is the
 from __future__ import annotations
 
 import hashlib
-import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
@@ -27,6 +26,7 @@ from scionary.answers.rare import FEW
 from scionary.answers.rates import STAGES, Count, coming_draws, usual_stage
 from scionary.answers.usual_method import method_for
 from scionary.answers.waiting import waiting
+from scionary.answers.wish_lines import wish_said
 from scionary.answers.words import how_sure, listed, percent, plural
 from scionary.book import queries
 from scionary.book.commands import cultivar_called, save_noun
@@ -41,7 +41,6 @@ from scionary.take import chance_of_at_least, grafts_needed, likely_takes
 
 NONE_YET = mark("none yet")
 _SUPPLIES = {"sticks": mark("scion wood"), "trays": mark("domes"), "hours": mark("hours at the bench")}
-_WISH_TEXT = re.compile(r"^\s*(?P<count>\d{1,6})(?:\s*[x×])?\s+(?P<name>\D.*?)\s*$")
 
 
 @dataclass(frozen=True)
@@ -252,7 +251,9 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
     method = method_for(today, nursery)
     cultivars, methods = [wish.cultivar_id for wish in wishes], [wish.method_id or (method.pk if method else None) for wish in wishes]
     draws, counted = coming_draws(stage, cultivars, fillings=fillings, methods=methods)
-    kinds = [_wanted_kind(wish, name, draws[:, i], method) for i, (wish, name) in enumerate(zip(wishes, _names(wishes), strict=True))]
+    usual_pot = _usual_pot_name()
+    names = zip(wishes, _names(wishes), strict=True)
+    kinds = [_wanted_kind(wish, name, draws[:, i], method, usual_pot) for i, (wish, name) in enumerate(names)]
     supplies = _supplies(kinds, wishes, nursery)
     needs = held("season_needs", _content(kinds, supplies), lambda: _season_needs(kinds, supplies))
     lines = [
@@ -260,7 +261,7 @@ def season_plan(*, today: date, season: int | None = None) -> PlanAnswer:
         for i, (wish, need) in enumerate(zip(wishes, needs.wishes, strict=True))
     ]
     accepted = AcceptedPlan.objects.filter(season=year, retired=False).order_by("-accepted_at").first()
-    assumed = [*plan_assumptions(stage, nursery, wishes, usual_pot=_usual_pot_name()), *_counted_words(), *needs.assumed] if wishes else []
+    assumed = [*plan_assumptions(stage, nursery, wishes, usual_pot=usual_pot), *_counted_words(), *needs.assumed] if wishes else []
     return PlanAnswer(
         season=year,
         stage=stage,
@@ -290,27 +291,28 @@ def _content(kinds: Sequence[WantedKind], supplies: Supplies) -> str:
 
 def name_in_wish(text: str) -> str:
     """The cultivar that a wish names, as it is said; empty when it is no wish."""
-    match = _WISH_TEXT.match(text)
-    return match["name"] if match else ""
+    found = wish_said(text)
+    return found.name if found else ""
 
 
 @patiently
 def add_wishes(texts: Sequence[str], *, season: int | None, today: date, assurance: float, now: datetime, who: str = "") -> list[Wish]:
-    """Add wishes as they are said, "20 Red Tarn", all or none."""
+    """Add wishes as they are said, "20 Red Tarn" or "20 Red Tarn at 30", all or none."""
     year = season or year_at(today, queries.nursery())
     made = []
     with transaction.atomic():
         for text in texts:
-            match = _WISH_TEXT.match(text)
-            if match is None:
+            found = wish_said(text)
+            if found is None:
                 raise Refused(
                     say("{typed!r} is no wish.", typed=text[:60]), where="wish", remedy=say("Write a number and a name: 20 Red Tarn.")
                 )
             values = {
-                "cultivar": cultivar_called(match["name"], now=now, who=who),
-                "wanted": int(match["count"]),
+                "cultivar": cultivar_called(found.name, now=now, who=who),
+                "wanted": found.wanted,
                 "season": year,
                 "assurance": assurance,
+                "worth": found.worth,
             }
             made.append(save_noun(Wish, values, now=now, who=who))
     return made
@@ -345,12 +347,12 @@ def _names(wishes: Sequence[Wish]) -> list[str]:
     return names
 
 
-def _wanted_kind(wish: Wish, name: str, draws: Any, usual: Method | None) -> WantedKind:
+def _wanted_kind(wish: Wish, name: str, draws: Any, usual: Method | None, usual_pot: str) -> WantedKind:
     method = wish.method or usual
     way = (
         Way(method.grafts_a_stick, method.minutes_a_graft, round((method.closed_days + method.hardening_days) / 7, 1)) if method else Way()
     )
-    pot = wish.pot_kind.name if wish.pot_kind else _usual_pot_name()
+    pot = wish.pot_kind.name if wish.pot_kind else usual_pot
     return WantedKind(name, wish.wanted, draws, pot, _genus(wish.cultivar.botanical), wish.assurance, wish.cultivar.later_survival, way)
 
 
@@ -405,13 +407,11 @@ def _counted_words() -> list[str]:
 
 def _sticks(kinds: Sequence[WantedKind], wishes: Sequence[Wish]) -> dict[str, int]:
     """Sticks that the mother trees of each wish's cultivar can give, where that is known."""
-    known: dict[str, int] = {}
-    for kind, wish in zip(kinds, wishes, strict=True):
-        trees = MotherTree.objects.filter(cultivar=wish.cultivar_id, retired=False).exclude(sticks_a_season=None)
-        counts = list(trees.values_list("sticks_a_season", flat=True))
-        if counts:
-            known[kind.name] = sum(int(count or 0) for count in counts)
-    return known
+    given: Counter[UUID] = Counter()
+    trees = MotherTree.objects.filter(retired=False).exclude(sticks_a_season=None)
+    for cultivar, count in trees.values_list("cultivar", "sticks_a_season"):
+        given[cultivar] += int(count)
+    return {kind.name: given[wish.cultivar_id] for kind, wish in zip(kinds, wishes, strict=True) if wish.cultivar_id in given}
 
 
 def _pots_a_tray(names: set[str], domes: Sequence[Dome]) -> dict[str, int]:

@@ -53,6 +53,25 @@ class WishForm(NamesACultivar):
         return {name: value for name, value in self.cleaned_data.items() if name != "anyway"}
 
 
+class WishesForm(forms.Form):
+    """Several wishes, one a line."""
+
+    wishes = forms.CharField(
+        max_length=40_000,
+        label=later("One wish a line"),
+        widget=forms.Textarea(attrs={"rows": 6, "spellcheck": "false"}),
+        help_text=later("A number and a name, and what one is worth: 20 Red Tarn at 30."),
+    )
+    season = forms.IntegerField(min_value=1900, max_value=2999, widget=forms.HiddenInput)
+    assurance = forms.TypedChoiceField(
+        coerce=float, choices=lambda: [(f"{share:g}", how_sure(share)) for share in SURE], label=later("Enough of them in"), initial="0.9"
+    )
+    anyway = forms.BooleanField(required=False, label=later("Names that are nearly the book's are new ones"))
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **{"auto_id": "lines_%s", **options})
+
+
 def as_typed(wish: Wish) -> dict[str, Any]:
     """A wish as its form shows it."""
     names = ("wanted", "season", "by_when", "method", "pot_kind", "worth", "note")

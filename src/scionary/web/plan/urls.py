@@ -10,6 +10,7 @@ app_name = "plan"
 urlpatterns = [
     path("", views.plan, name="plan"),
     path("add/", views.add, name="add"),
+    path("add/lines/", views.add_lines, name="add-lines"),
     path("rare/", rare.page, name="rare"),
     path("take/", views.take, name="take"),
     path("tray/", tray.page, name="tray"),

@@ -13,12 +13,15 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from scionary.answers.growing_year import year_at
 from scionary.answers.protected import all_protected_words, wished
 from scionary.answers.season_plan import accept_plan, season_plan
+from scionary.answers.wish_lines import lines_said, save_lines
 from scionary.answers.wishing import save_wish, seasons_wished, take_away, taken_away, wish_called
+from scionary.answers.words import plural
+from scionary.book.models import Wish
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell_kept_as, today_at
 from scionary.web.plan.drawing import resource_bars
-from scionary.web.plan.forms import WishForm, as_typed
+from scionary.web.plan.forms import WishesForm, WishForm, as_typed
 from scionary.web.typing_in import attempt, sent_id, who
 
 
@@ -39,6 +42,26 @@ def add(request: HttpRequest) -> HttpResponse:
             tell_kept_as(request, form)
             return go_to(f"/plan/?season={made.season}")
     return _plan_page(request, None, form)
+
+
+@require_POST
+def add_lines(request: HttpRequest) -> HttpResponse:
+    """Add several wishes, one a line; all or none."""
+    form = WishesForm(request.POST)
+    if form.is_valid():
+        made = attempt(form, lambda: _saved_lines(request, form))
+        if made is not None:
+            messages.success(request, say("Wished: {wishes}.", wishes=plural(len(made), "wish", "wishes")))
+            return go_to(f"/plan/?season={made[0].season}")
+    return _plan_page(request, None, None, lines=form)
+
+
+def _saved_lines(request: HttpRequest, form: WishesForm) -> list[Wish]:
+    typed = form.cleaned_data
+    said = lines_said(typed["wishes"], anyway=typed["anyway"])
+    return save_lines(
+        said, season=typed["season"], assurance=typed["assurance"], now=now_at(request), ident=sent_id(request), who=who(request)
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -76,7 +99,7 @@ def take(request: HttpRequest) -> HttpResponse:
     return go_to("/bench/")
 
 
-def _plan_page(request: HttpRequest, season: int | None, form: WishForm | None) -> HttpResponse:
+def _plan_page(request: HttpRequest, season: int | None, form: WishForm | None, *, lines: WishesForm | None = None) -> HttpResponse:
     today, nursery = today_at(request), nursery_of(request)
     answer = season_plan(today=today, season=season)
     shown = form or WishForm(initial={"season": answer.season, "assurance": "0.9"})
@@ -84,12 +107,13 @@ def _plan_page(request: HttpRequest, season: int | None, form: WishForm | None) 
     context: dict[str, Any] = {
         "answer": answer,
         "form": shown,
+        "lines": lines or WishesForm(initial={"season": answer.season, "assurance": "0.9"}),
         "bars": resource_bars(answer.resources),
         "seasons": seasons_wished(year, year + 1, answer.season),
         "protected": all_protected_words(wished(answer.lines), today),
         "gone": taken_away(answer.season),
     }
-    return form_page(request, "plan/plan.html", context, shown)
+    return form_page(request, "plan/plan.html", context, lines or shown)
 
 
 def season_asked(text: str) -> int | None:

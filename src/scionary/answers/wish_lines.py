@@ -1,0 +1,81 @@
+"""Wishes as they are said, one a line: "20 Red Tarn at 30"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID, uuid5
+
+from django.db import transaction
+
+from scionary.answers.called import called
+from scionary.answers.words import plural
+from scionary.book.commands import cultivar_called, save_noun
+from scionary.book.models import Wish
+from scionary.book.patience import patiently
+from scionary.errors import Refused
+from scionary.language import either, say
+
+MOST_LINES = 500
+_SAID = re.compile(r"^\s*(?P<count>\d{1,6})(?:\s*[x×])?\s+(?P<name>\D.*?)(?:\s+at\s+(?P<worth>\d{1,7}(?:[.,]\d{1,2})?))?\s*$")
+_MOST_PLANTS, _LONGEST_NAME, _MOST_TOLD = 100_000, 60, 12
+
+
+@dataclass(frozen=True)
+class SaidWish:
+    """So many of a cultivar; `worth` is money for one plant, None where it is not said."""
+
+    wanted: int
+    name: str
+    worth: str | None = None
+
+
+def wish_said(text: str) -> SaidWish | None:
+    """20 Red Tarn, 20 x Red Tarn, 20 Red Tarn at 30; None where it is no wish."""
+    match = _SAID.match(text)
+    if match is None or not 1 <= int(match["count"]) <= _MOST_PLANTS or len(match["name"]) > _LONGEST_NAME:
+        return None
+    return SaidWish(int(match["count"]), match["name"], match["worth"].replace(",", ".") if match["worth"] else None)
+
+
+def lines_said(text: str, *, anyway: bool) -> list[SaidWish]:
+    """The wishes of some lines, blank ones left out; all lines that are none are told at once, and names that are nearly the book's."""
+    lines = [(number, line) for number, line in enumerate(text.splitlines(), start=1) if line.strip()]
+    said = [(number, line, wish_said(line)) for number, line in lines]
+    wrong = [say("line {number}, {typed!r}", number=number, typed=line.strip()[:40]) for number, line, wish in said if wish is None]
+    if wrong:
+        told = "; ".join(wrong[:_MOST_TOLD])
+        raise Refused(say("no wish: {lines}.", lines=told), where="wishes", remedy=say("Write a number and a name: 20 Red Tarn at 30."))
+    if not 1 <= len(lines) <= MOST_LINES:
+        many = plural(len(lines), "line")
+        raise Refused(say("{lines} cannot be taken.", lines=many), where="wishes", remedy=say("Write 1 to {most}.", most=MOST_LINES))
+    found = [wish for *_, wish in said if wish is not None]
+    if not anyway:
+        _refuse_near([wish.name for wish in found])
+    return found
+
+
+def _refuse_near(names: Sequence[str]) -> None:
+    near = {name: each.near for name in dict.fromkeys(names) if (each := called(name)).near}
+    if near:
+        told = "; ".join(say("{name}: perhaps {near}", name=name, near=either(meant)) for name, meant in list(near.items())[:_MOST_TOLD])
+        raise Refused(
+            say("these names are nearly the book's. {names}.", names=told), where="wishes",
+            remedy=say("Put them right, or say that they are new."),
+        )  # fmt: skip
+
+
+@patiently
+def save_lines(said: Sequence[SaidWish], *, season: int, assurance: float, now: datetime, ident: UUID, who: str = "") -> list[Wish]:
+    """Add them all or none; the same lines sent twice under one id are added once."""
+    made = []
+    with transaction.atomic():
+        for number, wish in enumerate(said):
+            key = uuid5(ident, str(number))
+            there = Wish.objects.filter(pk=key).first()
+            values = {"cultivar": cultivar_called(wish.name, now=now, who=who), "wanted": wish.wanted, "season": season,
+                      "assurance": assurance, "worth": wish.worth}  # fmt: skip
+            made.append(there or save_noun(Wish, {"id": key, **values}, now=now, who=who))
+    return made
