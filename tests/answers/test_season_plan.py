@@ -7,6 +7,8 @@ from typing import Any
 
 import numpy as np
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from scionary.answers.bench import bench_answer, planned_grafts
 from scionary.answers.rates import coming_draws
@@ -200,3 +202,13 @@ def test_where_a_lot_was_never_counted_it_is_not_known_what_serves_any_wish(nurs
     save_noun(RootstockLot, {"name": "27-B", "species": "Betula pendula"}, now=now)
     add_wishes(["5 Orrery"], season=2026, today=TODAY, assurance=0.9, now=now)
     assert {each.name: each.have for each in season_plan(today=TODAY).resources}["Any stocks"] is None
+
+
+def test_many_wishes_ask_the_book_no_oftener_than_few(nursery: Nursery, now: Any) -> None:
+    asked = []
+    for names in (["2 First Moss", "2 Second Moss"], [f"2 Moss {letter * 3}" for letter in "ABCDEFGH"]):
+        add_wishes(names, season=2026, today=TODAY, assurance=0.9, now=now)
+        with CaptureQueriesContext(connection) as said:
+            season_plan(today=TODAY)
+        asked.append(len(said))
+    assert asked[1] == asked[0]

@@ -410,7 +410,7 @@ def _sticks(kinds: Sequence[WantedKind], wishes: Sequence[Wish]) -> dict[str, in
     given: Counter[UUID] = Counter()
     trees = MotherTree.objects.filter(retired=False).exclude(sticks_a_season=None)
     for cultivar, count in trees.values_list("cultivar", "sticks_a_season"):
-        given[cultivar] += int(count)
+        given[cultivar] += int(count or 0)
     return {kind.name: given[wish.cultivar_id] for kind, wish in zip(kinds, wishes, strict=True) if wish.cultivar_id in given}
 
 
