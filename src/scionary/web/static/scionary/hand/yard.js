@@ -3,6 +3,7 @@ import { CARE, bagLabel, bagLine, earlier } from "./bag.js";
 import * as clock from "./clock.js";
 import { uuid7 } from "./ids.js";
 import { cultivar, known, ofKind, tree } from "./known.js";
+import { morning, verdict } from "./morning.js";
 import { button, changed, choice, field, flag, go, link, make, show, tell, why } from "./page.js";
 import { say, several } from "./say.js";
 import { write } from "./write.js";
@@ -84,6 +85,7 @@ export function yard() {
                   make("br"),
                   make("span", { class: "why" }, `${cultivar(each.cultivar)?.spoken ?? ""} · ${leftWords(each)}`),
                 ),
+                verdict(each),
               ],
               `#/yard/${each.id}`,
               { class: "open" },
@@ -118,6 +120,7 @@ export function atTree(id) {
       make("p", { class: "say" }, found.name),
       why(`${spoken} · ${leftWords(found)}`),
       found.caution ? flag(found.caution) : null,
+      morning(found),
     ),
     button(cutWords(found), () => cutOnce(found, spoken), { id: "cut", class: "main huge wide" }),
     asked === wished(found) ? make("p", { class: "flag wide", id: "asked" }, beyondWords(found)) : null,
