@@ -61,6 +61,7 @@ def test_a_dome_comes_with_its_tray_and_rings(phone: Phone, dome: Dome, cultivar
     assert (second["chance"], second["mark"]) == (None, "cross")
     seen = today - timedelta(days=2)
     assert third["last"] == f"unchanged, {seen.day} {seen:%b}"
+    assert (first["seen_on"], third["seen_on"]) == ("", seen.astimezone(nursery.zone).date().isoformat())
     free = next(pot for pot in here["pots"] if not pot["plant"])
     assert set(free) == {"place", "x_mm", "y_mm", "size_mm", "round", "plant"}
     assert all(0 < pot["x_mm"] < 520.7 and 0 < pot["y_mm"] < 266.7 for pot in here["pots"])
@@ -214,5 +215,5 @@ def test_every_part_of_the_page_finds_what_it_reads(phone: Phone, dome: Dome, lo
     lists = {"domes", "cultivars", "trees", "bags", "lots", "methods", "pots_kinds", "benches", "codes", "labels_ahead"}
     assert set(told) == lists | {"version", "nursery", "server_now"}
     pot = next(pot for pot in told["domes"][0]["pots"] if pot["plant"])
-    read = {"place", "x_mm", "y_mm", "size_mm", "round", "plant", "said", "code", "state", "last", "chance", "mark"}
+    read = {"place", "x_mm", "y_mm", "size_mm", "round", "plant", "said", "code", "state", "last", "seen_on", "chance", "mark"}
     assert set(pot) == read

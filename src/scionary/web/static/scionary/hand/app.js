@@ -5,7 +5,7 @@ import { joining } from "./join.js";
 import { cultivar, known, load, madeAt, nextNumber, unsent } from "./known.js";
 import { flag, link, make, onChange, show, why } from "./page.js";
 import { leave, onward, plant, pressed } from "./plant.js";
-import { round, rounds, seenToday, walked } from "./round.js";
+import { isSeen, round, rounds, walked } from "./round.js";
 import { say, several } from "./say.js";
 import { begin, standIn } from "./send.js";
 import { open } from "./store.js";
@@ -59,14 +59,18 @@ function arrive() {
 
 const typing = () => /^(input|select|textarea)$/i.test(document.activeElement?.tagName ?? "");
 
-const HEADS = { away: say("no signal"), "signed-out": say("sign in again"), unknown: say("not known to the book") };
+const heads = () => ({
+  away: say("no signal"),
+  "signed-out": known.device ? say("sign in again") : say("not signed in"),
+  unknown: say("not known to the book"),
+});
 
 function header(hash) {
   const count = unsent();
   const chip = document.getElementById("wait");
   chip.hidden = false;
   const aside = known.refused.length ? say("{count} not taken · look", { count: known.refused.length }) : say("all sent");
-  const words = count ? say("{count} waiting · not sent yet", { count }) : (HEADS[known.trouble] ?? aside);
+  const words = count ? say("{count} waiting · not sent yet", { count }) : (heads()[known.trouble] ?? aside);
   if (chip.textContent !== words) chip.textContent = words;
   chip.classList.toggle("quietly", !count && !known.trouble && !known.refused.length);
   for (const part of document.querySelectorAll("#parts a")) {
@@ -79,7 +83,7 @@ function header(hash) {
   const notes = [
     known.unsaved.length ? flag(known.storage, " ", link(say("Save it under Waiting"), "#/waiting")) : null,
     standsIn() ? didNotAnswer() : null,
-    hash === "#/waiting" ? null : signIn(),
+    hash === "#/waiting" || !known.device ? null : signIn(),
   ].filter(Boolean);
   if (notes.length) main.prepend(make("div", { class: "stack wide", id: "notes", role: known.unsaved.length ? "alert" : "note" }, notes));
 }
@@ -104,7 +108,7 @@ function unseenWords(domes) {
 function start() {
   const here = todaysBench();
   const domes = known.snapshot.domes ?? [];
-  const todo = domes.filter((dome) => walked(dome).some(({ plant: ident }) => !seenToday(ident).length));
+  const todo = domes.filter((dome) => !walked(dome).every(isSeen));
   const line = (said, words, address) =>
     make(
       "li",
@@ -136,6 +140,9 @@ function start() {
         line(say("Rounds"), todo.length ? unseenWords(todo) : domes.length ? say("all seen today") : say("no dome yet"), "#/rounds"),
         line(say("Yard"), several((known.snapshot.trees ?? []).length, "{count} mother tree", "{count} mother trees"), "#/yard"),
       ]),
+      known.snapshot.cultivars?.length
+        ? null
+        : why(say("The book has no cultivar yet. Where there is a signal, write the first grafts down under Bench in the book; then this page knows them.")),
     ),
   );
 }

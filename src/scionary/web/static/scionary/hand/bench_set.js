@@ -7,6 +7,7 @@ import { say } from "./say.js";
 import { write } from "./write.js";
 
 let chosen = null;
+let missing = false; // whether it was to be set without a cultivar
 
 const ofToday = () => benches().filter(({ day, cultivar: of }) => day === clock.day() && cultivar(of));
 
@@ -64,13 +65,20 @@ export function setting() {
   );
 }
 
+// What was wanted last, but cultivar, tree and bag only of the bench that is worked at: with several cultivars it is chosen, never guessed.
 function fromLastTime() {
-  const last = benches()
-    .filter(({ cultivar: of }) => cultivar(of))
-    .sort((one, other) => (`${one.day}${one.id}` < `${other.day}${other.id}` ? -1 : 1))
-    .at(-1);
-  const { method = "", lot = "", tree = "", bag = "", dome = "", pot = "", grafter = "" } = last ?? {};
-  return { cultivar: last?.cultivar ?? known.snapshot.cultivars[0].id, method, lot, tree, bag, dome, pot, grafter };
+  const here = todaysBench();
+  const last =
+    here ??
+    benches()
+      .filter(({ cultivar: of }) => cultivar(of))
+      .sort((one, other) => (`${one.day}${one.id}` < `${other.day}${other.id}` ? -1 : 1))
+      .at(-1);
+  const { method = "", lot = "", dome = "", pot = "", grafter = "" } = last ?? {};
+  const { tree = "", bag = "" } = here ?? {};
+  const only = known.snapshot.cultivars.length === 1 ? known.snapshot.cultivars[0].id : "";
+  const held = bags().some(({ id }) => id === bag) ? bag : ""; // one whose cutting was undone is none
+  return { cultivar: here?.cultivar ?? only, method, lot, tree, bag: held, dome, pot, grafter };
 }
 
 const rows = (list, words = ({ name }) => name) => [
@@ -101,10 +109,14 @@ function form() {
       say("Cultivar"),
       pick(
         "cultivar",
-        known.snapshot.cultivars.map(({ id, spoken }) => ({ value: id, words: spoken })),
+        [
+          ...(chosen.cultivar ? [] : [{ value: "", words: say("choose it") }]),
+          ...known.snapshot.cultivars.map(({ id, spoken }) => ({ value: id, words: spoken })),
+        ],
         newCultivar,
       ),
     ),
+    missing ? flag(say("Choose the cultivar: every label will say its name.")) : null,
     caution ? flag(caution) : null,
     field(say("Bag or mother tree"), choice("set-wood", woods, wood, { onchange: ({ target }) => takeWood(target.value) })),
     field(
@@ -133,6 +145,7 @@ function form() {
 
 function newCultivar() {
   chosen.tree = chosen.bag = "";
+  missing = false;
   setting();
 }
 
@@ -149,11 +162,18 @@ async function goOn(bench) {
 }
 
 async function setIt() {
+  if (!chosen.cultivar) {
+    missing = true;
+    tell(say("Choose the cultivar: every label will say its name."));
+    setting();
+    return document.getElementById("set-cultivar").focus();
+  }
   const bench = uuid7(clock.now());
   const payload = { bench, day: clock.day() };
   for (const [name, value] of Object.entries(chosen)) if (value) payload[name] = value;
   await write([{ kind: "bench_set", subjects: [`bench:${bench}`], payload }], { said: say("The bench is set.") });
   chosen = null;
+  missing = false;
   known.bench = bench;
   await keep("bench", bench).catch(() => tell(say("The phone could keep nothing more.")));
   go("#/bench");

@@ -4,7 +4,7 @@ import { dome, known } from "./known.js";
 import { remember, undoLastLook } from "./last.js";
 import { button, choice, field, go, grouped, link, make, show, tell, why } from "./page.js";
 import { chanceWords, ringAlone } from "./ring.js";
-import { domeSeen, seenToday, standing, walked } from "./round.js";
+import { domeSeen, isSeen, seenToday, standing, walked } from "./round.js";
 import { mark, say } from "./say.js";
 import { SIGNS } from "./signs.js";
 import { amend, undo, write } from "./write.js";
@@ -139,7 +139,7 @@ async function tap(sign) {
   if (seen.at(-1)?.said === sign.said) return tell(say("{name}: {sign} is written down already.", { name: pot.said, sign: sign.within }));
   const events = [{ kind: sign.kind, subjects: [`plant:${pot.plant}`], payload: sign.payload, local: { said: pot.said } }];
   const others = plants.filter((other) => other.plant !== pot.plant);
-  if (!domeSeen(here) && others.every((other) => seenToday(other.plant).length))
+  if (!domeSeen(here) && others.every(isSeen))
     events.push({ kind: "observed", subjects: [`dome:${here.id}`], local: { said: here.name } });
   const entries = await write(events, { said: say("{name}: {sign}.", { name: pot.said, sign: sign.within }) });
   if (sign.last && place?.pot.plant === pot.plant) goOn(here, { dome: here.id, pot, sign, entries });
@@ -149,7 +149,7 @@ async function tap(sign) {
 // To the next plant that was not looked at, behind this one and then from the beginning; else back to the tray.
 function goOn(here, look) {
   const { plants, i } = place;
-  const to = [...plants.slice(i + 1), ...plants.slice(0, i)].find((pot) => !seenToday(pot.plant).length);
+  const to = [...plants.slice(i + 1), ...plants.slice(0, i)].find((pot) => !isSeen(pot));
   remember(look);
   go(to ? `#/round/${here.id}/${to.plant}` : `#/round/${here.id}`);
 }

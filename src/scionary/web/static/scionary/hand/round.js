@@ -52,6 +52,9 @@ export function seenToday(plant) {
   return signs.filter((sign, i) => (sign.outcome ? sign === outcome : order.get(sign.said) === i));
 }
 
+// Whether it was looked at today, with this phone or, as the book told last, by anybody.
+export const isSeen = ({ plant, seen_on }) => seenToday(plant).length > 0 || seen_on === clock.day();
+
 export const domeSeen = (here) =>
   about(`dome:${here.id}`).some((entry) => isToday(entry) && entry.event.kind === "observed" && !entry.event.payload.note);
 
@@ -79,7 +82,7 @@ export function rounds() {
 
 function domeLine(each) {
   const plants = walked(each);
-  const seen = plants.filter(({ plant }) => seenToday(plant).length).length;
+  const seen = plants.filter(isSeen).length;
   const words = [
     each.stands,
     plants.length ? several(plants.length, "{count} plant", "{count} plants") : say("empty"),
@@ -97,7 +100,7 @@ function domeLine(each) {
           make("br"),
           make("span", { class: "why" }, words.filter(Boolean).join(" · ")),
         ),
-        littleTray(each, each.pots ?? [], (plant) => seenToday(plant).length),
+        littleTray(each, each.pots ?? [], isSeen),
       ],
       `#/round/${each.id}`,
       { class: "open" },
@@ -109,7 +112,7 @@ export function round(id, here = "") {
   const found = dome(id);
   if (!found) return go("#/rounds");
   const [drawn, plants] = [standing(found), walked(found)];
-  const todo = plants.filter(({ plant }) => !seenToday(plant).length);
+  const todo = plants.filter((pot) => !isSeen(pot));
   const address = ({ plant }) => `#/round/${id}/${plant}`;
   const beyond = drawn.filter(({ x_mm }) => x_mm < 0);
   return show(
@@ -133,10 +136,10 @@ export function round(id, here = "") {
         found,
         (found.pots ?? []).map((pot) => drawn.find(({ plant }) => plant === pot.plant) ?? { ...pot, plant: null }),
         address,
-        { seen: ({ plant }) => seenToday(plant), here },
+        { seen: seenOn, here },
       ),
       why(
-        say("Rings as of {time}: the book reckons them again at the next contact. ✓ was seen today.", {
+        say("Rings as of {time}: the book reckons them again at the next contact. ✓ was seen today, here or in the book.", {
           time: clock.asOf(new Date(known.snapshot.server_now)),
         }),
       ),
@@ -176,8 +179,14 @@ export function round(id, here = "") {
   );
 }
 
-function plantLine(pot, address) {
+// What stands on its pot: what was seen with this phone, else that the book has seen it today.
+function seenOn(pot) {
   const seen = seenToday(pot.plant);
+  return seen.length || !isSeen(pot) ? seen : [{ said: "", words: pot.last || say("Looked at"), short: say("seen") }];
+}
+
+function plantLine(pot, address) {
+  const seen = seenOn(pot);
   const words = seen.length ? `✓ ${seen.map((sign) => sign.words).join(", ")}` : pot.last || say("not looked at yet");
   const shown = seen.at(-1)?.said === "lost" ? { ...pot, mark: "cross" } : pot;
   return make(

@@ -45,14 +45,14 @@ export function littleTray(dome, pots, isSeen) {
   if (!placed.length) return null;
   const [width, perMm] = [80, 76 / dome.length_mm];
   const height = Math.round(dome.width_mm * perMm + 4);
-  const round = ({ x_mm, y_mm, size_mm, plant }) => [
-    2 + x_mm * perMm,
-    2 + (dome.width_mm - y_mm) * perMm,
-    Math.max(1.5, (size_mm * perMm) / 2 - 1.5),
-    plant,
+  const round = (pot) => [
+    2 + pot.x_mm * perMm,
+    2 + (dome.width_mm - pot.y_mm) * perMm,
+    Math.max(1.5, (pot.size_mm * perMm) / 2 - 1.5),
+    pot,
   ];
-  const dot = ([cx, cy, r, plant]) =>
-    draw("circle", { class: plant ? (isSeen(plant) ? "little-seen" : "little-unseen") : "little-free", cx, cy, r });
+  const dot = ([cx, cy, r, pot]) =>
+    draw("circle", { class: pot.plant ? (isSeen(pot) ? "little-seen" : "little-unseen") : "little-free", cx, cy, r });
   return draw(
     "svg",
     { class: "ring", width, height, viewBox: `0 0 ${width} ${height}`, "aria-hidden": "true" },
