@@ -73,7 +73,7 @@ def test_no_letter_touches_the_symbol_or_another_part(grid: str, name: str) -> N
 
 
 def test_a_part_that_a_low_label_has_no_room_for_is_told() -> None:
-    assert label_warnings([label(1, "Ash Gill")], TINY)[-1] == "label 1, Ash Gill 1: no room on this label for: details"
+    assert label_warnings([label(1, "Ash Gill")], TINY)[-1] == "label 1, Ash Gill 1: no room on this label for: date, method and stock lot"
 
 
 def test_trade_designation_is_set_in_a_typeface_of_its_own() -> None:
@@ -151,7 +151,7 @@ def test_letter_without_a_glyph_is_printed_as_question_mark_and_told() -> None:
 
 
 def test_name_that_had_to_be_cut_is_told() -> None:
-    assert "too long for this label, cut: name" in label_warnings([label(1, LONG)], SheetGrid())[0]
+    assert "too long for this label, its end is cut off: name" in label_warnings([label(1, LONG)], SheetGrid())[0]
     assert label_warnings([label(1, LONG)], GRIDS["a4-strips"]) == []
 
 

@@ -156,6 +156,20 @@ def test_plants_lost_earlier_are_not_asked_for_again(client: Client, three: list
     assert "0 of 2 seen" in client.get(f"/domes/{dome.pk}/round/").content.decode()
 
 
+def test_a_round_goes_by_place_and_then_past_what_has_none(client: Client, graft: Callable[..., Written], dome: Dome) -> None:
+    without, placed = graft(1, dome=dome.pk).plants[0], graft(2, dome=dome.pk, places=(1, 2)).plants
+    Plant.objects.filter(pk=without.pk).update(place=None)  # as one that found the tray full
+    page = client.get(f"/domes/{dome.pk}/round/").content.decode()
+    rows = [page.index(f'id="plant-{plant.pk}"') for plant in (*placed, without)]
+    assert rows == sorted(rows)
+
+
+def test_an_empty_dome_has_nothing_to_look_at_and_no_day_to_set(client: Client, dome: Dome) -> None:
+    page = check_page(client.get(f"/domes/{dome.pk}/round/"))
+    assert "Nothing to look at." in page
+    assert "Keying in a paper?" not in page
+
+
 def test_stalk_signs_are_offered_only_where_there_may_be_a_stalk(
     client: Client, graft: Callable[..., Written], dome: Dome, method: Method
 ) -> None:

@@ -112,8 +112,8 @@ def plant(ident: UUID) -> Plant:
 
 
 def plants_in(dome: Dome | UUID) -> QuerySet[Plant]:
-    """Plants that stand in a dome, by their place; lost ones too, until they are moved out."""
-    return plants().filter(dome=dome).order_by("place", "id")
+    """Plants that stand in a dome, by their place, then those without one; lost ones too, until they are moved out."""
+    return plants().filter(dome=dome).order_by(F("place").asc(nulls_last=True), "id")
 
 
 def domes_in_use() -> QuerySet[Dome]:

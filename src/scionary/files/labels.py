@@ -114,12 +114,17 @@ def label_warnings(labels: Sequence[LabelText], grid: SheetGrid) -> list[str]:
         laid = _lay_out(label, grid)
         cut = [
             part
-            for part, block in ((say("name"), laid.said), (say("botanical name"), laid.name), (say("details"), laid.details))
+            for part, block in ((say("name"), laid.said), (say("botanical name"), laid.name), (say("date, method and stock lot"), laid.details))
             if block and block.cut
         ]
         if cut:
             told.append(
-                say("label {number}, {said}: too long for this label, cut: {cut}", number=number, said=label.said, cut=", ".join(cut))
+                say(
+                    "label {number}, {said}: too long for this label, its end is cut off: {cut}; a larger label takes it whole",
+                    number=number,
+                    said=label.said,
+                    cut=", ".join(cut),
+                )
             )
         if laid.left_out:
             told.append(
@@ -145,7 +150,7 @@ def _lay_out(label: LabelText, grid: SheetGrid) -> _Drawn:
     laid = _laid_out(label, grid)
     if laid.left_out and laid.details:
         laid = _laid_out(replace(label, date="", method="", stock_lot=""), grid)
-        return replace(laid, left_out=(say("details"), *laid.left_out))
+        return replace(laid, left_out=(say("date, method and stock lot"), *laid.left_out))
     return laid
 
 

@@ -9,6 +9,7 @@ from scionary.book.models.noun import Noun
 from scionary.book.models.stock import PotKind
 from scionary.book.texts import later
 
+USUAL_MM = (520.7, 266.7)  # a common propagation tray inside; what a dome is taken for until somebody measures it
 _INSIDE = [MinValueValidator(50.0), MaxValueValidator(20_000.0)]
 _SHARE = [MinValueValidator(0.0), MaxValueValidator(100.0)]
 
@@ -18,8 +19,8 @@ class Dome(Noun):
 
     name = models.CharField(max_length=60, unique=True, help_text=later("How you call it: Dome 2."))
     stands = models.CharField(max_length=120, blank=True, help_text=later("Where it stands: north window."))
-    length_mm = models.FloatField(default=520.7, validators=_INSIDE, help_text=later("Inside length."))
-    width_mm = models.FloatField(default=266.7, validators=_INSIDE, help_text=later("Inside width."))
+    length_mm = models.FloatField(default=USUAL_MM[0], validators=_INSIDE, help_text=later("Inside length."))
+    width_mm = models.FloatField(default=USUAL_MM[1], validators=_INSIDE, help_text=later("Inside width."))
     height_mm = models.FloatField(
         null=True,
         blank=True,
@@ -57,6 +58,11 @@ class Dome(Noun):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def is_usual(self) -> bool:
+        """Whether it has the size of the usual tray, which nobody may have measured."""
+        return (self.length_mm, self.width_mm) == USUAL_MM
 
 
 class DomeState(models.Model):

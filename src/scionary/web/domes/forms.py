@@ -9,6 +9,7 @@ from django import forms
 from django.utils import timezone
 
 from scionary.book.models import Dome, Nursery, PotKind
+from scionary.book.models.dome import USUAL_MM
 from scionary.book.texts import later
 from scionary.language import say
 from scionary.units import celsius_from_fahrenheit, fahrenheit_from_celsius
@@ -26,7 +27,7 @@ class DomeForm(forms.Form):
 
     def __init__(self, *args: Any, nursery: Nursery, dome: Dome | None = None, **given: Any) -> None:
         initial = _as_it_stands(dome, nursery.temperature_unit) if dome else {}
-        given["initial"] = {"length_mm": 520.7, "width_mm": 266.7, "pot_kind": dome.pot_kind_id if dome else None, **initial}
+        given["initial"] = {"length_mm": USUAL_MM[0], "width_mm": USUAL_MM[1], "pot_kind": dome.pot_kind_id if dome else None, **initial}
         super().__init__(*args, **given)
         help_text = say("20 1/2, or with a unit: 520 mm") if nursery.length_unit == "in" else say("520, or with a unit: 20 1/2 in")
         for name, label in (("length_mm", say("Inside length")), ("width_mm", say("Inside width"))):
