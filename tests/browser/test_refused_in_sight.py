@@ -12,7 +12,11 @@ from served import ask, fetch, run, serving
 from watched import PHONE, watched
 
 LIMITS = {"SCIONARY_LIMIT_FILE_BYTES": "600000", "SCIONARY_LIMIT_PHOTO_BYTES": "500000", "SCIONARY_LIMIT_FORM_BYTES": "100000"}
-HUGE = {"name": "IMG_1.jpg", "mimeType": "image/jpeg", "buffer": b"\xff\xd8\xff\xe0" + bytes(1_500_000)}  # longer than any file that is read
+HUGE = {
+    "name": "IMG_1.jpg",
+    "mimeType": "image/jpeg",
+    "buffer": b"\xff\xd8\xff\xe0" + bytes(1_500_000),
+}  # longer than any file that is read
 
 
 @pytest.fixture

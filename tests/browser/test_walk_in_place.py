@@ -6,12 +6,11 @@ import time
 from collections.abc import Callable, Iterator
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Route, expect
 
-from served import ask, fetch, run, serving
+from served import fetch, run, serving
 from watched import AHEAD, DESKTOP, PHONE, Watched, later, watched
 
 COUNT = 10

@@ -1,4 +1,4 @@
-"""Cutting scions with the phone in the yard: one bag a tap, however the finger trembles, and not more than the tree gives without a word."""
+"""Cutting scions with the phone: one bag a tap, however the finger trembles, and not more than the tree gives without a word."""
 
 from __future__ import annotations
 

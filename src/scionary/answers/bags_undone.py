@@ -50,6 +50,9 @@ def _grafted_from(bag: ScionBag) -> GraftedFrom:
     rows = Graft.objects.filter(bag=bag).select_related("plant__cultivar").order_by("plant__cultivar__spoken", "plant__running_number")
     names = [graft.plant.spoken for graft in rows]
     words = say(
-        "{grafts} from {bag}: {names}.", grafts=plural(len(names), "graft was made", "grafts were made"), bag=bag.name, names=listed(names, most=_NAMED)
+        "{grafts} from {bag}: {names}.",
+        grafts=plural(len(names), "graft was made", "grafts were made"),
+        bag=bag.name,
+        names=listed(names, most=_NAMED),
     )
     return GraftedFrom(bag, len(names), words)

@@ -44,7 +44,14 @@ def _pot(pot: Pot, nursery: Nursery) -> dict[str, Any]:
 def _plant(plant: Plant, nursery: Nursery) -> dict[str, Any]:
     code = None if plant.code_number is None else code_of(plant.code_number)
     seen_on = plant.seen_at.astimezone(nursery.zone).date().isoformat() if plant.seen_at else ""
-    return {"plant": str(plant.pk), "said": plant.spoken, "code": code, "state": plant.state, "last": _last(plant, nursery), "seen_on": seen_on}
+    return {
+        "plant": str(plant.pk),
+        "said": plant.spoken,
+        "code": code,
+        "state": plant.state,
+        "last": _last(plant, nursery),
+        "seen_on": seen_on,
+    }
 
 
 def _last(plant: Plant, nursery: Nursery) -> str:

@@ -114,7 +114,11 @@ def label_warnings(labels: Sequence[LabelText], grid: SheetGrid) -> list[str]:
         laid = _lay_out(label, grid)
         cut = [
             part
-            for part, block in ((say("name"), laid.said), (say("botanical name"), laid.name), (say("date, method and stock lot"), laid.details))
+            for part, block in (
+                (say("name"), laid.said),
+                (say("botanical name"), laid.name),
+                (say("date, method and stock lot"), laid.details),
+            )
             if block and block.cut
         ]
         if cut:
