@@ -202,6 +202,7 @@ def _needs(wish: Wish, have: Supplies, needed: GraftsNeeded, chance: ChanceOfAtL
         return WishNeeds(wish.name, wish.wanted, wish.assurance, *[None] * 7)
     per_stick = wish.way.grafts_per_stick or GRAFTS_PER_STICK
     sticks, at_hand = ceil(grafts / per_stick - 1e-9), have.sticks.get(wish.name)
+    takes = likely(draws, grafts)
     possible = None if at_hand is None or at_hand >= sticks else int(at_hand * per_stick + 1e-9)
     return WishNeeds(
         name=wish.name,
@@ -211,8 +212,8 @@ def _needs(wish: Wish, have: Supplies, needed: GraftsNeeded, chance: ChanceOfAtL
         rootstocks=grafts,
         sticks=sticks,
         hours=grafts * (wish.way.minutes_per_graft or MINUTES_PER_GRAFT) / 60.0,
-        takes=likely(draws, grafts),
-        finished=likely(finished, grafts),
+        takes=takes,
+        finished=takes if np.array_equal(finished, draws) else likely(finished, grafts),
         chance=chance(finished, grafts, wish.wanted),
         grafts_with_sticks=possible,
         chance_with_sticks=None if possible is None else chance(finished, possible, wish.wanted),

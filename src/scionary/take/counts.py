@@ -72,9 +72,13 @@ def grafts_needed(probability_draws: Any, wanted: int, assurance: float = 0.9, a
     """
     draws, takes, limit = _draws(probability_draws), _count("wanted", wanted), _count("at_most", at_most)
     target = check_share("assurance", assurance)
-    if takes > limit or _upper_tail(draws, limit, takes) < target:
+    if takes > limit:
         return None
-    low, high = takes, limit
+    low, high = takes, min(2 * takes, limit)
+    while _upper_tail(draws, high, takes) < target:
+        if high == limit:
+            return None
+        low, high = high + 1, min(2 * high, limit)
     while low < high:
         middle = (low + high) // 2
         if _upper_tail(draws, middle, takes) >= target:
