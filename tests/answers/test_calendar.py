@@ -13,8 +13,8 @@ from icalendar.cal import Component
 from scionary.answers.calendar import due_calendar
 from scionary.answers.due import due
 from scionary.answers.put_off import NOT_NEEDED, PUT_OFF, answer_line
-from scionary.book.commands import Written
-from scionary.book.models import Dome, Method, Nursery, Plant
+from scionary.book.commands import Written, save_noun
+from scionary.book.models import BenchDay, Cultivar, Dome, Method, MotherTree, Nursery, Plant, ScionBag
 
 pytestmark = pytest.mark.django_db
 GRAFTED = date(2026, 2, 14)
@@ -90,6 +90,26 @@ def test_the_same_record_says_the_same_on_each_day(closed: list[Plant], graft: C
             said.setdefault(str(event["UID"]), set()).add(f"{event['SUMMARY']} {event['DESCRIPTION']}")
     assert any("Write labels in ordinary marker again: 2 plants" in words for each in said.values() for words in each)
     assert [each for each in said.values() if len(each) > 1] == []
+
+
+def test_scions_are_cut_in_the_morning_of_a_bench_day_until_a_bag_is_chosen(tree: MotherTree, cultivar: Cultivar, now: datetime) -> None:
+    bench = save_noun(BenchDay, {"day": on(10), "cultivar": cultivar, "tree": tree}, now=now)
+    assert told(0) == told(5) == [(10, "Cut scions for the bench: the old tree by the gate")]
+    [event] = events(0, "https://book.example")
+    assert str(event["URL"]) == "https://book.example/bench/yard/"
+    save_noun(BenchDay, {"day": on(12)}, now=now, pk=bench.pk)
+    [moved] = events(0)
+    assert (moved["UID"], moved.decoded("DTSTART").date()) == (event["UID"], on(12))
+    bag = save_noun(ScionBag, {"name": "bag 1", "cultivar": cultivar, "tree": tree}, now=now)
+    save_noun(BenchDay, {"bag": bag}, now=now, pk=bench.pk)
+    assert events(0) == []
+
+
+def test_wood_that_is_not_needed_for_a_bench_day_is_not_asked_for(tree: MotherTree, cultivar: Cultivar, now: datetime) -> None:
+    save_noun(BenchDay, {"day": on(1), "cultivar": cultivar}, now=now)
+    assert [what for _, what in told(0)] == ["Cut scions for the bench: the old tree by the gate"]
+    answer_line("cut", [tree.key], NOT_NEEDED, today=on(0), now=now)
+    assert told(0) == []
 
 
 def test_what_is_done_goes(closed: list[Plant], write: Callable[..., Any], dome: Dome) -> None:

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from scionary.answers.after_care import CareStep, plant_steps
 from scionary.answers.domes import DomeAnswer, dome_answers
 from scionary.answers.due_bench import GIVEN_UP, STEP, rests_words, why_words
+from scionary.answers.due_cutting import SOON, benches_without_wood, trees_for
 from scionary.answers.due_plants import standing_grafts
 from scionary.answers.fading_labels import fading_labels, soon_after_the_first
 from scionary.answers.growing_year import leafing_date
@@ -57,6 +58,7 @@ def appointments(nursery: Nursery, today: date, address: str = "") -> list[Appoi
     found += _of_plants(nursery, asides, today, address)
     found += _of_names(nursery, asides, today, address)
     found += _of_labels(nursery, asides, today, address)
+    found += _of_benches(asides, today, address)
     found += _of_bench(nursery, asides, today, address)
     return sorted(found, key=lambda each: (each.day, each.uid))
 
@@ -143,6 +145,17 @@ def _of_labels(nursery: Nursery, asides: SetAsides, today: date, address: str) -
             near = soon_after_the_first(group, _TOGETHER, nursery)
             what = say("Write labels in {name} again: {plants}", name=group.medium.name, plants=plural(len(near.plants), "plant"))
             yield Appointment(_uid("labels", group.medium.name), group.first, what, near.why, _page(address, "/due/"))
+
+
+def _of_benches(asides: SetAsides, today: date, address: str) -> Iterable[Appointment]:
+    """The morning of each bench day for which wood is still to be cut."""
+    for bench in benches_without_wood(today, today + AHEAD):
+        asked = bench.day - SOON  # since when Due asks
+        trees = [tree for tree in trees_for(bench) if not asides.hides(tree.key, "cut", asked, max(asked, today))]
+        if trees:
+            what = say("Cut scions for the bench: {names}", names=listed([str(tree) for tree in trees], most=3))
+            why = say("No bag is chosen for this bench day yet. On the day Due says whether it is a morning to cut.")
+            yield Appointment(_uid("cut", str(bench.pk)), bench.day, what, why, _page(address, "/bench/yard/"))
 
 
 def _in_sight(day: date, today: date) -> bool:

@@ -69,7 +69,7 @@ def open_kinds(nursery: Nursery, today: date) -> set[bool]:
 
 
 def _wants(nursery: Nursery, today: date) -> list[Want]:
-    near = list(_bench_days(today))
+    near = list(benches_without_wood(today, today + SOON))
     year = year_at(today, nursery)
     found: dict[UUID, Want] = {}
     if planned_grafts(year):
@@ -79,7 +79,7 @@ def _wants(nursery: Nursery, today: date) -> list[Want]:
             if line.wanted.sticks > 0 and (line.left is None or line.left > 0):
                 found[line.tree.pk] = Want(line.tree, kinds.get(line.tree.cultivar_id, {True, False}), line.wanted.sticks)
     for bench in near:
-        for tree in _trees_of(bench):
+        for tree in trees_for(bench):
             want = found.setdefault(tree.pk, Want(tree))
             want.bench = min(filter(None, (want.bench, bench.day)))
             want.kinds = want.kinds | ({bench.method.leafy} if bench.method else {True, False})
@@ -94,14 +94,15 @@ def _kinds_wished(year: int) -> dict[UUID, set[bool]]:
     return kinds
 
 
-def _bench_days(today: date) -> Sequence[BenchDay]:
-    """Bench days of today and the next days at which nothing is grafted yet and for which no bag is chosen."""
-    rows = BenchDay.objects.filter(day__gte=today, day__lte=today + SOON, bag=None).select_related("method", "tree__cultivar")
+def benches_without_wood(first: date, last: date) -> Sequence[BenchDay]:
+    """Bench days of these days at which nothing is grafted yet and for which no bag is chosen."""
+    rows = BenchDay.objects.filter(day__gte=first, day__lte=last, bag=None).select_related("method", "tree__cultivar")
     begun = set(Graft.objects.filter(bench__in=rows).values_list("bench_id", flat=True))
     return [row for row in rows if row.pk not in begun and (row.tree_id or row.cultivar_id)]
 
 
-def _trees_of(bench: BenchDay) -> list[MotherTree]:
+def trees_for(bench: BenchDay) -> list[MotherTree]:
+    """The mother trees whose wood a bench day may want."""
     if bench.tree is not None:
         return [bench.tree]
     return list(MotherTree.objects.filter(cultivar=bench.cultivar, retired=False).select_related("cultivar"))
