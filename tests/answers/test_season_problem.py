@@ -139,9 +139,9 @@ def test_stocks_that_are_not_used_have_a_reason(facts: SeasonFacts, now: datetim
     season = season_problem(season_facts(SEASON, today=TODAY), seed=1)
     told = unused_words(season, np.zeros(len(season.ways), dtype=np.int64), limit_rows(season.problem))
     assert told == (
-        "26-A: none of 60 stocks is used: what is wished for stands on other stocks, or room, hours or wood give out before stocks do.",
-        "26-B: none of 20 stocks is used: no wish is for what Betula carries.",
-        "26-C: none of 20 stocks is used: it arrives on 5 Oct 2026, and the last window is over before it can be grafted.",
+        "none of 60 of 26-A are used: room, hours or wood give out before these stocks do, or others serve as well.",
+        "none of 20 of 26-B are used: no wish is for what Betula carries.",
+        "none of 20 of 26-C are used: it arrives on 5 Oct 2026, and the last window is over before it can be grafted.",
     )
 
 

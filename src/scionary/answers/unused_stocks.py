@@ -8,7 +8,7 @@ import numpy as np
 
 from scionary.answers.season_problem import Season
 from scionary.answers.season_ways import Lot, carries
-from scionary.answers.words import plural, short_day
+from scionary.answers.words import listed, short_day
 from scionary.language import said, say
 from scionary.plan.closing import NO_STOCK_YET
 from scionary.plan.limits import LimitRows
@@ -16,23 +16,17 @@ from scionary.plan.wanted import Int
 
 
 def unused_words(season: Season, grafts: Int, rows: LimitRows) -> tuple[str, ...]:
-    """A sentence for each lot of which nothing, or less than half, is used."""
-    found = []
+    """A sentence for each reason, with the lots of which nothing, or less than half, is used."""
+    found: dict[str, list[str]] = {}
     for at, lot in enumerate(season.lots):
         if lot.lot is None or not lot.number:
             continue
         mine = season.problem.options.stock_lot == at
         used = int(grafts[mine & ~season.problem.options.regraft].sum())
         if used * 2 < lot.number:
-            found.append(_words(season, lot, used, _reason(season, lot, np.flatnonzero(mine), rows)))
-    return tuple(found)
-
-
-def _words(season: Season, lot: Lot, used: int, reason: str) -> str:
-    stocks = plural(lot.number or 0, "stock")
-    if used:
-        return say("{lot}: {used} of {stocks} are used: {reason}.", lot=lot.name, used=used, stocks=stocks, reason=reason)
-    return say("{lot}: none of {stocks} is used: {reason}.", lot=lot.name, stocks=stocks, reason=reason)
+            told = say("{used} of {number} of {lot}", used=used or say("none"), number=lot.number, lot=lot.name)
+            found.setdefault(_reason(season, lot, np.flatnonzero(mine), rows), []).append(told)
+    return tuple(say("{lots} are used: {reason}.", lots=listed(lots), reason=reason) for reason, lots in found.items())
 
 
 def _reason(season: Season, lot: Lot, ways: Int, rows: LimitRows) -> str:
@@ -49,4 +43,4 @@ def _reason(season: Season, lot: Lot, ways: Int, rows: LimitRows) -> str:
         if came is not None and reason == NO_STOCK_YET:
             return say("it arrives on {day}, and the last window is over before it can be grafted", day=short_day(came))
         return say("in {pot} {reason}", pot=" / ".join(pots), reason=said(reason))
-    return say("what is wished for stands on other stocks, or room, hours or wood give out before stocks do")
+    return say("room, hours or wood give out before these stocks do, or others serve as well")

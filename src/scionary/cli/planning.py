@@ -219,7 +219,7 @@ def _show_reasons(schedule: Schedule) -> None:
     if schedule.clash:
         say(f"Not all wishes can be met: {schedule.clash}")
     for unused in schedule.unused:
-        say(f"Stocks: {unused}")
+        say(f"Left over: {unused}")
     for held in schedule.held_up:
         say(f"Held back: {held.words}")
     for change in schedule.changes:
