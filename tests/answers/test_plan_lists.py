@@ -145,7 +145,7 @@ def test_dormant_sticks_are_cut_before_the_buds_and_kept_until_they_are_grafted(
     [cut] = lists.cuts
     assert (cut.week, cut.sticks, cut.until) == (date(2026, 2, 16), 2, date(2026, 5, 4))
     assert lists.stick_words == [
-        f"week of 16 Feb 2026: 2 sticks of {cut.tree}, to be kept cold and moist until the week of 4 May 2026: "
+        f"Week of 16 Feb 2026: 2 sticks of {cut.tree}, to be kept cold and moist until the week of 4 May 2026: "
         "77 days, at most 60 are usual"
     ]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 from dataclasses import replace
 
 import pypdfium2
@@ -63,3 +64,42 @@ def test_the_same_sheet_has_the_same_bytes() -> None:
 def test_a_list_without_end_is_refused() -> None:
     with pytest.raises(BadValue, match="at most 5000 lines"):
         weeks_sheet(replace(SHEET, sections=(SheetSection("x", ("y",) * 5001),)))
+
+
+def test_every_page_says_which_of_how_many_it_is() -> None:
+    found = pages(replace(SHEET, sections=(SheetSection("To cut", tuple(f"line {number}" for number in range(60))),)))
+    assert [f"Page {at} of {len(found)}" in page for at, page in enumerate(found, start=1)] == [True] * len(found)
+    assert len(found) > 2
+
+
+def test_lines_of_the_lists_have_one_size_and_names_of_domes_can_be_read() -> None:
+    lines = (
+        "6 sticks of the old tree",
+        "12 of a cultivar with a long name, Dome 1, Dome 2, on a lot with a name, wood of a tree behind the barn",
+    )
+    label = "Red Tarn, Ash Gill, Slate Veil, Gold Scree, Frost Ladle, Hollin Fire, Crooked Loan, Lanthorn and 4 more"
+    fillings = (replace(SHEET.fillings[0], label=label),)
+    document = pypdfium2.PdfDocument(weeks_sheet(replace(SHEET, fillings=fillings, sections=(SheetSection("To cut", lines),))))
+    [short], [long] = _sizes(document[1], "sticks"), _sizes(document[1], "cultivar")
+    assert short == long >= 8.0
+    assert min(_sizes(document[0], "Tarn,")) >= 6.4
+
+
+def _sizes(page: pypdfium2.PdfPage, word: str) -> set[float]:
+    """Sizes in which a word is drawn."""
+    found = set()
+    for each in page.get_objects(filter=(pypdfium2.raw.FPDF_PAGEOBJ_TEXT,)):
+        if _text_of(page, each).strip() == word:
+            size = ctypes.c_float()
+            pypdfium2.raw.FPDFTextObj_GetFontSize(each.raw, size)
+            found.add(round(size.value, 2))
+    return found
+
+
+def _text_of(page: pypdfium2.PdfPage, text: pypdfium2.PdfObject) -> str:
+    textpage = page.get_textpage()
+    place = textpage.raw
+    length = pypdfium2.raw.FPDFTextObj_GetText(text.raw, place, None, 0)
+    held = ctypes.create_string_buffer(length * 2)
+    pypdfium2.raw.FPDFTextObj_GetText(text.raw, place, ctypes.cast(held, ctypes.POINTER(ctypes.c_ushort)), length)
+    return held.raw.decode("utf-16-le").rstrip("\0")

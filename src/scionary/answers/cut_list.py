@@ -36,7 +36,7 @@ class CutLine:
     def words(self) -> str:
         """Week of 15 February: 4 sticks of Gold Scree, to be kept cold and moist until the week of 3 May."""
         tree = self.tree or say("a tree of {cultivar} that is not written down", cultivar=self.cultivar)
-        told = say("week of {day}: {sticks} of {tree}", day=short_day(self.week), sticks=plural(self.sticks, "stick"), tree=tree)
+        told = say("Week of {day}: {sticks} of {tree}", day=short_day(self.week), sticks=plural(self.sticks, "stick"), tree=tree)
         if self.until is not None:
             told = say("{told}, to be kept cold and moist until the week of {day}", told=told, day=short_day(self.until))
         if self.days > self.usual:

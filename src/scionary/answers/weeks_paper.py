@@ -7,7 +7,7 @@ from itertools import groupby
 
 from scionary.answers.join_paper import page_of
 from scionary.answers.plan_lists import PlanLists
-from scionary.answers.schedule import Schedule
+from scionary.answers.schedule import Schedule, ScheduleRow
 from scionary.answers.schedule_fillings import fillings_of, is_quiet
 from scionary.answers.words import date_soon, short_day
 from scionary.book.models import Nursery
@@ -32,14 +32,27 @@ def graft_words(schedule: Schedule) -> list[tuple[date, tuple[str, ...]]]:
     rows = sorted(schedule.rows, key=lambda row: (row.week, row.number))
     found = []
     for week, run in groupby(rows, key=lambda row: row.week):
-        lines = []
-        for row in run:
-            lot = say("on {lot}", lot=row.lot) if row.lot else ""
-            tree = say("wood of {tree}", tree=row.tree) if row.tree else ""
-            again = say("on stocks that failed") if row.regraft else ""
-            lines.append(", ".join(part for part in (row.words, again or lot, tree) if part))
-        found.append((week, tuple(lines)))
+        found.append((week, tuple(", ".join(part for part in (row.words, *_stock_and_tree(row)) if part) for row in run)))
     return found
+
+
+def _by_method(schedule: Schedule) -> list[tuple[tuple[date, str, str], tuple[str, ...]]]:
+    """What to graft in each week by one method in one kind of pot, so that a line need not say these again."""
+    rows = sorted(schedule.rows, key=lambda row: (row.week, row.method, row.pot, row.number))
+    found = []
+    for key, run in groupby(rows, key=lambda row: (row.week, row.method, row.pot)):
+        lines = (
+            ", ".join([f"{row.grafts} {row.name}", *row.domes, *(part for part in _stock_and_tree(row) if part)])
+            for row in run
+        )  # fmt: skip
+        found.append((key, tuple(lines)))
+    return found
+
+
+def _stock_and_tree(row: ScheduleRow) -> tuple[str, str]:
+    lot = say("on {lot}", lot=row.lot) if row.lot else ""
+    tree = say("wood of {tree}", tree=row.tree) if row.tree else ""
+    return say("on stocks that failed") if row.regraft else lot, tree
 
 
 def _drawn(schedule: Schedule) -> tuple[tuple[SheetWeek, ...], tuple[SheetFilling, ...]]:
@@ -68,7 +81,10 @@ def _hours(used: float, there: float | None) -> str:
 
 
 def _sections(schedule: Schedule, lists: PlanLists) -> tuple[SheetSection, ...]:
-    grafts = [SheetSection(say("At the bench in the week of {day}", day=short_day(week)), lines) for week, lines in graft_words(schedule)]
+    grafts = [
+        SheetSection(say("Week of {day}: {method}, {pot}", day=short_day(week), method=method, pot=pot), lines)
+        for (week, method, pot), lines in _by_method(schedule)
+    ]
     more = [
         SheetSection(say("To order"), tuple(lists.order_words)),
         SheetSection(say("To cut"), tuple(lists.stick_words)),

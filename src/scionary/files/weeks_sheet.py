@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from scionary.errors import BadValue
-from scionary.files.paper import BOLD, MM, PLAIN, draw_block, draw_caution, fit, open_canvas, page_size_mm
+from scionary.files.paper import BOLD, MM, PLAIN, Block, draw_block, draw_caution, fit, open_canvas, page_size_mm
 from scionary.files.sheet_parts import BOX_MM, draw_box
 from scionary.files.teaching_sheet import CAUTION
 from scionary.language import say
@@ -14,9 +14,10 @@ from scionary.language import say
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
-_MARGIN_MM, _NAMES_MM, _WEEK_MM, _ROW_MM, _HEAD_MM = 12.0, 30.0, 12.0, 17.0, 16.0
-_DOME_MM, _FULL_MM, _BEND_MM, _DAYS_MM, _HOURS_MM, _FOOT_MM = 11.0, 5.0, 5.0, 5.0, 14.0, 18.0
-_LINE_MM, _TITLE_MM = 8.5, 10.0
+_MARGIN_MM, _NAMES_MM, _WEEK_MM, _ROW_MM, _HEAD_MM = 12.0, 30.0, 12.0, 19.0, 16.0
+_DOME_MM, _FULL_MM, _BEND_MM, _DAYS_MM, _HOURS_MM, _FOOT_MM = 13.0, 5.0, 5.0, 5.0, 14.0, 18.0
+_LINE_MM, _TITLE_MM = 8.0, 9.0
+_LEAST_PT, _LEAST_IN_LISTS_PT = 6.5, 8.0
 _MOST_LINES = 5000
 _GREY = 0.86
 
@@ -73,6 +74,12 @@ def weeks_sheet(sheet: WeeksSheet) -> bytes:
     count = sum(len(section.lines) for section in sheet.sections)
     if count > _MOST_LINES:
         raise BadValue("lines", count, say("at most {most} lines", most=_MOST_LINES))
+    _, pages = _drawn(sheet, 0)
+    return _drawn(sheet, pages)[0]
+
+
+def _drawn(sheet: WeeksSheet, pages: int) -> tuple[bytes, int]:
+    """The PDF and how many pages it has; these stand on each page once they are known."""
     canvas, out = open_canvas(sheet.page, sheet.title)
     width, height = (side * MM for side in page_size_mm(sheet.page))
     across = int((width / MM - 2 * _MARGIN_MM - _NAMES_MM) / _WEEK_MM)
@@ -82,27 +89,31 @@ def weeks_sheet(sheet: WeeksSheet) -> bytes:
         for upper in range(0, len(sheet.domes), down):
             need = (_DAYS_MM + _HOURS_MM + _ROW_MM * len(sheet.domes[upper : upper + down])) * MM
             if y - need < _MARGIN_MM * MM:
-                y = _next_page(canvas, sheet, width, height, again=bool(y))
+                y = _next_page(canvas, sheet, width, height, again=bool(y), pages=pages)
             _weeks_block(canvas, sheet, (first, first + across), (upper, upper + down), y)
             y -= need
     if y:
         canvas.showPage()
-    _lists(canvas, sheet, width, height)
+    _lists(canvas, sheet, width, height, pages)
+    count = canvas.getPageNumber() - 1
     canvas.save()
-    return out.getvalue()
+    return out.getvalue(), count
 
 
-def _head(canvas: Canvas, sheet: WeeksSheet, width: float, height: float) -> None:
+def _head(canvas: Canvas, sheet: WeeksSheet, width: float, height: float, pages: int) -> None:
     room, top = width - 2 * _MARGIN_MM * MM, height - _MARGIN_MM * MM
+    canvas.setFont(PLAIN, 10.0)
+    number = say("Page {page} of {pages}", page=canvas.getPageNumber(), pages=pages)
+    canvas.drawRightString(width - _MARGIN_MM * MM, _MARGIN_MM / 2 * MM, number)
     foot = draw_block(canvas, fit([(sheet.title, BOLD)], room, 22.0, largest=17.0, smallest=9.0, lines=1), _MARGIN_MM * MM, top)
     draw_block(canvas, fit([(sheet.about, PLAIN)], room, 24.0, largest=10.0, smallest=6.5), _MARGIN_MM * MM, foot - 1 * MM)
 
 
-def _next_page(canvas: Canvas, sheet: WeeksSheet, width: float, height: float, *, again: bool) -> float:
+def _next_page(canvas: Canvas, sheet: WeeksSheet, width: float, height: float, *, again: bool, pages: int) -> float:
     """Begin a page; gives where its first line stands."""
     if again:
         canvas.showPage()
-    _head(canvas, sheet, width, height)
+    _head(canvas, sheet, width, height, pages)
     return height - (_MARGIN_MM + _HEAD_MM) * MM
 
 
@@ -149,7 +160,7 @@ def _dome(canvas: Canvas, filling: SheetFilling, weeks: tuple[int, int], left: f
     canvas.setDash([])
     room = (right - x) / MM - 2.0
     if ends - begins > 1 or filling.weeks == 1:
-        _words(canvas, filling.label, x + 1.5 * MM, top - 1.2 * MM, room - 1.0, largest=8.0)
+        _words(canvas, filling.label, x + 1.5 * MM, top - 1.2 * MM, room - 1.0, largest=8.0, lines=2)
     _words(canvas, filling.count, x + 1.5 * MM, foot + 4.6 * MM, room, font=BOLD, largest=10.0)
     for at in range(begins, ends) if filling.age else ():
         _words(
@@ -157,14 +168,20 @@ def _dome(canvas: Canvas, filling: SheetFilling, weeks: tuple[int, int], left: f
         )
 
 
-def _words(canvas: Canvas, words: str, x: float, top: float, room_mm: float, *, font: str = PLAIN, largest: float = 8.0) -> None:
+def _words(
+    canvas: Canvas, words: str, x: float, top: float, room_mm: float, *, font: str = PLAIN, largest: float = 8.0, lines: int = 1
+) -> None:
     if words.strip():
-        draw_block(canvas, fit([(words, font)], room_mm * MM, largest * 1.3, largest=largest, smallest=4.0, lines=1), x, top)
+        height = largest * 1.3 * lines
+        draw_block(canvas, fit([(words, font)], room_mm * MM, height, largest=largest, smallest=_LEAST_PT, lines=lines), x, top)
 
 
-def _lists(canvas: Canvas, sheet: WeeksSheet, width: float, height: float) -> None:
-    """The lists below one another, on as many pages as they need."""
+def _lists(canvas: Canvas, sheet: WeeksSheet, width: float, height: float, pages: int) -> None:
+    """The lists below one another, on as many pages as they need, all lines of one size."""
     left, right, bottom = _MARGIN_MM * MM, width - _MARGIN_MM * MM, (_MARGIN_MM + _FOOT_MM) * MM
+    room = right - left - (BOX_MM + 2.5) * MM
+    sizes = [_in_list(line, room, 11.0).size for section in sheet.sections for line in section.lines]
+    size = max(min(sizes, default=11.0), _LEAST_IN_LISTS_PT)
     y = 0.0
     for section in sheet.sections:
         for at, line in enumerate(section.lines):
@@ -172,22 +189,26 @@ def _lists(canvas: Canvas, sheet: WeeksSheet, width: float, height: float) -> No
             if y - need < bottom:
                 if y:
                     draw_caution(canvas, say(CAUTION), left, right, _MARGIN_MM * MM)
-                y = _next_page(canvas, sheet, width, height, again=bool(y))
+                y = _next_page(canvas, sheet, width, height, again=bool(y), pages=pages)
             if not at:
                 draw_block(canvas, fit([(section.title, BOLD)], right - left, 16.0, largest=12.0, smallest=8.0, lines=1), left, y - 3 * MM)
                 y -= _TITLE_MM * MM
-            _line(canvas, line, left, right, y, box=section.boxes)
+            _line(canvas, line, left, right, y, box=section.boxes, size=size)
             y -= _LINE_MM * MM
     if y:
         draw_caution(canvas, say(CAUTION), left, right, _MARGIN_MM * MM)
         canvas.showPage()
 
 
-def _line(canvas: Canvas, words: str, left: float, right: float, top: float, *, box: bool) -> None:
+def _in_list(words: str, room: float, size: float) -> Block:
+    return fit([(words, PLAIN)], room, (_LINE_MM - 0.6) * MM, largest=size, smallest=6.0)
+
+
+def _line(canvas: Canvas, words: str, left: float, right: float, top: float, *, box: bool, size: float) -> None:
     start = left + (BOX_MM + 2.5) * MM if box else left
     if box:
         draw_box(canvas, left, top - (_LINE_MM - BOX_MM) / 2 * MM)
-    block = fit([(words, PLAIN)], right - start, (_LINE_MM - 1.0) * MM, largest=11.0, smallest=6.0)
+    block = _in_list(words, right - start, size)
     draw_block(canvas, block, start, top - (_LINE_MM * MM - block.height) / 2)
     canvas.setLineWidth(0.25)
     canvas.line(left, top - _LINE_MM * MM, right, top - _LINE_MM * MM)
