@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -50,7 +51,8 @@ def made_schedule(
     grafts, trays = tidied(season, result)
     seen = _seen(season, result, grafts, int(asked.get("seed", 0)))
     filled = placed(season, grafts, trays)
-    cut = cut_wishes(season.problem, result, also=_short(result, wanted))
+    shown = replace(result, grafts=grafts, seen=seen)
+    cut = cut_wishes(season.problem, shown, also=_short(shown, wanted))
     planned, bound = _bounded(plain, grafts)
     return Schedule(
         season=season.facts.season,
@@ -86,8 +88,10 @@ def made_schedule(
 
 
 def _seen(season: Season, result: PlanResult, grafts: Int, seed: int) -> PlanValue:
-    """What the plan brings, judged anew by the same seasons where whole sticks took grafts away."""
-    if grafts.sum() == result.grafts.sum():
+    """What the plan brings, judged anew by the same seasons where whole sticks or fewer batches made it another one."""
+    options = season.problem.options
+    kinds = options.target * len(season.problem.methods) + options.method
+    if np.array_equal(np.bincount(kinds, weights=grafts), np.bincount(kinds, weights=result.grafts)):
         return result.seen
     judge = int(np.random.default_rng(seed).integers(2**62))
     return evaluate_plan(season.problem, grafts, seasons=result.seen.seasons, rng=judge, assurance=result.made_from.assurance)

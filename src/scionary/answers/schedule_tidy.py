@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from scionary.answers.schedule_crumbs import Crumbs
 from scionary.answers.schedule_places import fillings_for
 from scionary.answers.season_problem import Season
 from scionary.answers.whole_sticks import WholeSticks
@@ -41,7 +42,10 @@ def tidied(season: Season, result: PlanResult) -> tuple[Int, TrayFillings]:
                 if fits and grafts[other] + grafts[at] <= rows.most[other]:
                     grafts[other], grafts[at], taken = grafts[other] + grafts[at], 0.0, moved
                     break
-    if columns_of(rows, season.problem, grafts) is None:
+    tidy = columns_of(rows, season.problem, grafts)
+    if tidy is None:
         return result.grafts, result.trays
+    swept = Crumbs(result, grafts, tidy).swept()
+    grafts = grafts if columns_of(rows, season.problem, swept) is None else swept
     whole = WholeSticks(season, rows).brought(np.rint(grafts).astype(np.int64))
     return whole, fillings_for(season, whole, rows)
