@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -12,11 +13,13 @@ from tests.small_nursery import SEASON, TODAY, limits_broken, small_nursery
 
 from scionary.answers.bench import planned_grafts
 from scionary.answers.kept import forget
+from scionary.answers.plan_figures import save_figures
 from scionary.answers.schedule import Schedule
 from scionary.answers.schedule_asking import Ask, ask_schedule, is_behind, job_of, plan_work, planned, stop, take_schedule
 from scionary.answers.schedule_kept import kept_schedule
+from scionary.answers.stock_offers import save_offer
 from scionary.book.commands import save_noun
-from scionary.book.models import AcceptedPlan, Dome, Nursery, RootstockLot, Wish
+from scionary.book.models import AcceptedPlan, Dome, MotherTree, Nursery, RootstockLot, Wish
 from scionary.errors import BadValue, Refused, Stopped
 
 pytestmark = pytest.mark.django_db
@@ -202,9 +205,39 @@ def test_a_schedule_taken_to_the_bench_is_what_the_bench_counts_against(nursery:
     assert AcceptedPlan.objects.get().schedule["rows"][0]["week"] == found.rows[0].week.isoformat()
 
 
-def test_a_schedule_is_behind_once_a_wish_changed(nursery: Nursery, now: datetime) -> None:
+def _retire(model: Any) -> Callable[[datetime], object]:
+    return lambda now: [save_noun(model, {"retired": True}, now=now, pk=each.pk) for each in model.objects.all()]
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda now: save_noun(Wish, {"wanted": 9}, now=now, pk=Wish.objects.get(cultivar__spoken="Red Tarn").pk),
+        lambda now: save_noun(Wish, {"worth": 90.0}, now=now, pk=Wish.objects.get(cultivar__spoken="Red Tarn").pk),
+        lambda now: save_noun(Wish, {"assurance": 0.95}, now=now, pk=Wish.objects.get(cultivar__spoken="Red Tarn").pk),
+        lambda now: save_noun(Dome, {"retired": True}, now=now, pk=Dome.objects.get(name="Dome 2").pk),
+        lambda now: save_noun(Nursery, {"bench_hours_a_week": 3.0}, now=now, pk=Nursery.objects.get().pk),
+        _retire(RootstockLot),
+        _retire(MotherTree),
+        _retire(Wish),
+        lambda now: save_figures({"penalty": 5.0}, now=now),
+        lambda now: save_offer("Beck: Acer palmatum, 10 for 4, 1 week", now=now),
+    ],
+    ids=["number", "worth", "how sure", "dome", "hours", "stocks", "trees", "all wishes", "figure", "offer"],
+)
+def test_a_schedule_is_behind_once_the_book_would_give_another(
+    nursery: Nursery, now: datetime, change: Callable[[datetime], object]
+) -> None:
     small_nursery(nursery, now)
     found = plan(now)
     assert not is_behind(found, today=TODAY)
-    save_noun(Wish, {"wanted": 9}, now=now, pk=Wish.objects.get(cultivar__spoken="Red Tarn").pk)
+    change(now)
     assert is_behind(found, today=TODAY)
+
+
+def test_a_schedule_is_behind_for_a_week_that_is_over_and_not_for_a_name(nursery: Nursery, now: datetime) -> None:
+    small_nursery(nursery, now)
+    found = plan(now)
+    save_noun(Dome, {"name": "Dome by the door"}, now=now, pk=Dome.objects.get(name="Dome 2").pk)
+    assert not is_behind(found, today=TODAY)
+    assert is_behind(found, today=TODAY + timedelta(days=7))

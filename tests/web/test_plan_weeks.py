@@ -29,6 +29,8 @@ from scionary.web.plan.weeks_words import beside_words, wishes_shown
 from web.made_schedule import NOW, SEASON, a_schedule, a_week, standing
 from web.rendered import check_page
 
+BEHIND = "The book has changed since this plan was made."
+
 
 def text_of(client: Client, address: str = f"/plan/weeks/?season={SEASON}") -> str:
     return check_page(client.get(address))
@@ -264,7 +266,9 @@ def test_from_the_button_to_the_bench(client: Client, season: int, django_captur
     schedule = kept_schedule(season)
     assert schedule is not None
     assert schedule.sentence in text_of(client, address)
+    assert BEHIND not in text_of(client, address)
     _lists(client, season)
+    assert BEHIND in text_of(client, address)  # an offer was written down
     _move_a_row(client, schedule)
     _try_beside(client, address, season)
     last = kept_schedule(season)

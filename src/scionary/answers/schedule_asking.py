@@ -10,13 +10,16 @@ from typing import Any
 
 import numpy as np
 
+from scionary.answers.held import held
 from scionary.answers.jobs import ask_to_stop, start
+from scionary.answers.kept import newest
 from scionary.answers.schedule import Schedule
 from scionary.answers.schedule_drift import drift_of
 from scionary.answers.schedule_kept import keep_schedule, kept_schedule
 from scionary.answers.schedule_making import made_schedule
 from scionary.answers.schedule_plain import to_plain
 from scionary.answers.schedule_solving import (
+    SEED,
     Ask,
     Tell,
     assurance_of,
@@ -29,7 +32,7 @@ from scionary.answers.schedule_solving import (
     solved,
 )
 from scionary.answers.season_facts import WishFact, season_facts
-from scionary.answers.season_problem import Season
+from scionary.answers.season_problem import Season, season_problem
 from scionary.answers.works import LastStep, Progress
 from scionary.book import queries
 from scionary.book.commands import save_noun
@@ -121,13 +124,20 @@ def _kept_words() -> str:
 
 def is_behind(schedule: Schedule, *, today: date) -> bool:
     """Whether the book has changed since a schedule was worked out, so that it would be another one now."""
-    facts = season_facts(schedule.season, today=today)
-    made = sum(wish.made for wish in schedule.wishes)
-    alive = sum(graft.alive is not False and graft.cultivar in {wish.cultivar for wish in facts.wishes} for graft in facts.made)
-    wanted = {(wish.ident, wish.wanted) for wish in facts.wishes}
-    return (
-        wanted != {(wish.wish, wish.wanted) for wish in schedule.wishes} or made != alive or facts.first_monday > schedule.weeks[0].monday
-    )
+    seed = int(schedule.asked.get("seed", SEED))
+    stands = (schedule.season, seed, today, queries.whole_stamp(), newest())
+    wishes, state = held("season as it stands", stands, lambda: _as_it_stands(schedule.season, seed, today))
+    return wishes != {wish.wish for wish in schedule.wishes} or state != schedule.facts
+
+
+def _as_it_stands(season: int, seed: int, today: date) -> tuple[set[str], str]:
+    """Which wishes a season has, and all that its plan is made from; empty where nothing of it can be planned any more."""
+    facts = season_facts(season, today=today)
+    wishes = {wish.ident for wish in facts.wishes}
+    try:
+        return wishes, season_problem(facts, seed=seed).state
+    except Refused:
+        return wishes, ""
 
 
 def take_schedule(schedule: Schedule, *, now: datetime, who: str = "") -> AcceptedPlan:

@@ -82,7 +82,7 @@ def made_schedule(
         assumed=all_assumed(season, result.assumptions),
         unused=unused_words(season, grafts, result.rows),
         first=first,
-        facts=season.content,
+        facts=season.state,
         year_words=year_words(season.facts.season, season.facts.nursery),
     )
 

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 from math import ceil, inf
 from statistics import NormalDist
-from typing import Any
 from uuid import UUID
 
 import numpy as np
@@ -18,6 +16,7 @@ import numpy.typing as npt
 from scionary.answers.rates import coming_draws, usual_stage
 from scionary.answers.season_facts import HEALING_DAYS, SeasonFacts, WishFact
 from scionary.answers.season_room import Room, engine_rooms, rooms_of
+from scionary.answers.season_state import content_of, state_of
 from scionary.answers.season_ways import Lot, Way, lots_of, ways_of
 from scionary.answers.season_windows import Windows, windows_of
 from scionary.answers.stock_supplier import price_of, ready_on, suppliers_of
@@ -53,6 +52,11 @@ class Season:
     def content(self) -> str:
         """A hash of all that the engine is given: the same season gives the same plan."""
         return content_of(self.problem)
+
+    @cached_property
+    def state(self) -> str:
+        """The same without words, which come in the reader's language."""
+        return state_of(self.problem)
 
 
 def season_problem(facts: SeasonFacts, *, seed: int) -> Season:
@@ -102,25 +106,6 @@ def too_many_words(count: int) -> str:
 def week_name(monday: date) -> str:
     """Week 31 (2.8.)."""
     return say(WEEK, number=monday.isocalendar().week, day=monday.day, month=monday.month)
-
-
-def content_of(problem: PlanProblem) -> str:
-    """A hash of everything in a problem."""
-    digest = hashlib.sha256()
-    _feed(digest, problem)
-    return digest.hexdigest()
-
-
-def _feed(digest: Any, value: Any) -> None:
-    if isinstance(value, np.ndarray):
-        digest.update(repr((value.shape, value.dtype.str)).encode())
-        digest.update(np.ascontiguousarray(value).reshape(-1).data)
-    elif hasattr(value, "__dataclass_fields__"):
-        for name in value.__dataclass_fields__:
-            digest.update(name.encode())
-            _feed(digest, getattr(value, name))
-    else:
-        digest.update(repr(value).encode())
 
 
 def _figure(facts: SeasonFacts, name: str) -> float:
