@@ -33,7 +33,7 @@ from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Dome, Job, KeptSchedule, MotherTree, Nursery, Plant
 from scionary.book.phones import name_phone
 from scionary.book.record import NewEvent, record_events
-from web.made_schedule import SEASON, a_schedule
+from web.made_schedule import SEASON, in_figures
 
 
 def fill(nursery: Nursery, *, now: datetime, letters: Callable[[str], str] = str) -> None:
@@ -49,7 +49,7 @@ def fill(nursery: Nursery, *, now: datetime, letters: Callable[[str], str] = str
     first, second = (save_noun(Cultivar, {"spoken": letters(name)}, now=now) for name in ("Raven Garth", "Ravengarth"))
     join(first.pk, second.pk, now=now)
     if not KeptSchedule.objects.exists():
-        keep_schedule(a_schedule(), now=now)
+        keep_schedule(in_figures(), now=now)
     Job.objects.create(work=BESIDE, status=Job.Status.RUNNING, arguments={"season": SEASON, "words": "7"}, asked_at=now)
     home = start("take home", {"what": "tables"}, now=now)
     work_off(home.pk, now=now, works=WORKS)

@@ -13,12 +13,14 @@ from typing import Any
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from django.test.signals import template_rendered
 from django.utils import timezone
 from django.utils.translation import override
 
 from every_page import NO_PAGES, addresses, pages
 from full_book import fill
 from pseudo import CLOSE, CODE, OPEN, other_letters, rewrite, untranslated, write_pseudo_language
+from scionary import web
 from scionary.answers.imports import PastReading, accept_past
 from scionary.answers.jobs import start
 from scionary.answers.schedule_asking import WORK
@@ -52,7 +54,8 @@ from scionary.book.practice import LABEL_MEDIA, LABEL_WEEKS_BEFORE
 from scionary.demo import make_demo
 from scionary.errors import Refused
 from scionary.language import say
-from web.made_schedule import NOW, SEASON, a_schedule
+from web.made_schedule import NOW, SEASON, in_figures
+from web.sent_pages import SALT, WEATHER, sent_pages
 
 TODAY = date(2026, 11, 26)
 # Django's own dates, signs of units, and what stands in a form as it is sent.
@@ -182,7 +185,7 @@ def works() -> Iterator[str]:
 
 def weeks() -> Iterator[str]:
     """The weeks of a season while they are worked out, with a row to move, and what they need."""
-    kept = keep_schedule(a_schedule(broken=("7", "77", "777", "7777")), now=NOW)
+    kept = keep_schedule(in_figures(broken=("7", "77", "777", "7777")), now=NOW)
     Job.objects.create(work=WORK, status=Job.Status.RUNNING, arguments={"season": SEASON}, asked_at=NOW)
     yield from (f"/plan/weeks/?season={SEASON}", f"/plan/weeks/{kept.ident}/row/1/", f"/plan/weeks/lists/?season={SEASON}")
 
@@ -202,8 +205,27 @@ def printed(client: Client) -> Iterator[tuple[str, str]]:
         yield "keyed", page_of(client.post(f"/paper/{sheet.code}/", {"day": "2026-11-26", "r1": "firm", "cause1": "7"}, follow=True))
 
 
+def templates() -> set[str]:
+    """The name of each template of the pages."""
+    folders = [Path(web.__file__).parent.glob(f"{each}templates") for each in ("", "*/")]
+    return {str(file.relative_to(folder)) for found in folders for folder in found for file in folder.rglob("*.html")}
+
+
+@pytest.fixture
+def drawn() -> Iterator[set[str]]:
+    """The names of the templates that were drawn."""
+    names: set[str] = set()
+
+    def note(sender: Any, template: Any, **more: Any) -> None:
+        names.add(str(template.name))
+
+    template_rendered.connect(note)
+    yield names
+    template_rendered.disconnect(note)
+
+
 @pytest.mark.slow
-def test_every_text_of_every_page_comes_from_the_catalogue(demo: None, client: Client, tongue: str) -> None:
+def test_every_text_of_every_page_comes_from_the_catalogue(demo: None, client: Client, tongue: str, drawn: set[str]) -> None:
     client.defaults["HTTP_ACCEPT_LANGUAGE"] = tongue
     without = [(each, page_of(client.get(each))) for each in BARE]
     fill(Nursery.objects.get(), now=timezone.now(), letters=other_letters)
@@ -213,9 +235,10 @@ def test_every_text_of_every_page_comes_from_the_catalogue(demo: None, client: C
         *printed(client),
         *((each, page_of(client.get(each))) for each in [*works(), *weeks()]),
         *files_brought_in(client),
+        *sent_pages(client, tongue),
         *every_page(client),
     ]
-    own = KNOWN | {*re.findall(r"[A-Za-z]+", f"{PAST} {WISHES} {LOG}"), "csv", *Nursery.objects.get().time_zone.split("/")}
+    own = KNOWN | {*re.findall(r"[A-Za-z]+", f"{PAST} {WISHES} {LOG} {SALT} {WEATHER}"), "csv", *Nursery.objects.get().time_zone.split("/")}
     left = [
         f"{address}  {words}"
         for address, text in read
@@ -224,6 +247,7 @@ def test_every_text_of_every_page_comes_from_the_catalogue(demo: None, client: C
         )
     ]
     assert left == []
+    assert templates() - drawn == set()
 
 
 @pytest.mark.slow

@@ -177,7 +177,7 @@ def _confirmable_note(key: str, members: Sequence[tuple[Plant, str]], happened_a
     if key == QUARANTINE:
         return ""
     if not in_leaf_season(happened_at.astimezone(nursery.zone).date(), nursery.latitude_deg):
-        return _NOT_IN_LEAF
+        return say(_NOT_IN_LEAF)
     bare = [why for plant, _ in members if (why := no_leaf(plant, happened_at, nursery))]
     return f"{listed(bare, most=3)}." if bare else ""
 
