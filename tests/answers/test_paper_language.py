@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import calendar
-import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-import pypdfium2
 import pytest
 from django.utils.translation import override
 
-from pseudo import CLOSE, CODE, OPEN, longer, other_letters, outside, rewrite, write_pseudo_language
+from pseudo import CODE, OPEN, longer, other_letters, rewrite, write_pseudo_language
+from pseudo_paper import wrong
 from scionary.answers.bag_label import bag_label_pdf
 from scionary.answers.bench_setting import BenchSetting, set_bench
 from scionary.answers.labels import labels_pdf, plants_to_label
@@ -33,11 +31,6 @@ from scionary.book.models import BenchDay, Cultivar, Dome, Event, Method, Mother
 pytestmark = pytest.mark.django_db
 
 TODAY = date(2026, 2, 14)
-KNOWN = frozenset([*calendar.month_abbr, *calendar.day_abbr, "mm"])
-WORD = re.compile(r"(?<![\w&#-])[A-Za-z]{2,}(?![\w-])")
-A_CODE = re.compile(r"\b(?:[A-Z0-9]{3} [A-Z0-9]{4}|S[A-Z0-9]{2} [A-Z0-9]{3})\b")
-NO_GLYPH = re.compile(rf"\S*(?:\?\?|\w\?\w|{OPEN}\?)\S*")  # a question mark of the program itself stands behind a word or alone
-MARGIN = 8 * 72 / 25.4
 
 
 @pytest.fixture(scope="module")
@@ -81,24 +74,6 @@ def other_letters_everywhere() -> Iterator[None]:
         Trial.objects.filter(pk=trial.pk).update(layout=layout)
     with override(CODE):
         yield
-
-
-def wrong(pdf: bytes, what: str, margin: float = MARGIN) -> list[str]:
-    """What is in English, cut, without a glyph, or drawn over the edge."""
-    found = []
-    for page in pypdfium2.PdfDocument(pdf):
-        text = page.get_textpage().get_text_range()
-        assert OPEN in text, what
-        words = WORD.findall(A_CODE.sub("", outside(text)))
-        found += [f"{what}: {word}" for word in words if word not in KNOWN]
-        if text.count(OPEN) != text.count(CLOSE):
-            found.append(f"{what}: cut in {text}")
-        found += [f"{what}: no glyph: {each}" for each in NO_GLYPH.findall(text)]
-        width, height = page.get_size()
-        bounds = [item.get_bounds() for item in page.get_objects()]
-        beyond = [each for each in bounds if each[0] < margin or each[1] < margin or each[2] > width - margin or each[3] > height - margin]
-        found += [f"{what}: drawn over the edge at {[round(side) for side in each]}" for each in beyond]
-    return found
 
 
 def test_every_sheet_is_printed_in_the_readers_language_and_fits(
