@@ -112,6 +112,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "scionary.web.middleware.ContentSecurityPolicy",
+    "scionary.web.packed.PackedFiles",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",  # tokens in pages are masked anew each time, and it pads what it packs
     "django.contrib.sessions.middleware.SessionMiddleware",
