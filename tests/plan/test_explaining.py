@@ -15,6 +15,7 @@ from scionary.plan import (
     Options,
     PlanProblem,
     PlanResult,
+    Rooms,
     Sticks,
     Targets,
     cheap_to_make_sure,
@@ -129,6 +130,21 @@ def test_what_only_the_wish_itself_uses_is_worth_nothing_to_others() -> None:
     assert cut.only == ("3 sticks of tree A",)
     assert cut.words.endswith("but there are only 3 sticks of tree A.")
     assert "others" not in cut.words
+
+
+def test_places_in_a_tray_are_used_by_others_that_stand_there_in_other_weeks() -> None:
+    problem = replace(
+        by_hand(),
+        options=Options((0, 1), (0, 1), healing_weeks=2, cost=(8.0, 6.0)),
+        rooms=Rooms(("tray",), 1, 10),
+        weeks=("week 9", "week 10", "week 11"),
+        bench_hours=99.0,
+    )
+    result = solved(problem)
+    assert result.grafts[1] == 0  # A fills the one tray while B would have to stand in it
+    cut = next(each for each in cut_wishes(problem, result) if each.target == 1)
+    assert cut.only == ()
+    assert [what for what, _ in cut.takes_from] == ["one more place for pot in week 10"]
 
 
 def test_what_a_graft_brings_and_takes_adds_up_in_one_kind_of_money_each() -> None:

@@ -9,7 +9,7 @@ from functools import reduce
 import numpy as np
 
 from scionary.language import Told
-from scionary.plan.limits import amount_words
+from scionary.plan.limits import LimitKind, amount_words
 from scionary.plan.problem import PlanProblem
 from scionary.plan.result import PlanResult
 from scionary.plan.rounding import mean_of_worst
@@ -185,12 +185,22 @@ def _uses(result: PlanResult, target: int, option: int, taken: Float) -> tuple[U
     shared, only = [], []
     for row in np.flatnonzero(taken > 1e-6).tolist():
         amount, limit = float(result.rows.matrix[row, option]), result.rows.limits[row]
-        if float(result.rows.matrix[[row]][:, : len(others)].maximum(0.0).dot(others)[0]) <= 1e-9:
+        if not _used_by(result, row, option, others):
             only.append(limit.words)
             continue
         words = limit.one_more if amount == 1.0 else Told("{amount} of {one_more}", amount=f"{amount:.2g}", one_more=limit.one_more)
         shared.append((words, float(taken[row])))
     return tuple(sorted(shared, key=lambda each: -each[1])), tuple(only)
+
+
+def _used_by(result: PlanResult, row: int, option: int, others: Float) -> bool:
+    """Whether other wishes use what a graft of this way takes of a limit; of places, whether they stand in a tray at the same time."""
+    if result.rows.limits[row].kind is LimitKind.PLACES:
+        options = result.made_from.problem.options
+        first, last = options.week[option], options.week[option] + options.healing_weeks[option]
+        there = (options.week < last) & (first < options.week + options.healing_weeks)
+        return bool(np.any(others[there] > 0))
+    return bool(result.rows.matrix[[row]][:, : len(others)].maximum(0.0).dot(others)[0] > 1e-9)
 
 
 def _brings(result: PlanResult, target: int, options: Int, missing: Float) -> tuple[Float, Float]:

@@ -10,7 +10,7 @@ from scionary.language import Told
 from scionary.plan.again import Again, Judged, changed_limit, held_programme, judged_again, solve_again
 from scionary.plan.cutting import CutWish, cut_wishes
 from scionary.plan.helping import TOP, Helps, most_helpful
-from scionary.plan.limits import Limit, LimitKind
+from scionary.plan.limits import Limit, LimitKind, LimitRows
 from scionary.plan.problem import PlanProblem
 from scionary.plan.programme import Programme
 from scionary.plan.result import PlanResult
@@ -18,6 +18,8 @@ from scionary.plan.searching import Progress
 from scionary.plan.surety import MadeSure, cheap_to_make_sure
 
 _UNITS = frozenset({LimitKind.BENCH, LimitKind.STICKS, LimitKind.STOCKS, LimitKind.THICKNESS, LimitKind.BUDGET})
+
+_NEARLY, _MOST_STARTS = 0.99, 6  # of weeks in which a stay may begin, those that prices call dearest; so many are solved for
 
 
 @dataclass(frozen=True)
@@ -105,10 +107,10 @@ def what_holds_back(problem: PlanProblem, result: PlanResult, *, progress: Progr
     now = solve_again(result, held, result.made_from, result.rows, whole=True)
     limits: list[HeldBy] = []
     cut = cut_wishes(problem, result)
-    for at, price in enumerate(_dearest(result)):
-        if tell(0.1 + 0.1 * at, Told("trying {change}", change=price.limit.one_more)) is False:
+    for at, unit in enumerate(_dearest(result, held)):
+        if tell(0.1 + 0.1 * at, Told("trying {change}", change=unit.words)) is False:
             return HoldsBack(tuple(limits), cut, (), ())
-        limits.append(_confirmed(result, held, now, price))
+        limits.append(_confirmed(result, held, now, unit))
     if tell(0.4, Told("looking for what would help")) is False:
         return HoldsBack(tuple(limits), cut, (), ())
     changes = most_helpful(problem, result, held, now)
@@ -117,36 +119,47 @@ def what_holds_back(problem: PlanProblem, result: PlanResult, *, progress: Progr
     return HoldsBack(tuple(limits), cut, changes, cheap_to_make_sure(problem, result, held))
 
 
-def _dearest(result: PlanResult) -> list[_Unit]:
+def _dearest(result: PlanResult, held: Programme) -> list[_Unit]:
     """The dearest of what there is: hours, stocks, sticks, money by their limit, trays for a whole stay, and places by their trays."""
     found = [
         _Unit(each.limit.one_more, each.price, (each.row,), each.limit, each.limit.week)
         for each in result.prices
         if each.limit.kind in _UNITS
     ]
-    found += _stays(result)
+    found += _stays(result, held)
     return sorted(found, key=lambda each: -each.price)[:TOP]
 
 
-def _stays(result: PlanResult) -> list[_Unit]:
-    """One tray more of each kind for as long as grafts stay in it, in the weeks where that is dearest."""
-    rows, prices = result.rows, result.relaxation.prices
-    found = []
-    for room in dict.fromkeys(limit.of for limit in rows.limits if limit.kind is LimitKind.TRAYS):
-        at = np.array([row for row, limit in enumerate(rows.limits) if limit.kind is LimitKind.TRAYS and limit.of == room])
-        stay = min(_stay_weeks(result, room), len(at))
-        worth = np.convolve(prices[at], np.ones(stay), mode="valid")
-        first = int(np.argmax(worth))
-        span = at[first : first + stay]
-        limit, last = rows.limits[span[0]], rows.limits[span[-1]]
-        if worth[first] <= 1e-6 * max(1.0, abs(result.value)):
-            continue
-        weeks, name = result.made_from.problem.weeks, result.made_from.problem.rooms.names[room]
-        words = limit.one_more
-        if stay > 1:
-            words = Told("one more {what} from {first} to {last}", what=name, first=weeks[limit.week], last=weeks[last.week])
-        found.append(_Unit(words, float(worth[first]), tuple(span.tolist()), limit, last.week))
-    return found
+def _stays(result: PlanResult, held: Programme) -> list[_Unit]:
+    """One tray more of each kind for as long as grafts stay in it, from the week in which that is worth most."""
+    limits = result.rows.limits
+    rooms = dict.fromkeys(limit.of for limit in limits if limit.kind is LimitKind.TRAYS)
+    return [unit for room in rooms if (unit := _best_stay(result, held, room)) is not None]
+
+
+def _best_stay(result: PlanResult, held: Programme, room: int) -> _Unit | None:
+    """Prices of single weeks do not tell in which a stay should begin, so the likeliest are solved for, with parts of grafts."""
+    rows, prices, fillings = result.rows, result.relaxation.prices, result.rows.fillings
+    at = {limit.week: row for row, limit in enumerate(rows.limits) if limit.kind is LimitKind.TRAYS and limit.of == room}
+    stay = _stay_weeks(result, room)
+    spans = {}
+    for first in np.unique(fillings.week[fillings.room == room]).tolist():
+        spans[first] = tuple(at[week] for week in range(first, first + stay) if week in at)
+    worth = {first: float(prices[list(span)].sum()) for first, span in spans.items()}
+    if max(worth.values()) <= 1e-6 * max(1.0, abs(result.value)):
+        return None
+    dear = [first for first, each in worth.items() if each >= _NEARLY * max(worth.values())]
+    likely = [dear[place] for place in np.unique(np.linspace(0, len(dear) - 1, _MOST_STARTS).astype(int)).tolist()]
+    relaxed = {
+        first: solve_again(result, held, result.made_from, _changed(result, spans[first], 1.0), whole=False).relaxed for first in likely
+    }
+    best = max(likely, key=lambda first: relaxed[first])
+    limit, last = rows.limits[spans[best][0]], rows.limits[spans[best][-1]]
+    weeks, name = result.made_from.problem.weeks, result.made_from.problem.rooms.names[room]
+    words = limit.one_more
+    if last.week > limit.week:
+        words = Told("one more {what} from {first} to {last}", what=name, first=weeks[limit.week], last=weeks[last.week])
+    return _Unit(words, worth[best], spans[best], limit, last.week)
 
 
 def _stay_weeks(result: PlanResult, room: int) -> int:
@@ -179,12 +192,18 @@ def _confirmed(result: PlanResult, held: Programme, now: Again, unit: _Unit) -> 
 
 
 def _with(result: PlanResult, held: Programme, unit: _Unit, by: float) -> tuple[Again, Judged]:
-    """Solve with more or less of a limit, never below none; judged where it would be tried."""
-    rows = result.rows
-    for row in unit.rows:
-        rows = changed_limit(rows, row, max(by, -float(rows.upper[row])) if np.isfinite(rows.upper[row]) else by)
+    """Solve with more or less of a limit; judged where it would be tried."""
+    rows = _changed(result, unit.rows, by)
     again = solve_again(result, held, result.made_from, rows, whole=True)
     return again, judged_again(result, again, result.made_from.problem, rows)
+
+
+def _changed(result: PlanResult, at: tuple[int, ...], by: float) -> LimitRows:
+    """The limits with more or less in some rows, never below none."""
+    rows = result.rows
+    for row in at:
+        rows = changed_limit(rows, row, max(by, -float(rows.upper[row])) if np.isfinite(rows.upper[row]) else by)
+    return rows
 
 
 def _both(result: PlanResult, money: float, score: float) -> str:
