@@ -124,3 +124,8 @@ def test_several_wishes_are_added_at_once_or_none(client: Client, cultivar: Cult
     text = check_page(client.post("/plan/add/lines/", {**fields, "wishes": "20 Red Tarn at 30\n3 Orrery"}, follow=True))
     assert "Wished: 2 wishes." in text
     assert [(str(wish.worth), wish.assurance) for wish in Wish.objects.order_by("-wanted")] == [("30.00", 0.8), ("None", 0.8)]
+
+
+def test_a_day_that_is_past_is_told(client: Client, cultivar: Cultivar, season: int) -> None:
+    assert "is wanted is past" in _add(client, season, by_when="2020-03-01")
+    assert "is wanted is past" not in _add(client, season, by_when=f"{timezone.localdate().year + 1}-03-01")

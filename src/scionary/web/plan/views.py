@@ -39,6 +39,7 @@ def add(request: HttpRequest) -> HttpResponse:
         made = attempt(form, lambda: save_wish(form.values(), now=now_at(request), ident=sent_id(request), who=who(request)))
         if made is not None:
             messages.success(request, say("Wished: {wish}.", wish=made))
+            _tell_late(request, made)
             tell_kept_as(request, form)
             return go_to(f"/plan/?season={made.season}")
     return _plan_page(request, None, form)
@@ -75,6 +76,7 @@ def wish(request: HttpRequest, ident: UUID) -> HttpResponse:
         made = attempt(form, lambda: save_wish(form.values(), now=now_at(request), ident=ident, change=True, who=who(request)))
         if made is not None:
             messages.success(request, say("Changed: {wish}.", wish=made))
+            _tell_late(request, made)
             tell_kept_as(request, form)
             return go_to(f"/plan/?season={made.season}")
     return form_page(request, "plan/wish.html", {"form": form, "wish": found}, form)
@@ -97,6 +99,12 @@ def take(request: HttpRequest) -> HttpResponse:
     accept_plan(answer, now=now_at(request), who=who(request))
     messages.success(request, say("The bench counts against this plan from now on."))
     return go_to("/bench/")
+
+
+def _tell_late(request: HttpRequest, wish: Wish) -> None:
+    """Say so where the day by which a wish is wanted is past: nothing can be grafted for it any more."""
+    if wish.by_when is not None and wish.by_when < today_at(request):
+        messages.warning(request, say("The day by which it is wanted is past: no graft can be ready by then."))
 
 
 def _plan_page(request: HttpRequest, season: int | None, form: WishForm | None, *, lines: WishesForm | None = None) -> HttpResponse:
