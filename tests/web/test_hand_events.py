@@ -66,7 +66,7 @@ def test_one_record_that_cannot_be_holds_no_other_up(phone: Phone, cultivar: Cul
     bad = event("scored", plant.key, sign="firm", answer="perhaps")
     answers = phone.send(bad, good, {"id": "x"}, 7, event("edited", plant.key), event("prayed", plant.key))
     assert [answer["status"] for answer in answers] == ["refused", "recorded", "refused", "refused", "refused", "refused"]
-    assert answers[0]["words"] == "Answer is 'perhaps' (scored). Give one of yes, no, unsure."
+    assert answers[0]["words"] == "Answer is 'perhaps' (sign scored). Give one of yes, no, unsure."
     assert all(answer["words"] for answer in answers if answer["status"] == "refused")
     assert [answer["id"] for answer in answers[2:4]] == ["x", None]
     assert Event.objects.filter(kind="scored").count() == 1

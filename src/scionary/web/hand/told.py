@@ -14,6 +14,7 @@ from django.http.request import UnreadablePostError
 from django.middleware.csrf import CsrfViewMiddleware
 from django.utils import timezone
 
+from scionary.book.kinds import KINDS
 from scionary.book.models import Device
 from scionary.book.patience import busy, met_another
 from scionary.book.phones import phone_of
@@ -84,7 +85,8 @@ def sentence(refusal: ScionaryError) -> str:
     """What is wrong and what to do, as a person reads it."""
     if not isinstance(refusal, Refused):
         return f"{refusal}"
-    place = f" ({refusal.where})" if refusal.where else ""
+    where = KINDS[refusal.where].words if refusal.where in KINDS else say(refusal.where)
+    place = f" ({where})" if where else ""
     message = f"{refusal.message[:1].upper()}{refusal.message[1:]}".removesuffix(".")
     return f"{message}{place}. {refusal.remedy}".strip()
 
