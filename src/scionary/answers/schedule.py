@@ -10,8 +10,12 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
-from scionary.answers.words import percent, plural, short_day
-from scionary.language import say
+from scionary.answers.words import listed, percent, plural, short_day
+from scionary.language import Words, mark, say
+
+LEFT_OUT = Words({
+    "sure": mark("how sure each wish can be made"), "why": mark("what would help"), "clash": mark("which limits clash"),
+})  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -270,6 +274,7 @@ class Schedule:
     first: bool = False
     facts: str = ""
     year_words: str = ""
+    left_out: tuple[str, ...] = ()
 
     @property
     def grafts(self) -> int:
@@ -302,7 +307,10 @@ class Schedule:
             return say("A first plan; better ones are being looked for.")
         if self.stopped:
             return say("Stopped by you: the best plan so far.")
-        return "" if self.complete else say("The time was up: the best plan so far; it may differ next time.")
+        ended = "" if self.complete else say("The time was up: the best plan so far; it may differ next time.")
+        things = listed([LEFT_OUT[each] for each in self.left_out])
+        missed = say("No time was left to look at {what}.", what=things) if things else ""
+        return f"{ended} {missed}".strip()
 
     @property
     def sentence(self) -> str:

@@ -33,6 +33,7 @@ from scionary.answers.schedule_solving import (
 )
 from scionary.answers.season_facts import WishFact, season_facts
 from scionary.answers.season_problem import Season, season_problem
+from scionary.answers.waiting_time import Wait
 from scionary.answers.works import LastStep, Progress
 from scionary.book import queries
 from scionary.book.commands import save_noun
@@ -73,20 +74,22 @@ def own_of(season: int) -> tuple[dict[str, Any], ...]:
 
 def planned(ask: Ask, *, today: date, now: datetime, wishes: Sequence[WishFact] | None = None, progress: Tell | None = None) -> Schedule:
     """A season's schedule, worked out at once and not kept."""
-    return _best(season_of(ask, today=today, wishes=wishes), ask, now=now, tell=progress or (lambda fraction, word: True))
+    wait = Wait(ask.seconds)
+    return _best(season_of(ask, today=today, wishes=wishes), ask, now=now, tell=progress or (lambda fraction, word: True), wait=wait)
 
 
-def _best(season: Season, ask: Ask, *, now: datetime, tell: Tell, first: PlanResult | None = None) -> Schedule:
+def _best(season: Season, ask: Ask, *, now: datetime, tell: Tell, wait: Wait, first: PlanResult | None = None) -> Schedule:
     """The schedule that was asked for; `first` is the plan that was shown before, where one was."""
-    result = solved(season, ask, progress=lambda fraction, word: tell(_SOLVING * fraction, word), first=first)
-    why = None
-    if ask.why and not result.stopped:
-        why = explained(season, result, ask, progress=lambda fraction, word: tell(_SOLVING + 0.35 * fraction, word))
     wanted = assurance_of(season, ask)
-    plain = result if np.isnan(wanted).all() else most_value(season, ask)
+    value = None if np.isnan(wanted).all() else most_value(season, ask, progress=lambda fraction, word: tell(0.0, word), wait=wait)
+    result = solved(season, ask, progress=lambda fraction, word: tell(_SOLVING * fraction, word), first=first, plain=value, wait=wait)
+    why, plain = None, result if value is None else value
+    if ask.why and not result.stopped and wait.has_room("why"):
+        why = explained(season, result, ask, progress=lambda fraction, word: tell(_SOLVING + 0.35 * fraction, word), wait=wait)
     schedule = made_schedule(season, result, asked=ask.to_dict(), wanted=wanted, now=now, why=why, plain=plain)
-    clash = "" if result.stopped else clash_of(season, [wish.expected for wish in schedule.wishes])
-    return replace(schedule, clash=clash, drift=drift_of(season, schedule))
+    look = not result.stopped and wait.has_room("clash")
+    clash = clash_of(season, [wish.expected for wish in schedule.wishes]) if look else ""
+    return replace(schedule, clash=clash, drift=drift_of(season, schedule), left_out=tuple(wait.left_out))
 
 
 def plan_work(arguments: Mapping[str, Any], progress: Progress, now: datetime) -> LastStep:
@@ -100,13 +103,13 @@ def plan_work(arguments: Mapping[str, Any], progress: Progress, now: datetime) -
         stopped = stopped or not progress(fraction, word)
         return not stopped
 
-    season = season_of(ask, today=today)
+    wait, season = Wait(ask.seconds), season_of(ask, today=today)
     first = first_look(season, ask, progress=lambda fraction, word: tell(_FIRST * fraction, word))
     shown = made_schedule(season, first, asked=ask.to_dict(), wanted=assurance_of(season, ask), now=now)
     keep_schedule(replace(shown, first=not stopped, stopped=stopped, drift=drift_of(season, shown)), now=now)
     if stopped:
         raise Stopped(_kept_words())
-    best = _best(season, ask, now=now, tell=lambda fraction, word: tell(_FIRST + (1 - _FIRST) * fraction, word), first=first)
+    best = _best(season, ask, now=now, tell=lambda fraction, word: tell(_FIRST + (1 - _FIRST) * fraction, word), wait=wait, first=first)
     if stopped:
         keep_schedule(replace(best, stopped=True), now=now)
         raise Stopped(_kept_words())

@@ -18,6 +18,7 @@ from scionary.answers.schedule import ScheduleRow
 from scionary.answers.schedule_surety import enough_assurance, how_sure, unmeasured
 from scionary.answers.season_facts import WishFact, season_facts
 from scionary.answers.season_problem import Season, season_problem
+from scionary.answers.waiting_time import Wait
 from scionary.errors import BadValue
 from scionary.language import say
 from scionary.plan import Effort, HoldsBack, PlanResult, clash_words, clashing_limits, solve_plan, what_holds_back
@@ -27,6 +28,7 @@ RESULT_VERSION = 4
 SEED = 20
 _SURETY_ROUNDS = {"quick": 2, "normal": 3, "long": 4}
 _SURETY_SHARE = 0.4  # of the time, about
+_VALUE, _MEASURING, _FINDING = 0.4, 0.6, 0.9  # shares of a wait by which each is over; project defaults, unsourced
 EFFORTS = {"quick": Effort.QUICK, "normal": Effort.NORMAL, "long": Effort.THOROUGH}
 MOST_SECONDS = 3_600.0
 Tell = Callable[[float, str], bool]
@@ -83,35 +85,30 @@ def first_look(season: Season, ask: Ask, *, progress: Tell) -> PlanResult:
     return unmeasured(season.problem, assurance_of(season, ask), seed=ask.seed, progress=progress)
 
 
-def solved(season: Season, ask: Ask, *, progress: Tell | None = None, first: PlanResult | None = None) -> PlanResult:
-    """The plan; the same season, seed and effort give the same, and one that was not ended early is kept."""
-    problem, own = season.problem, own_grafts(season, ask.own)
-    stopped = False
+def solved(
+    season: Season,
+    ask: Ask,
+    *,
+    progress: Tell | None = None,
+    first: PlanResult | None = None,
+    plain: PlanResult | None = None,
+    wait: Wait | None = None,
+) -> PlanResult:
+    """The plan; the same season, seed and effort give the same, and one that was not ended early is kept.
 
-    def tell(fraction: float, word: str) -> bool:
-        nonlocal stopped
-        stopped = stopped or (progress is not None and progress(fraction, word) is False)
-        return not stopped
+    `plain` is the season's plan for most value, where it is at hand.
+    """
+    asked, wait = assurance_of(season, ask), wait or Wait(ask.seconds)
+    tell = _Teller(progress, wait)
 
     def compute() -> PlanResult:
-        asked = assurance_of(season, ask)
-        plain = np.full(len(asked), np.nan) if np.isnan(asked).all() else most_value(season, ask).chance
-        sure = enough_assurance(
-            problem, asked, seed=ask.seed, rounds=_SURETY_ROUNDS[ask.effort],
-            keep_on=lambda share: tell(_SURETY_SHARE * share, say("measuring how sure it is")), plain=plain, first=first,
-        )  # fmt: skip
-        result = whole(sure)
-        if result.complete and not np.isnan(sure).all() and how_sure(result.chance, asked, plain) < how_sure(plain, asked, plain):
-            result = whole(np.full(len(asked), np.nan))
-        if not result.complete:
-            raise _Early(result)
+        value = plain if plain is not None or np.isnan(asked).all() else most_value(season, ask, progress=progress, wait=wait)
+        result = _as_sure_as_asked(season, ask, value, first, tell)
+        if wait.over(_FINDING) and not tell.stopped:
+            result = replace(_at_least(result, value, asked, ask), stopped=False, complete=False)
+        if wait.left_out or not result.complete:
+            raise _Early(replace(result, complete=False))
         return result
-
-    def whole(sure: Any) -> PlanResult:
-        return solve_plan(
-            problem, assurance=sure, effort=EFFORTS[ask.effort], seconds=ask.seconds, rng=ask.seed, own=own,
-            progress=lambda fraction, word: tell(_SURETY_SHARE + (1 - _SURETY_SHARE) * fraction, word),
-        )  # fmt: skip
 
     try:
         return kept("season's plan", RESULT_VERSION, _subject(season), _content(season, ask), compute)
@@ -119,28 +116,78 @@ def solved(season: Season, ask: Ask, *, progress: Tell | None = None, first: Pla
         return early.result
 
 
-def most_value(season: Season, ask: Ask) -> PlanResult:
+def _as_sure_as_asked(season: Season, ask: Ask, value: PlanResult | None, first: PlanResult | None, tell: _Teller) -> PlanResult:
+    """Measure how hard to try, then look for the plan; most value, where asking made nothing surer on the whole."""
+    asked, none = assurance_of(season, ask), np.full(len(season.facts.wishes), np.nan)
+    sure = none
+    if value is not None:
+        sure = enough_assurance(
+            season.problem, asked, seed=ask.seed, rounds=_SURETY_ROUNDS[ask.effort], plain=value.chance, first=first,
+            keep_on=lambda share: tell(_SURETY_SHARE * share, say("measuring how sure it is"), _MEASURING, "sure"),
+            seconds=lambda: tell.wait.left(_MEASURING),
+        )  # fmt: skip
+
+    def whole(sure: Any) -> PlanResult:
+        return solve_plan(
+            season.problem, assurance=sure, effort=EFFORTS[ask.effort], seconds=tell.wait.left(_FINDING), rng=ask.seed,
+            own=own_grafts(season, ask.own),
+            progress=lambda fraction, word: tell(_SURETY_SHARE + (1 - _SURETY_SHARE) * fraction, word, _FINDING),
+        )  # fmt: skip
+
+    result = whole(sure)
+    if value is None or not result.complete or np.isnan(sure).all():
+        return result
+    return whole(none) if how_sure(result.chance, asked, value.chance) < how_sure(value.chance, asked, value.chance) else result
+
+
+def _at_least(result: PlanResult, value: PlanResult | None, asked: Any, ask: Ask) -> PlanResult:
+    """A plan that was cut short, or the one for most value that was there before it where that is surer."""
+    if value is None or ask.own or how_sure(result.chance, asked, value.chance) >= how_sure(value.chance, asked, value.chance):
+        return result
+    return value
+
+
+class _Teller:
+    """Tells how far it is; false once the person has stopped it, or its share of the wait is over."""
+
+    def __init__(self, progress: Tell | None, wait: Wait) -> None:
+        self._progress, self.wait, self.stopped = progress, wait, False
+
+    def __call__(self, fraction: float, word: str, share: float = 1.0, what: str = "") -> bool:
+        self.stopped = self.stopped or (self._progress is not None and self._progress(fraction, word) is False)
+        late = self.wait.over(share)
+        if late and what and not self.stopped:
+            self.wait.leave_out(what)
+        return not self.stopped and not late
+
+
+def most_value(season: Season, ask: Ask, *, progress: Tell | None = None, wait: Wait | None = None) -> PlanResult:
     """A quick plan of the same season that asks for no certainty: what asking for it is set beside, and what bounds the money."""
-    plain = replace(ask, sure="value", effort="quick", seconds=None, own=(), why=False)
+    plain, wait = replace(ask, sure="value", effort="quick", seconds=None, own=(), why=False), wait or Wait()
+    tell = _Teller(progress, wait)
 
     def compute() -> PlanResult:
-        return solve_plan(season.problem, assurance=np.nan, effort=Effort.QUICK, rng=ask.seed)
+        found = solve_plan(
+            season.problem, assurance=np.nan, effort=Effort.QUICK, rng=ask.seed, seconds=wait.left(_VALUE),
+            progress=lambda fraction, word: tell(0.0, word, _VALUE),
+        )  # fmt: skip
+        if not found.complete:
+            raise _Early(replace(found, stopped=tell.stopped))
+        return found
 
-    return kept("season's plan for most value", RESULT_VERSION, _subject(season), _content(season, plain), compute)
+    try:
+        return kept("season's plan for most value", RESULT_VERSION, _subject(season), _content(season, plain), compute)
+    except _Early as early:
+        return early.result
 
 
-def explained(season: Season, result: PlanResult, ask: Ask, *, progress: Tell | None = None) -> HoldsBack:
-    """What holds the plan back; kept, unless the person stopped it."""
-    stopped = False
-
-    def tell(fraction: float, word: str) -> bool:
-        nonlocal stopped
-        stopped = stopped or (progress is not None and progress(fraction, word) is False)
-        return not stopped
+def explained(season: Season, result: PlanResult, ask: Ask, *, progress: Tell | None = None, wait: Wait | None = None) -> HoldsBack:
+    """What holds the plan back; kept, unless the person stopped it or the wait was over."""
+    tell = _Teller(progress, wait or Wait())
 
     def compute() -> HoldsBack:
-        found = what_holds_back(season.problem, result, progress=tell)
-        if stopped or not result.complete:
+        found = what_holds_back(season.problem, result, progress=lambda fraction, word: tell(fraction, word, what="why"))
+        if tell.stopped or tell.wait.over() or not result.complete:
             raise _Partly(found)
         return found
 

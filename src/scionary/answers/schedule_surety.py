@@ -27,9 +27,16 @@ NO_CHANCE = 0.1  # and with less than this there is none to lose; project defaul
 Floats = npt.NDArray[np.float64]
 
 
-def unmeasured(problem: PlanProblem, asked: Floats, *, seed: int, progress: Callable[[float, str], bool] | None = None) -> PlanResult:
+def unmeasured(
+    problem: PlanProblem,
+    asked: Floats,
+    *,
+    seed: int,
+    progress: Callable[[float, str], bool] | None = None,
+    seconds: float | None = None,
+) -> PlanResult:
     """A quick plan that asks outright for what was asked, so surer than it need be: the first to be shown, and to be measured."""
-    return solve_plan(problem, assurance=_given(asked), effort=Effort.QUICK, rng=seed, seasons=_SEASONS, progress=progress)
+    return solve_plan(problem, assurance=_given(asked), effort=Effort.QUICK, rng=seed, seasons=_SEASONS, progress=progress, seconds=seconds)
 
 
 def enough_assurance(
@@ -40,12 +47,13 @@ def enough_assurance(
     rounds: int,
     keep_on: Callable[[float], bool],
     plain: Floats,
+    seconds: Callable[[], float | None] = lambda: None,
     first: PlanResult | None = None,
 ) -> Floats:
     """What to ask of the engine so that wishes are as sure as they were asked to be; NaN for most value.
 
     `plain` are the chances under most value. `first` is the unmeasured plan, where it is at hand; with it or without, the answer is the
-    same.
+    same. `seconds` says how many are left: a plan that they cut short measures nothing.
     """
     wanted = ~np.isnan(asked)
     slack = _NEAR * wanted.sum()
@@ -54,7 +62,12 @@ def enough_assurance(
     for at in range(rounds if wanted.any() else 0):
         if not keep_on(at / rounds):
             return _given(best if at else asked)
-        chance = (first if first is not None and at == 0 else unmeasured(problem, tried, seed=seed)).chance
+        there = first is not None and at == 0
+        measured = first if first is not None and there else unmeasured(problem, tried, seed=seed, seconds=seconds())
+        if not measured.complete and not there:
+            keep_on(at / rounds)
+            return _given(best if at else asked)
+        chance = measured.chance
         now = how_sure(chance, asked, plain)
         pulled |= lost_chance(chance, asked, plain)
         further = np.where(pulled, _PULL, np.clip(tried - (chance - asked - _NEAR / 2) / _SLOPE, 0.0, asked))
