@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -11,6 +11,7 @@ from django.test import Client
 
 from scionary.book.commands import undo
 from scionary.book.models import Plant
+from scionary.book.record import NewEvent, record_events
 from web.phones import Phone, event
 
 pytestmark = pytest.mark.django_db
@@ -77,3 +78,14 @@ def test_it_stands_on_the_plant_until_it_is_settled(phone: Phone, other: Phone, 
 def test_a_plant_that_died_on_another_day_contradicts_nothing(phone: Phone, other: Phone, plant: Plant) -> None:
     phone.send(firm(plant, "10:00"))
     assert other.send(lost(plant, "10:00", day=28))[0]["flags"] == []
+
+
+@pytest.mark.parametrize(("who", "flagged"), [(("", ""), False), (("mara", "mara"), False), (("mara", "ida"), True)])
+def test_a_phone_and_a_laptop_are_one_hand_unless_two_accounts_wrote(
+    plant: Plant, client: Client, who: tuple[str, str], flagged: bool
+) -> None:
+    at = datetime(2026, 3, 20, 10, tzinfo=UTC)
+    tapped = NewEvent("scored", at, (plant.key,), {"sign": "firm", "answer": "yes"}, who=who[0], device="Mara's phone")
+    typed = NewEvent("lost", at + timedelta(minutes=5), (plant.key,), who=who[1])
+    record_events([tapped, typed], now=at + timedelta(hours=1))
+    assert ("On one walk" in client.get(f"/plants/{plant.pk}/").content.decode()) is flagged
