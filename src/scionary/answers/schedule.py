@@ -23,7 +23,7 @@ class ScheduleRow:
     """Grafts of one wish in one week, by one method, in one kind of pot, on one lot, from one tree; `number` names the row.
 
     `domes` are the names of those that they stand in; `lot` and `tree` are empty where none is written down. `ordered`: on stocks that
-    have to be ordered first.
+    have to be ordered first. `why` says why then, on those stocks and in that pot; empty where the plan breaks limits.
     """
 
     number: int
@@ -43,6 +43,7 @@ class ScheduleRow:
     regraft: bool = False
     ordered: bool = False
     option: int = -1
+    why: str = ""
 
     @property
     def week_words(self) -> str:

@@ -24,6 +24,7 @@ from scionary.answers.schedule import (
 )
 from scionary.answers.schedule_assumed import all_assumed
 from scionary.answers.schedule_places import Filled, before, dome_names, placed
+from scionary.answers.schedule_reasons import Reasons
 from scionary.answers.schedule_tidy import tidied
 from scionary.answers.season_problem import Season, shared_out
 from scionary.answers.unused_stocks import unused_words
@@ -62,7 +63,7 @@ def made_schedule(
         source="solved",
         effort=result.effort.name.lower(),
         asked=dict(asked),
-        rows=rows_of(season, grafts, filled),
+        rows=rows_of(season, grafts, filled, Reasons(season, result.rows, grafts)),
         weeks=weeks_of(season, grafts, filled),
         wishes=wishes_of(season, grafts, seen, wanted, cut),
         value=seen.mean,
@@ -119,10 +120,11 @@ def _beside_value(result: PlanResult, plain: PlanResult | None, wanted: Float) -
     return MostValue(plain.seen.mean, int(plain.grafts.sum()), tuple(plain.chance.tolist()), bought)
 
 
-def rows_of(season: Season, grafts: Int, filled: Sequence[Filled]) -> tuple[ScheduleRow, ...]:
-    """One row a way that is used, by week and wish."""
+def rows_of(season: Season, grafts: Int, filled: Sequence[Filled], reasons: Reasons | None = None) -> tuple[ScheduleRow, ...]:
+    """One row a way that is used, by week and wish, with its reasons where they are known."""
     used = sorted(np.flatnonzero(grafts).tolist(), key=lambda at: (season.ways[at].week, season.ways[at].wish, at))
-    return tuple(_row(season, number, at, int(grafts[at]), filled) for number, at in enumerate(used, start=1))
+    rows = (_row(season, number, at, int(grafts[at]), filled) for number, at in enumerate(used, start=1))
+    return tuple(row if reasons is None else replace(row, why=reasons.of(row.option)) for row in rows)
 
 
 def _row(season: Season, number: int, option: int, grafts: int, filled: Sequence[Filled]) -> ScheduleRow:

@@ -14,6 +14,7 @@ from scionary.answers.schedule_drift import drift_of
 from scionary.answers.schedule_kept import keep_schedule
 from scionary.answers.schedule_making import rows_of, weeks_of, wishes_of
 from scionary.answers.schedule_places import Filled, before, fillings_for, placed
+from scionary.answers.schedule_reasons import Reasons
 from scionary.answers.schedule_solving import Ask, assurance_of, keys_of, own_grafts, own_rows, season_of, way_key
 from scionary.answers.season_problem import Season
 from scionary.answers.unused_stocks import unused_words
@@ -122,7 +123,8 @@ def _moved(schedule: Schedule, season: Season, rows: Sequence[Mapping[str, Any]]
     was = Beside(say("As it stood before"), schedule.value, schedule.value - seen.mean, schedule.grafts,
                  tuple(wish.chance for wish in schedule.wishes), schedule.broken)  # fmt: skip
     moved = replace(
-        schedule, source="moved", rows=rows_of(season, grafts, filled), weeks=weeks_of(season, grafts, filled), wishes=wishes,
+        schedule, source="moved", rows=rows_of(season, grafts, filled, Reasons(season, written, grafts)),
+        weeks=weeks_of(season, grafts, filled), wishes=wishes,
         value=seen.mean, low=seen.low, high=seen.high, cost=seen.cost, planned=None, bound=None, gap=None, complete=True, stopped=False,
         held_up=(), changes=(), cheap=(), own=None, most_value=None, tried=(was,), broken=tuple(broken),
         unused=unused_words(season, grafts, written), first=False, asked={**schedule.asked, "pins": pins},

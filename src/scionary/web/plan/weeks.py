@@ -29,7 +29,7 @@ from scionary.web.pages import form_page, go_to, is_part, now_at, nursery_of, to
 from scionary.web.plan.views import season_asked
 from scionary.web.plan.weeks_drawing import weeks_picture
 from scionary.web.plan.weeks_forms import USUAL, FiguresForm, FindForm, RowForm, TryForm, as_asked, moved_words, row_words
-from scionary.web.plan.weeks_words import beside_words, falls_short, value_words, wishes_shown
+from scionary.web.plan.weeks_words import beside_words, falls_short, rows_with_reasons, value_words, wishes_shown
 from scionary.web.typing_in import attempt, who
 
 
@@ -158,7 +158,10 @@ def _shown(schedule: Schedule, forms: dict[str, Any]) -> dict[str, Any]:
     """What the page shows of a schedule."""
     return {
         "value": value_words(schedule),
-        "wishes": [(wish, falls_short(wish), chance_under_most_value(schedule, wish)) for wish in wishes_shown(schedule)],
+        "wishes": [
+            (wish, falls_short(wish), chance_under_most_value(schedule, wish), rows_with_reasons(schedule, wish))
+            for wish in wishes_shown(schedule)
+        ],
         "surety": surety_words(schedule),
         "drift": drift_words(schedule.drift),
         "changes": [(change, change_worth(change)) for change in schedule.changes],

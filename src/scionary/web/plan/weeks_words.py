@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scionary.answers.schedule import Beside, Schedule, WishOutlook
+from scionary.answers.schedule import Beside, Schedule, ScheduleRow, WishOutlook
 from scionary.answers.schedule_words import money, money_beside
 from scionary.answers.words import percent, plural
 from scionary.language import say
@@ -40,6 +40,11 @@ def beside_words(schedule: Schedule, other: Beside) -> BesideWords:
 def wishes_shown(schedule: Schedule) -> list[WishOutlook]:
     """Those that fall short of what was asked first, then the others."""
     return sorted(schedule.wishes, key=lambda wish: not falls_short(wish))
+
+
+def rows_with_reasons(schedule: Schedule, wish: WishOutlook) -> list[ScheduleRow]:
+    """The rows of a wish that say why they stand where they do."""
+    return [row for row in schedule.rows if row.wish == wish.wish and row.why]
 
 
 def falls_short(wish: WishOutlook) -> bool:
