@@ -50,7 +50,7 @@ check:
 	@$(set_up) check
 	@$(quiet_book) $(python) tools/check.py
 
-long = SCIONARY_HYPOTHESIS=long SCIONARY_KILLS=300 SCIONARY_TRIALS=20000 SCIONARY_DEMO_SEEDS=100
+long = SCIONARY_HYPOTHESIS=long SCIONARY_KILLS=300 SCIONARY_TRIALS=20000 SCIONARY_DEMO_SEEDS=100 SCIONARY_PAGES=all
 
 long:
 	@$(set_up) test
