@@ -23,6 +23,7 @@ class Reasons:
         self.open = np.array([not reason for reason in rows.closed])
         columns = columns_of(rows, season.problem, grafts.astype(np.float64))
         self.left = None if columns is None else rows.upper - rows.matrix @ columns
+        self._free: dict[tuple[int, int, int], bool] = {}
 
     def of(self, option: int) -> str:
         """The sentence of one way; empty where the plan breaks limits."""
@@ -84,23 +85,30 @@ class Reasons:
     def _in_the_way(self, at: int, option: int) -> str:
         """What keeps one graft of a row from standing another way, in a word or two; empty where nothing does."""
         assert self.left is not None
-        by_column, limits = self.rows.by_column, self.rows.limits
-        takes = (by_column[:, [at]] - by_column[:, [option]]).toarray()[:, 0]
-        for row in np.flatnonzero(takes > self.left + 1e-6).tolist():
-            kind = limits[row].kind
-            if kind is not LimitKind.PLACES or not self._tray_free(at):
-                return _words(kind)
+        gives, limits = dict(self._uses(option)), self.rows.limits
+        for row, by in self._uses(at):
+            if by - gives.get(row, 0.0) > self.left[row] + 1e-6:
+                kind = limits[row].kind
+                if kind is not LimitKind.PLACES or not self._tray_free(at):
+                    return _words(kind)
         return ""
+
+    def _uses(self, column: int) -> list[tuple[int, float]]:
+        uses = self.rows.by_column
+        inside = slice(uses.indptr[column], uses.indptr[column + 1])
+        return sorted(zip(uses.indices[inside].tolist(), uses.data[inside].tolist(), strict=True))
 
     def _tray_free(self, at: int) -> bool:
         """Whether one more tray can be filled in that week with those pots."""
         assert self.left is not None
-        fillings, first = self.rows.fillings, len(self.options)
-        here = (fillings.week == self.options.week[at]) & (fillings.pot == self.options.pot[at])
-        here &= fillings.healing == self.options.healing_weeks[at]
-        trays = np.array([limit.kind is LimitKind.TRAYS for limit in self.rows.limits])
-        uses = self.rows.by_column[:, first + np.flatnonzero(here)].toarray()[trays]
-        return bool(np.any(np.all(uses <= self.left[trays][:, None] + 1e-6, axis=0)))
+        group = int(self.options.week[at]), int(self.options.pot[at]), int(self.options.healing_weeks[at])
+        if group not in self._free:
+            fillings, left = self.rows.fillings, self.left
+            here = (fillings.week == group[0]) & (fillings.pot == group[1]) & (fillings.healing == group[2])
+            columns = (len(self.options) + np.flatnonzero(here)).tolist()
+            trays = ([(row, by) for row, by in self._uses(column) if self.rows.limits[row].kind is LimitKind.TRAYS] for column in columns)
+            self._free[group] = any(all(by <= left[row] + 1e-6 for row, by in uses) for uses in trays)
+        return self._free[group]
 
 
 def _words(kind: LimitKind) -> str:
