@@ -58,6 +58,7 @@ def test_the_seconds_bound_the_whole_wait_and_what_had_no_time_is_said(nursery: 
         "The time was up: the best plan so far; it may differ next time. "
         "No time was left to look at how sure each wish can be made, what would help and which limits clash."
     )
+    assert found.grafts > 20
     assert (found.changes, found.cheap, found.clash) == ((), (), "")
     assert all("not checked" in each.words for each in found.held_up)
     whole = planned(Ask(SEASON, effort="quick", why=False), today=TODAY, now=now)
@@ -73,14 +74,14 @@ def test_what_ends_within_its_seconds_is_the_plan_that_has_no_end(nursery: Nurse
     assert replace(ample, asked={}) == replace(planned(ask, today=TODAY, now=now), asked={})
 
 
-@pytest.mark.parametrize("step", [0.02, 0.1, 0.3])
+@pytest.mark.parametrize("step", [0.08, 0.15, 0.4])
 def test_a_plan_that_is_cut_short_at_any_moment_is_not_kept(nursery: Nursery, now: datetime, step: float) -> None:
     small_nursery(nursery, now)
     ask = Ask(SEASON, effort="quick", why=False)
     season = season_of(ask, today=TODAY)
     early = solved(season, ask, wait=Wait(1.0, clock=Clock(step)))
     assert not early.complete
-    assert early.grafts.sum() > 0 or step > 0.2
+    assert early.grafts.sum() > 0  # the plan for most value is there in any case
     forget()
     assert solved(season, ask).complete
 

@@ -81,7 +81,7 @@ def planned(ask: Ask, *, today: date, now: datetime, wishes: Sequence[WishFact] 
 def _best(season: Season, ask: Ask, *, now: datetime, tell: Tell, wait: Wait, first: PlanResult | None = None) -> Schedule:
     """The schedule that was asked for; `first` is the plan that was shown before, where one was."""
     wanted = assurance_of(season, ask)
-    value = None if np.isnan(wanted).all() else most_value(season, ask, progress=lambda fraction, word: tell(0.0, word), wait=wait)
+    value = None if np.isnan(wanted).all() else most_value(season, ask, progress=lambda fraction, word: tell(0.0, word))
     result = solved(season, ask, progress=lambda fraction, word: tell(_SOLVING * fraction, word), first=first, plain=value, wait=wait)
     why, plain = None, result if value is None else value
     if ask.why and not result.stopped and wait.has_room("why"):

@@ -28,7 +28,7 @@ RESULT_VERSION = 4
 SEED = 20
 _SURETY_ROUNDS = {"quick": 2, "normal": 3, "long": 4}
 _SURETY_SHARE = 0.4  # of the time, about
-_VALUE, _MEASURING, _FINDING = 0.4, 0.6, 0.9  # shares of a wait by which each is over; project defaults, unsourced
+_MEASURING, _FINDING = 0.6, 0.9  # shares of a wait by which each is over; project defaults, unsourced
 EFFORTS = {"quick": Effort.QUICK, "normal": Effort.NORMAL, "long": Effort.THOROUGH}
 MOST_SECONDS = 3_600.0
 Tell = Callable[[float, str], bool]
@@ -102,7 +102,13 @@ def solved(
     tell = _Teller(progress, wait)
 
     def compute() -> PlanResult:
-        value = plain if plain is not None or np.isnan(asked).all() else most_value(season, ask, progress=progress, wait=wait)
+        value = plain
+        if value is None and (wait.has_end or not np.isnan(asked).all()):
+            value = most_value(season, ask, progress=progress)
+        if value is not None and wait.over(_FINDING) and not ask.own:
+            if not np.isnan(asked).all():
+                wait.leave_out("sure")
+            raise _Early(replace(value, complete=False))
         result = _as_sure_as_asked(season, ask, value, first, tell)
         if wait.over(_FINDING) and not tell.stopped:
             result = replace(_at_least(result, value, asked, ask), stopped=False, complete=False)
@@ -120,7 +126,7 @@ def _as_sure_as_asked(season: Season, ask: Ask, value: PlanResult | None, first:
     """Measure how hard to try, then look for the plan; most value, where asking made nothing surer on the whole."""
     asked, none = assurance_of(season, ask), np.full(len(season.facts.wishes), np.nan)
     sure = none
-    if value is not None:
+    if value is not None and not np.isnan(asked).all():
         sure = enough_assurance(
             season.problem, asked, seed=ask.seed, rounds=_SURETY_ROUNDS[ask.effort], plain=value.chance, first=first,
             keep_on=lambda share: tell(_SURETY_SHARE * share, say("measuring how sure it is"), _MEASURING, "sure"),
@@ -141,10 +147,12 @@ def _as_sure_as_asked(season: Season, ask: Ask, value: PlanResult | None, first:
 
 
 def _at_least(result: PlanResult, value: PlanResult | None, asked: Any, ask: Ask) -> PlanResult:
-    """A plan that was cut short, or the one for most value that was there before it where that is surer."""
-    if value is None or ask.own or how_sure(result.chance, asked, value.chance) >= how_sure(value.chance, asked, value.chance):
+    """A plan that was cut short, or the one for most value that was there before it where that is better."""
+    if value is None or ask.own:
         return result
-    return value
+    if np.isnan(asked).all():
+        return max(result, value, key=lambda each: each.seen.mean)
+    return max(result, value, key=lambda each: how_sure(each.chance, asked, value.chance))
 
 
 class _Teller:
@@ -161,18 +169,18 @@ class _Teller:
         return not self.stopped and not late
 
 
-def most_value(season: Season, ask: Ask, *, progress: Tell | None = None, wait: Wait | None = None) -> PlanResult:
-    """A quick plan of the same season that asks for no certainty: what asking for it is set beside, and what bounds the money."""
-    plain, wait = replace(ask, sure="value", effort="quick", seconds=None, own=(), why=False), wait or Wait()
-    tell = _Teller(progress, wait)
+def most_value(season: Season, ask: Ask, *, progress: Tell | None = None) -> PlanResult:
+    """A quick plan of the same season that asks for no certainty: what asking for it is set beside, what bounds the money, and what there
+    is where a wait is over; it is cut short by nothing but the person."""
+    plain = replace(ask, sure="value", effort="quick", seconds=None, own=(), why=False)
+    tell = _Teller(progress, Wait())
 
     def compute() -> PlanResult:
         found = solve_plan(
-            season.problem, assurance=np.nan, effort=Effort.QUICK, rng=ask.seed, seconds=wait.left(_VALUE),
-            progress=lambda fraction, word: tell(0.0, word, _VALUE),
+            season.problem, assurance=np.nan, effort=Effort.QUICK, rng=ask.seed, progress=lambda fraction, word: tell(0.0, word)
         )  # fmt: skip
         if not found.complete:
-            raise _Early(replace(found, stopped=tell.stopped))
+            raise _Early(found)
         return found
 
     try:

@@ -13,6 +13,10 @@ class Wait:
         self._clock, self._begun, self._seconds = clock, clock(), seconds
         self.left_out: list[str] = []
 
+    @property
+    def has_end(self) -> bool:
+        return self._seconds is not None
+
     def left(self, share: float = 1.0) -> float | None:
         """Seconds until this share of the wait is over, never quite none; None without an end."""
         return None if self._seconds is None else max(share * self._seconds - self.spent, 1e-6)
