@@ -107,3 +107,15 @@ def test_stocks_that_any_method_can_use_are_no_fewer_than_those_of_one() -> None
 def test_too_many_ways_are_refused_with_what_to_leave_out() -> None:
     with pytest.raises(BadValue, match="at most 200,000 ways; leave out wishes, weeks or pots"):
         replace(by_hand(), options=Options(np.zeros(200_001), 0))
+
+
+def test_what_is_made_from_a_season_shares_its_seasons_and_nobody_writes_to_them() -> None:
+    draws = np.full((3, 24), 0.5)
+    problem = replace(small(1), takes=draws, fresh_takes=draws + 0.1)
+    changed = replace(problem, budget=50.0)
+    assert changed.takes is problem.takes
+    assert changed.fresh_takes is problem.fresh_takes
+    draws[:] = 0.0  # the caller's own table stays the caller's
+    assert problem.takes.min() == 0.5
+    with pytest.raises(ValueError, match="read-only"):
+        problem.takes[0, 0] = 0.1

@@ -57,7 +57,7 @@ def table(name: str, value: Any, shape: tuple[int | None, ...], *, low: float, h
     Returns
     -------
     ndarray of float64
-        A copy of that shape.
+        A copy of that shape. One row a season is large: such a table cannot be written to, and is shared by all that is made from it.
 
     Raises
     ------
@@ -68,7 +68,9 @@ def table(name: str, value: Any, shape: tuple[int | None, ...], *, low: float, h
     if shape[0] is None:
         if numbers.ndim != 2 or numbers.shape[1] != shape[1] or not len(numbers):
             raise BadValue(name, f"an array of shape {numbers.shape}", f"one row a season (at least one) and {shape[1]} columns")
-        return _within(name, numbers.copy(), low, high, gaps=False)
+        shared = numbers if not numbers.flags.writeable else numbers.copy()
+        shared.setflags(write=False)
+        return _within(name, shared, low, high, gaps=False)
     return _within(name, _spread(name, numbers, tuple(int(side or 0) for side in shape)), low, high, gaps=False)
 
 
