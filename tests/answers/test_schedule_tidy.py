@@ -85,6 +85,15 @@ def test_fewer_small_batches_keep_every_limit_and_lose_less_than_the_plan_may_mi
     assert allowed <= MOST_LOSS * abs(result.seen.mean) + 1e-9
 
 
+def test_a_wish_does_not_lose_its_chance_to_tidiness() -> None:
+    problem, result = two_weeks()
+    problem = replace(problem, targets=Targets(("A", "B"), (1, 7), (0.5, 30.0)), options=replace(problem.options, cost=np.zeros(4)))
+    result = solve_plan(problem, effort=Effort.QUICK, luck=False, rng=1, seasons=500)
+    seasons = replace(result.made_from, finished=np.ones_like(result.made_from.finished))  # the one graft of A is what it wants
+    loose = replace(result, bound=result.value + 1e6, made_from=seasons)
+    assert swept(loose, np.array([1.0, 0.0, 9.0, 0.0])).grafts.tolist() == [1.0, 0.0, 9.0, 0.0]
+
+
 def test_a_plan_known_to_be_the_best_loses_nothing() -> None:
     problem = small(3, wishes=6)
     result = solve_plan(problem, effort=Effort.QUICK, rng=1, seasons=500)

@@ -15,6 +15,7 @@ from scionary.units import Float
 
 CRUMB = 3  # fewer grafts than this are no batch; project default, unsourced
 MOST_LOSS = 0.005  # of the plan's value, where its distance from the best known bound is more; project default, unsourced
+MOST_CHANCE = 0.02  # of chance that a wish may lose by one step; project default, unsourced
 Step = dict[int, float]  # by how many grafts each way changes
 
 
@@ -48,7 +49,8 @@ class Crumbs:
         found: tuple[float, Step] | None = None
         for step in steps:
             loss = self._loss(step)
-            if self._fits(step) and loss <= (self.budget if lossy else 1e-9) and (found is None or loss < found[0]):
+            cheap = loss <= (self.budget if lossy else 1e-9) and (found is None or loss < found[0])
+            if cheap and self._fits(step) and self._leaves_chances(step):
                 found = loss, step
                 if not lossy:
                     break
@@ -114,6 +116,12 @@ class Crumbs:
         loss = float(sum(by * self._cost[at] for at, by in step.items()))
         return loss + sum(
             self._short(target, after) - self._short(target, self.missing[:, target]) for target, after in self._after(step).items()
+        )
+
+    def _leaves_chances(self, step: Step) -> bool:
+        """Whether every wish is about as likely reached as before: one that is nearly met must not lose its last graft for little money."""
+        return all(
+            np.mean(self.missing[:, target] <= 0) - np.mean(after <= 0) <= MOST_CHANCE for target, after in self._after(step).items()
         )
 
     def _short(self, target: int, missing: Float) -> float:
