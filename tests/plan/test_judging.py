@@ -86,3 +86,12 @@ def test_an_empty_plan_has_its_penalties_only() -> None:
 def test_what_cannot_be_judged_is_named(grafts: tuple[int, ...], seasons: int, words: str) -> None:
     with pytest.raises(BadValue, match=words):
         evaluate_plan(by_hand(), grafts, seasons=seasons, rng=1)
+
+
+def test_it_says_how_many_different_seasons_judge_a_plan() -> None:
+    problem = small(3)
+    fresh = replace(problem, fresh_takes=np.tile(problem.takes, (3, 1)))
+    nothing = np.zeros(len(problem.options))
+    assert evaluate_plan(problem, nothing, rng=1).distinct == 12
+    assert evaluate_plan(fresh, nothing, rng=1).distinct == 36
+    assert evaluate_plan(fresh, nothing, seasons=10, rng=1).distinct == 10

@@ -263,3 +263,8 @@ def test_fresh_seasons_judge_the_plan_where_there_are_some() -> None:
     assert found.seen.fresh
     assert found.chance.tolist() == [0.0, 0.0]
     assert not evaluate_plan(problem, found.grafts, rng=1).fresh
+
+
+def test_parts_of_grafts_are_no_plan_of_ones_own() -> None:
+    with pytest.raises(BadValue, match="whole grafts"):
+        solve_plan(by_hand(), own=[6.4, 3.0], rng=1)

@@ -53,7 +53,7 @@ def _needed(season: Season) -> list[str]:
 def _missing(season: Season) -> list[str]:
     """What nobody wrote down, and what is taken instead."""
     facts = season.facts
-    lines = [say("A take is counted when {stage}.", stage=STAGES[season.stage])]
+    lines = [say("A take is counted when {stage}.", stage=STAGES[season.stage]), _judged(season)]
     sure = sorted({wish.spoken for wish in facts.wishes if wish.survival is None})
     if sure:
         lines.append(say("{names}: every take becomes a finished plant (project default, unsourced).", names=listed(sure)))
@@ -77,6 +77,14 @@ def _missing(season: Season) -> list[str]:
             )
         )
     return lines
+
+
+def _judged(season: Season) -> str:
+    """How many different seasons the chances rest on."""
+    return say(
+        "Chances are measured on 10,000 seasons: {distinct} that the plan was not made from, repeated with new luck of each graft.",
+        distinct=f"{len(season.problem.fresh_takes):,}",
+    )
 
 
 def _wood(season: Season) -> list[str]:

@@ -25,6 +25,9 @@ class PlanValue:
     ----------
     seasons : int
         How many seasons it was judged by.
+    distinct : int
+        How many different chances of take are among them; the other seasons repeat these with new luck of each graft, so chances and the
+        range of money are as sure as so many seasons make them.
     fresh : bool
         True where those seasons are not the ones that the plan was made from.
     mean, sd, low, high : float
@@ -44,6 +47,7 @@ class PlanValue:
     """
 
     seasons: int
+    distinct: int
     fresh: bool
     mean: float
     sd: float
@@ -111,6 +115,7 @@ def evaluate_plan(
     low, high = np.quantile(finished, (0.05, 0.95), axis=0, method="inverted_cdf")
     return PlanValue(
         seasons=seasons,
+        distinct=min(seasons, len(problem.takes if problem.fresh_takes is None else problem.fresh_takes)),
         fresh=problem.fresh_takes is not None,
         mean=float(money.mean()),
         sd=float(money.std()),

@@ -21,7 +21,7 @@ from scionary.plan.result import PlanResult, Relaxation, TrayFillings
 from scionary.plan.searching import Progress, Search, search_whole, solve_relaxation
 from scionary.plan.seasons import Seasons, seasons_of
 from scionary.plan.trays import broken_limits, cheapest_trays
-from scionary.units import Float
+from scionary.units import Float, refuse_where
 
 
 def solve_plan(
@@ -74,7 +74,7 @@ def solve_plan(
     """
     if seconds is not None and not seconds > 0.0:
         raise BadValue("seconds", seconds, "more than 0, or None for no limit")
-    own = None if own is None else column("own", own, len(problem.options), low=0.0)
+    own = None if own is None else _whole_grafts(own, len(problem.options))
     wanted = None if assurance is None else column("assurance", assurance, len(problem.targets.names), low=1e-6, high=1.0 - 1e-6, gaps=True)
     random = np.random.default_rng(rng)
     judge = int(random.integers(2**62))
@@ -87,6 +87,13 @@ def solve_plan(
     if search.best is None:
         _refuse_or_do_nothing(search, problem, made_from)
     return _result(search, problem, made_from, point, own, judge, seasons)
+
+
+def _whole_grafts(own: Any, count: int) -> Float:
+    """The person's own grafts: parts of grafts are none."""
+    grafts = column("own", own, count, low=0.0)
+    refuse_where(grafts != np.rint(grafts), "own", grafts, "whole grafts")
+    return grafts
 
 
 def _refuse_or_do_nothing(search: Search, problem: PlanProblem, seasons: Seasons) -> None:
