@@ -5,9 +5,11 @@ from __future__ import annotations
 import calendar
 import os
 import re
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -23,6 +25,11 @@ KNOWN = frozenset([*calendar.month_abbr, "mm", "Scionary", "AM", "PM"])
 CODE = re.compile(r"\b[A-Z0-9]{3} [A-Z0-9]{4}\b")
 WORKER = "navigator.serviceWorker.ready.then(() => document.documentElement.dataset.words)"
 BEYOND = "document.documentElement.scrollWidth - window.innerWidth"
+UNFOLD = "document.querySelectorAll('details:not([open])').forEach(each => { each.open = true; })"
+SPOILT = """new Promise(done => { const open = indexedDB.open('scionary-hand'); open.onsuccess = () => {
+  const list = open.result.transaction('waiting', 'readwrite').objectStore('waiting'); const all = list.getAll();
+  all.onsuccess = () => { const entry = all.result.find(each => each.event.kind === 'scions_cut'); entry.event.payload.care = '7';
+    list.put(entry).onsuccess = done; }; }; })"""
 IN_ENGLISH = "() => import('/static/scionary/hand/say.js').then(({ say }) => say('All is sent.'))"
 
 
@@ -42,6 +49,8 @@ def page(browser: Browser, tmp_path: Path) -> Iterator[Page]:
 
 def wrong(page: Page) -> list[str]:
     """What stands there in English, and what is wider than the phone."""
+    page.evaluate(UNFOLD)
+    page.wait_for_timeout(50)  # what a fold draws as it opens
     words = [f"{page.url}: {words}" for words in untranslated(CODE.sub("", page.content()), KNOWN)]
     wider = page.evaluate(BEYOND)
     return [*words, *([f"{page.url}: {wider} pixels too wide"] if wider > 0 else [])]
@@ -51,7 +60,7 @@ def part(page: Page, name: str) -> None:
     page.locator(f"#parts [data-part={name}]").click()
 
 
-def test_a_day_without_signal_has_no_word_of_another_language(page: Page) -> None:
+def test_a_day_without_signal_has_no_word_of_another_language(page: Page, tmp_path: Path) -> None:
     page.goto("/hand/")
     left = wrong(page)
     page.locator("#phone-name").fill("φωνη")
@@ -90,9 +99,21 @@ def test_a_day_without_signal_has_no_word_of_another_language(page: Page) -> Non
     left += wrong(page)
     part(page, "waiting")
     left += wrong(page)
+    page.evaluate(SPOILT)  # so that the book refuses it
     page.context.set_offline(False)
     page.locator("#send").click()
     expect(page.locator("#send")).to_have_count(0, timeout=20_000)
+    left += wrong(page)
+    with closing(sqlite3.connect(tmp_path / "book.sqlite3", timeout=10)) as book, book:
+        book.execute("UPDATE book_device SET ended_at = '2026-01-01 00:00:00'")
+    page.reload()
+    part(page, "rounds")
+    page.locator("a.open").first.click()
+    with page.expect_response(lambda answer: answer.status == 401):
+        page.locator("#watered").click()
+    page.wait_for_timeout(500)
+    left += wrong(page)
+    part(page, "waiting")
     left += wrong(page)
     assert left == []
     assert page.locator("#wait").inner_text().startswith(OPEN)
