@@ -5,6 +5,7 @@ The engine is `take.variance_shares`. A factor of which the records know one lev
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
@@ -18,13 +19,14 @@ from scionary.answers.words import TELLS_APART, listed, percent, percent_range
 from scionary.language import mark, say
 from scionary.take import VarianceShares, variance_shares
 
-RESULT_VERSION = 5
+RESULT_VERSION = 6
 _STANDS_OUT = 0.15  # the least share that the weightiest has, nine times in ten, before it is named; project default, unsourced
 _FEWEST = 20  # grafts with a known outcome before shares are shown at all; project default, unsourced
 _DIRECTION = mark(
     "More takes with {more}, with a chance of {chance}; that is its direction only: how much it weighs beside the rest cannot be told yet."
 )
 GEOMETRY = ("ratio", "cut_mm", "lean_mm")
+_CLAIMS_OF_NULLS = 0.05  # share of books in which nothing matters that may say otherwise; project default, unsourced
 _MORE = {
     "ratio": (mark("thicker scions"), mark("thinner scions")),
     "cut_mm": (mark("longer cuts"), mark("shorter cuts")),
@@ -100,7 +102,7 @@ def importance(stage: str | None = None) -> ImportanceAnswer:
 
 def _importance(model: TakeModel) -> ImportanceAnswer:
     if model.fit.cells.grafts.sum() < _FEWEST:
-        return ImportanceAnswer(model.stage, [], [], _geometry(model))
+        return ImportanceAnswer(model.stage, [], [], geometry_words(model))
     shares = variance_shares(model.fit)
     weights = [_weight(model, shares, at) for at in range(len(shares.factor))]
     assumed = [
@@ -109,7 +111,7 @@ def _importance(model: TakeModel) -> ImportanceAnswer:
         say("With few levels or grafts a share is mostly what was supposed of it, so its range is wide."),
     ]
     measured = _measured(model, ranked=weights[0].low >= _STANDS_OUT)
-    return ImportanceAnswer(model.stage, weights, measured, _geometry(model), assumed)
+    return ImportanceAnswer(model.stage, weights, measured, geometry_words(model), assumed)
 
 
 def _weight(model: TakeModel, shares: VarianceShares, at: int) -> Weight:
@@ -130,7 +132,7 @@ def _note(model: TakeModel, name: str) -> str:
     )
 
 
-def _geometry(model: TakeModel) -> str:
+def geometry_words(model: TakeModel) -> str:
     """Whether thickness, cut and lean go with losses in this book, or cannot be told to."""
     fixed = model.fit.design.fixed[1:]
     seen = [name for name in GEOMETRY if name in fixed]
@@ -141,10 +143,12 @@ def _geometry(model: TakeModel) -> str:
             fewest=FEWEST_MEASURED,
         )
     higher = {name: float(np.mean(model.fit.latent[:, fixed.index(name) + 1] > 0)) for name in seen}
-    told = {name: share for name, share in higher.items() if max(share, 1.0 - share) >= TELLS_APART}
+    told = {name: share for name, share in higher.items() if max(share, 1.0 - share) >= _bar_of_geometry(fixed)}
+    few = _too_few(seen)
     if not told:
         looked = listed([COVARIATES[name] for name in seen])
-        return say("Whether the geometry of unions explains losses cannot be told yet; looked at: {looked}.", looked=looked)
+        words = mark("Whether the geometry of unions explains losses cannot be told yet; looked at: {looked}.{few}")
+        return say(words, looked=looked, few=few)
     most = 1 - 1 / len(model.fit.latent)
     better = [
         say(
@@ -154,7 +158,22 @@ def _geometry(model: TakeModel) -> str:
         )
         for name, share in told.items()
     ]
-    return say("The geometry of unions goes with losses in this book: more takes with {better}.", better="; ".join(better))
+    words = mark("The geometry of unions goes with losses in this book: more takes with {better}.{few}")
+    return say(words, better="; ".join(better), few=few)
+
+
+def _bar_of_geometry(fixed: Sequence[str]) -> float:
+    """Chance from which one of its measurements is named: with nothing behind any, either way, about one book in twenty names one."""
+    return 1.0 - _CLAIMS_OF_NULLS / 2.0 / max(sum(name in fixed for name in GEOMETRY), 1)
+
+
+def _too_few(seen: Sequence[str]) -> str:
+    """Which of its measurements could not be looked at, after a space; empty where all could."""
+    missing = [COVARIATES[name] for name in GEOMETRY if name not in seen]
+    if not missing:
+        return ""
+    words = mark("Not looked at, with fewer than {fewest} grafts or all alike: {missing}.")
+    return " " + say(words, fewest=FEWEST_MEASURED, missing=listed(missing))
 
 
 def _measured(model: TakeModel, *, ranked: bool) -> list[str]:
@@ -164,7 +183,7 @@ def _measured(model: TakeModel, *, ranked: bool) -> list[str]:
         higher = float(np.mean(model.fit.latent[:, at] > 0))
         chance = min(max(higher, 1 - higher), 1 - 1 / len(model.fit.latent))
         more = _MORE[name][0 if higher >= 0.5 else 1]
-        if chance >= TELLS_APART:
+        if chance >= (_bar_of_geometry(model.fit.design.fixed) if name in GEOMETRY else TELLS_APART):
             found.append(
                 say(
                     mark("More takes with {more}, with a chance of {chance}.") if ranked else _DIRECTION,
