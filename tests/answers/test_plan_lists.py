@@ -156,5 +156,8 @@ def test_pots_under_stocks_are_not_bought_again_and_wood_without_a_tree_names_it
     assert lists.shopping.pots == {}
     assert f"{schedule.grafts} stocks stand in their pots already: no pot is counted for them." in [each.words for each in lists.assumed]
     assert any("of a tree of Red Tarn that is not written down" in words for words in lists.stick_words)
+    assert not any("thick enough and alive" in each.words for each in lists.assumed)
+    ordered = tuple(replace(row, ordered=True) for row in rows)
+    assert any("thick enough and alive" in each.words for each in plan_lists(replace(schedule, rows=ordered), today=TODAY).assumed)
     RootstockLot.objects.update(pot_kind=PotKind.objects.exclude(name="4-inch square").first())
     assert sum(plan_lists(replace(schedule, rows=rows), today=TODAY).shopping.pots.values()) >= schedule.grafts

@@ -161,6 +161,9 @@ def test_the_persons_own_plan_is_kept_when_it_is_better_and_breaks_nothing() -> 
     assert poor.kept_own
     assert poor.grafts.tolist() == best.grafts.tolist()
     assert poor.own == poor.seen or poor.own is not None
+    in_its_seasons = poor.made_from.worth(best.grafts.astype(float)) - poor.seen.cost
+    assert poor.value == pytest.approx(in_its_seasons, rel=1e-9)  # those of the bound, not those that judge it
+    assert (poor.bound >= poor.value, poor.optimism) == (True, 0.0)
 
 
 def test_the_persons_own_plan_cannot_win_when_it_breaks_a_limit() -> None:

@@ -130,6 +130,8 @@ def plan_lists(schedule: Schedule, *, today: date) -> PlanLists:
     names = ["settling_weeks", "lead_weeks", "dormant_cut", "film_mm", "grafts_a_blade", "labels_a_graft", "spare", "water_mm"]
     told = [*(Assumed(**assumed_figure(name, nursery)) for name in names), *(Assumed(words) for words in shopping.assumed)]
     told += [Assumed(words) for words in _potted_words(schedule)]
+    if any(row.ordered for row in schedule.rows):
+        told.append(Assumed(say("Every ordered stock is thick enough and alive (project default, unsourced): order some to spare.")))
     return PlanLists(
         schedule.season, orders, shopping, cut_list(schedule, nursery, today), water, trays, _raised(schedule, nursery, today), tuple(told),
         _last_days(schedule, assumed), today,

@@ -145,7 +145,7 @@ class PlanResult:
     @property
     def optimism(self) -> float:
         """Share by which the seasons that it was made from flatter it; never for a plan that was not made from them."""
-        return (self.value - self.seen.score) / abs(self.seen.score) if self.seen.score else 0.0
+        return (self.value - self.seen.score) / abs(self.seen.score) if self.seen.score and not self.kept_own else 0.0
 
     @property
     def prices(self) -> tuple[LimitPrice, ...]:

@@ -8,6 +8,7 @@ import numpy as np
 
 from scionary.errors import BadValue, Refused
 from scionary.language import Told, say
+from scionary.plan.again import columns_of
 from scionary.plan.arrays import column
 from scionary.plan.assumed import plan_assumptions
 from scionary.plan.clashes import clash_words, clashing_limits
@@ -18,7 +19,7 @@ from scionary.plan.limits import LimitRows
 from scionary.plan.problem import PlanProblem
 from scionary.plan.programme import Point
 from scionary.plan.result import PlanResult, Relaxation, TrayFillings
-from scionary.plan.searching import Progress, Search, search_whole, solve_relaxation
+from scionary.plan.searching import Progress, Search, search_whole, solve_relaxation, true_value
 from scionary.plan.seasons import Seasons, seasons_of
 from scionary.plan.trays import broken_limits, cheapest_trays
 from scionary.units import Float, refuse_where
@@ -122,7 +123,8 @@ def _result(
     if kept and own is not None and own_seen is not None:
         grafts, seen = np.rint(own), own_seen
         trays = cheapest_trays(problem, grafts, search.rows).by_filling
-        value = seen.score
+        columns = columns_of(search.rows, problem, grafts)
+        value = seen.score if columns is None else true_value(search.rows, made_from, columns)
     search.tell(1.0, Told("done"))
     return PlanResult(
         grafts=grafts.astype(np.int64),
