@@ -273,5 +273,6 @@ def _content(season: Season, ask: Ask) -> str:
 
 @cache
 def _engine() -> str:
-    files = sorted((Path(__file__).parents[1] / "plan").glob("*.py"))
+    here = Path(__file__)
+    files = [*sorted((here.parents[1] / "plan").glob("*.py")), here, here.with_name("schedule_surety.py")]
     return hashlib.sha256(repr([(path.name, path.stat().st_size, path.stat().st_mtime_ns) for path in files]).encode()).hexdigest()

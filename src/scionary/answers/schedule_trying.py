@@ -18,11 +18,11 @@ from scionary.answers.words import read_whole, short_day
 from scionary.errors import Refused
 from scionary.language import either, say
 from scionary.plan import PlanProblem, more_hours, more_money, more_sticks, more_stocks, more_trays, only_pots, try_instead
+from scionary.plan.helping import SATURDAY_HOURS
 from scionary.plan.limits import amount_words
 
 MOST_TRIED = 6
 _PRESENT = 0.4  # how far the work is when the present plan is at hand; mostly it is kept, and that is at once
-SATURDAY_HOURS = 8.0  # project default, unsourced
 _NUMBER = r"(?P<number>\d{1,6}(?:\.\d+)?|[a-z]+)"
 _WEEK = r"(?:\s+in\s+week\s+(?P<week>\d{1,2})(?:\s*(?:to|-)\s*(?P<last>\d{1,2}))?)?"
 _TEXTS = (

@@ -24,11 +24,11 @@ from scionary.book.models import Method, MotherTree, PotKind, StockOffer
 from scionary.errors import Refused
 from scionary.language import mark, say
 from scionary.plan import Already, Options, PlanProblem, Pots, Sticks, Stocks, Targets
+from scionary.plan.wanted import NEVER
 
 SEASONS, JUDGING, MOST_CELLS = 150, 1_000, 8_000_000
 MOST_WISHES = 500  # project default, unsourced: a plan of more takes too long to wait for
 ENOUGH_STOCKS = 100_000  # where stocks were never counted or are ordered: they do not limit
-NEVER = 10_000
 WEEK = mark("week {number} ({day}.{month}.)")
 Floats = npt.NDArray[np.float64]
 
