@@ -68,9 +68,7 @@ def test_whoever_can_wait_is_told_anew(large: list[int]) -> None:
     take_model._may_wait.reset(token)
 
 
-def test_due_of_a_large_book_is_as_when_found_anew(
-    large: list[int], now: datetime, write: Callable[..., Answer], dome: Dome
-) -> None:
+def test_due_of_a_large_book_is_as_when_found_anew(large: list[int], now: datetime, write: Callable[..., Answer], dome: Dome) -> None:
     today = now.date()
     before = due(today=today).to_dict()
     assert due(today=today).to_dict() == before

@@ -95,7 +95,7 @@ def test_most_value_stands_beside_a_plan_that_was_asked_to_be_sure(nursery: Nurs
     assert value.most_value is None
     assert sure.most_value is not None
     assert sure.most_value.value == pytest.approx(value.value, rel=0.02)
-    assert sure.most_value.chances == pytest.approx([wish.chance for wish in value.wishes], abs=0.1)  # before small batches are put together
+    assert sure.most_value.chances == pytest.approx([wish.chance for wish in value.wishes], abs=0.1)  # before small batches join
     assert sure.most_value.bought
 
 

@@ -150,7 +150,8 @@ def test_the_page_says_all_that_a_schedule_tells(client: Client, nursery: Nurser
     text = text_of(client)
     for words in (
         "2027: 12 grafts in 1 week; on average 1.3 of 2 wishes reached.", "7777777", "Take it to the bench", "7/7", "7+7", "7-7-7",
-        "Worth about 1,251, counting how sure you want to be.", "Value 1,100: 150 less than this plan.", "7:7", "7 7", "77 77", "24-7 stocks to order",
+        "Worth about 1,251, counting how sure you want to be.", "Value 1,100: 150 less than this plan.", "7:7", "7 7", "77 77",
+        "24-7 stocks to order",
         "Stocks that are left", "7/77",
         "777: by now 12 were planned and 7 are made; 8 were expected in the end, now 6.", "Plan the rest from today", "You asked for 90 %.",
         "Worth 1,250 on average, after costs of 30; one season in twenty under 40, one over 1,500.",
