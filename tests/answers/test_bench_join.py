@@ -25,7 +25,7 @@ def test_the_line_says_how_to_set_the_scion(bench: BenchDay, nursery: Nursery) -
     found = bench_advice(bench, 7.0, 3.0, nursery)
     assert found is not None
     assert found.fits
-    assert found.words.startswith("Stock 7.0 mm, scion 3.0 mm. Set the scion on the middle of the cut and lean it")
+    assert found.words.startswith("Stock 7.0 mm, scion 3.0 mm. Lean the scion by 1.4 mm over the middle of the cut")
     assert found.asked["grafter"] == "Ada"
 
 

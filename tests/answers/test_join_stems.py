@@ -13,7 +13,7 @@ from scionary.answers.join_stems import JoinAnswer, join_stems
 from scionary.book.commands import save_noun, write_event
 from scionary.book.models import Method, Nursery
 from scionary.errors import UnknownSubject
-from scionary.union import COMPATIBILITY, METHODS, SKILLS, Stage, Stem
+from scionary.union import COMPATIBILITY, METHODS, SKILLS, Stage, Stem, Way
 
 
 def ask(stock_mm: float = 7.0, scion_mm: float = 3.0, method: str = "side_veneer", **more: Any) -> JoinAsk:
@@ -28,7 +28,8 @@ def told(*args: Any, **more: Any) -> JoinAnswer:
 def test_a_3_mm_scion_is_leaned_on_a_7_mm_stock() -> None:
     answer = told()
     assert (
-        answer.sentence == "Set the scion on the middle of the cut and lean it: its foot to one side, its top 1.3 mm further to the other."
+        answer.sentence
+        == "Lean the scion by 1.3 mm over the middle of the cut: its foot half of that to one side, its top half to the other."
     )
     assert answer.steps[0] == "Cut the stock's side 18 mm long and 0.9 mm deep: through the bark, and 0.3 mm into the wood."
     assert answer.chance == "Chance that 5 mm or more of the living lines meet: 97 of 100."
@@ -96,7 +97,7 @@ def test_other_methods_are_told_with_why(nursery: Nursery) -> None:
 
 
 def test_inches_are_told_in_64ths() -> None:
-    assert "its top 3/64 in further" in told(unit="in").sentence
+    assert told(unit="in").sentence.startswith("Lean the scion by 3/64 in ")
 
 
 def test_the_books_numbers_go_before_the_usual_ones(nursery: Nursery) -> None:
@@ -149,3 +150,42 @@ def test_what_nobody_knows_stands_where_the_book_moved_it(nursery: Nursery, now:
     save_noun(Nursery, {"union_assumptions": {"wanted_mm": 8.0}}, now=now, pk=nursery.pk)
     nursery.refresh_from_db()
     assert assumed(nursery, {"tolerance_mm": 0.3, "wanted_mm": None}) == {"tolerance_mm": 0.3, "wanted_mm": 8.0}
+
+
+def test_lines_are_said_to_lie_on_each_other_only_where_they_do() -> None:
+    for stock_mm in (6.0, 9.0, 12.0):
+        for ratio in (0.4, 0.7, 0.85, 1.0):
+            for method in ("side_veneer", "splice", "saddle", "top_wedge", "chip_bud", "whip_and_tongue"):
+                answer = told(stock_mm, stock_mm * ratio, method)
+                if not answer.fits or answer.best is None or answer.best.way is not Way.BOTH_SIDES:
+                    continue
+                joint = answer.found.chosen.joint
+                assert joint is not None
+                apart = abs(float(joint.apart_mm))
+                assert ("both its living lines lie on the stock's" in answer.sentence) == (apart < 0.05), answer.sentence
+                assert ("half way up neither living line meets" in answer.sentence) == (apart > 0.5), answer.sentence
+                assert answer.sentence in answer.steps[-1]
+
+
+def test_a_splice_of_unlike_stems_says_that_neither_line_meets_half_way_up() -> None:
+    answer = told(7.0, 5.0, "splice")
+    assert answer.sentence == (
+        "Set the scion straight, in the middle of the cut: half way up neither living line meets, 0.8 mm beside the stock's; "
+        "what meets lies nearer the ends."
+    )
+    assert not any(mark.meets for mark in answer.views[-1][1].marks)
+
+
+@pytest.mark.parametrize(("gap", "said"), [(2.0, "0.2 or 2 mm"), (0.05, "0.05 or 1 mm"), (0.5, "0.2 or 1 mm")])
+def test_the_range_names_the_gaps_that_it_was_worked_out_for(gap: float, said: str) -> None:
+    assert f"as callus bridges {said}, which nobody knows" in told(tolerance_mm=gap).range_words
+
+
+def test_a_bend_that_shortens_the_cut_or_its_face_is_said() -> None:
+    inner = join_stems(replace(ask(12.0, 7.0), stock=Stem(12.0, bend_radius_mm=-30.0)), compare=False)
+    assert inner.steps[0].startswith("Cut the stock's side 21 mm long and 1.9 mm deep")
+    assert "The stock's bend makes the cut 21 mm long, not 40 mm" in " ".join(inner.cautions)
+    outer = join_stems(replace(ask(), stock=Stem(7.0, bend_radius_mm=20.0)), compare=False)
+    assert "On this bend the face runs out after 12.6 mm, short of 15 mm" in " ".join(outer.cautions)
+    edges = outer.views[-1][1].stock_edges
+    assert all(abs(z) < 6.35 and (abs(x) > 0.0 or abs(z) > 5.0) for line in edges for x, z in line)

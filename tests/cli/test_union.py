@@ -18,7 +18,7 @@ from scionary.book.models import Cultivar, Event, RootstockLot, ScionBag
 def test_join_says_how_to_set_a_thin_scion_on_a_thicker_stock(scionary: Callable[..., Any]) -> None:
     shown = scionary("join", "--stock", "7", "--scion", "3", "--method", "side_veneer")
     assert shown.code == 0
-    assert shown.out.startswith("Set the scion on the middle of the cut and lean it: its foot to one side, its top 1.3 mm further")
+    assert shown.out.startswith("Lean the scion by 1.3 mm over the middle of the cut: its foot half of that to one side")
     for words in (
         "97 of 100",
         "  1. Cut the stock's side 18 mm long",

@@ -32,7 +32,7 @@ def test_an_opened_union_pulls_the_hand_towards_what_was_measured(client: Client
     text = unescape(check_page(client.get("/bench/join/hand/")))
     assert "as measured: 30 misses" in text
     pair = {"stock": "7", "scion": "3", "unit": "mm", "method": "side_veneer"}
-    assert "lean it" in check_page(client.get("/bench/join/", {**pair, "grafter": "Bo"}))
+    assert "Lean the scion by" in check_page(client.get("/bench/join/", {**pair, "grafter": "Bo"}))
     assert "as measured: 30 misses" in check_page(client.get("/bench/join/", {**pair, "grafter": "Ada"}))
 
 

@@ -30,7 +30,7 @@ def test_the_page_asks_for_two_thicknesses_and_needs_nothing_else(client: Client
 def test_two_thicknesses_give_sentence_chance_drawing_and_steps(client: Client, nursery: Nursery) -> None:
     text = asked(client)
     for words in (
-        "Set the scion on the middle of the cut and lean it",
+        "Lean the scion by 1.3 mm over the middle of the cut",
         "97 of 100",
         ">straight</text>",
         ">leaning</text>",
@@ -44,7 +44,7 @@ def test_two_thicknesses_give_sentence_chance_drawing_and_steps(client: Client, 
 
 def test_moving_what_nobody_knows_changes_the_advice(client: Client, nursery: Nursery) -> None:
     assert "Set the scion straight" in asked(client, tolerance="0.2", wanted="10")
-    assert "lean it" in asked(client, tolerance="0.2", wanted="3")
+    assert "Lean the scion by" in asked(client, tolerance="0.2", wanted="3")
     assert "tolerance=0.2&amp;wanted=10" in asked(client)
 
 

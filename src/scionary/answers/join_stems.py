@@ -25,7 +25,14 @@ from scionary.union import (
 )
 
 _OF_NAMES = (Code.SECTIONS_DOUBTFUL, Code.SECTIONS_UNKNOWN)  # the same by every method
-_OF_CUTS = (Code.LINES_CANNOT_BOTH_MEET, Code.CUT_LENGTH_UNUSUAL, Code.POOR_CHANCE)  # of no use where nothing is cut
+_OF_CUTS = (
+    Code.LINES_CANNOT_BOTH_MEET,
+    Code.CUT_LENGTH_UNUSUAL,
+    Code.BEND_SHORTENS,
+    Code.FACE_SHORT,
+    Code.ENDS_DEEP,
+    Code.POOR_CHANCE,
+)  # of no use where nothing is cut
 GAPS_MM, WANTED_MM = (0.2, 0.5, 1.0), (3.0, 5.0, 10.0)  # between which nobody knows; a person steps through them
 _NAMES = Words(
     {
@@ -143,10 +150,10 @@ def join_stems(ask: JoinAsk, *, compare: bool = True) -> JoinAnswer:
         found=found,
         sentence=_sentence(ask, offer),
         chance=_chance(ask, shown),
-        range_words=_range(low, high),
+        range_words=_range(low, high, _gaps(ask)),
         low=low,
         high=high,
-        steps=steps_of(ask.method, shown.joint, shown.best, ask.unit) if shown.joint and shown.best else (),
+        steps=steps_of(ask.method, shown.joint, shown.best, ask.tolerance_mm, ask.unit) if shown.joint and shown.best else (),
         instead=_instead(ask, shown),
         cautions=[words for forbids, words in told if not forbids],
         problems=[words for forbids, words in told if forbids],
@@ -160,7 +167,8 @@ def _sentence(ask: JoinAsk, offer: MethodOffer) -> str:
     """How to set the scion; why not, where the pair does not fit."""
     if not offer.fits or offer.best is None:
         return next(problem_words(problem, ask, ask.called) for problem in offer.problems if problem.forbids)
-    return set_sentence(ask.method, offer.best, ask.unit)
+    assert offer.joint is not None
+    return set_sentence(ask.method, offer.joint, offer.best, ask.tolerance_mm, ask.unit)
 
 
 def _chance(ask: JoinAsk, offer: MethodOffer) -> str:
@@ -176,18 +184,22 @@ def _span(ask: JoinAsk, offer: MethodOffer) -> tuple[float | None, float | None]
     if offer.joint is None or offer.best is None:
         return None, None
     errors = {"error_mm": ask.skill.error_mm, "depth_error_mm": ask.skill.depth_error_mm}
-    gaps = (min(GAPS_MM[0], ask.tolerance_mm), max(GAPS_MM[-1], ask.tolerance_mm))
     chances = [
         placement_chance(offer.joint, offer.best, tolerance_mm=gap, wanted_mm=ask.wanted_mm, **errors).chance
-        for gap in (*gaps, ask.tolerance_mm)
+        for gap in (*_gaps(ask), ask.tolerance_mm)
     ]
     return min(chances), max(chances)
 
 
-def _range(low: float | None, high: float | None) -> str:
+def _gaps(ask: JoinAsk) -> tuple[float, float]:
+    """The least and the widest gap that is looked at: the usual ones, or the person's own where it lies outside."""
+    return min(GAPS_MM[0], ask.tolerance_mm), max(GAPS_MM[-1], ask.tolerance_mm)
+
+
+def _range(low: float | None, high: float | None, used: tuple[float, float]) -> str:
     if low is None or high is None:
         return ""
-    gaps = {"narrow": f"{GAPS_MM[0]:g}", "wide": f"{GAPS_MM[-1]:g}"}
+    gaps = {"narrow": f"{used[0]:g}", "wide": f"{used[1]:g}"}
     if of_hundred(low) == of_hundred(high):
         return say("The same whether callus bridges {narrow} or {wide} mm, which nobody knows.", **gaps)
     words = mark("Between {low} and {high}, as callus bridges {narrow} or {wide} mm, which nobody knows.")

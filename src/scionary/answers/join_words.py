@@ -44,8 +44,8 @@ def way_words(placement: Placement, unit: str) -> str:
     return say("to one side") if placement.way is Way.ONE_SIDE else say("straight")
 
 
-def set_sentence(method: JoinMethod, best: Placement, unit: str) -> str:
-    """One sentence on how to set the scion."""
+def set_sentence(method: JoinMethod, joint: Joint, best: Placement, tolerance_mm: float, unit: str) -> str:
+    """One sentence on how to set the scion, and which of its living lines meet."""
     if method.model is Model.FLAP:
         return say("Slide the scion under the bark, its face flat on the wood in the middle of the opening, and press the bark down on it.")
     if best.way is Way.CROSSED:
@@ -53,13 +53,25 @@ def set_sentence(method: JoinMethod, best: Placement, unit: str) -> str:
     if best.way is Way.ONE_SIDE:
         off = size(abs(best.shift_mm), unit)
         return say("Set the scion straight, {off} to one side of the middle, so that one of its living lines lies on the stock's.", off=off)
-    return say("Set the scion straight, in the middle of the cut: both its living lines lie on the stock's.")
+    apart = abs(float(joint.apart_mm))
+    if apart < _STRAIGHT_MM:
+        return say("Set the scion straight, in the middle of the cut: both its living lines lie on the stock's.")
+    if apart <= tolerance_mm:
+        words = mark(
+            "Set the scion straight, in the middle of the cut: each of its living lines lies {apart} beside the stock's, within reach."
+        )
+    else:
+        words = mark(
+            "Set the scion straight, in the middle of the cut: half way up neither living line meets, {apart} beside the stock's; "
+            "what meets lies nearer the ends."
+        )
+    return say(words, apart=size(apart, unit))
 
 
 def _leaning(best: Placement, unit: str) -> str:
     lean, foot, top = abs(best.lean_mm), best.foot_mm, best.top_mm
     if abs(best.shift_mm) < _STRAIGHT_MM:
-        words = mark("Set the scion on the middle of the cut and lean it: its foot to one side, its top {lean} further to the other.")
+        words = mark("Lean the scion by {lean} over the middle of the cut: its foot half of that to one side, its top half to the other.")
         return say(words, lean=size(lean, unit))
     at_foot, at_top = size(abs(foot), unit), size(abs(top), unit)
     if foot * top < 0:
@@ -69,13 +81,13 @@ def _leaning(best: Placement, unit: str) -> str:
     return say(words, lean=size(lean, unit), foot=at_foot, top=at_top)
 
 
-def steps_of(method: JoinMethod, joint: Joint, best: Placement, unit: str) -> list[str]:
+def steps_of(method: JoinMethod, joint: Joint, best: Placement, tolerance_mm: float, unit: str) -> list[str]:
     """What is cut and set, in the order in which hands do it."""
     cuts = [_stock_cut(method, joint, unit), _scion_cut(method, joint, unit)]
     if method.key == "whip_and_tongue":
         cuts.append(say("Cut a tongue into each slope, from a third below its tip: it holds the two, and adds no contact here."))
     mirror = say("Left or right is the same: take the side that you see best.") if best.way in (Way.ONE_SIDE, Way.CROSSED) else ""
-    return [*cuts, f"{set_sentence(method, best, unit)} {mirror}".strip()]
+    return [*cuts, f"{set_sentence(method, joint, best, tolerance_mm, unit)} {mirror}".strip()]
 
 
 def _stock_cut(method: JoinMethod, joint: Joint, unit: str) -> str:
@@ -191,9 +203,9 @@ def _no_cut(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:
 def _apart(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:
     apart = numbers["apart_mm"]
     if apart > 0:
-        words = mark("The stock's living lines lie {apart} further out than the scion's, so a straight scion meets one at most.")
+        words = mark("The stock's living lines lie {apart} further out than the scion's: half way up, a straight scion meets one at most.")
     else:
-        words = mark("The scion's living lines lie {apart} further out than the stock's, so a straight scion meets one at most.")
+        words = mark("The scion's living lines lie {apart} further out than the stock's: half way up, a straight scion meets one at most.")
     return say(words, apart=size(abs(apart), ask.unit))
 
 
@@ -201,6 +213,25 @@ def _odd_length(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:
     low, high = size(numbers["cut_low_mm"], ask.unit), size(numbers["cut_high_mm"], ask.unit)
     words = mark("Cuts for {method} are mostly {low} to {high} long ({source}).")
     return say(words, method=method, low=low, high=high, source=say(numbers["source"]))
+
+
+def _shortened(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:
+    words = mark(
+        "The stock's bend makes the cut {length} long, not {usual}: a straight cut that is longer leaves the stock or goes too deep."
+    )
+    return say(words, length=size(numbers["length_mm"], ask.unit), usual=size(numbers["usual_mm"], ask.unit))
+
+
+def _short_face(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:
+    words = mark("On this bend the face runs out after {face}, short of {length}: a knife that goes straight leaves the stock there.")
+    return say(words, face=size(numbers["face_mm"], ask.unit), length=size(numbers["length_mm"], ask.unit))
+
+
+def _deep_ends(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:
+    words = mark(
+        "On the inner side of this bend a straight cut of {middle} in its middle is {ends} deep at its ends: a less bent stock does better."
+    )
+    return say(words, middle=size(numbers["middle_mm"], ask.unit), ends=size(numbers["ends_mm"], ask.unit))
 
 
 def _poor(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:
@@ -221,5 +252,8 @@ _PROBLEMS: dict[Code, Callable[[Mapping[str, Any], JoinAsk, str], str]] = {
     Code.CANNOT_BE_CUT: _no_cut,
     Code.LINES_CANNOT_BOTH_MEET: _apart,
     Code.CUT_LENGTH_UNUSUAL: _odd_length,
+    Code.BEND_SHORTENS: _shortened,
+    Code.FACE_SHORT: _short_face,
+    Code.ENDS_DEEP: _deep_ends,
     Code.POOR_CHANCE: _poor,
 }

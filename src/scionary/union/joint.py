@@ -9,12 +9,12 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
-from scionary.language import say
+from scionary.language import mark, say
 from scionary.union.chance import contact_under_errors
 from scionary.union.cut import cut_face_width
 from scionary.union.flap import flap_arrays
 from scionary.union.methods import JoinMethod, Model, Shape
-from scionary.union.stems import CutStem, Stem, line_half_width, matching_depth_mm
+from scionary.union.stems import CutStem, Stem, depth_at, line_half_width, matching_depth_mm
 from scionary.units import Float
 
 _THINNEST_WOOD_MM = 0.1  # project default, unsourced: a face on a scion goes at least so far into its wood
@@ -37,6 +37,8 @@ class Joint:
         Width of the opened bark [mm]; None where lines meet lines.
     flat_bed : bool
         As in `flap_contact`.
+    usual_mm : float or None
+        Length of cut that the method would want of a straight stock [mm]; None where a person set the length.
     """
 
     stock: CutStem
@@ -45,6 +47,7 @@ class Joint:
     faces: int = 1
     opening_mm: Any = None
     flat_bed: bool = False
+    usual_mm: float | None = None
 
     @property
     def is_straight(self) -> bool:
@@ -104,7 +107,8 @@ def planned_joint(method: JoinMethod, stock: Stem, scion: Stem, *, length_mm: fl
     stock, scion : Stem
         The stems.
     length_mm : float, optional
-        Length of the cut [mm]; by default the method's.
+        Length of the cut [mm]; by default the method's, on a bent stock's side as much shorter, within the method's lengths, as
+        keeps the knife in the stem and no deeper at the ends than the method allows.
     depth_mm : float, optional
         Depth of a cut along the stock's side [mm]; by default that whose lines lie as far apart as the scion's, as far as
         the method allows.
@@ -117,13 +121,17 @@ def planned_joint(method: JoinMethod, stock: Stem, scion: Stem, *, length_mm: fl
     Raises
     ------
     BadValue
-        When a cut cannot be: deeper than the pith, in the bark alone ...
+        When a cut cannot be: deeper than the pith, at its middle or, on the inner side of a bend, at its ends; in the bark alone ...
     """
     length = cut_length_mm(method, scion) if length_mm is None else length_mm
+    usual = length if length_mm is None else None
     scion_cut = _scion_cut(method, scion).check(length)
     stock_cut = _stock_cut(method, stock, float(line_half_width(scion_cut, 0.0, length)), depth_mm).check(length)
+    if method.shape_of("stock") is Shape.ALONG:
+        length = length if usual is None else max(min(length, float(np.floor(_bend_allows_mm(method, stock_cut)))), method.cut_low_mm)
+        _ends_before_the_pith(stock_cut, length)
     opening = opening_mm(stock, scion_cut) if method.model is Model.FLAP else None
-    return Joint(stock_cut, scion_cut, length, method.faces, opening, method.flat_bed)
+    return Joint(stock_cut, scion_cut, length, method.faces, opening, method.flat_bed, usual)
 
 
 def cut_length_mm(method: JoinMethod, scion: Stem) -> float:
@@ -177,6 +185,36 @@ def face_width_mm(cut: CutStem) -> float:
     """
     stretched = 1.0 if cut.across_radius_mm is None else float(cut.across_radius_mm) / float(cut.radius_mm)
     return stretched * float(cut_face_width(float(cut.radius_mm), float(cut.depth_mm)))
+
+
+def _bend_allows_mm(method: JoinMethod, cut: CutStem) -> float:
+    """Longest cut along a stock's side whose face is as long, or that is no deeper at its ends than the method allows."""
+    bend, depth, radius = float(cut.bend_radius_mm), float(cut.depth_mm), float(cut.radius_mm)
+    if bend > 0.0:
+        return face_length_mm(cut, float("inf"))
+    off, deeper = radius - depth + bend, max(2.0 * method.deepest_share * radius - depth, 0.0)
+    return 2.0 * float(np.sqrt(max((deeper - off) ** 2 - off**2, 0.0)))
+
+
+def face_length_mm(cut: CutStem, length_mm: float) -> float:
+    """How long a flat cut's face is: on the outer side of a bend the knife leaves the stem before the cut's length.
+
+    Parameters
+    ----------
+    cut : CutStem
+        One cut on one stem.
+    length_mm : float
+        Length of the cut [mm].
+
+    Returns
+    -------
+    float
+        Length of the face [mm]: 2 √(d (2 (ρ + R) − d)) on a ring's outer side, at most the cut's length.
+    """
+    bend, depth = float(cut.bend_radius_mm), float(cut.depth_mm)
+    if not 0.0 < bend < float("inf"):
+        return float(length_mm)
+    return min(float(length_mm), 2.0 * float(np.sqrt(depth * (2.0 * (bend + float(cut.radius_mm)) - depth))))
 
 
 def _scion_cut(method: JoinMethod, scion: Stem) -> CutStem:
@@ -236,3 +274,12 @@ def _before_the_pith(stock: Stem, depth_mm: float) -> float:
             say("up to the pith, {pith} mm: a side cut that goes deeper severs the stock", pith=f"{stock.radius_mm:g}"),
         )
     return depth_mm
+
+
+def _ends_before_the_pith(cut: CutStem, length_mm: float) -> None:
+    """A flat cut on the inner side of a bend is deepest at its ends."""
+    ends, middle = (float(depth_at(cut, z, length_mm)) for z in (length_mm / 2.0, 0.0))
+    if ends > float(cut.radius_mm) and ends > middle:
+        words = mark("up to the pith, {pith} mm: a flat cut of {length} mm on the inner side of this bend goes {ends} mm deep at its ends")
+        words = say(words, pith=f"{float(cut.radius_mm):g}", length=f"{length_mm:g}", ends=f"{ends:.1f}")
+        raise BadValue("depth_mm", round(ends, 1), words)

@@ -8,9 +8,9 @@ from typing import Any
 
 from scionary.union.compatibility import CompatibilityRow, Verdict
 from scionary.union.contact import Placement
-from scionary.union.joint import Joint
+from scionary.union.joint import Joint, face_length_mm
 from scionary.union.methods import BARK_SLIPS, JoinMethod, Model, Shape, Stage
-from scionary.union.stems import Stem
+from scionary.union.stems import Stem, depth_at
 
 POOR_CHANCE = 0.5  # project default, unsourced: below it the advice says so
 
@@ -31,6 +31,9 @@ class Code(StrEnum):
     CANNOT_BE_CUT = "cannot_be_cut"
     LINES_CANNOT_BOTH_MEET = "lines_cannot_both_meet"
     CUT_LENGTH_UNUSUAL = "cut_length_unusual"
+    BEND_SHORTENS = "bend_shortens"
+    FACE_SHORT = "face_short"
+    ENDS_DEEP = "ends_deep"
     POOR_CHANCE = "poor_chance"
 
 
@@ -173,6 +176,22 @@ def joint_problems(method: JoinMethod, joint: Joint, best: Placement, tolerance_
     if not method.cut_low_mm <= joint.length_mm <= method.cut_high_mm:
         lengths = {"cut_low_mm": method.cut_low_mm, "cut_high_mm": method.cut_high_mm, "source": method.source_of("cut_low_mm")}
         found.append(Problem(Code.CUT_LENGTH_UNUSUAL, {"length_mm": float(joint.length_mm), **lengths}))
+    found += _bend_problems(method, joint)
     if best.chance < POOR_CHANCE:
         found.append(Problem(Code.POOR_CHANCE, {"chance": best.chance, "below": POOR_CHANCE}))
     return found
+
+
+def _bend_problems(method: JoinMethod, joint: Joint) -> list[Problem]:
+    """On a bend a flat cut along the side runs out before its length is reached, or is deeper at its ends than the method likes."""
+    if method.shape_of("stock") is not Shape.ALONG or joint.stock.is_straight:
+        return []
+    length = float(joint.length_mm)
+    if (face := face_length_mm(joint.stock, length)) < length:
+        return [Problem(Code.FACE_SHORT, {"face_mm": face, "length_mm": length})]
+    ends = float(depth_at(joint.stock, length / 2.0, length))
+    if ends > max(2.0 * method.deepest_share * float(joint.stock.radius_mm), float(joint.stock.depth_mm)):
+        return [Problem(Code.ENDS_DEEP, {"ends_mm": ends, "middle_mm": float(joint.stock.depth_mm)})]
+    if joint.usual_mm is not None and length < joint.usual_mm:
+        return [Problem(Code.BEND_SHORTENS, {"length_mm": length, "usual_mm": joint.usual_mm})]
+    return []

@@ -169,10 +169,11 @@ def _near(line: Float, stock_half: Float, tolerance_mm: float, reach: float | No
 
 
 def _face_half(cut: CutStem, z: Float, length_mm: float, opening_mm: float | None) -> Float:
-    """Half the width of a face over the bark."""
+    """Half the width of a face over the bark; NaN where a bend has taken the cut out of the stem."""
     if opening_mm is not None:
         return np.full_like(z, float(opening_mm) / 2.0)
-    depth = np.clip(depth_at(cut, z, length_mm), 0.0, 2.0 * float(cut.radius_mm))
+    depth = np.minimum(depth_at(cut, z, length_mm), 2.0 * float(cut.radius_mm))
+    depth = np.where(depth > -1e-9, np.maximum(depth, 0.0), np.nan)
     stretched = 1.0 if cut.across_radius_mm is None else float(cut.across_radius_mm) / float(cut.radius_mm)
     return np.asarray(stretched * np.sqrt(depth * (2.0 * float(cut.radius_mm) - depth)))
 
