@@ -77,9 +77,9 @@ def test_one_that_is_gone_is_said_to_be() -> None:
 def test_it_says_in_words_what_it_is() -> None:
     schedule = a_schedule()
     assert schedule.sentence == "2027: 12 grafts in 1 week; on average 0.3 of 1 wish reached."
-    assert schedule.gap_words == "In the seasons that it was made from no plan is worth more than 1.0 % more."
-    assert replace(schedule, gap=None).gap_words == "In the seasons that it was made from no plan is worth more than 1 more."
-    assert replace(schedule, bound=100.0).gap_words == "In the seasons that it was made from no plan is worth more."
+    assert schedule.gap_words == "No other plan is worth more than 1.0 % more, in the seasons that this one was made from."
+    assert replace(schedule, gap=None).gap_words == "No other plan is worth more than 1 more, in the seasons that this one was made from."
+    assert replace(schedule, bound=100.0).gap_words == "No other plan is worth more, in the seasons that this one was made from."
     assert replace(schedule, planned=None).gap_words == "How far it is from the best plan is not known."  # as older plans were kept
     assert replace(schedule, rows=()).gap_words == replace(schedule, first=True).gap_words == ""
     assert schedule.wishes[0].words.endswith("You asked for 90 %.")

@@ -295,11 +295,11 @@ class Schedule:
             return say("How far it is from the best plan is not known.")
         more = max(self.bound - self.planned, 0.0)
         if more < max(0.5, 0.0005 * abs(self.planned)):
-            return say("In the seasons that it was made from no plan is worth more.")
+            return say("No other plan is worth more, in the seasons that this one was made from.")
         if self.gap is None or self.gap > 1.0:
-            return say("In the seasons that it was made from no plan is worth more than {money} more.", money=f"{more:,.0f}")
+            return say("No other plan is worth more than {money} more, in the seasons that this one was made from.", money=f"{more:,.0f}")
         share = f"{self.gap * 100:.1f}"
-        return say("In the seasons that it was made from no plan is worth more than {share} % more.", share=share)
+        return say("No other plan is worth more than {share} % more, in the seasons that this one was made from.", share=share)
 
     @property
     def search_words(self) -> str:
