@@ -50,7 +50,7 @@ def test_what_looks_like_another_unit_is_asked_about_and_never_changed_unasked(t
     ("text", "unit", "message"),
     [
         ("0", "mm", "thickness is '0'; allowed: more than 0"),
-        ("-3", "mm", "allowed: a length of zero or more"),
+        ("-3", "mm", "allowed: more than 0"),
         ("", "mm", "a length such as 6.8"),
         ("thick", "64ths", "a length such as 6.8"),
         ("3/0", "in", "a length such as 6.8"),

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
 from scionary.answers.compatible import rows_of
 from scionary.answers.join_ask import STAGE_WORDS, USUAL_WAY, JoinAsk, assumed, hand_of, method_meant
-from scionary.answers.join_words import size
+from scionary.answers.join_words import plain_words, size
 from scionary.book import queries
 from scionary.book.commands import save_noun
 from scionary.book.models import Nursery
@@ -18,6 +18,12 @@ from scionary.language import mark, say
 from scionary.union import SKILLS, Doubt, Stage, Stem, Thickness, read_thickness
 
 UNITS = ("mm", "in", "64ths")
+MOST_OVAL = 2.0  # one thickness over the other; project default, unsourced: no young stem is more oval
+_MORE = {
+    f"{part}_{field}": (part, name)
+    for part in ("stock", "scion")
+    for field, name in (("bark", "bark_mm"), ("across", "across_mm"), ("bend", "bend_radius_mm"))
+}
 _DOUBTS = {
     Doubt.INCHES_AS_MM: mark("{typed} is taken as {size}. Were inches meant, {guess}?"),
     Doubt.SIXTY_FOURTHS_AS_INCHES: mark("{typed} is taken as {size}. Were 64ths of an inch meant, {guess}?"),
@@ -42,8 +48,9 @@ def read_stems(typed: Mapping[str, str], unit: str) -> StemsTyped:
     Fields are ``stock`` and ``scion``, and for either ``_bark``, ``_across`` (the other thickness of an oval stem), and ``stock_bend``.
     """
     known = {part: _thickness(part, typed.get(part, ""), unit) for part in ("stock", "scion")}
-    doubts = tuple((part, doubt_words(each), instead_of(each)) for part, each in known.items() if each.doubt)
-    stems = {part: _stem(part, each, typed, unit) for part, each in known.items()}
+    more = {field: _more(field, text, unit) for field in _MORE if (text := typed.get(field, "").strip())}
+    doubts = tuple((field, doubt_words(each), instead_of(each)) for field, each in {**known, **more}.items() if each.doubt)
+    stems = {part: _stem(part, each, more, typed) for part, each in known.items()}
     return StemsTyped(stems["stock"], stems["scion"], doubts)
 
 
@@ -58,23 +65,44 @@ def reading_at(where: str, read: Callable[[], Any]) -> Any:
     try:
         return read()
     except BadValue as error:
-        raise Refused(f"{error}.", where=where, remedy="") from error
+        raise Refused(f"{plain_words(str(error))}.", where=where, remedy="") from error
 
 
-def _stem(part: str, thickness: Thickness, typed: Mapping[str, str], unit: str) -> Stem:
-    more: dict[str, Any] = {}
-    for field, name in ((f"{part}_bark", "bark_mm"), (f"{part}_across", "across_mm"), (f"{part}_bend", "bend_radius_mm")):
-        if text := typed.get(field, "").strip():
-            more[name] = _more(field, text, unit)
-    where = f"{part}_bark" if "bark_mm" in more else part
-    return reading_at(where, lambda: Stem(thickness.thickness_mm, **more))
+def _stem(part: str, thickness: Thickness, more: Mapping[str, Thickness], typed: Mapping[str, str]) -> Stem:
+    """The stem, refused at the field that does not go with the others; a bend is negative where it was typed with a minus."""
+    given = {name: more[field].thickness_mm for field, (of, name) in _MORE.items() if of == part and field in more}
+    if typed.get(f"{part}_bend", "").strip().startswith("-"):
+        given["bend_radius_mm"] *= -1.0
+    _check_oval(part, thickness.thickness_mm, given.get("across_mm"))
+    wrong = {"bark_mm": f"{part}_bark", "across_mm": f"{part}_across", "bend_radius_mm": f"{part}_bend"}
+    try:
+        return Stem(thickness.thickness_mm, **given)
+    except BadValue as error:
+        where = wrong[error.name] if error.name in given else part
+        raise Refused(f"{plain_words(str(error))}.", where=where, remedy="") from error
 
 
-def _more(field: str, text: str, unit: str) -> float:
-    """A length; a bend that opens towards the cut is typed with a minus."""
+def _check_oval(part: str, thickness_mm: float, across_mm: float | None) -> None:
+    """No young stem is so oval: one of the two is in another unit."""
+    if across_mm is None or 1.0 / MOST_OVAL <= across_mm / thickness_mm <= MOST_OVAL:
+        return
+    sizes = {"one": size(thickness_mm, "mm"), "other": size(across_mm, "mm")}
+    raise Refused(
+        say("{one} one way and {other} the other is no oval stem.", **sizes),
+        where=f"{part}_across",
+        remedy=say("One may be at most {most:g} times the other: are both in the same unit?", most=MOST_OVAL),
+    )
+
+
+def _more(field: str, text: str, unit: str) -> Thickness:
+    """A length, asked about where it looks like another unit; a bend that opens towards the cut is typed with a minus."""
     inner = field.endswith("_bend") and text.startswith("-")
     found: Thickness = reading_at(field, lambda: read_thickness(text.removeprefix("-") if inner else text, unit))
-    return -found.thickness_mm if inner else found.thickness_mm
+    if found.doubt in (Doubt.THIN, Doubt.THICK) and not field.endswith("_across"):
+        return replace(found, doubt=Doubt.NONE)  # bark is thin, a bend is wide
+    if field.endswith("_bark") and found.doubt is Doubt.INCHES_AS_MM and "/" not in text:
+        return replace(found, doubt=Doubt.NONE)  # bark of 0.6 mm is what bark is like
+    return replace(found, typed=text)
 
 
 def doubt_words(thickness: Thickness) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +15,17 @@ if TYPE_CHECKING:
     from scionary.answers.join_ask import JoinAsk
 
 WAY_WORDS = Words({Way.ONE_SIDE: mark("one side"), Way.BOTH_SIDES: mark("straight"), Way.CROSSED: mark("leaning")})
+_PLAIN = {  # the longer first
+    "2 × radius_mm": mark("the thickness"),
+    "bend_radius_mm": mark("the bend's radius in mm"),
+    "across_radius_mm": mark("half the thickness across"),
+    "diameter_mm": mark("the thickness in mm"),
+    "across_mm": mark("the thickness across in mm"),
+    "radius_mm": mark("half the thickness"),
+    "bark_mm": mark("the bark in mm"),
+    "depth_mm": mark("the depth of the cut in mm"),
+    "length_mm": mark("the length of the cut in mm"),
+}
 _STRAIGHT_MM = 0.05  # less is no distance that a hand sets
 
 
@@ -35,6 +47,13 @@ def of_hundred(chance: float) -> str:
     if count == 0:
         return say("under 1 of 100")
     return say("over 99 of 100") if count == 100 else say("{count} of 100", count=count)
+
+
+def plain_words(text: str) -> str:
+    """A refusal of the engine in a grower's words: its names for sizes are those of programs."""
+    for name, words in _PLAIN.items():
+        text = re.sub(rf"\b{name}\b" if name.isidentifier() else re.escape(name), say(words), text)
+    return re.sub(r"(\d\.\d{1,2})\d*", r"\1", text)
 
 
 def way_words(placement: Placement, unit: str) -> str:
@@ -197,7 +216,7 @@ def _told(words: str, numbers: Mapping[str, Any]) -> str:
 
 
 def _no_cut(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:
-    return say("These two cannot be cut for {method}: {why}.", method=method, why=numbers["why"])
+    return say("These two cannot be cut for {method}: {why}.", method=method, why=plain_words(numbers["why"]))
 
 
 def _apart(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:

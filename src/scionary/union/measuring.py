@@ -7,11 +7,12 @@ from enum import StrEnum
 from typing import Any
 
 from scionary.errors import BadValue
-from scionary.language import say
+from scionary.language import mark, say
 from scionary.units import MM_PER_INCH, read_length_mm
 
 SIXTY_FOURTH_MM = MM_PER_INCH / 64.0
 THINNEST_MM, THICKEST_MM = 1.0, 60.0  # project default, unsourced: stems outside are taken, but asked about
+_ABOVE_0 = mark("more than 0: a stem has a thickness, such as 6.8 mm or 13/64 in")
 THINNEST_SLOT_MM, THICKEST_SLOT_MM, SLOT_STEP_MM = 2.0, 12.0, 0.5
 
 
@@ -82,12 +83,14 @@ def read_thickness(text: str, unit: str = "mm") -> Thickness:
     bare = body.replace(",", ".").replace(".", "", 1).isdecimal()
     if unit not in ("mm", "in", "64ths"):
         raise BadValue("unit", unit, say("mm, in or 64ths"))
+    if body.startswith(("-", "−")):
+        raise BadValue("thickness", text, say(_ABOVE_0))
     if unit == "64ths":
         value = float(body.replace(",", ".")) * SIXTY_FOURTH_MM if bare else read_length_mm(body, "in")
     else:
         value = read_length_mm(body, unit)
     if value <= 0.0:
-        raise BadValue("thickness", text, say("more than 0: a stem has a thickness, such as 6.8 mm or 13/64 in"))
+        raise BadValue("thickness", text, say(_ABOVE_0))
     if _names_a_unit(body):
         return _unusual(text, value)
     return _guessed(text, body, value, unit)
