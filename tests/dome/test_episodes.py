@@ -48,7 +48,7 @@ def test_a_gap_parts_heat_and_is_itself_shown():
     found = episodes_of([20, 33, 34, 35, 33, 20], moving(6, 90, 1), time_s=time_s)
     assert [each.kind for each in found] == [Kind.HEAT, Kind.GAP, Kind.HEAT]
     gap = found[1]
-    assert (gap.from_s, gap.to_s, gap.measure) == (5 * HOUR, 12 * HOUR, Measure.BOTH)
+    assert (gap.from_s, gap.to_s, gap.measure) == (4 * HOUR, 12 * HOUR, Measure.BOTH)
     assert np.isnan(gap.worst)
     assert gap.to_dict()["worst"] is None
 
@@ -79,8 +79,8 @@ def test_stuck_at_one_value_and_then_at_another_are_two_episodes():
 
 
 def test_a_gap_ends_what_looks_stuck():
-    time_s = np.array([0, 1, 2, 3, 23, 24, 25, 26]) * HOUR
-    found = episodes_of([21.0] * 8, moving(8, 90, 1), time_s=time_s)
+    time_s = np.array([0, 1, 2, 3, 4, 23, 24, 25, 26]) * HOUR
+    found = episodes_of([21.0] * 9, moving(9, 90, 1), time_s=time_s)
     assert [each.kind for each in found] == [Kind.STUCK, Kind.GAP]
     assert found[0].to_s == found[1].from_s == 6 * HOUR
 

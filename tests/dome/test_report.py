@@ -41,7 +41,7 @@ def hours_by_plain_loop(time_s, temperature_c, relative_humidity_pct, limits):
     names = ("span", "covered", "temperature", "humidity", "band", "hot", "dry", "warmth", "deficit")
     sums = dict.fromkeys(names, 0.0)
     for before, after in itertools.pairwise(moments):
-        hours = min(after - before, limits.gap_after_intervals * usual) / HOUR
+        hours = min(after - before, limits.gap_after_intervals * usual, limits.hold_most_s) / HOUR
         t, rh = last_given[before]
         sums["span"] += (after - before) / HOUR
         if t is not None:
@@ -115,8 +115,8 @@ def test_callus_clock_of_a_steady_dome_by_hand():
 
 def test_hours_after_a_lost_logger_are_unknown_and_not_fine():
     report = air_report(np.array([0, 1, 2, 100]) * HOUR, [20, 21, 20, 21], [90, 91, 90, 91])
-    assert report.hours_covered == 5.0
-    assert report.hours_unknown == 95.0
+    assert report.hours_covered == 4.0
+    assert report.hours_unknown == 96.0
     assert report.share_in_callus_band == 1.0
 
 
@@ -182,3 +182,23 @@ def test_a_sensor_at_its_end_for_two_days_is_flagged_and_its_hours_counted():
     assert report.hours_full == 48.0
     shorter = air_report(np.arange(50) * HOUR, 20.0 + 0.1 * (np.arange(50) % 7), [99.0, *[100.0] * 47, 97.0, 97.1])
     assert not [each for each in shorter.episodes if each.kind is Kind.FULL]
+
+
+def test_a_log_of_one_reading_a_week_is_unknown_between_them_and_not_stuck():
+    report = air_report(np.arange(4) * 7 * 24 * HOUR, [20, 21, 22, 20], [91, 91, 91, 92])
+    assert report.hours_covered == pytest.approx(3 * 2)
+    assert report.hours_unknown == pytest.approx(21 * 24 - 3 * 2)
+    assert report.hours_in_callus_band == pytest.approx(6)
+    assert report.hours_stuck == 0
+
+
+def test_a_reading_a_day_of_unlike_values_is_no_stuck_sensor_even_where_a_person_lets_it_stand():
+    report = air_report(np.arange(18) * 24 * HOUR, 20 + np.arange(18) % 3, 80 + np.arange(18) % 3, AirLimits(gap_after_s=72 * HOUR))
+    assert report.hours_covered == pytest.approx(17 * 24)
+    assert report.hours_stuck == 0
+
+
+def test_the_longest_hold_is_an_assumption_that_can_be_moved():
+    report = air_report(np.arange(4) * 12 * HOUR, [20, 21, 22, 20], [91, 92, 91, 92], AirLimits(hold_most_s=12 * HOUR))
+    assert report.hours_unknown == 0
+    assert "hold_most_s" in [each["name"] for each in report.assumptions]

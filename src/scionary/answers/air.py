@@ -29,6 +29,7 @@ _LIMIT_WORDS = Words(
         "callus_base_c": mark("callus stands still below"),
         "callus_best_c": mark("callus forms fastest at"),
         "gap_after_intervals": mark("a gap after so many missed readings"),
+        "hold_most_s": mark("a reading stands for at most"),
         "gap_after_s": mark("a gap after"),
         "stuck_after_s": mark("a sensor is called stuck after"),
         "saturated_pct": mark("may stand still at or above"),

@@ -85,8 +85,7 @@ def edges_of(
     sensor: Sensor, rows: npt.NDArray[np.float64], begin: datetime, end: datetime, report: AirReport, limits: AirLimits
 ) -> list[Edge]:
     """The unknown hours before the first and after the last reading; a sensor that had not begun yet lacks nothing."""
-    hold_s = report.interval_s * limits.gap_after_intervals if limits.gap_after_s is None else limits.gap_after_s
-    hold_s = hold_s if np.isfinite(hold_s) else 0.0
+    hold_s = limits.hold_s(report.interval_s)
     first, last = float(rows[0, 0]), float(rows[-1, 0])
     before, after = last_written(sensor, begin), first_written(sensor, end)
     zone = begin.tzinfo

@@ -67,7 +67,7 @@ def _with_plants(stretch: EpisodeWords, stood: Stood | None) -> str:
 def _with_gaps(air: AirAnswer) -> tuple[Floats, Floats, Floats]:
     """Times and values, with an unknown value behind each reading that a gap follows."""
     rows = air.readings
-    step = air.report.interval_s * air.limits.gap_after_intervals if air.report and np.isfinite(air.report.interval_s) else np.inf
+    step = air.limits.hold_s(air.report.interval_s) if air.report else np.inf
     holes = np.flatnonzero(np.diff(rows[:, 0]) > step) + 1
     times = np.insert(rows[:, 0], holes, rows[holes - 1, 0] + 1.0)
     return times, np.insert(rows[:, 1], holes, np.nan), np.insert(rows[:, 2], holes, np.nan)

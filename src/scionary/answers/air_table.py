@@ -45,8 +45,7 @@ def air_rows(air: AirAnswer, nursery: Nursery, *, hours: int = _DAY_H) -> list[A
     if air.report is None:
         return []
     readings = order_readings(air.readings[:, 0], air.readings[:, 1], air.readings[:, 2])
-    hold_s = air.limits.gap_after_s or readings.interval_s * air.limits.gap_after_intervals
-    stretches = stretches_of(readings, hold_s=hold_s if np.isfinite(hold_s) else 0.0)
+    stretches = stretches_of(readings, hold_s=air.limits.hold_s(readings.interval_s))
     return [_row(begin, end, air, stretches, nursery, hours) for begin, end in _pieces(air, nursery, hours)]
 
 

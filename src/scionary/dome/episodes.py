@@ -106,7 +106,7 @@ def find_episodes(stretches: Stretches, limits: AirLimits) -> tuple[Episode, ...
 
 
 def stuck_mask(values: Float, stretches: Stretches, after_s: float) -> Bool:
-    """Tell which pieces belong to a value that stands still for `after_s` or longer.
+    """Tell which pieces belong to a value that stands still for `after_s` or longer; one reading alone never does.
 
     Parameters
     ----------
@@ -126,7 +126,7 @@ def stuck_mask(values: Float, stretches: Stretches, after_s: float) -> Bool:
         return np.zeros(0, dtype=bool)
     first = np.flatnonzero(np.append(True, values[1:] != values[:-1]))
     last = np.append(first[1:], values.size) - 1
-    long = stretches.to_s[last] - stretches.from_s[first] >= after_s
+    long = (last > first) & (stretches.to_s[last] - stretches.from_s[first] >= after_s)
     return np.repeat(long, last - first + 1) & ~np.isnan(values)
 
 

@@ -58,8 +58,11 @@ class AirLimits:
     gap_after_intervals : float
         A reading stands for the time until the next one, at most this many of the log's usual intervals; what is
         left is a gap. Default 3; project default, unsourced.
+    hold_most_s : float
+        And at most this long, however seldom the log was written [s]: air under a cover can turn within hours, so that
+        readings rarer than that leave the time between unknown. Default 7200, two hours; project default, unsourced.
     gap_after_s : float or None
-        The same in seconds [s]; None takes `gap_after_intervals` instead. Default None.
+        The same in seconds [s]; None takes `gap_after_intervals` and `hold_most_s` instead. Default None.
     stuck_after_s : float
         A sensor that shows the very same value for this long is called stuck [s]. Default 21600, six hours;
         project default, unsourced.
@@ -111,6 +114,7 @@ class AirLimits:
     callus_days: float = _limit(21.0, "d", WEEKS)
     callus_days_high: float = _limit(28.0, "d", UNSOURCED)
     gap_after_intervals: float = _limit(3.0, "intervals", UNSOURCED)
+    hold_most_s: float = _limit(2 * 3600.0, "s", UNSOURCED)
     gap_after_s: float | None = _limit(None, "s", UNSOURCED)
     stuck_after_s: float = _limit(6 * 3600.0, "s", UNSOURCED)
     saturated_pct: float = _limit(95.0, "%", UNSOURCED)
@@ -146,12 +150,30 @@ class AirLimits:
                 raise BadValue(name, getattr(self, name), "0 to 100 %")
         if self.gap_after_intervals < 1:
             raise BadValue("gap_after_intervals", self.gap_after_intervals, "1 or more")
-        for name in ("gap_after_s", "stuck_after_s", "full_after_s", "mould_after_s"):
+        for name in ("hold_most_s", "gap_after_s", "stuck_after_s", "full_after_s", "mould_after_s"):
             value = getattr(self, name)
             if value is not None and value <= 0:
                 raise BadValue(name, value, "above 0 s")
         if self.callus_days_low <= 0:
             raise BadValue("callus_days_low", self.callus_days_low, "above 0 d")
+
+    def hold_s(self, interval_s: float) -> float:
+        """Find how long a reading stands for at the longest.
+
+        Parameters
+        ----------
+        interval_s : float
+            The log's usual interval [s]; NaN for fewer than two readings.
+
+        Returns
+        -------
+        float
+            `gap_after_s` where it is given, else `gap_after_intervals` intervals, at most `hold_most_s` [s]; 0 where no
+            interval is known.
+        """
+        if self.gap_after_s is not None:
+            return self.gap_after_s
+        return min(interval_s * self.gap_after_intervals, self.hold_most_s) if math.isfinite(interval_s) else 0.0
 
     def assumptions(self) -> list[dict[str, Any]]:
         """List every limit with its unit and where it comes from.

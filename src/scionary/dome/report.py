@@ -137,8 +137,8 @@ def air_report(
 ) -> AirReport:
     """Hold a logger's readings against limits.
 
-    Each reading stands for the time until the next one, at most `gap_after_intervals` of the log's usual interval
-    (or `gap_after_s`); what is left is a gap. The last reading stands for no time.
+    Each reading stands for the time until the next one, at most `gap_after_intervals` of the log's usual interval and
+    `hold_most_s` (or `gap_after_s` instead of both); what is left is a gap. The last reading stands for no time.
 
     Parameters
     ----------
@@ -169,7 +169,7 @@ def air_report(
     """
     limits = limits or AirLimits()
     readings = order_readings(time_s, temperature_c, relative_humidity_pct)
-    stretches = stretches_of(readings, hold_s=_hold_s(readings, limits))
+    stretches = stretches_of(readings, hold_s=limits.hold_s(readings.interval_s))
     empty = readings.time_s.size == 0
     day, night = day_and_night(stretches, limits, utc_offset_s=utc_offset_s)
     return AirReport(
@@ -190,12 +190,6 @@ def air_report(
         episodes=find_episodes(stretches, limits),
         assumptions=tuple(limits.assumptions()),
     )
-
-
-def _hold_s(readings: Readings, limits: AirLimits) -> float:
-    if limits.gap_after_s is not None:
-        return limits.gap_after_s
-    return readings.interval_s * limits.gap_after_intervals
 
 
 def _hours(stretches: Stretches, limits: AirLimits) -> dict[str, Any]:

@@ -175,7 +175,7 @@ def _line(air: AirAnswer, column: int) -> tuple[Times, Times]:
     """Times and values of one quantity, thinned to its extremes, with an unknown value wherever the sensor was silent."""
     rows = air.readings
     times, values = _thinned(rows[:, 0], rows[:, column])
-    longest = (air.report.interval_s if air.report and np.isfinite(air.report.interval_s) else 3600.0) * air.limits.gap_after_intervals
+    longest = air.limits.hold_s(air.report.interval_s if air.report and np.isfinite(air.report.interval_s) else 3600.0)
     step = max(longest, 2.5 * float(np.median(np.diff(times))) if len(times) > 2 else longest)
     holes = np.flatnonzero(np.diff(times) > step)
     return np.insert(times, holes + 1, times[holes] + 1.0), np.insert(values, holes + 1, np.nan)
