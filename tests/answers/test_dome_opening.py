@@ -13,6 +13,7 @@ from scionary.answers.due import dome_due
 from scionary.book.commands import write_event
 from scionary.book.models import Dome
 from scionary.dome import Basis, common_practice_steps
+from scionary.web.due.lines import shown
 
 SINCE = 126  # days between the fixtures' moment and this one
 
@@ -89,6 +90,8 @@ def test_leaves_that_hang_close_the_dome_and_stretch_the_rest(healed, nursery):
     first = found.care()[0]
     assert first.open_pct == 0.0
     assert first.say == "Close the vents: leaves hung at this step"
+    (line,) = (line for line in dome_due(dome_answer(dome.pk, today=TODAY), today=TODAY) if line.step == "vent")
+    assert (line.event, shown(line, TODAY).button) == (("vented", {"open_pct": 0.0}), "The vents are closed")
     assert found.steps[-1].until_s > before.steps[-1].until_s + 3 * DAY_S
     vented(dome, 0, 0.0)
     assert opening(dome, nursery).left[0].share > 0.0

@@ -110,8 +110,7 @@ def shown(line: DueLine, today: date, wrong: AnotherDay | None = None) -> ShownL
     key = line_key(line)
     day = wrong or AnotherDay(today=today)
     day.auto_id = f"{key}_%s"  # the lines share a page, so each has ids of its own
-    button = say("The cover is off") if line.cover_off else _BUTTONS.get(line.step, say("Done"))
-    return ShownLine(line, key, button, _address(line), day, today)
+    return ShownLine(line, key, _button(line), _address(line), day, today)
 
 
 def step_words(step: str) -> str:
@@ -123,6 +122,13 @@ def line_key(line: DueLine) -> str:
     """What names a line in a form: the same as long as it is about the same things."""
     about = sorted(line.about)
     return hashlib.sha256("|".join([line.step, line.rests_on, *about]).encode()).hexdigest()[:24]
+
+
+def _button(line: DueLine) -> str:
+    if line.cover_off:
+        return say("The cover is off")
+    closes = line.event is not None and line.event[0] == "vented" and not line.event[1]["open_pct"]
+    return say("The vents are closed") if closes else _BUTTONS.get(line.step, say("Done"))
 
 
 def _address(line: DueLine) -> str:
