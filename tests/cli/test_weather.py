@@ -6,7 +6,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -100,3 +100,23 @@ def test_what_is_no_answer_is_refused(scionary: Callable[..., Any], tree: Mother
 
 def test_an_answer_without_a_tree_is_refused(scionary: Callable[..., Any], tree: MotherTree) -> None:
     assert "no tree is named" in scionary("cut", "--soaked", "yes").err
+
+
+def test_chill_of_a_winter_with_a_hole_is_a_range(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    today = timezone.localdate()
+    rows = daily(today - timedelta(days=900), 900, low=-2.0, high=9.0).decode().splitlines()
+    (tmp_path / "hole.csv").write_text("\n".join([*rows[:-420], *rows[-300:]]))
+    command = ("weather", str(tmp_path / "hole.csv"), "--latitude", "47.2")
+    said, told = scionary(*command, "--json").json["chill"], scionary(*command).out
+    wide = [each for each in said if each["hours_missing"]]
+    assert wide
+    for each in wide:
+        assert f"{each['portions_low']:.0f} to {each['portions_high']:.0f}" in told
+        assert f"{each['units_low']:.0f} to {each['units_high']:.0f}" in told
+
+
+def test_a_winter_under_way_says_until_when_it_is_counted(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    (tmp_path / "half.csv").write_bytes(daily(date(2024, 6, 1), 600, low=-2.0, high=9.0))
+    shown = scionary("weather", str(tmp_path / "half.csv"), "--latitude", "47.2", "--json")
+    assert {each["spring"]: each["until"] for each in shown.json["chill"]} == {2026: "2026-01-21", 2025: None}
+    assert "2026, until " in scionary("weather", str(tmp_path / "half.csv"), "--latitude", "47.2").out

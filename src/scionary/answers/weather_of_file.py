@@ -10,13 +10,12 @@ import numpy as np
 
 from scionary.answers.weather import SiteWeather, joined_weather
 from scionary.answers.weather_import import WeatherReading, parted, read_weather_file
-from scionary.answers.weather_report import FrostReport, HeatYear, Holding, chill_winters, frost_report, heat_year, holding
+from scionary.answers.weather_report import FrostReport, HeatYear, Holding, Winter, chill_winters, frost_report, heat_year, holding
 from scionary.book.models import Nursery, WeatherStation
 from scionary.book.weather import COLUMNS
 from scionary.errors import BadFile
 from scionary.files.weather import WeatherFile
 from scionary.language import say
-from scionary.season import ChillRange
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,7 +27,7 @@ class FileReport:
     holding: Holding
     heat: HeatYear | None
     frost: FrostReport | None
-    chill: list[tuple[int, ChillRange]]
+    chill: list[Winter]
 
     @property
     def whole(self) -> bool:
@@ -50,7 +49,7 @@ class FileReport:
             "holds": self.holding.words,
             "heat": {"words": self.heat.words, "years": self.heat.years} if self.heat else None,
             "frost": {"words": frost.words, "years": frost.dates.to_dict()} if frost else None,
-            "chill": [{"spring": year, **cold.to_dict()} for year, cold in self.chill],
+            "chill": [winter.to_dict() for winter in self.chill],
             "rain": [{"year": year, "mm": round(mm, 1), "days_missing": missing} for year, mm, missing in self.rain_by_year()],
         }
 

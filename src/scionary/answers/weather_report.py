@@ -90,6 +90,36 @@ class FrostReport:
 
 
 @dataclass(frozen=True, eq=False)
+class Winter:
+    """The chill before one spring; `until` is the last day on record where that winter has not ended with it."""
+
+    year: int
+    cold: ChillRange
+    until: date | None
+
+    @property
+    def words(self) -> str:
+        """The year of its spring: 2027, or: 2027, until 28 Nov."""
+        return say("{year}, until {day}", year=self.year, day=day_soon(self.until)) if self.until else str(self.year)
+
+    @property
+    def portions(self) -> str:
+        """Chill portions, a range where hours are not known."""
+        return self._range(self.cold.portions_low, self.cold.portions_high)
+
+    @property
+    def units(self) -> str:
+        """Utah units, a range where hours are not known."""
+        return self._range(self.cold.units_low, self.cold.units_high)
+
+    def _range(self, low: float, high: float) -> str:
+        return say("{low:.0f} to {high:.0f}", low=low, high=high) if self.cold.hours_missing else f"{low:.0f}"
+
+    def to_dict(self) -> dict[str, Any]:
+        return {"spring": self.year, "until": str(self.until) if self.until else None, **self.cold.to_dict()}
+
+
+@dataclass(frozen=True, eq=False)
 class WaterReport:
     """Rain and the water of one tree's soil over the last weeks and those foretold."""
 
@@ -165,13 +195,13 @@ def _quantiles(rows: Floats) -> tuple[Floats, Floats, Floats]:
     return found[0], found[1], found[2]
 
 
-def chill_winters(weather: SiteWeather, nursery: Nursery, today: date) -> list[tuple[int, ChillRange]]:
+def chill_winters(weather: SiteWeather, nursery: Nursery, today: date) -> list[Winter]:
     """Chill of the last winters, by the year of their spring, reckoned from daily extremes, the newest first."""
     record = weather.record()
     if record is None or nursery.latitude_deg is None:
         return []
     content = (weather.station.pk, weather.station.read_at, nursery.latitude_deg, today)
-    return held("chill_winters", content, lambda: list(_winters(record, nursery, today)))
+    return held("winters", content, lambda: list(_winters(record, nursery, today)))
 
 
 def _winters(record: SiteWeather, nursery: Nursery, today: date) -> Any:
@@ -183,7 +213,9 @@ def _winters(record: SiteWeather, nursery: Nursery, today: date) -> Any:
             continue
         part = record.rows(first, min(first + _CHILL_DAYS, record.dates.size))
         hours = hours_from_extremes(nursery.latitude_deg or 0.0, part.day_of_year, part.temperature_max_c, part.temperature_min_c)
-        yield solstice.year + (0 if southern(nursery) else 1), chill_range(np.asarray(hours).ravel())
+        under_way = first + _CHILL_DAYS > record.dates.size
+        year = solstice.year + (0 if southern(nursery) else 1)
+        yield Winter(year, chill_range(np.asarray(hours).ravel()), _day(part.dates[-1]) if under_way else None)
 
 
 def frost_report(weather: SiteWeather, nursery: Nursery, today: date) -> FrostReport | None:

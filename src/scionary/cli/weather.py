@@ -107,7 +107,7 @@ def _show(report: FileReport, nursery: Nursery) -> None:
     if report.chill:
         table(
             ["spring of", "chill portions", "Utah units"],
-            [[y, f"{c.portions_low:.0f}", f"{c.units_low:.0f}"] for y, c in report.chill],
+            [[winter.words, winter.portions, winter.units] for winter in report.chill],
             right=(1, 2),
         )
     elif nursery.latitude_deg is None:
