@@ -9,6 +9,8 @@ import pytest
 from answers.test_weather_import import daily
 from scionary.answers.bench_join import BenchAdvice, bench_advice
 from scionary.answers.join_ask import effect_words
+from scionary.answers.join_stems import join_stems
+from scionary.answers.join_typed import read_ask
 from scionary.answers.weather_import import accept_weather
 from scionary.book.commands import save_noun
 from scionary.book.models import BenchDay, Cultivar, Method, Nursery, RootstockLot
@@ -27,6 +29,10 @@ def test_the_line_says_how_to_set_the_scion(bench: BenchDay, nursery: Nursery) -
     assert found.fits
     assert found.words.startswith("Stock 7.0 mm, scion 3.0 mm. Lean the scion by 1.4 mm over the middle of the cut")
     assert found.asked["grafter"] == "Ada"
+    assert found.answer.reckoned == f"Reckoned for {bench.method}, a practised hand, and callus that bridges 0.5 mm."
+    typed = {"stock": "7", "scion": "3", "grafter": "Ada"}
+    asked, _ = read_ask(typed, nursery, today=bench.day)
+    assert join_stems(asked, compare=False).sentence == found.answer.sentence
 
 
 def test_inches_are_said_to_who_reads_inches(bench: BenchDay, nursery: Nursery) -> None:

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pypdfium2
 import pytest
 
 from scionary.answers.join_ask import JoinAsk
+from scionary.answers.join_typed import read_ask
 from scionary.answers.match_paper import pairs_pdf
 from scionary.answers.match_stems import MatchAnswer, MatchAsk, match_stems
+from scionary.answers.match_typed import MatchTyped, read_match
 from scionary.answers.stems_typed import StemLine, read_lines
+from scionary.answers.stock_stage import StockStage
+from scionary.answers.usual_method import method_for
 from scionary.book.models import Nursery
 from scionary.errors import Refused
-from scionary.union import COMPATIBILITY, METHODS, SKILLS, Stem
+from scionary.union import COMPATIBILITY, METHODS, SKILLS, Stage, Stem
 
 HOW = JoinAsk(Stem(7.0), Stem(3.0), METHODS["side_veneer"], SKILLS["practised"], rows=COMPATIBILITY)
 
@@ -28,7 +33,7 @@ def test_pairs_are_listed_as_the_stocks_stand(db: None) -> None:
     assert [pair.stock.label for pair in answer.pairs] == ["1", "2", "3"]
     assert answer.sentence == "3 pairs: every scion has its stock."
     assert answer.pairs[0].words.startswith("Stock 1 with scion")
-    assert "cut " in answer.pairs[0].how
+    assert answer.pairs[0].how.startswith("cut 40 mm, 2.1 mm deep, ")
     assert "of 100" in answer.pairs[0].how
 
 
@@ -57,7 +62,8 @@ def test_where_stocks_are_too_few_what_comes_first_has_one(db: None) -> None:
 
 def test_stems_that_were_not_measured_have_the_spread_of_their_lot(lot: Any) -> None:
     answer = matched("3", "? 24-B")
-    assert (len(answer.pairs), answer.pairs[0].how, answer.pairs[0].sizes) == (1, "", "stock not measured, scion 3 mm")
+    assert (len(answer.pairs), answer.pairs[0].sizes) == (1, "stock not measured, scion 3 mm")
+    assert answer.pairs[0].how == "cut 18 mm; measure the stock for the rest"
     assert "not measured" in " ".join(answer.notes)
 
 
@@ -78,3 +84,32 @@ def test_the_bench_list_is_printed_with_a_line_for_each_pair(nursery: Nursery, n
     assert all("Cut away from hand" in page or "cut away from hand" in page for page in pages)
     for words in ("Pairs: side veneer, page 1 of", "1 Red Tarn", "Scions left over: 41 (19 mm).", "To order: 1 stock of"):
         assert words in text
+
+
+@pytest.mark.parametrize(
+    ("stage", "told"),
+    [
+        (None, "try it first with the back of the blade"),
+        (Stage.DORMANT, "that of a stock at rest does not"),
+        (Stage.IN_GROWTH, ""),
+    ],
+)
+def test_a_list_of_grafts_under_bark_says_whether_bark_parts(db: None, stage: Stage | None, told: str) -> None:
+    how = replace(HOW, method=METHODS["side_inlay"], stage=stage)
+    scions, stocks = [StemLine("1", 3.0)], [StemLine("1", 9.0)]
+    notes = " ".join(match_stems(MatchAsk(scions, stocks, how, rows=COMPATIBILITY, stage_words="The stock counts as one.")).notes)
+    assert told in notes
+    assert ("Bark must part" in notes) == bool(told)
+    assert "The stock counts as one." in notes
+
+
+def test_a_match_takes_what_the_stocks_are_doing_and_the_books_method(nursery: Nursery, now: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("scionary.answers.match_typed.stock_stage", lambda day, nursery: StockStage(Stage.DORMANT, "at rest, as told"))
+    ask, _ = read_match(MatchTyped("3", "7"), nursery, today=now.date())
+    assert (ask.how.stage, ask.stage_words) == (Stage.DORMANT, "at rest, as told")
+    joined, _ = read_ask({"stock": "7", "scion": "3"}, nursery, today=now.date())
+    assert ask.how.called == joined.called == str(method_for(now.date(), nursery))
+
+
+def test_one_scion_without_a_stock_is_one(db: None) -> None:
+    assert matched("12", "7").sentence == "The scion has no stock."

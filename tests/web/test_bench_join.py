@@ -122,5 +122,7 @@ def test_cut_and_lean_are_written_down_with_the_graft(client: Client, cultivar: 
 
 def test_where_no_method_is_named_the_form_shows_the_one_that_was_answered(client: Client, nursery: Nursery) -> None:
     text = check_page(client.get("/bench/join/", {"stock": "7", "scion": "3"}))
-    assert "Step by step: side veneer" in text
-    assert '<option value="side_veneer" selected>' in text
+    [(ident, name)] = re.findall(r'<option value="([0-9a-f-]{36})" selected>([^<]+)<', text)
+    assert f"Step by step: {name}" in text
+    assert f"Reckoned for {name}, a practised hand" in text
+    assert Method.objects.get(pk=ident).name == name

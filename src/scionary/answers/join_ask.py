@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import Any
 
 from scionary.answers.compatible import rows_of
 from scionary.answers.events_in_bulk import standing_events
 from scionary.answers.held import held
+from scionary.answers.usual_method import method_for
 from scionary.answers.words import listed
 from scionary.book import queries
 from scionary.book.models import Method, Nursery
@@ -41,7 +43,7 @@ STAGE_WORDS = Words(
         Stage.LEAVES_TURNING: mark("with turning leaves"),
     }
 )
-USUAL_WAY = "side_veneer"  # where nobody names one
+USUAL_WAY = "side_veneer"  # where neither a person nor the book names one
 _EDITED = ("ratio_low", "ratio_high", "stock_low_mm", "stock_high_mm", "cut_low_mm", "cut_high_mm")
 LEAST_GAP_MM, MOST_GAP_MM = 0.1, 1.0
 LEAST_WANTED_MM, MOST_WANTED_MM = 1.0, 20.0
@@ -112,6 +114,12 @@ def method_meant(typed: str) -> tuple[JoinMethod, str]:
     raise UnknownSubject(
         say("no method is called {name!r}.", name=said[:60]), where="method", remedy=say("Methods: {methods}.", methods=listed)
     )
+
+
+def usual_way(today: date, nursery: Nursery) -> str:
+    """The method that is meant where nobody names one: the book's of these days, by its id; else the usual way."""
+    row = method_for(today, nursery)
+    return str(row.pk) if row is not None and join_method(row) else USUAL_WAY
 
 
 def methods_offered() -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:

@@ -17,7 +17,8 @@ def teaching_sheet_pdf(answer: JoinAnswer, nursery: Nursery) -> bytes:
     ask = answer.ask
     sizes = {"scion": size(ask.scion.diameter_mm, ask.unit), "stock": size(ask.stock.diameter_mm, ask.unit)}
     title = say("{method}: a scion of {scion} on a stock of {stock}", method=ask.called[:1].upper() + ask.called[1:], **sizes)
-    notes = (f"{answer.chance} {answer.range_words}", *answer.cautions)
+    stage = [answer.stage_words] if answer.stage_words else []
+    notes = (f"{answer.chance} {answer.range_words} {answer.reckoned}", *answer.cautions, *stage)
     return teaching_sheet(TeachingSheet(title, answer.steps, answer.views, notes=notes, page=page_of(nursery)))
 
 

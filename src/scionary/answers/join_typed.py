@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from scionary.answers.compatible import rows_of
-from scionary.answers.join_ask import STAGE_WORDS, USUAL_WAY, JoinAsk, assumed, hand_of, method_meant
+from scionary.answers.join_ask import STAGE_WORDS, JoinAsk, assumed, hand_of, method_meant, usual_way
 from scionary.answers.join_words import plain_words, size
 from scionary.book import queries
 from scionary.book.commands import save_noun
@@ -116,14 +116,16 @@ def instead_of(thickness: Thickness) -> str:
     return f"{thickness.guess_mm:.4g} mm" if thickness.guess_mm is not None else ""
 
 
-def read_ask(typed: Mapping[str, str], nursery: Nursery, *, unit: str = "") -> tuple[JoinAsk, tuple[tuple[str, str, str], ...]]:
+def read_ask(
+    typed: Mapping[str, str], nursery: Nursery, *, today: date, unit: str = ""
+) -> tuple[JoinAsk, tuple[tuple[str, str, str], ...]]:
     """The whole question, and what is to ask about. Fields besides those of the stems: method, stage, skill, tolerance, wanted,
     stock_name, scion_name, grafter."""
     unit = unit or nursery.length_unit
     if unit not in UNITS:
         raise Refused(say("{unit!r} is no unit.", unit=unit[:20]), where="unit", remedy=say("Give mm, in or 64ths."))
     stems = read_stems(typed, unit)
-    method, name = method_meant(typed.get("method", "") or USUAL_WAY)
+    method, name = method_meant(typed.get("method", "") or usual_way(today, nursery))
     moved = {"tolerance_mm": number_of(typed, "tolerance"), "wanted_mm": number_of(typed, "wanted")}
     ask = JoinAsk(
         stems.stock,

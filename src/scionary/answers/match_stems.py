@@ -10,9 +10,9 @@ import numpy as np
 
 from scionary.answers.compatible import rows_of
 from scionary.answers.join_ask import JoinAsk
-from scionary.answers.join_words import of_hundred, size, way_words
+from scionary.answers.join_words import of_hundred, problem_words, size, way_words
 from scionary.answers.stems_typed import StemLine
-from scionary.answers.words import listed, plural
+from scionary.answers.words import listed
 from scionary.errors import BadValue, Refused
 from scionary.language import forms, mark, say, several
 from scionary.union import (
@@ -20,15 +20,18 @@ from scionary.union import (
     Matching,
     Model,
     OrderLine,
+    Shape,
     ShortfallCost,
     Stem,
     advice,
     alike_pairs,
     compatible_pairs,
+    cut_length_mm,
     likely_thicknesses,
     match_stocks,
     pairs_in_order,
     shortfall_cost,
+    stage_problems,
     thicknesses_to_order,
 )
 
@@ -45,6 +48,7 @@ class MatchAsk:
     how: JoinAsk  # its two stems say nothing here
     names_go_together: bool = True
     rows: tuple[CompatibilityRow, ...] = field(default_factory=rows_of)
+    stage_words: str = ""  # what the stocks are doing, and where that is from
 
 
 @dataclass(frozen=True)
@@ -177,20 +181,26 @@ def _advised(ask: MatchAsk, pairs: list[BenchPair]) -> list[BenchPair]:
     return [replace(pair, how=told[key]) if (key := _key(pair)) else pair for pair in pairs]
 
 
-def _key(pair: BenchPair) -> tuple[float, float] | None:
-    """Both thicknesses to a tenth of a millimetre."""
+def _key(pair: BenchPair) -> tuple[float | None, float] | None:
+    """Both thicknesses to a tenth of a millimetre; None for a stock that was not measured."""
     stock, scion = pair.stock.thickness_mm, pair.scion.thickness_mm
-    return None if stock is None or scion is None else (round(stock, 1), round(scion, 1))
+    return None if scion is None else (None if stock is None else round(stock, 1), round(scion, 1))
 
 
-def _how(ask: MatchAsk, stock_mm: float, scion_mm: float) -> str:
+def _how(ask: MatchAsk, stock_mm: float | None, scion_mm: float) -> str:
+    """Length and depth of the cut, the way, its chance; of an unmeasured stock the length alone, which goes by the scion."""
+    if stock_mm is None:
+        length = size(cut_length_mm(ask.how.method, Stem(scion_mm)), ask.how.unit)
+        return say("cut {length}; measure the stock for the rest", length=length)
     how = ask.how
     given: dict[str, Any] = {"stage": how.stage, "skill": how.skill, "tolerance_mm": how.tolerance_mm, "wanted_mm": how.wanted_mm}
     found = advice(Stem(stock_mm), Stem(scion_mm), how.method, methods={}, **given).chosen
     if found.joint is None or found.best is None:
         return ""
     way = say("under the bark") if how.method.model is Model.FLAP else way_words(found.best, how.unit)
-    words = say("cut {length}, {way}", length=size(float(found.joint.length_mm), how.unit), way=way)
+    length, depth = size(float(found.joint.length_mm), how.unit), size(float(found.joint.stock.depth_mm), how.unit)
+    along = how.method.shape_of("stock") is Shape.ALONG
+    words = say("cut {length}, {depth} deep, {way}" if along else "cut {length}, {way}", length=length, depth=depth, way=way)
     return say("{words}: {chance}", words=words, chance=of_hundred(found.best.chance))
 
 
@@ -198,12 +208,13 @@ def _sentence(ask: MatchAsk, matching: Matching) -> str:
     made, scions = len(matching.pairs), len(ask.scions)
     if made == scions:
         return several(made, "{count} pair: the scion has its stock.", "{count} pairs: every scion has its stock.")
-    return say("{made} of {scions} have a stock.", made=made, scions=plural(scions, "scion"))
+    return several(scions, "The scion has no stock.", "{made} of {count} scions have a stock.", made=made)
 
 
 def _notes(ask: MatchAsk, matching: Matching) -> list[str]:
-    """What keeps scions without a stock, and what is not measured."""
-    notes = []
+    """What the stock must be doing, what keeps scions without a stock, and what is not measured."""
+    notes = [problem_words(each, ask.how, ask.how.called) for each in stage_problems(ask.how.method, ask.how.stage)]
+    notes += [ask.stage_words] if ask.stage_words else []
     if len(matching.left_scions) and len(matching.left_stocks):
         notes.append(say("Of those left over, none may be joined: by their sizes for {method}, or by a limit.", method=ask.how.called))
     unknown = sum(stem.thickness_mm is None for stem in (*ask.scions, *ask.stocks))

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 from uuid import UUID
 
 from scionary.answers.bags import bag_meant
 from scionary.answers.compatible import rows_of
-from scionary.answers.join_ask import USUAL_WAY, JoinAsk, assumed, hand_of, method_meant
+from scionary.answers.join_ask import JoinAsk, assumed, hand_of, method_meant, usual_way
 from scionary.answers.match_file import NO_FILE, FileStems
 from scionary.answers.match_stems import MatchAsk
 from scionary.answers.measured_stems import measured_row, row_called
 from scionary.answers.stems_typed import MOST_STEMS, StemLine, read_lines, stems_of_row
+from scionary.answers.stock_stage import stock_stage
 from scionary.book.models import Nursery, RootstockLot
 from scionary.errors import Refused, UnknownSubject
 from scionary.language import mark, say
@@ -37,8 +39,8 @@ class MatchTyped:
     of_file: FileStems = NO_FILE
 
 
-def read_match(typed: MatchTyped, nursery: Nursery) -> tuple[MatchAsk, list[str]]:
-    """The question, and what is to ask about."""
+def read_match(typed: MatchTyped, nursery: Nursery, *, today: date) -> tuple[MatchAsk, list[str]]:
+    """The question, and what is to ask about; what the stocks are doing is taken from the warmth outside, as on a bench day."""
     unit = typed.unit or nursery.length_unit
     scions, doubts = read_lines(typed.scions, "scions", unit)
     stocks, more = read_lines(typed.stocks, "stocks", unit)
@@ -47,11 +49,13 @@ def read_match(typed: MatchTyped, nursery: Nursery) -> tuple[MatchAsk, list[str]
     for where, stems in (("scions", scions), ("stocks", stocks)):
         if len(stems) > MOST_STEMS:
             raise Refused(say("more than {most} stems.", most=MOST_STEMS), where=where, remedy=say("Match them in parts."))
-    method, name = method_meant(typed.method or USUAL_WAY)
+    method, name = method_meant(typed.method or usual_way(today, nursery))
     unknown: dict[str, Any] = {**assumed(nursery)}
-    how = JoinAsk(Stem(7.0), Stem(3.0), method, hand_of(nursery, typed.grafter), name, unit=nursery.length_unit, rows=(), **unknown)
-    rows = rows_of(nursery)
-    return MatchAsk(scions, stocks, how, names_go_together=typed.names_go_together, rows=rows), [*doubts, *more, *typed.of_file.doubts]
+    known = stock_stage(today, nursery)
+    hand = hand_of(nursery, typed.grafter)
+    how = JoinAsk(Stem(7.0), Stem(3.0), method, hand, name, known.stage, unit=nursery.length_unit, rows=(), **unknown)
+    asked = MatchAsk(scions, stocks, how, typed.names_go_together, rows_of(nursery), known.words)
+    return asked, [*doubts, *more, *typed.of_file.doubts]
 
 
 def _measured(noun: str, idents: Iterable[str]) -> list[StemLine]:

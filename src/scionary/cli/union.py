@@ -58,7 +58,7 @@ def join(
         "wanted": wanted, "stock_name": stock_name, "scion_name": scion_name, "stock_bark": stock_bark, "scion_bark": scion_bark,
         "stock_across": stock_across, "scion_across": scion_across, "stock_bend": stock_bend,
     }  # fmt: skip
-    ask, doubts = read_ask(typed, nursery, unit=unit)
+    ask, doubts = read_ask(typed, nursery, today=day(None, nursery), unit=unit)
     answer = join_stems(ask)
     if as_json:
         say_json(answer.to_dict() | {"asked_again": [question for _, question, _ in doubts]})
@@ -78,6 +78,7 @@ def _show(answer: JoinAnswer, doubts: list[str]) -> None:
         say(f"Look: {words}")
     if answer.fits:
         say(f"{answer.chance} {answer.range_words}")
+        say(answer.reckoned)
         for at, step in enumerate(answer.steps[:-1], 1):
             say(f"  {at}. {step}")
         for words in answer.instead:
@@ -130,7 +131,7 @@ def match(
     lots, bags = lots_named(lot or []), bags_named(bag or [])
     scions, stocks, of_file = _stems_of(file, unit or nursery.length_unit)
     typed = MatchTyped(scions, stocks, bags, lots, method, unit, names_go_together=not any_name, of_file=of_file)
-    ask, doubts = read_match(typed, nursery)
+    ask, doubts = read_match(typed, nursery, today=day(None, nursery))
     answer = match_stems(ask)
     if as_json:
         say_json(answer.to_dict() | {"asked_again": doubts})

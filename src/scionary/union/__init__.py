@@ -11,7 +11,7 @@ from scionary.union.matching import Matching, alike_pairs, match_stocks, pairs_i
 from scionary.union.measuring import Doubt, Thickness, gauge_reading, gauge_slots, read_thickness, sixty_fourths_words
 from scionary.union.methods import BARK_SLIPS, METHODS, CutFace, JoinMethod, Model, Shape, Stage, method_called
 from scionary.union.placing import best_placement, placement_chance, ways_compared
-from scionary.union.problems import Code, Problem
+from scionary.union.problems import Code, Problem, stage_problems
 from scionary.union.shortfall import ShortfallCost, shortfall_cost
 from scionary.union.skill import SKILLS, TOLERANCE_MM, WANTED_MM, Skill, contact_assumptions, learned_skill, skill_called
 from scionary.union.stems import CutStem, Stem, line_half_width, matching_depth_mm
@@ -80,6 +80,7 @@ __all__ = [
     "shortfall_cost",
     "sixty_fourths_words",
     "skill_called",
+    "stage_problems",
     "thicknesses_to_order",
     "union_view",
     "ways_compared",

@@ -8,10 +8,10 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
 from scionary.answers.gauge import gauge_card_pdf
+from scionary.answers.join_ask import usual_way
 from scionary.answers.join_paper import page_of, teaching_sheet_pdf
 from scionary.answers.join_stems import JoinAnswer, join_stems
 from scionary.answers.join_typed import keep_assumed, read_ask
-from scionary.answers.usual_method import method_for
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.web.bench.join_forms import JoinForm
@@ -26,7 +26,7 @@ Doubts = tuple[tuple[str, str, str], ...]
 def page(request: HttpRequest) -> HttpResponse:
     """The form, and once two thicknesses are typed the advice: sentence, drawing, steps, what moves it, what else would do."""
     asked = "stock" in request.GET and "scion" in request.GET
-    form = JoinForm(request.GET if asked else None, nursery=nursery_of(request), initial=_initial(request))
+    form = _form(request, asked=asked)
     found = _found(request, form) if asked else None
     context: dict[str, Any] = {"form": form, "answer": None}
     if found:
@@ -43,7 +43,7 @@ def page(request: HttpRequest) -> HttpResponse:
 @require_GET
 def sheet(request: HttpRequest) -> HttpResponse:
     """The sheet that teaches this union, as PDF."""
-    form = JoinForm(request.GET, nursery=nursery_of(request))
+    form = _form(request, asked=True)
     found = _found(request, form)
     if found is None:
         wrong = "; ".join(str(error) for errors in form.errors.values() for error in errors)
@@ -72,17 +72,17 @@ def _found(request: HttpRequest, form: JoinForm) -> tuple[JoinAnswer, Doubts] | 
         return None
 
     def advised() -> tuple[JoinAnswer, Doubts]:
-        ask, doubts = read_ask(form.typed, nursery_of(request), unit=form.typed["unit"])
+        ask, doubts = read_ask(form.typed, nursery_of(request), today=today_at(request), unit=form.typed["unit"])
         return join_stems(ask), doubts
 
     return attempt(form, advised)
 
 
-def _initial(request: HttpRequest) -> dict[str, str]:
-    """What the address says already; the method is that of the last bench day, or of the season."""
-    usual = method_for(today_at(request), nursery_of(request))
+def _form(request: HttpRequest, *, asked: bool) -> JoinForm:
+    """The form with what the address says already; the method is else that of the last bench day, or of the season."""
+    nursery = nursery_of(request)
     said = {name: request.GET[name][:80] for name in JoinForm.base_fields if name in request.GET}
-    return {"method": str(usual.pk) if usual else "", **said}
+    return JoinForm(request.GET if asked else None, nursery=nursery, usual=usual_way(today_at(request), nursery), initial=said)
 
 
 def _with(request: HttpRequest, changed: dict[str, str]) -> str:

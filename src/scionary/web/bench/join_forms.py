@@ -13,7 +13,6 @@ from scionary.answers.join_ask import (
     MOST_WANTED_MM,
     SKILL_WORDS,
     STAGE_WORDS,
-    USUAL_WAY,
     assumed,
     hand_words,
     methods_offered,
@@ -65,10 +64,10 @@ class JoinForm(forms.Form):
     asked, how = ("stock", "scion", "unit"), ("method", "stage", "skill")
     more = ("stock_bark", "scion_bark", "stock_across", "scion_across", "stock_bend", "stock_name", "scion_name")
 
-    def __init__(self, asked: Mapping[str, str] | None = None, *, nursery: Nursery, initial: Mapping[str, str] | None = None) -> None:
-        begin = {"unit": nursery.length_unit, "method": USUAL_WAY, **{name: f"{value:g}" for name, value in _assumed(nursery).items()}}
+    def __init__(self, asked: Mapping[str, str] | None, *, nursery: Nursery, usual: str, initial: Mapping[str, str]) -> None:
+        begin = {"unit": nursery.length_unit, "method": usual, **{name: f"{value:g}" for name, value in _assumed(nursery).items()}}
         given = {name: value for name, value in (asked or {}).items() if value or name not in begin}
-        super().__init__({**begin, **given} if asked is not None else None, initial={**begin, **(initial or {})})
+        super().__init__({**begin, **given} if asked is not None else None, initial={**begin, **initial})
         of_book, ways = methods_offered()
         groups = [*([(say("Methods of the book"), of_book)] if of_book else []), (say("Ways to join"), ways)]
         self.fields["method"].widget = forms.Select(choices=groups)

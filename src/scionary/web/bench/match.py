@@ -8,10 +8,10 @@ from uuid import UUID
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods, require_POST
 
+from scionary.answers.join_ask import usual_way
 from scionary.answers.match_paper import pairs_pdf
 from scionary.answers.match_stems import MatchAnswer, match_stems
 from scionary.answers.measured_stems import row_called, write_used
-from scionary.answers.usual_method import method_for
 from scionary.answers.words import plural
 from scionary.errors import Refused
 from scionary.language import say
@@ -28,8 +28,12 @@ def page(request: HttpRequest) -> HttpResponse:
     """The form; once it was sent, the pairs in order of standing, what is left, what to order. Nothing is written."""
     nursery = nursery_of(request)
     if request.method == "GET":
-        usual = method_for(today_at(request), nursery)
-        begin = {"unit": nursery.length_unit, "method": str(usual.pk) if usual else "", "names": True, "lots": request.GET.getlist("lot")}
+        begin = {
+            "unit": nursery.length_unit,
+            "method": usual_way(today_at(request), nursery),
+            "names": True,
+            "lots": request.GET.getlist("lot"),
+        }
         return form_page(request, "bench/match.html", {"form": MatchForm(nursery=nursery, initial=begin)})
     form = MatchForm(request.POST, nursery=nursery)
     found = _found(request, form)
@@ -82,7 +86,7 @@ def _found(request: HttpRequest, form: MatchForm) -> tuple[MatchAnswer, list[str
         return None
 
     def matched() -> tuple[MatchAnswer, list[str]]:
-        ask, doubts = form.ask(nursery_of(request))
+        ask, doubts = form.ask(nursery_of(request), today=today_at(request))
         return match_stems(ask), doubts
 
     return attempt(form, matched)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -52,7 +53,7 @@ class MatchForm(forms.Form):
         for name in ("unit", "method", *(name for name in ("lots", "bags", "scions", "stocks") if name in self.fields)):
             self.fields[name].has_answer = True  # type: ignore[attr-defined]  # a label says nothing of leaving it empty
 
-    def ask(self, nursery: Nursery) -> tuple[MatchAsk, list[str]]:
+    def ask(self, nursery: Nursery, *, today: date) -> tuple[MatchAsk, list[str]]:
         """The question, and what is to ask about."""
         data = self.cleaned_data
         typed = MatchTyped(
@@ -64,4 +65,4 @@ class MatchForm(forms.Form):
             data["unit"],
             names_go_together=data["names"],
         )
-        return read_match(typed, nursery)
+        return read_match(typed, nursery, today=today)
