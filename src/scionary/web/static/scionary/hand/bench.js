@@ -57,6 +57,7 @@ export function bench() {
     ),
     today(here, made),
     more(here, name),
+    bladeCaution(),
   );
 }
 
@@ -67,6 +68,17 @@ function nextButton(here, name) {
     { type: "button", id: "next", class: "main huge wide", onclick: () => graftOnce(here, name) },
     make("span", {}, around(say("Next graft: {name}"), { name: make("span", { class: "together" }, `${name} ${nextNumber(here.cultivar)}`) })),
     printed,
+  );
+}
+
+function bladeCaution() {
+  return make(
+    "details",
+    { class: "caution wide" },
+    make("summary", {}, say("Blade: cut away from hand and body")),
+    why(
+      say("A guard or a cut-resistant glove, a sharp blade. Stop when tired or cold. Clean it between trees, and let alcohol dry: it burns."),
+    ),
   );
 }
 
