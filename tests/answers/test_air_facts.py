@@ -44,7 +44,7 @@ def test_what_a_silent_sensor_leaves_open_is_said_to_be_open():
     found = facts_of([20.0, 20.1, 20.2], [np.nan] * 3)
     assert found["The air lacked"].value == "not known"
     assert found["Leaves wet"].value == "not known"
-    assert found["Not known"].why == "Unknown is not fine."
+    assert found["Not known"].why == "Humidity was not measured: unknown is not fine."
 
 
 def test_the_callus_clock_says_its_date_and_range_and_that_it_assumes():

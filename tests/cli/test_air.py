@@ -253,3 +253,26 @@ def test_a_dome_s_air_ends_with_what_tomorrow_brings(scionary: Callable[..., Any
     told = scionary("air", "--dome", "Dome 1", "--on", "2026-06-20", "--json").json
     assert told["tomorrow"]["chance_of_heat"] > 0.5
     assert told["vent_steps"] is None
+
+
+def test_a_log_of_temperature_alone_is_told_as_that(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    rows = [f"2026-02-{1 + n // 24:02d} {n % 24:02d}:00,{19 + n % 3},{50 + n % 9}" for n in range(120)]
+    (tmp_path / "warm.csv").write_text("\n".join(["time,temp_c,wetness", *rows]))
+    shown = scionary("air", str(tmp_path / "warm.csv"))
+    assert shown.out.startswith("Humidity was not measured; the temperature was within the limits")
+    for words in (
+        "Columns not read: wetness.",
+        "humidity not measured. 119 hours",
+        "Below 85 %: not known",
+        "no humidity written for 5 days",
+    ):
+        assert words in shown.out
+    assert "nothing written" not in shown.out
+    assert "too little to judge" not in shown.out
+
+
+def test_a_sensor_that_stands_still_is_named(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    rows = [f"2026-02-01 {n:02d}:00,20,80" for n in range(20)]
+    (tmp_path / "still.csv").write_text("\n".join(["time,temp_c,rh_pct", *rows]))
+    told = scionary("air", str(tmp_path / "still.csv")).out
+    assert told.count("thermometer stands still for 19 h") == told.count("humidity sensor stands still for 19 h") == 1

@@ -284,3 +284,16 @@ def test_humidities_at_the_edge_are_read_or_told(written: str, read_as: float | 
 def test_humidities_as_shares_are_refused() -> None:
     with pytest.raises(BadFile, match="between 0 and 1 in every line: it seems to be a share"):
         read_text(log_of([20.0] * 5, humidity="0.92"))
+
+
+@pytest.mark.parametrize("heads", ["temp_c,rh_pct", "temp_C,hum", "t_c,rh", "T,RH"])
+def test_short_headings_with_a_unit_behind_them_are_understood(heads):
+    log = read_logger(f"time,{heads}\n2025-03-01 10:00,19,91\n2025-03-01 10:10,20,92\n".encode(), name="log.csv", time_zone="UTC")
+    assert log.temperature_c.tolist() == [19, 20]
+    assert log.relative_humidity_pct.tolist() == [91, 92]
+    assert log.understood.unread == ()
+
+
+def test_columns_of_a_log_that_are_not_understood_are_named():
+    log = read_logger(b"time,temp_c,wetness,battery\n2025-03-01 10:00,19,91,3.1\n2025-03-01 10:10,20,92,3.1\n", name="x", time_zone="UTC")
+    assert log.understood.unread == ("wetness", "battery")

@@ -298,3 +298,18 @@ def test_a_damaged_file_is_read_or_refused_never_more():
         except BadFile:
             read_or_refused[1] += 1
     assert min(read_or_refused) > 30
+
+
+@pytest.mark.parametrize("heads", [("tmin_C", "tmax_C"), ("TMIN_F", "TMAX_F"), ("tmin_degC", "tmax_degC")])
+def test_a_unit_behind_a_code_hides_no_column(heads):
+    cold, warm = (31, 52) if "F" in heads[0] else (-1, 11)
+    found = read(f"date,{heads[0]},{heads[1]},rain_mm\n2025-03-01,{cold},{warm},1\n2025-03-02,{cold},{warm},0\n")
+    assert found.understood.columns["temperature_min"] == heads[0]
+    assert found.understood.units["temperature"] == ("F" if "F" in heads[0] else "C")
+    assert found.understood.unread == ()
+
+
+def test_a_column_that_is_not_understood_is_named():
+    found = read(b"date,zmin,zmax,rain_mm\n2025-03-01,3,9,1\n2025-03-02,3,8,0\n")
+    assert found.understood.unread == ("zmin", "zmax")
+    assert found.to_dict()["understood"]["unread"] == ("zmin", "zmax")

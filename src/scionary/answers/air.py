@@ -55,7 +55,10 @@ _KIND_WORDS = Words(
         "dry": mark("too dry"),
         "opened": mark("drier, with open vents,"),
         "gap": mark("nothing written"),
-        "stuck": mark("sensor stands still"),
+        "stuck temperature": mark("thermometer stands still"),
+        "stuck humidity": mark("humidity sensor stands still"),
+        "gap temperature": mark("no temperature written"),
+        "gap humidity": mark("no humidity written"),
         "full": mark("humidity sensor at its end"),
     }
 )
@@ -213,7 +216,8 @@ def _while_open(dome: Dome | None, report: AirReport) -> list[Episode]:
 
 def _words(episode: Episode, nursery: Nursery, *, opened: bool = False) -> EpisodeWords:
     begin, end = (datetime.fromtimestamp(at, nursery.zone) for at in (episode.from_s, episode.to_s))
-    what = _for_so_long("opened" if opened else str(episode.kind), episode.hours)
+    of_one = f"{episode.kind} {episode.measure}"
+    what = _for_so_long("opened" if opened else of_one if of_one in _KIND_WORDS else str(episode.kind), episode.hours)
     if opened:
         what = say("{stretch}, down to {driest:.0f} %", stretch=what, driest=episode.worst)
         return EpisodeWords("opened", begin, end, episode.hours, what)
@@ -254,6 +258,8 @@ def _sentence(report: AirReport, nursery: Nursery, hours_unknown: float, opened:
             hours=hours,
             stretches=plural(len(dry), "stretch", "stretches"),
         )
+    if _humidity_unmeasured(report) and report.hours_temperature_known > _without_temperature(report, hours_unknown):
+        return say("Humidity was not measured; the temperature was within the limits as far as it was written.")
     if report.hours_covered <= 0 or hours_unknown > report.hours_covered / 2:
         return say("Half of the time or more is not known: the sensor wrote too little to judge.")
     kinds = {e.kind for e in report.episodes}
@@ -264,6 +270,15 @@ def _sentence(report: AirReport, nursery: Nursery, hours_unknown: float, opened:
     return say("Within the limits as far as the sensor wrote.")
 
 
+def _humidity_unmeasured(report: AirReport) -> bool:
+    return not report.hours_humidity_known and report.hours_temperature_known > 0.0
+
+
+def _without_temperature(report: AirReport, hours_unknown: float) -> float:
+    """Hours without a temperature, of the hours in which one of the two is not known."""
+    return max(hours_unknown + report.hours_covered - report.hours_temperature_known, 0.0)
+
+
 def _why(report: AirReport, limits: AirLimits, nursery: Nursery, edges: Sequence[Edge]) -> str:
     unit = nursery.temperature_unit
     band = say(
@@ -271,7 +286,10 @@ def _why(report: AirReport, limits: AirLimits, nursery: Nursery, edges: Sequence
         low=temperature_words(limits.callus_low_c, unit),
         high=temperature_words(limits.callus_high_c, unit),
     )
-    unknown = [say("{hours} not known in between", hours=_hours(report.hours_unknown))] if report.hours_unknown >= 0.5 else []
+    unmeasured = _humidity_unmeasured(report)
+    lost = _without_temperature(report, report.hours_unknown) if unmeasured else report.hours_unknown
+    unknown = [say("humidity not measured")] if unmeasured else []
+    unknown += [say("{hours} not known in between", hours=_hours(lost))] if lost >= 0.5 else []
     gaps = "; ".join([*unknown, *(edge.words for edge in edges if edge.hours >= 0.5)]) or say("no gaps")
     return say(
         "{readings}, {gaps}. {hours_in_callus_band:.0f} hours in the callus band ({band}).",

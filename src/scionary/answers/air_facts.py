@@ -32,8 +32,14 @@ def air_facts(report: AirReport, limits: AirLimits, nursery: Nursery, *, hours_u
     band = say("{low} to {high}", low=temperature_words(limits.callus_low_c, unit), high=temperature_words(limits.callus_high_c, unit))
     facts = [
         Fact(say("In the callus band, {band}", band=band), _of(report.hours_in_callus_band, report.hours_temperature_known)),
-        Fact(say("Above {limit}", limit=temperature_words(limits.heat_limit_c, unit)), _hours(report.hours_above_heat_limit)),
-        Fact(say("Below {limit:.0f} %", limit=limits.humidity_low_pct), _hours(report.hours_below_humidity_limit)),
+        Fact(
+            say("Above {limit}", limit=temperature_words(limits.heat_limit_c, unit)),
+            _known(report.hours_above_heat_limit, report.hours_temperature_known),
+        ),
+        Fact(
+            say("Below {limit:.0f} %", limit=limits.humidity_low_pct),
+            _known(report.hours_below_humidity_limit, report.hours_humidity_known),
+        ),
         Fact(say("By day"), _part(report.day, unit)),
         Fact(say("By night"), _part(report.night, unit)),
         _deficit(report),
@@ -45,7 +51,9 @@ def air_facts(report: AirReport, limits: AirLimits, nursery: Nursery, *, hours_u
         facts.append(Fact(say("Humidity sensor at its end"), _hours(report.hours_full), why))
     if report.hours_stuck:
         facts.append(Fact(say("A sensor stood still"), _hours(report.hours_stuck), say("Counted as read; do not rely on it.")))
-    facts.append(Fact(say("Not known"), _hours(hours_unknown), say("Unknown is not fine.") if hours_unknown else ""))
+    only_warmth = report.hours_temperature_known and not report.hours_humidity_known
+    why = say("Humidity was not measured: unknown is not fine.") if only_warmth else say("Unknown is not fine.") if hours_unknown else ""
+    facts.append(Fact(say("Not known"), _hours(hours_unknown), why))
     return facts
 
 
@@ -84,6 +92,10 @@ def _of(hours: float, known: float) -> str:
     if not known:
         return say("not known")
     return say("{hours} of {known} known", hours=_hours(hours), known=_hours(known))
+
+
+def _known(hours: float, known: float) -> str:
+    return _hours(hours) if known else say("not known")
 
 
 def _part(part: PartOfDay, unit: str) -> str:

@@ -13,6 +13,7 @@ from scionary.answers.words import plural
 from scionary.book.models import Nursery, Sensor
 from scionary.dome import SaltTest, compare_sensors, merge_sensors, order_readings, salt_test
 from scionary.files.loggers import LoggerFile
+from scionary.files.problems import unread_words
 from scionary.language import say
 
 Floats = npt.NDArray[np.float64]
@@ -59,6 +60,8 @@ def held_beside(first: str, columns: Columns, second: str, others: Columns, nurs
 def notes_of(read: LoggerFile, offset_pct: float) -> list[str]:
     """How a file was read: what was assumed, and each kind of flagged line with the first of them."""
     notes = [say("{name}: {assumed}.", name=read.name, assumed=assumed) for assumed in read.understood.assumptions]
+    if read.understood.unread:
+        notes.append(f"{read.name}: {unread_words(read.understood.unread)}")
     if offset_pct:
         notes.append(say("{name}: {offset:+.1f} % added to every humidity, as you said.", name=read.name, offset=offset_pct))
     if read.duplicates:

@@ -23,7 +23,7 @@ from scionary.book.patience import patiently
 from scionary.book.readings import load_readings, store_readings
 from scionary.errors import BadFile, Refused, UnknownSubject
 from scionary.files.loggers import LoggerFile, read_logger
-from scionary.files.problems import Problem
+from scionary.files.problems import Problem, unread_words
 from scionary.language import say
 from scionary.limits import LIMITS
 
@@ -257,7 +257,7 @@ def _span(read: LoggerFile, nursery: Nursery) -> tuple[datetime, datetime]:
 
 def _warnings(read: LoggerFile, data: bytes, found: Sensor | None, dome: Dome | None, now: datetime) -> list[str]:
     """What a person should look at before relying on the file."""
-    told = []
+    told = [*filter(None, [unread_words(read.understood.unread)])]
     before = accepted_before(data, KIND)
     if before is not None:
         told.append(say("This very file was read in before, on {date}.", date=before.received_at.date().isoformat()))

@@ -20,7 +20,7 @@ from scionary.book.commands import save_noun
 from scionary.book.models import Nursery, WeatherStation
 from scionary.book.patience import patiently
 from scionary.book.weather import COLUMNS, Rows, store_weather
-from scionary.files.problems import Problem
+from scionary.files.problems import Problem, unread_words
 from scionary.files.weather import WeatherFile, read_weather
 from scionary.files.weather_columns import QUANTITIES
 from scionary.files.weather_numbers import UNITS
@@ -210,7 +210,7 @@ def parted(read: WeatherFile, nursery: Nursery, now: datetime, *, all_foretold: 
 
 def _warnings(data: bytes, read: WeatherFile, nursery: Nursery) -> tuple[str, ...]:
     """What a person should look at before relying on the file."""
-    told = list(read.understood.assumptions)
+    told = [*filter(None, [*read.understood.assumptions, unread_words(read.understood.unread)])]
     before = accepted_before(data, KIND)
     if before is not None:
         day = short_day(before.received_at.astimezone(nursery.zone).date())

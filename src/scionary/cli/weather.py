@@ -86,11 +86,13 @@ def _take_in(result: Any, *, as_json: bool) -> None:
 
 
 def _show(report: FileReport, nursery: Nursery) -> None:
+    from scionary.files.problems import unread_words
+
     read = report.file
     say(f"{read.name}: {read.words()} Nothing is written.")
     say(report.holding.words)
     say("Columns: " + ", ".join(f"{heading} = {quantity.replace('_', ' ')}" for quantity, heading in read.understood.columns.items()) + ".")
-    for words in read.understood.assumptions:
+    for words in filter(None, [*read.understood.assumptions, unread_words(read.understood.unread)]):
         say(f"Look: {words}")
     for problem in read.problems[:_SHOWN]:
         say(f"  line {problem.line}, {problem.column} {problem.text!r}: {problem.what}")

@@ -17,8 +17,10 @@ ROLES = ("time", "date", "clock", "temperature", "humidity")
 _CLOCK = re.compile(r"^\s*\d{1,2}[:.]\d\d(?:[:.]\d\d(?:[.,]\d+)?)?\s*(?:[ap]\.?\s?m\.?)?\s*$", re.IGNORECASE)
 _NUMBER = re.compile(r"^\s*[-+]?\d+(?:[.,]\d+)?\s*(?:%|°\s?[CF]?|[CF])?\s*$", re.IGNORECASE)
 _WHOLE = re.compile(r"^\s*\d+\s*$")
-_TEMPERATURE = re.compile(r"temp|°\s?[cf]|º\s?[cf]|celsius|fahrenheit|deg\.?\s?[cf]\b|\b[cf]\s*\)", re.IGNORECASE)
-_HUMIDITY = re.compile(r"humid|\br\.?\s?h\.?\b|%|feucht|humed|vocht", re.IGNORECASE)
+_TEMPERATURE = re.compile(
+    r"temp|^\s*t(?:air)?\s*(?:_.*|[\[(].*)?$|°\s?[cf]|º\s?[cf]|celsius|fahrenheit|deg\.?\s?[cf]\b|\b[cf]\s*\)", re.IGNORECASE
+)
+_HUMIDITY = re.compile(r"humid|(?<![a-z])r\.?\s?h\.?(?![a-z])|(?<![a-z])hum(?![a-z])|%|feucht|humed|vocht", re.IGNORECASE)
 _NEITHER = re.compile(r"dew|taupunkt|rosée|heat index|wet bulb|vpd|battery|batt|signal|min\b|max\b", re.IGNORECASE)
 _LOOKED_AT = 400
 
@@ -44,6 +46,12 @@ class Layout:
             return ""
         named = self.headers[column].strip() if column < len(self.headers) else ""
         return named or say("column {number}", number=column + 1)
+
+    @property
+    def unread(self) -> tuple[str, ...]:
+        """Headers of the columns that are taken for nothing."""
+        used = {*self.stamp_columns, self.temperature, self.humidity}
+        return tuple(name for column, header in enumerate(self.headers) if (name := header.strip()) and column not in used)
 
     @property
     def stamp_columns(self) -> tuple[int, ...]:

@@ -34,7 +34,7 @@ _HEADER_OFFSET = re.compile(r"\b(?:GMT|UTC)\s*(?:([+-])\s*(\d{1,2})(?::?(\d\d))?
 
 @dataclass(frozen=True)
 class Understood:
-    """How a logger file was read; `assumptions` are what neither the file nor the person said."""
+    """How a logger file was read; `assumptions` are what neither the file nor the person said, `unread` columns that were left."""
 
     encoding: str
     delimiter: str
@@ -47,6 +47,7 @@ class Understood:
     date_form: str
     time_zone: str
     assumptions: tuple[str, ...]
+    unread: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -151,6 +152,7 @@ def read_logger(
         date_form=date_form,
         time_zone=say("as written in each row") if np.isfinite(read.stamps.offset_s).any() else str(zone),
         assumptions=assumptions,
+        unread=layout.unread,
     )
     return _in_order(name, read, readings_c, when.time_s, body, problems, understood)
 

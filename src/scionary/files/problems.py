@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+from scionary.language import say
+
+_NAMED = 8
 
 
 @dataclass(frozen=True)
@@ -28,3 +33,11 @@ class ProblemList:
         self.counts[what] = self.counts.get(what, 0) + 1
         if self.counts[what] <= self.shown:
             self.kept.append(Problem(line, column, text[:80], what))
+
+
+def unread_words(columns: Sequence[str]) -> str:
+    """Columns not read: rh_pct, battery; empty where all were read."""
+    if not columns:
+        return ""
+    more = say(" and {count} more", count=len(columns) - _NAMED) if len(columns) > _NAMED else ""
+    return say("Columns not read: {listed}{more}.", listed=", ".join(columns[:_NAMED]), more=more)

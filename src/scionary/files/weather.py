@@ -45,7 +45,7 @@ _NAMES = {
 
 @dataclass(frozen=True)
 class WeatherUnderstood:
-    """How a weather file was read; `assumptions` are what neither the file nor the person said."""
+    """How a weather file was read; `assumptions` are what neither the file nor the person said, `unread` columns that were left."""
 
     columns: Mapping[str, str]
     units: Mapping[str, str]
@@ -53,6 +53,7 @@ class WeatherUnderstood:
     time_zone: str
     header_line: int
     assumptions: tuple[str, ...]
+    unread: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -176,7 +177,7 @@ def read_weather(
     values, used_units, assumed = _values(table, rows, found, dict(units or {}), problems, step_s, daily=daily)
     said = found.assumptions + assumed
     understood = WeatherUnderstood(
-        {**found.times, **found.quantities}, used_units, times.date_form, times.time_zone, table.header_row, said
+        {**found.times, **found.quantities}, used_units, times.date_form, times.time_zone, table.header_row, said, found.unread
     )
     lines = np.array([row.number for row in rows])
     once, duplicates, conflicts = _once(when, values, lines, texts, problems)

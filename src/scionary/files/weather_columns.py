@@ -64,6 +64,7 @@ _TIME_WORDS = {
     "hour": r"^(?:hour|hr|hh|stunde|heure|hora|uur)$",
     "station": r"^(?:station|station[_ ]?(?:id|name)?|stations_id|stid|site|origin|location|name|ort)$",
 }
+_UNIT_BEHIND = r"_(?:deg_?)?(?:[cf]|celsius|fahrenheit|mm|in|pct|percent|m/?s|km/?h|kmh|mph|kn|w/?m2|mj/?m2)$"
 _LOOKED_AT = 60
 _UNIT_CELL = re.compile(
     r"^(?:[\[(]?\s*(?:°?[cf]|mm|cm|in(?:ch(?:es)?)?|%|m/s|km/?h|mph|kn|kt|w/m.{0,2}|mj/m.{0,3}|hpa|iso8601|-)\s*[\])]?)?$", re.IGNORECASE
@@ -77,6 +78,7 @@ class WeatherColumns:
     quantities: Mapping[str, str]
     times: Mapping[str, str]
     assumptions: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
 
 
 def find_columns(table: Table, columns: Mapping[str, str | int] | None = None) -> tuple[Table, WeatherColumns]:
@@ -93,7 +95,9 @@ def find_columns(table: Table, columns: Mapping[str, str | int] | None = None) -
             found[role] = column
             taken.add(column)
     _check_found(table, found, times)
-    return table, WeatherColumns(found, times, tuple(assumptions))
+    used = {*found.values(), *times.values()}
+    unread = tuple(header for header in table.headers if header.strip() and header not in used)
+    return table, WeatherColumns(found, times, tuple(assumptions), unread)
 
 
 def _better_headed(table: Table) -> Table:
@@ -127,8 +131,8 @@ def _joined_units(table: Table) -> Table:
 
 def _fits(role: str, heading: str) -> bool:
     shown = heading.casefold().strip()
-    bare = re.sub(r"[\[(].*?[\])]|°\s?[cf]\b|[\s:]+$", "", shown).strip()
-    if bare.replace(" ", "_").replace("-", "_") in _CODES.get(role, ()):
+    bare = re.sub(r"[\[(].*?[\])]|°\s?[cf]\b|[\s:]+$", "", shown).strip().replace(" ", "_").replace("-", "_")
+    if {bare, re.sub(_UNIT_BEHIND, "", bare)} & _CODES.get(role, set()):
         return True
     words = shown.replace("_", " ")
     unwanted = _NOT[role.split("_")[0]]
