@@ -47,6 +47,14 @@ def keep_weather(*, past_days=14, ahead_days=3, now=NOW, **sky):
     return rows
 
 
+def keep_holed(gone):
+    """A sunny forecast in which the hours of the day to come that `gone` names are missing."""
+    rows = keep_weather(sunny=800.0)
+    hour, tomorrow = (rows[:, 0] / 3600.0) % 24.0, rows[:, 0] // 86_400 == NOW.timestamp() // 86_400 + 1
+    left = (rows[:, 0] > NOW.timestamp()) & ~(tomorrow & np.isin(hour, gone))
+    store_weather(WeatherStation.objects.get(), rows[left], "hour", forecast=True)
+
+
 def keep_log(dome, truth, rows, *, largest_cm2, opened=(), noise_k=0.1, noise_pct=0.4):
     """What a logger in the dome wrote until now; `opened` are (days before now, percent) at which the vents were set, and written down."""
     past = rows[rows[:, 0] <= NOW.timestamp()]

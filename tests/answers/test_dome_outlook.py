@@ -5,7 +5,7 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from answers.dome_in_book import NOW, TODAY, hours, keep_log, keep_weather
+from answers.dome_in_book import NOW, TODAY, hours, keep_holed, keep_log, keep_weather
 from scionary.answers import kept
 from scionary.answers.dome_model import learn_fits, spec_of
 from scionary.answers.dome_outlook import outlook_of
@@ -54,6 +54,24 @@ def test_a_dull_day_asks_for_nothing(nursery, dome):
     found = outlook(dome, nursery)
     assert found.kind == ""
     assert found.sentence.startswith("Nothing to do for ")
+
+
+def test_a_hole_in_tomorrows_daylight_is_said_and_never_taken_for_a_cool_day(nursery, dome):
+    keep_holed(gone=(11, 12, 13, 14))
+    shaded(dome, 70.0)
+    found = outlook(dome, nursery)
+    assert (found.kind, found.foretold) == ("unknown", True)
+    assert found.sentence == "What Sunday 21 June brings to Dome 1 is not known: take it for a bright day."
+    assert "Its weather lacks " in found.why
+    told = found.to_dict()
+    assert (told["chance_of_heat"], told["hottest_c"]) == (None, [None, None, None])
+    assert told["unknown_hours"] >= 4.0
+
+
+def test_a_hole_late_in_the_evening_leaves_the_days_heat_known(nursery, dome):
+    keep_holed(gone=(21, 22, 23))
+    shaded(dome, 0.0)
+    assert outlook(dome, nursery).kind == "hot"
 
 
 def test_a_dome_that_only_its_shade_keeps_cool_is_told_apart(nursery, dome):

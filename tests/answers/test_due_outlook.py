@@ -2,7 +2,7 @@
 
 import pytest
 
-from answers.dome_in_book import NOW, TODAY, keep_weather
+from answers.dome_in_book import NOW, TODAY, keep_holed, keep_weather
 from scionary.answers import due_outlook, kept
 from scionary.answers.domes import dome_answers
 from scionary.answers.due import due
@@ -36,6 +36,17 @@ def test_heat_that_is_foretold_is_due_today_with_its_reason(graft, dome):
     assert line.what.startswith("On Sunday 21 June it will be too hot in Dome 1: shade off ")
     assert "With that: " in line.why
     assert line.rests_on.startswith("the forecast; domes in general")
+
+
+def test_a_day_of_which_too_little_is_foretold_is_one_line_for_all_domes(graft, dome):
+    other = save_noun(Dome, {"name": "Dome 2", "shade_pct": 50.0}, now=NOW)
+    for each in (dome, other):
+        shaded(each, 50.0)
+        graft(2, dome=each.pk, days=120)
+    keep_holed(gone=(11, 12, 13, 14))
+    (line,) = steps("heat")
+    assert line.what == "What Sunday 21 June brings to Dome 1 and Dome 2 is not known: take it for a bright day"
+    assert line.keys == (dome.key, other.key)
 
 
 def test_an_empty_dome_and_one_of_which_nobody_said_how_much_sun_it_gets_ask_for_nothing(graft, dome):

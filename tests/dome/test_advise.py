@@ -3,7 +3,7 @@ import math
 import pytest
 
 from dome.dome_weather import porch, steady
-from scionary.dome import Act, DomeSpec, pot_water, what_to_do
+from scionary.dome import Act, DomeSpec, OutsideAir, pot_water, what_to_do
 from scionary.errors import BadValue
 
 HOT = porch(3, sunny=900.0, mean_c=17.0)
@@ -38,6 +38,15 @@ def test_what_is_not_enough_is_said():
     assert not advice.enough
     assert advice.then.chance_of_heat > 0.9
     assert advice.then.hottest_c.value < advice.now.hottest_c.value - 5
+
+
+def test_where_the_chance_of_heat_is_unknown_nothing_is_advised_and_nothing_called_enough():
+    sun = HOT.solar_w_m2.copy()
+    sun[58:63] = float("nan")
+    unseen = OutsideAir(HOT.time_s, HOT.temperature_c, HOT.relative_humidity_pct, sun, HOT.wind_m_s)
+    advice = what_to_do(DomeSpec(leak_l_min=0.2), unseen, 0.0, largest_vent_cm2=200.0, from_s=2 * 86_400.0)
+    assert math.isnan(advice.now.chance_of_heat)
+    assert (advice.actions, advice.enough) == ((), False)
 
 
 def test_water_that_runs_dry_asks_to_weigh_a_pot_first():

@@ -74,8 +74,38 @@ def test_weather_that_is_one_long_gap_foretells_nothing(fitted):
     gone = np.full(outside.time_s.size, np.nan)
     gone[0] = 12.0
     ahead = what_will_happen(fitted, OutsideAir(outside.time_s, gone, 60.0), 50.0, from_s=86_400)
-    assert np.isnan(ahead.hottest_c.value)
-    assert ahead.chance_of_heat == 0.0
+    assert np.isnan([ahead.hottest_c.value, ahead.hottest_at_s, ahead.chance_of_heat]).all()
+    assert ahead.unknown_hours == 48.5
+
+
+@pytest.mark.parametrize("shade", [0.5, 0.7, 0.8])
+def test_a_hole_in_the_day_hides_no_heat_and_one_in_the_night_takes_none_away(fitted, shade):
+    whole = hot_days()
+    begin, told = 3 * 86_400, {"shade_share": shade, "from_s": 3 * 86_400}
+    noon = what_will_happen(fitted, without(whole, begin + 11 * 3600, begin + 14 * 3600), 0.0, **told)
+    assert np.isnan([noon.chance_of_heat, noon.hottest_c.high, noon.hours_of_heat.value, noon.driest_pct.low]).all()
+    assert noon.unknown_hours >= 4.0
+    dark = what_will_happen(fitted, without(whole, begin + 20 * 3600, begin + 24 * 3600, sun_too=False), 0.0, **told)
+    full = what_will_happen(fitted, whole, 0.0, **told)
+    assert (dark.chance_of_heat, dark.hottest_c, full.unknown_hours) == (full.chance_of_heat, full.hottest_c, 0.0)
+    assert dark.unknown_hours >= 4.0
+    assert np.isnan(dark.coldest_c.value)
+
+
+def without(outside, from_s, to_s, *, sun_too=True):
+    """The same weather with nothing known between two moments."""
+    gone = (outside.time_s >= from_s) & (outside.time_s <= to_s)
+    warm, sun = np.where(gone, np.nan, outside.temperature_c), np.where(gone & sun_too, np.nan, outside.solar_w_m2)
+    return OutsideAir(outside.time_s, warm, outside.relative_humidity_pct, sun, outside.wind_m_s)
+
+
+def test_a_year_with_a_hole_in_its_day_is_left_to_the_others(fitted):
+    whole = hot_days()
+    holed = without(whole, 3 * 86_400 + 11 * 3600, 3 * 86_400 + 14 * 3600)
+    both = what_will_happen(fitted, [holed, whole], 0.0, shade_share=0.5, from_s=3 * 86_400)
+    alone = what_will_happen(fitted, whole, 0.0, shade_share=0.5, from_s=3 * 86_400)
+    assert (both.chance_of_heat, both.hottest_c) == (alone.chance_of_heat, alone.hottest_c)
+    assert both.unknown_hours >= 4.0
 
 
 def test_no_weather_is_refused(fitted):

@@ -14,7 +14,7 @@ from scionary.answers.held import held, holds
 from scionary.answers.weather import station_in_use
 from scionary.answers.words import percent, weekday_soon
 from scionary.book.models import Dome, DomeState, Nursery
-from scionary.dome import Act, Advice, AirLimits, Outlook, simulate_dome, what_to_do, what_will_happen
+from scionary.dome import Act, Advice, AirLimits, Outlook, Ranged, simulate_dome, what_to_do, what_will_happen
 from scionary.language import Words, mark, say
 from scionary.units import temperature_words
 
@@ -60,18 +60,23 @@ class DomeOutlook:
         return self.advice.now.chance_of_heat > self.advice.accepted_chance
 
     @property
+    def unknown(self) -> bool:
+        """Whether hours of its daylight are unknown in all the weather there is, so that nothing can be said of heat."""
+        return not np.isfinite(self.advice.now.chance_of_heat)
+
+    @property
     def hangs_on_shade(self) -> bool:
         """Whether it stays below the limit, and would likely not if half of its shade slipped."""
         return not self.too_hot and self.slipped is not None and self.slipped.chance_of_heat >= _LIKELY
 
     @property
     def kind(self) -> str:
-        """What is pressing: hot, shade, dry, or nothing."""
+        """What is pressing: hot, dry, unknown, shade, or nothing."""
         if self.too_hot:
             return "hot"
         if self.dry is not None and self.dry.date() <= self.day + _SOON_DRY:
             return "dry"
-        return "shade" if self.hangs_on_shade else ""
+        return "unknown" if self.unknown else "shade" if self.hangs_on_shade else ""
 
     @property
     def act(self) -> str:
@@ -80,6 +85,8 @@ class DomeOutlook:
             return self._against_heat()
         if self.kind == "dry":
             return say("top the water up")
+        if self.kind == "unknown":
+            return say("take it for a bright day")
         return say("see that its shade sits firm") if self.kind == "shade" else ""
 
     @property
@@ -94,6 +101,8 @@ class DomeOutlook:
             return say("The tray of {name} runs dry about {day}: top it up before.", name=name, day=weekday_soon(self.dry.date()))
         if self.kind == "shade":
             return say("{day} will be bright: see that the shade of {name} sits firm.", name=name, day=day)
+        if self.kind == "unknown":
+            return say("What {day} brings to {name} is not known: take it for a bright day.", day=day, name=name)
         return say("Nothing to do for {day}: {hottest} at most.", day=day, hottest=self._ranged(self.advice.now))
 
     @property
@@ -102,6 +111,8 @@ class DomeOutlook:
         if not self.kind:
             return ""
         now = self.advice.now
+        if self.unknown:
+            return say("Its weather lacks {hours:.0f} hours, some of them by day; the hottest may lie in those.", hours=now.unknown_hours)
         words = say("As it stands: up to {hottest}.", hottest=self._ranged(now))
         if self.too_hot:
             told = {"hottest": self._ranged(now), "at": self._clock(now.hottest_at_s), "chance": percent(now.chance_of_heat)}
@@ -136,9 +147,10 @@ class DomeOutlook:
             "why": self.why,
             "water": self.water_words,
             "rests_on": self.rests_on,
-            "hottest_c": [now.hottest_c.low, now.hottest_c.value, now.hottest_c.high],
-            "driest_pct": [now.driest_pct.low, now.driest_pct.value, now.driest_pct.high],
-            "chance_of_heat": now.chance_of_heat,
+            "hottest_c": _known_only(now.hottest_c),
+            "driest_pct": _known_only(now.driest_pct),
+            "chance_of_heat": None if self.unknown else now.chance_of_heat,
+            "unknown_hours": now.unknown_hours,
             "from_log": self.model.fit is not None,
             "foretold": self.foretold,
             "assumed": list(self.assumed),
@@ -211,8 +223,6 @@ def _outlook(model: DomeModel, state: DomeState | None, nursery: Nursery, today:
     vents = model.vents_cm2(state.vent_pct if state else None)
     asked: dict[str, Any] = {"heat_limit_c": AirLimits().heat_limit_c, "from_s": from_.timestamp()}
     advice = what_to_do(model.best, weather, vents, largest_vent_cm2=model.largest_vent_cm2, **asked)
-    if not np.isfinite(advice.now.hottest_c.value):
-        return None
     slipped = (
         what_will_happen(model.best, weather, vents, shade_share=_SLIPPED * model.spec.shade_share, **asked)
         if model.spec.shade_share > 0.0
@@ -223,6 +233,11 @@ def _outlook(model: DomeModel, state: DomeState | None, nursery: Nursery, today:
     return DomeOutlook(
         model.dome, day, model, advice, slipped, dry, foretold, len(stretches), assumed, nursery.temperature_unit, nursery.zone
     )
+
+
+def _known_only(told: Ranged) -> list[float | None]:
+    """Low, middle and high of a range, as JSON can hold them."""
+    return [float(each) if np.isfinite(each) else None for each in (told.low, told.value, told.high)]
 
 
 def _runs_dry(model: DomeModel, nursery: Nursery, today: date) -> datetime | None:

@@ -22,7 +22,10 @@ HOUR_S, DAY_S = 3600.0, 86_400.0
 PAST_YEARS = 3  # years back that stand in for a forecast; project default, unsourced
 SHELTER = 0.3  # wind at a dome over that of the station; project default, unsourced
 CALM_M_S = 0.5  # wind at a dome where nobody measured any; project default, unsourced
+HOURS_OF_A_DAY = 20  # from so many a day is made (`days_of_hours`)
+KNOWN_SHARE = 0.9  # of the hours to come, before they are called foretold; project default, unsourced
 ROOM_WIND_M_S = 0.1  # air moving past a dome in a closed room; project default, unsourced
+_NIGHT_DEG = -3.0  # height of a sun that gives nothing, measured or not
 _SUN_BY_RANGE = 0.16  # Hargreaves and Samani's factor inland, FAO-56 eq. 50
 _QUANTITIES = ("temperature_c", "relative_humidity_pct", "wind_m_s", "solar")
 FROM_DAYS = mark("hours made from the day's extremes")
@@ -86,12 +89,15 @@ def as_far_as_known(nursery: Nursery, begin: datetime, end: datetime) -> Around 
 
 
 def coming(nursery: Nursery, begin: datetime, end: datetime) -> tuple[list[Around], bool]:
-    """The weather to come: one stretch that is foretold, and True; else those of past years, and False; empty where there is none."""
+    """The weather to come: one stretch that is foretold, and True; else those of past years, and False; empty where there is none.
+
+    A stretch may lack hours still: what they hide the dome's outlook has to say.
+    """
     here = around(nursery, begin, end)
-    if here is not None and here.known.mean() > 0.9:
+    if here is not None and here.known.mean() > KNOWN_SHARE:
         return [here], True
     years = [each for back in range(1, PAST_YEARS + 1) if (each := _years_before(nursery, begin, end, back)) is not None]
-    return [each for each in years if each.known.mean() > 0.9], False
+    return [each for each in years if each.known.mean() > KNOWN_SHARE], False
 
 
 def _years_before(nursery: Nursery, begin: datetime, end: datetime, years: int) -> Around | None:
@@ -111,11 +117,16 @@ def _around(nursery: Nursery, site: SiteWeather, begin: datetime, end: datetime)
     first = np.floor(begin.timestamp() / HOUR_S) * HOUR_S
     time_s = np.arange(first, end.timestamp() + 1.0, HOUR_S)
     hourly, daily = _hours(site, begin, time_s), _of_days(nursery, site, time_s)
-    temperature, humidity, wind, solar = (np.where(np.isnan(mine), days, mine) for mine, days in zip(hourly, daily[:4], strict=True))
+    holed = _with_holes(site, begin, time_s)
+    temperature, humidity, wind, solar = (
+        np.where(np.isnan(mine) & ~hole, days, mine) for mine, days, hole in zip(hourly, daily[:4], holed, strict=True)
+    )
     assumed = [FROM_DAYS] if (np.isnan(hourly[0]) & ~np.isnan(temperature)).any() else []
     if (np.isnan(hourly[3]) & ~np.isnan(solar) & daily[4]).any():
         assumed.append(SUN_GUESSED)
     assumed.append(WIND_GUESSED if np.isnan(wind).any() else WIND_SHELTERED)
+    height = sun_height(nursery.latitude_deg or 0.0, longitude_of(nursery), time_s)
+    solar = np.where(np.isnan(solar) & (height < _NIGHT_DEG), 0.0, solar)
     at_dome = np.where(np.isnan(wind), CALM_M_S, SHELTER * wind)
     return Around(time_s, temperature, humidity, at_dome, np.clip(solar, 0.0, 1500.0), tuple(map(say, assumed)))
 
@@ -136,6 +147,18 @@ def _hours(site: SiteWeather, begin: datetime, time_s: Floats) -> list[Floats]:
             values = part[:, COLUMNS.index(name)]
             use = inside & ~np.isnan(values)
             column[at[use]] = values[use]
+    return found
+
+
+def _with_holes(site: SiteWeather, begin: datetime, time_s: Floats) -> list[npt.NDArray[np.bool_]]:
+    """Where a day was made of its hours and lacks some: its extremes and its sun lack what those held, and must not fill them."""
+    wide_s = np.arange(time_s[0] - DAY_S, time_s[-1] + DAY_S + 1.0, HOUR_S)
+    row = _places(site, wide_s)[0]
+    row -= row.min()
+    found = []
+    for column in _hours(site, begin - timedelta(days=1), wide_s):
+        known = np.bincount(row, ~np.isnan(column))[row]
+        found.append(((known >= HOURS_OF_A_DAY) & (known < 24))[24 : 24 + time_s.size])
     return found
 
 

@@ -35,6 +35,7 @@ def outlook_lines(answers: Sequence[DomeAnswer], asides: SetAsides, nursery: Nur
     known = [(a, found[a.dome.pk]) for a in answers if a.dome.pk in found and found[a.dome.pk].model.is_known]
     lines = [_line(answer, outlook, today) for answer, outlook in known if outlook.kind in ("hot", "dry")]
     shown = [line for line in lines if line.dome and not asides.hides(line.dome.key, line.step, today, today)]
+    shown += _unknown_line([pair for pair in known if pair[1].kind == "unknown"], asides, today)
     return [*shown, *_shade_line([pair for pair in known if pair[1].kind == "shade"], asides, today)]
 
 
@@ -45,6 +46,18 @@ def _line(answer: DomeAnswer, outlook: DomeOutlook, today: date) -> DueLine:
     return DueLine(
         "heat" if hot else "dry", outlook.sentence.removesuffix("."), why, today, 0, outlook.rests_on, dome=answer.dome, event=event
     )
+
+
+def _unknown_line(pairs: Sequence[tuple[DomeAnswer, DomeOutlook]], asides: SetAsides, today: date) -> list[DueLine]:
+    """One line for all domes of whose tomorrow the weather tells too little."""
+    unseen = [(a, o) for a, o in pairs if not asides.hides(a.dome.key, "heat", today, today)]
+    if not unseen:
+        return []
+    answer, outlook = unseen[0]
+    told = {"day": weekday_soon(outlook.day), "name": listed([a.dome.name for a, _ in unseen])}
+    what = say("What {day} brings to {name} is not known: take it for a bright day", **told)
+    line = DueLine("heat", what, outlook.why, today, 0, outlook.rests_on, dome=answer.dome if len(unseen) == 1 else None)
+    return [replace(line, keys=tuple(a.dome.key for a, _ in unseen))]
 
 
 def _shade_line(pairs: Sequence[tuple[DomeAnswer, DomeOutlook]], asides: SetAsides, today: date) -> list[DueLine]:

@@ -59,13 +59,13 @@ class Advice:
     Attributes
     ----------
     actions : tuple of Action
-        In the order in which to do them; empty: nothing to do.
+        In the order in which to do them; empty: nothing to do, or the chance of heat is unknown (NaN) and nothing can be said.
     now : Outlook
         What happens if nothing is done.
     then : Outlook
         What happens when it is.
     enough : bool
-        False: even so the heat limit is passed too often; move the dome.
+        False: even so the heat limit is passed too often, move the dome; or nobody knows.
     accepted_chance : float
         Chance of heat that was accepted; project default, unsourced.
     """
@@ -146,11 +146,11 @@ def what_to_do(
     now = then = ahead(spec.shade_share, vents_cm2)
     shade, vents = spec.shade_share, vents_cm2
     for trial in (share for share in SHADES if share > spec.shade_share):
-        if then.chance_of_heat <= accepted_chance:
+        if not then.chance_of_heat > accepted_chance:  # where nobody knows it, nothing is advised
             break
         shade, then = trial, ahead(trial, vents)
     for trial in (share * largest_vent_cm2 for share in VENT_SHARES if share * largest_vent_cm2 > vents_cm2):
-        if then.chance_of_heat <= accepted_chance:
+        if not then.chance_of_heat > accepted_chance:  # where nobody knows it, nothing is advised
             break
         vents, then = trial, ahead(shade, trial)
     actions = [

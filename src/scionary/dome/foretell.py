@@ -20,6 +20,7 @@ from scionary.errors import BadValue
 from scionary.units import Float
 
 STEP_S = 1800.0
+DARK_W_M2 = 20.0  # below, an unknown hour hides no heat; project default, unsourced
 COUNT = 100  # domes drawn for a range
 WITHOUT_LOG_SD = (0.25, 0.5, 0.4, 0.3, 1.0)  # of sun, vents, heat store, evaporation, leak, as logarithms; project default, unsourced
 
@@ -31,7 +32,7 @@ class Ranged:
     Attributes
     ----------
     value, low, high : float
-        Median, and the ends of the 90 % range; NaN where the weather is unknown throughout.
+        Median, and the ends of the 90 % range; NaN where too little of the weather is known to tell.
     """
 
     value: float
@@ -48,15 +49,15 @@ class Outlook:
     from_s, to_s : float
         The stretch of weather, of its first year where several were given [s].
     hottest_c : Ranged
-        Highest temperature [°C].
+        Highest temperature [°C]; as all that follows but the coldest, NaN where an hour of daylight is unknown.
     hottest_at_s : float
-        When, in the middle dome [s].
+        When, in the middle dome and the first stretch [s]; NaN where that has an unknown hour of daylight.
     chance_of_heat : float
-        Share of domes and years in which the heat limit is passed, 0 to 1.
+        Share of domes and years in which the heat limit is passed, 0 to 1; NaN where no year can tell.
     hours_of_heat : Ranged
         Hours above the heat limit [h].
     coldest_c, driest_pct : Ranged
-        Lowest temperature [°C] and humidity [%].
+        Lowest temperature [°C], NaN where any hour is unknown, and humidity [%].
     deficit_kpa, highest_deficit_kpa : Ranged
         Mean and highest vapour pressure deficit [kPa].
     water_g_day : float or None
@@ -71,6 +72,8 @@ class Outlook:
         Limit that was taken [°C].
     years : int
         Stretches of weather that went in: one forecast, or one a year.
+    unknown_hours : float
+        Hours in which nothing is known, in the stretch that lacks most; a year with one in daylight tells nothing of heat.
     from_log : bool
         False: no log stands behind, the range is that of domes in general.
     """
@@ -91,6 +94,7 @@ class Outlook:
     shade_share: float
     heat_limit_c: float
     years: int
+    unknown_hours: float
     from_log: bool
 
 
@@ -143,15 +147,16 @@ def what_will_happen(
     sizes = many_domes(dome, COUNT, rng, shade_share=spec.shade_share)
     after = 0.0 if from_s is None else from_s - float(years[0].time_s[0])
     told = [_one_year(sizes, year, vents, after, heat_limit_c) for year in years]
-    rows = {name: np.concatenate([each[name] for each in told]) for name in told[0]}
+    rows = {name: np.concatenate([each[name] for each, _ in told]) for name in told[0][0]}
+    seen = rows["hottest"][~np.isnan(rows["hottest"])]
     middle = simulate_dome(spec, years[0], vents)
     kept = middle.temperature_c[middle.time_s >= years[0].time_s[0] + after]
     return Outlook(
         from_s=float(years[0].time_s[0] + after),
         to_s=float(middle.time_s[-1]),
         hottest_c=ranged(rows["hottest"]),
-        hottest_at_s=float("nan") if np.isnan(kept).all() else float(middle.time_s[-kept.size :][int(np.nanargmax(kept))]),
-        chance_of_heat=float(np.mean(rows["hottest"] > heat_limit_c)),
+        hottest_at_s=float("nan") if np.isnan(told[0][0]["hottest"]).all() else float(middle.time_s[-kept.size :][int(np.nanargmax(kept))]),
+        chance_of_heat=float(np.mean(seen > heat_limit_c)) if seen.size else float("nan"),
         hours_of_heat=ranged(rows["hours"]),
         coldest_c=ranged(rows["coldest"]),
         driest_pct=ranged(rows["driest"]),
@@ -163,6 +168,7 @@ def what_will_happen(
         shade_share=spec.shade_share,
         heat_limit_c=heat_limit_c,
         years=len(years),
+        unknown_hours=max(hours for _, hours in told),
         from_log=isinstance(dome, DomeFit),
     )
 
@@ -268,18 +274,24 @@ def _a_day(air: DomeAir) -> float:
     return 24.0 * float(np.nanmean(lost)) if np.isfinite(lost).any() else float("nan")
 
 
-def _one_year(sizes: Sizes, outside: OutsideAir, vents: Any, after: float, limit: float) -> dict[str, Float]:
+def _one_year(sizes: Sizes, outside: OutsideAir, vents: Any, after: float, limit: float) -> tuple[dict[str, Float], float]:
+    """What each dome does in one stretch, and the hours in which nobody knows; the hottest may hide in one of daylight."""
     grid, made = marched(sizes, outside, vents)
-    temperature, humidity, deficit = (row[grid.time_s >= grid.time_s[0] + after] for row in air_of(made))
-    known = ~np.isnan(temperature).all(axis=1)
-    if not known.any():
-        return {name: np.full(sizes.inner.size, np.nan) for name in ("hottest", "hours", "coldest", "driest", "deficit", "highest")}
-    temperature, humidity, deficit = temperature[known], humidity[known], deficit[known]
-    return {
-        "hottest": temperature.max(axis=0),
-        "hours": (temperature > limit).sum(axis=0) * STEP_S / 3600.0,
-        "coldest": temperature.min(axis=0),
-        "driest": humidity.min(axis=0),
-        "deficit": deficit.mean(axis=0),
-        "highest": deficit.max(axis=0),
-    }
+    asked = grid.time_s >= grid.time_s[0] + after
+    temperature, humidity, deficit = (row[asked] for row in air_of(made))
+    unknown = np.isnan(temperature).all(axis=1)
+    light = np.interp(grid.time_s[asked], outside.time_s, outside.solar_w_m2)  # unknown where it was not measured
+    by_day, nothing = unknown & ~(light < DARK_W_M2), np.full(sizes.inner.size, np.nan)
+    told = dict.fromkeys(("hottest", "hours", "coldest", "driest", "deficit", "highest"), nothing)
+    if not by_day.any() and not unknown.all():
+        known = ~unknown
+        told |= {
+            "hottest": temperature[known].max(axis=0),
+            "hours": (temperature[known] > limit).sum(axis=0) * STEP_S / 3600.0,
+            "driest": humidity[known].min(axis=0),
+            "deficit": deficit[known].mean(axis=0),
+            "highest": deficit[known].max(axis=0),
+        }
+    if not unknown.any():
+        told["coldest"] = temperature.min(axis=0)
+    return told, float(unknown.sum() * STEP_S / 3600.0)
