@@ -3,7 +3,7 @@
 python benchmarks/union_speed.py            prints the table; exit code 1 when an aim is missed
 python benchmarks/union_speed.py --write    also puts it, dated, into docs/union.md and benchmarks/results/union_speed.json
 
-Every pair of ways is checked to give the same before it is timed.
+What is set beside another way must give the same (a drawn chance: as near as 300 placements let it be told), or the run stops.
 """
 
 from __future__ import annotations
@@ -93,6 +93,9 @@ def chance_row() -> Timed:
     own = seconds(lambda: sampled_chance(STOCK, SCION, placement, **given, rng=1, draws=PLACEMENTS))
     rng = np.random.default_rng(1)
     few = Placement(rng.normal(0.0, 0.25, WALKED), rng.normal(1.5, 0.5, WALKED), 25.0)
+    chance = sampled_chance(STOCK, SCION, placement, **given, rng=1, draws=PLACEMENTS)
+    if abs(np.mean(walked(few, 0.4) >= 8.0) - chance) > 4.0 * np.sqrt(0.25 / WALKED):
+        raise RuntimeError("the drawn chance and that of placements walked along differ by more than so few let them")
     other = seconds(lambda: np.mean(walked(few, 0.4) >= 8.0)) * PLACEMENTS / WALKED
     return Timed(f"chance by {PLACEMENTS:,} drawn placements", own, 0.3, f"{STEPS:,} steps along each line", other)
 
@@ -104,7 +107,7 @@ def matching_rows() -> list[Timed]:
         rng = np.random.default_rng(count)
         scions, stocks = rng.uniform(2.5, 5.0, count), rng.uniform(5.0, 10.0, count)
         table = shortfall_cost(method="side_veneer", **GIVEN)(scions[:, None], stocks[None, :])
-        plain_s = plain(table, matched(scions, stocks, table).cost) if count <= 2_000 else None
+        plain_s = plain(table, matched(scions, stocks, table)) if count <= 2_000 else None
         own = seconds(partial(matched, scions, stocks, table))
         what = f"{count:,} scions to {count:,} stocks, costs known"
         rows.append(Timed(what, own, most_s, "scipy's assignment as it is" if plain_s else "not run: minutes", plain_s))
@@ -116,13 +119,15 @@ def matched(scions: Float, stocks: Float, table: Float) -> Matching:
     return match_stocks(scions, stocks, lambda one, other: table)
 
 
-def plain(table: Float, cost: float) -> float:
-    """Seconds of the plain way, whose cost must be the same."""
+def plain(table: Float, found: Matching) -> float:
+    """Seconds of the plain way, whose pairs must be as many and cost the same; a forbidden pair is a very dear one there."""
     finite = np.where(np.isfinite(table), table, 1e6)
     begin = time.perf_counter()
     rows, columns = linear_sum_assignment(finite)
     took = time.perf_counter() - begin
-    if np.isfinite(table[rows, columns]).all() and abs(table[rows, columns].sum() - cost) > 1e-6:
+    costs = table[rows, columns]
+    costs = costs[np.isfinite(costs)]
+    if len(costs) != len(found.pairs) or abs(costs.sum() - found.cost) > 1e-6:
         raise RuntimeError("the two ways of pairing differ")
     return took
 
@@ -133,6 +138,9 @@ def cost_row() -> Timed:
     scions, stocks = rng.uniform(2.5, 5.0, 1_000), rng.uniform(5.0, 10.0, 1_000)
     cost = shortfall_cost(method="side_veneer", **GIVEN)
     own = seconds(lambda: cost(scions[:, None], stocks[None, :]))
+    singly = np.array([float(cost(scion, stock)) for scion, stock in zip(scions[:50], stocks[:50], strict=True)])
+    if not np.allclose(singly, np.diagonal(cost(scions[:50, None], stocks[None, :50])), atol=1e-9):
+        raise RuntimeError("costs of all pairs and of single ones differ")
     few = seconds(lambda: [cost(scion, stock) for scion, stock in zip(scions[:50], stocks[:50], strict=True)], 1)
     return Timed("expected shortfall of 1,000 × 1,000 pairs", own, None, "each pair by itself", few / 50 * 1e6)
 

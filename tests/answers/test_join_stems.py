@@ -6,9 +6,11 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
+import pypdfium2
 import pytest
 
 from scionary.answers.join_ask import JoinAsk, assumed, hand_of, join_method, method_meant
+from scionary.answers.join_paper import teaching_sheet_pdf
 from scionary.answers.join_stems import JoinAnswer, join_stems
 from scionary.book.commands import save_noun, write_event
 from scionary.book.models import Method, Nursery
@@ -189,3 +191,27 @@ def test_a_bend_that_shortens_the_cut_or_its_face_is_said() -> None:
     assert "On this bend the face runs out after 12.6 mm, short of 15 mm" in " ".join(outer.cautions)
     edges = outer.views[-1][1].stock_edges
     assert all(abs(z) < 6.35 and (abs(x) > 0.0 or abs(z) > 5.0) for line in edges for x, z in line)
+
+
+def test_less_than_an_even_chance_is_said_and_an_even_one_is_not() -> None:
+    said = {}
+    for wanted in (8.0, 10.0, 12.0, 14.0, 16.0, 18.0):
+        answer = told(7.0, 3.0, wanted_mm=wanted, tolerance_mm=0.2)
+        assert answer.best is not None
+        said[answer.best.chance] = "less than an even chance" in " ".join(answer.cautions)
+    assert {chance: chance < 0.5 for chance in said} == said
+    assert any(0.2 < chance < 0.5 for chance in said)
+    assert any(chance > 0.5 for chance in said)
+
+
+def test_that_left_or_right_is_the_same_is_said_of_a_leaning_scion_only() -> None:
+    assert told().steps[-1].endswith("Left or right is the same: take the side that you see best.")
+    assert "Left or right" not in told(skill=SKILLS["experienced"]).steps[-1]
+
+
+def test_the_teaching_sheet_names_hand_gap_and_cautions(nursery: Nursery) -> None:
+    answer = told(8.0, 6.0, "splice", stage=None)
+    pages = pypdfium2.PdfDocument(teaching_sheet_pdf(answer, nursery))
+    text = " ".join(" ".join(page.get_textpage().get_text_range() for page in pages).split())
+    for words in ("a practised hand, and callus that bridges 0.5 mm", "further out than the scion", "What the stock is doing is not said"):
+        assert words in text

@@ -115,6 +115,16 @@ def test_no_pair_is_made_twice():
     assert set(found.left_scions) | set(found.pairs[:, 0]) == set(range(500))
 
 
+@pytest.mark.parametrize("count", [2, 3, 5, 7])
+def test_one_pair_more_is_made_though_every_pair_then_costs_the_most(count):
+    table = np.full((count, count), np.inf)
+    for at in range(count - 1):
+        table[at, at], table[at, at + 1] = 0.0, 1.0  # all but the last scion for nothing, or each one further on
+    table[-1, 0] = 1.0
+    found = match_stocks(np.ones(count), np.ones(count), fixed(table))
+    assert (len(found.pairs), found.cost) == (count, float(count))
+
+
 def test_too_few_stocks_go_to_those_with_priority():
     cost = fixed(np.array([[0.1, 0.2], [0.9, 0.9], [0.5, 0.4]]))
     assert match_stocks([1, 1, 1], [1, 1], cost).left_scions.tolist() == [1]
