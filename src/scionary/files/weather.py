@@ -26,7 +26,7 @@ from scionary.files.weather_numbers import (
     temperatures_c,
     wind_m_s,
 )
-from scionary.files.weather_times import DAY_S, Dates, calendar_days, clocked, read_times, usual_step
+from scionary.files.weather_times import SHORTEST_DAY_S, Dates, calendar_days, check_step, clocked, read_times, usual_step
 from scionary.language import say
 from scionary.limits import LIMITS
 
@@ -173,7 +173,8 @@ def read_weather(
         )
     when, rows, texts = times.when[kept], [rows[at] for at in kept], [times.texts[at] for at in kept]
     step_s = usual_step(when)
-    daily = step_s > 0.8 * DAY_S
+    check_step(step_s, where=name)
+    daily = step_s > SHORTEST_DAY_S
     values, used_units, assumed = _values(table, rows, found, dict(units or {}), problems, step_s, daily=daily)
     said = found.assumptions + assumed
     understood = WeatherUnderstood(

@@ -22,6 +22,7 @@ from scionary.language import say
 Dates = npt.NDArray[np.datetime64]
 Gaps = tuple[tuple[str, str], ...]
 DAY_S = 86400.0
+SHORTEST_DAY_S, LONGEST_HOUR_S = 0.8 * DAY_S, 5400.0  # project default, unsourced: what is still taken as days, and as hours
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ def read_times(
     column = " + ".join(found.times[role] for role in ("date", "year", "month", "day", "clock", "hour") if role in found.times)
     for at in np.flatnonzero(np.isnan(local)).tolist():
         problems.add(rows[at].number, column, texts[at], say("no date that exists: left out"))
-    if usual_step(np.sort(local[np.isfinite(local)])) > 0.8 * DAY_S:
+    if usual_step(np.sort(local[np.isfinite(local)])) > SHORTEST_DAY_S:
         return RowTimes(np.floor(local / DAY_S) * DAY_S, texts, words, say("days as written"))
     when, zone = _to_utc(local, stamps, rows, texts, column, read_zone(time_zone), problems)
     return RowTimes(when, texts, words, zone)
@@ -100,6 +101,18 @@ def usual_step(ordered: Floats) -> float:
     steps = np.diff(ordered)
     steps = steps[steps > 0]
     return float(np.median(steps)) if steps.size else DAY_S
+
+
+def check_step(step_s: float, *, where: str) -> None:
+    """Refuse rows that stand for several hours: neither an hour's air nor a day's extremes are in them."""
+    if LONGEST_HOUR_S < step_s <= SHORTEST_DAY_S:
+        raise BadFile(
+            say(
+                "its rows usually stand {hours:g} hours apart; weather is read by the hour or by the day.", hours=round(step_s / 3600.0, 1)
+            ),
+            where=where,
+            remedy=say("Export it by the hour, or by the day with the highest and lowest temperature."),
+        )
 
 
 def calendar_days(when: Floats) -> tuple[Dates, Floats, Integers, Gaps]:
