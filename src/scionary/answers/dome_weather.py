@@ -32,6 +32,7 @@ FROM_DAYS = mark("hours made from the day's extremes")
 SUN_GUESSED = mark("sun guessed from the day's warmest and coldest hour (FAO-56, eq. 50)")
 WIND_GUESSED = mark("no wind was measured: 0.5 m/s at the dome (project default, unsourced)")
 WIND_SHELTERED = mark("wind at the dome three tenths of the station's (project default, unsourced)")
+MID_HOUR = mark("an hour's weather as what stood at its moment; for a mean that is right only where the moment is the middle of its hour")
 LAST_YEARS = mark("days that nobody foretells: those of last year")
 
 
@@ -124,6 +125,8 @@ def _around(nursery: Nursery, site: SiteWeather, begin: datetime, end: datetime)
     assumed = [FROM_DAYS] if (np.isnan(hourly[0]) & ~np.isnan(temperature)).any() else []
     if (np.isnan(hourly[3]) & ~np.isnan(solar) & daily[4]).any():
         assumed.append(SUN_GUESSED)
+    if not np.isnan(hourly[3]).all():
+        assumed.append(MID_HOUR)
     assumed.append(WIND_GUESSED if np.isnan(wind).any() else WIND_SHELTERED)
     height = sun_height(nursery.latitude_deg or 0.0, longitude_of(nursery), time_s)
     solar = np.where(np.isnan(solar) & (height < _NIGHT_DEG), 0.0, solar)
