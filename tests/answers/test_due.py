@@ -185,6 +185,21 @@ def test_an_overheated_dome_stands_first(graft: Grafts, dome: Dome, method: Meth
     assert "33 °C" in line.why
 
 
+def test_shade_is_asked_for_by_the_heat_also_where_dry_hours_came_after_it(
+    graft: Grafts, dome: Dome, method: Method, nursery: Nursery, now: Any
+) -> None:
+    graft(3, dome=dome.pk, method=method.pk)
+    sensor = save_noun(Sensor, {"name": "logger A", "dome": dome}, now=now)
+    end = now.timestamp() + 7 * 86400
+    times = np.arange(end - 2 * 86400, end, 600.0)
+    heat = np.where((times > end - 90000) & (times < end - 82000), 33.0, 21.0)
+    store_readings(sensor, np.column_stack([times, heat, np.where(times > end - 20000, 60.0, 96.0)]))
+    line = due(today=on(7)).lines[0]
+    assert (line.step, line.what) == ("air", "Dome 1: put the shade on")
+    assert "33 °C" in line.why
+    assert "dry" not in line.why
+
+
 def test_faded_writing_and_disputed_records_come_last(graft: Grafts, write: Write, now: Any) -> None:
     plant = graft(1, label_medium="ordinary marker").plants[0]
     scored = write("scored", plant, sign="firm", answer="unsure", days=31)

@@ -85,17 +85,18 @@ def _air_line(answer: DomeAnswer, asides: SetAsides, nursery: Nursery, today: da
     air = air_of_dome(answer.dome, nursery, end=end, days=_LOG_DAYS)
     if air is None or air.report is None or (end - air.end).days > _LOG_DAYS:
         return None
-    bad = [e for e in air.episodes if e.kind in ("heat", "dry")]
-    if not bad or asides.hides(answer.dome.key, "air", bad[-1].begin, today):
+    bad = [e for e in air.episodes if e.kind in ("heat", "dry") and not asides.hides(answer.dome.key, "air", e.begin, today)]
+    if not bad:
         return None
-    kinds = {e.kind for e in bad}
+    hot = [e for e in bad if e.kind == "heat"]
+    told = (hot or bad)[-1]  # the reason is that of the act
     what = (
         say("{name}: put the shade on", name=answer.dome.name)
-        if "heat" in kinds
+        if hot
         else say("{name}: look at the water and the cover's edge", name=answer.dome.name)
     )
     rests_on = say("sensor {name}, last {log_days:.0f} days; limits are assumptions", name=air.sensor.name, log_days=_LOG_DAYS)
-    return DueLine("air", what, f"{bad[-1].sentence}.", bad[-1].begin.date(), 0, rests_on, dome=answer.dome)
+    return DueLine("air", what, f"{told.sentence}.", told.begin.date(), 0, rests_on, dome=answer.dome)
 
 
 def again_lines(domes: Sequence[DomeAnswer], asides: SetAsides, today: date) -> list[DueLine]:
