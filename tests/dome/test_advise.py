@@ -1,9 +1,10 @@
 import math
+from dataclasses import replace
 
 import pytest
 
 from dome.dome_weather import porch, steady
-from scionary.dome import Act, DomeSpec, OutsideAir, pot_water, what_to_do
+from scionary.dome import Act, DomeSpec, OutsideAir, advise, pot_water, what_to_do, what_will_happen
 from scionary.errors import BadValue
 
 HOT = porch(3, sunny=900.0, mean_c=17.0)
@@ -38,6 +39,19 @@ def test_what_is_not_enough_is_said():
     assert not advice.enough
     assert advice.then.chance_of_heat > 0.9
     assert advice.then.hottest_c.value < advice.now.hottest_c.value - 5
+
+
+@pytest.mark.parametrize(("chance", "actions"), [(0.1, ()), (0.11, (Act.SHADE,))])
+def test_a_chance_of_heat_of_one_in_ten_is_let_pass_and_no_more(monkeypatch, chance, actions):
+    told = what_will_happen(DomeSpec(leak_l_min=0.2), steady(20.0, 50.0), 0.0)
+
+    def foretold(*_, shade_share, **__):
+        return replace(told, chance_of_heat=0.0 if shade_share else chance, shade_share=shade_share)
+
+    monkeypatch.setattr(advise, "what_will_happen", foretold)
+    advice = what_to_do(DomeSpec(leak_l_min=0.2), steady(20.0, 50.0), 0.0, largest_vent_cm2=200.0)
+    assert tuple(each.act for each in advice.actions) == actions
+    assert advice.accepted_chance == 0.1
 
 
 def test_where_the_chance_of_heat_is_unknown_nothing_is_advised_and_nothing_called_enough():

@@ -4,6 +4,7 @@ import pytest
 from dome.dome_weather import porch, steady
 from dome.logged_domes import logged
 from scionary.dome import DomeSpec, OutsideAir, fit_dome, simulate_dome, what_will_happen
+from scionary.dome.foretell import ranged
 from scionary.errors import BadValue
 
 SHADED = DomeSpec(shade_share=0.5)
@@ -47,6 +48,11 @@ def test_a_dome_without_a_log_has_a_wider_range(fitted):
     known, unknown = (what_will_happen(dome, outside, 50.0).hottest_c for dome in (fitted, SHADED))
     assert unknown.high - unknown.low > 3 * (known.high - known.low)
     assert not what_will_happen(SHADED, outside, 50.0).from_log
+
+
+def test_a_range_leaves_a_twentieth_out_at_either_end():
+    told = ranged(np.arange(101.0))
+    assert (told.low, told.value, told.high) == (5.0, 50.0, 95.0)
 
 
 def test_past_years_add_their_spread(fitted):

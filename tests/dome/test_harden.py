@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from dome.dome_weather import porch, steady
-from scionary.dome import Basis, DomeSpec, Met, OutsideAir, Vents, hardening_steps, replan, simulate_dome, wilted
+from scionary.dome import Basis, DomeSpec, Met, OutsideAir, Vents, harden, hardening_steps, replan, simulate_dome, wilted
 from scionary.errors import BadValue
 
 SHADED = DomeSpec(shade_share=0.85)
@@ -111,6 +111,25 @@ def test_a_stretched_plan_is_worked_out_again_when_weather_is_there(plan):
     assert again[:5] == after[:5]
     assert again[-1].wanted_kpa == pytest.approx(0.45)
     assert np.isfinite(again[-1].expected.value)
+
+
+@pytest.mark.parametrize(("wanted", "share", "given"), [(0.41, 0.25, 0.5), (0.39, 0.1521, 0.39)])
+def test_vents_are_closed_again_only_for_a_demand_a_quarter_above_what_was_wanted(wanted, share, given):
+    deficit = np.sqrt(np.array(harden.AREAS))[None, :, None]  # invented: half a kPa under a quarter of all vents
+    found, expected, _ = harden._opening(deficit, wanted, 0.25)
+    assert (found, expected.value) == pytest.approx((share, given))
+
+
+def test_a_log_corrects_what_was_expected_by_no_more_than_a_factor_of_two(plan):
+    now, seen = plan[3].at_s - 3600, plan[2].expected.value
+
+    def left(times):
+        told = [replace(each, expected=replace(each.expected, value=seen / times)) for each in plan]
+        return [each.vent_cm2 for each in replan(SHADED, WEATHER, told, now_s=now, observed_vpd_kpa=seen, largest_vent_cm2=300.0)[3:]]
+
+    assert left(2.0) == left(50.0)
+    assert left(0.5) == left(0.02)
+    assert left(2.0) != left(1.5)
 
 
 @pytest.mark.parametrize(
