@@ -108,7 +108,9 @@ def test_the_bench_day_fills_the_page_in(client: Client, cultivar: Cultivar) -> 
     today = timezone.localdate()
     bench = save_noun(BenchDay, {"day": today, "cultivar": cultivar, "method": method, "grafter": "Ada"}, now=timezone.now())
     text = check_page(client.get(f"/bench/{bench.pk}/", {"stock": "7", "scion": "3"}))
-    address = re.search(r'href="(/bench/join/\?[^"]*)"', text)
+    before, address = re.search(r'href="(/bench/join/\?method=[^"]*)"', text), re.search(r'href="(/bench/join/\?stock=[^"]*)"', text)
+    assert before
+    assert "Ada" in before[1]
     assert address
     assert "Step by step: Side veneer, dormant, winter" in check_page(client.get(address[1].replace("&amp;", "&")))
 
