@@ -1,18 +1,21 @@
 """Opening a dome by degrees: the model's steps, what happened since, and who may open at all."""
 
 from datetime import timedelta
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 from answers.dome_in_book import NOW, TODAY, keep_log, keep_weather
-from scionary.answers import kept
+from scionary.answers import dome_opening, kept
 from scionary.answers.dome_model import learn_fits, spec_of
 from scionary.answers.dome_opening import DAY_S, Happening, follow, opening_of, with_opening
 from scionary.answers.domes import dome_answer
 from scionary.answers.due import dome_due
-from scionary.book.commands import write_event
-from scionary.book.models import Dome
-from scionary.dome import Basis, common_practice_steps
+from scionary.book.commands import save_noun, write_event
+from scionary.book.models import Dome, Sensor
+from scionary.book.readings import store_readings
+from scionary.dome import Basis, OutsideAir, common_practice_steps
 from scionary.web.due.lines import shown
 
 SINCE = 126  # days between the fixtures' moment and this one
@@ -95,6 +98,28 @@ def test_leaves_that_hang_close_the_dome_and_stretch_the_rest(healed, nursery):
     assert found.steps[-1].until_s > before.steps[-1].until_s + 3 * DAY_S
     vented(dome, 0, 0.0)
     assert opening(dome, nursery).left[0].share > 0.0
+
+
+@pytest.mark.django_db
+def test_leaves_that_hang_on_two_plants_of_one_day_count_once(graft, dome, method, nursery):
+    plants = graft(2, dome=dome.pk, method=method.pk, days=SINCE - 33).plants
+    vented(dome, -3, 10.0)
+    for plant, day in ((plants[0], 0), (plants[1], 0), (plants[0], -1)):
+        write_event("observed", plant.key, {"seen": "wilting"}, happened_at=NOW + timedelta(days=day, minutes=-1), now=NOW)
+    told = dome_opening._happenings(dome_answer(dome.pk, today=TODAY), nursery)
+    assert [each.share for each in told] == [0.1, None, None]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("count", "speaks"), [(3, False), (4, True)])
+def test_a_log_of_less_than_four_hours_by_day_corrects_nothing(dome, nursery, count, speaks):
+    sensor = save_noun(Sensor, {"name": "Logger 1", "dome_id": dome.pk}, now=NOW)
+    begin = NOW.timestamp() - 4 * 3600.0
+    times = begin + 600.0 * np.arange(6 * count)
+    store_readings(sensor, np.column_stack([times, np.full(times.size, 20.0), np.full(times.size, 90.0)]))
+    outside = OutsideAir([begin - DAY_S, begin + DAY_S], 15.0, 60.0, 300.0)
+    seen = dome_opening._seen_by_day(SimpleNamespace(dome=dome), outside, begin, begin + DAY_S)
+    assert seen == (pytest.approx(0.234, abs=0.002) if speaks else None)
 
 
 def test_a_step_taken_late_moves_the_others_and_one_that_was_skipped_falls_away():

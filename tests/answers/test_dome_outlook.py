@@ -123,6 +123,14 @@ def test_the_water_of_a_closed_dome_is_never_told_and_that_of_an_open_one_is(nur
     assert "top it up before" in found.sentence
 
 
+@pytest.mark.parametrize(("days", "told"), [(9, True), (12, False)])
+def test_water_that_was_written_down_longer_ago_than_ten_days_tells_nothing(nursery, dome, days, told):
+    keep_weather(sunny=100.0)
+    write_event("vented", dome.key, {"open_pct": 100.0}, happened_at=NOW - timedelta(days=13), now=NOW)
+    write_event("watered", dome.key, {"water_mm": 6.0}, happened_at=NOW - timedelta(days=days), now=NOW)
+    assert (outlook(dome, nursery).dry is not None) == told
+
+
 def test_without_a_forecast_the_same_days_of_past_years_speak(nursery, dome):
     station = save_noun(WeatherStation, {"name": "by the beck", "read_at": NOW}, now=NOW)
     rows = [hours(NOW - timedelta(days=365 * back + 3), 24 * 8, sunny=800.0) for back in (2, 1)]

@@ -1,0 +1,33 @@
+"""The weather around a dome: what of the station's reaches it, and when hours to come count as foretold."""
+
+from datetime import timedelta
+
+import numpy as np
+import pytest
+
+from answers.dome_in_book import NOW, hours, keep_weather
+from scionary.answers.dome_weather import HOUR_S, around, coming, midnight_of
+from scionary.book.commands import save_noun
+from scionary.book.models import WeatherStation
+from scionary.book.weather import store_weather
+
+pytestmark = pytest.mark.django_db
+
+
+def test_three_tenths_of_the_stations_wind_reach_a_dome(nursery):
+    keep_weather()
+    found = around(nursery, NOW - timedelta(days=2), NOW)
+    assert found.wind_m_s == pytest.approx(0.3 * 2.0)
+
+
+@pytest.mark.parametrize(("missing", "foretold"), [(4, True), (6, False)])
+def test_a_forecast_that_lacks_more_than_a_tenth_of_its_hours_gives_way_to_past_years(nursery, missing, foretold):
+    station = save_noun(WeatherStation, {"name": "by the beck", "read_at": NOW}, now=NOW)
+    begin = midnight_of(NOW.date(), nursery)
+    end = begin + timedelta(days=2)
+    past = hours(begin - timedelta(days=368), 24 * 6)
+    here = hours(begin - timedelta(days=1), 24 * 4)
+    gone = (here[:, 0] - begin.timestamp()) / HOUR_S
+    store_weather(station, np.concatenate([past, here[~((gone >= 30) & (gone < 30 + missing))]]), "hour")
+    stretches, told = coming(nursery, begin, end)
+    assert (len(stretches), told) == (1, foretold)
