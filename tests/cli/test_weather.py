@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import subprocess
 import sys
@@ -120,3 +121,26 @@ def test_a_winter_under_way_says_until_when_it_is_counted(scionary: Callable[...
     shown = scionary("weather", str(tmp_path / "half.csv"), "--latitude", "47.2", "--json")
     assert {each["spring"]: each["until"] for each in shown.json["chill"]} == {2026: "2026-01-21", 2025: None}
     assert "2026, until " in scionary("weather", str(tmp_path / "half.csv"), "--latitude", "47.2").out
+
+
+@pytest.mark.parametrize(
+    ("frosty", "said"),
+    [
+        (["06-20", "06-21"], "After 21 June a frost came in at most one year of ten. Until 8 October none had come in nine years of ten."),
+        (["06-20", "07-05", "08-01"], "Frost can come nearly all summer: only from 5 July to 31 July did one come"),
+        (
+            [f"{month:02d}-{day:02d}" for month in range(4, 11) for day in range(1, 31, 3)],
+            "Frost can come in any month: not even the warmest days were free of it",
+        ),
+    ],
+)
+def test_frosts_of_summer_are_not_told_as_none(scionary: Callable[..., Any], tmp_path: Path, frosty: list[str], said: str) -> None:
+    rows = ["date,tmax (°C),tmin (°C)"]
+    for number in range(6 * 365):
+        when = date(2018, 12, 21) + timedelta(days=number)
+        warm = 9.0 + 8.0 * math.cos(2 * math.pi * ((when - date(2019, 7, 20)).days) / 365.25)
+        cold = -1.0 if f"{when:%m-%d}" in [*frosty, "03-01", "10-09"] else warm
+        rows.append(f"{when},{warm + 8.0:.1f},{cold:.2f}")
+    (tmp_path / "summer.csv").write_text("\n".join(rows))
+    frost = scionary("weather", str(tmp_path / "summer.csv"), "--latitude", "60").out.partition("Frost: ")[2].splitlines()[0]
+    assert frost.startswith(said)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from scionary.errors import BadValue
-from scionary.season import frost_chances, frost_dates
+from scionary.season import frost_chances, frost_dates, warmest_day
 
 
 def years_with(frosts, first=1991, southern=False):
@@ -69,3 +69,35 @@ def test_no_whole_year_says_nothing():
     assert np.isnan(found.high).all()
     with pytest.raises(BadValue, match="chance is 1"):
         found.spring_safe(1.0)
+
+
+def curve(days, warmest, southern=False):
+    """Nights that are warmest so many days after the summer solstice."""
+    solstice = np.datetime64("1990-12-21" if southern else "1990-06-21")
+    return 8.0 + 10.0 * np.cos(2 * np.pi * ((days - solstice).astype(int) - warmest) / 365.25)
+
+
+@pytest.mark.parametrize(("southern", "turn"), [(False, 28), (True, 28), (False, -20), (True, 90)])
+def test_the_warmest_day_is_found_on_either_half_of_the_globe(southern, turn):
+    days, _ = years_with([(None, None)] * 8, southern=southern)
+    assert warmest_day(days, curve(days, turn, southern), southern=southern) == pytest.approx(turn, abs=1)
+
+
+def test_even_warmth_and_a_record_of_winter_turn_at_the_solstice():
+    days, lowest = years_with(TEN)
+    assert warmest_day(days, lowest) == 0
+    assert warmest_day(days[:60], lowest[:60]) == 0
+
+
+def test_frosts_of_june_are_springs_where_july_is_the_warmest():
+    days, lowest = years_with([("06-20", "09-30")] * 10)
+    lowest[np.isin(days, [np.datetime64(f"{year}-06-21") for year in range(1991, 2001)])] = -1.0
+    at_solstice, turned = (frost_chances(frost_dates(days, lowest, turn_d=turn), turn_d=turn) for turn in (0, 30))
+    assert at_solstice.autumn_safe() is None
+    assert str(np.datetime64("1991-06-21") + 30 + turned.spring_safe()) == "1991-06-21"
+    assert str(np.datetime64("1991-06-21") + 30 + turned.autumn_safe()) == "1991-09-29"
+
+
+def test_a_turn_far_from_summer_is_refused():
+    with pytest.raises(BadValue, match="turn_d is 200"):
+        frost_dates(["2025-03-02"], [-1.0], turn_d=200)

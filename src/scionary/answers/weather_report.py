@@ -28,6 +28,7 @@ from scionary.season import (
     frost_dates,
     heat_course,
     hours_from_extremes,
+    warmest_day,
 )
 
 QUANTITY_WORDS = Words(
@@ -45,6 +46,7 @@ HEAT_BASE_C = 5.0
 _WINTERS, _FROST_YEARS = 10, 10
 _CHILL_DAYS = 183  # from the autumn half-year's begin to the spring equinox or so: what a winter's chill is counted over
 _WATER_DAYS = 60
+_FREE_DAYS, _FREE_AT_ALL = 60, 7  # project default, unsourced: fewer days free of frost are told as frost nearly all summer, in any month
 
 
 @dataclass(frozen=True, eq=False)
@@ -224,37 +226,47 @@ def frost_report(weather: SiteWeather, nursery: Nursery, today: date) -> FrostRe
     if record is None:
         return None
     south = southern(nursery)
-    found = frost_dates(record.dates, record.temperature_min_c, southern=south)
-    chances = frost_chances(found, southern=south)
+    turn = warmest_day(record.dates, record.temperature_min_c, southern=south)
+    found = frost_dates(record.dates, record.temperature_min_c, southern=south, turn_d=turn)
+    chances = frost_chances(found, southern=south, turn_d=turn)
     year = season_begin(today, nursery).year + (0 if south else 1)
-    solstice = date(year, 12, 21) if south else date(year, 6, 21)
-    spring = _steps(solstice, chances.days_before_solstice, chances.still_to_come, chances.low, chances.high)
-    autumn = _steps(solstice, chances.days_after_solstice, chances.already_come, chances.already_low, chances.already_high)
+    warmest = date(year, 12 if south else 6, 21) + timedelta(days=turn)
+    spring = _steps(warmest, chances.days_before_solstice, chances.still_to_come, chances.low, chances.high)
+    autumn = _steps(warmest, chances.days_after_solstice, chances.already_come, chances.already_low, chances.already_high)
     years = [
         (int(y), _day(last), _day(first), None if np.isnan(free) else int(free))
         for y, last, first, free in zip(found.year, found.last_spring_frost, found.first_autumn_frost, found.frost_free_days, strict=True)
     ]
-    return FrostReport(found, chances, years[::-1][:_FROST_YEARS], spring, autumn, _frost_words(chances, solstice))
+    return FrostReport(found, chances, years[::-1][:_FROST_YEARS], spring, autumn, _frost_words(chances, warmest))
 
 
-def _steps(solstice: date, days: Floats, share: Floats, low: Floats, high: Floats) -> list[tuple[date, float, float, float]]:
+def _steps(warmest: date, days: Floats, share: Floats, low: Floats, high: Floats) -> list[tuple[date, float, float, float]]:
     """A row each time that the chance crosses a tenth, and where it comes to its end."""
     if np.isnan(share).all():
         return []
     tenth = np.round(share * 10.0)
     kept = np.flatnonzero(np.diff(tenth, prepend=tenth[0]) != 0)
-    return [(solstice + timedelta(days=int(days[at])), float(share[at]), float(low[at]), float(high[at])) for at in kept]
+    return [(warmest + timedelta(days=int(days[at])), float(share[at]), float(low[at]), float(high[at])) for at in kept]
 
 
-def _frost_words(chances: FrostChances, solstice: date) -> str:
+def _frost_words(chances: FrostChances, warmest: date) -> str:
     spring, autumn = chances.spring_safe(), chances.autumn_safe()
     if spring is None and autumn is None:
         return say("No half-year is known without a gap, so that no chance can be told.")
+    free = 0 if autumn is None else _FREE_DAYS if spring is None else autumn - spring
+    if chances.autumn_years and free < _FREE_AT_ALL:
+        return say("Frost can come in any month: not even the warmest days were free of it in nine years of ten.")
+    if spring is not None and autumn is not None and free < _FREE_DAYS:
+        return say(
+            "Frost can come nearly all summer: only from {first} to {last} did one come in at most two years of ten.",
+            first=day_soon(warmest + timedelta(days=spring)),
+            last=day_soon(warmest + timedelta(days=autumn)),
+        )
     told = []
     if spring is not None:
-        told.append(say("After {day} a frost came in at most one year of ten.", day=day_soon(solstice + timedelta(days=spring))))
+        told.append(say("After {day} a frost came in at most one year of ten.", day=day_soon(warmest + timedelta(days=spring))))
     if autumn is not None:
-        told.append(say("Until {day} none had come in nine years of ten.", day=day_soon(solstice + timedelta(days=autumn))))
+        told.append(say("Until {day} none had come in nine years of ten.", day=day_soon(warmest + timedelta(days=autumn))))
     return " ".join(told)
 
 

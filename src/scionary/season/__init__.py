@@ -6,7 +6,7 @@ from scionary.season.daily_demand import DailyDemand, DemandMethod, daily_evapot
 from scionary.season.dawn import cutting_times, readings_at, summed_before
 from scionary.season.degree_days import growing_degree_days
 from scionary.season.evapotranspiration import hargreaves_evapotranspiration, reference_evapotranspiration
-from scionary.season.frost import FrostDates, frost_dates
+from scionary.season.frost import FrostDates, frost_dates, warmest_day
 from scionary.season.frost_chances import FrostChances, frost_chances
 from scionary.season.growth import Stage, StageHeat, stage_chances
 from scionary.season.heat_course import HeatCourse, heat_course
@@ -93,6 +93,7 @@ __all__ = [
     "tree_balance",
     "utah_chill_units",
     "vapour_pressure_of_day",
+    "warmest_day",
     "water_deficit",
     "weather_courses",
     "wind_at_2m",

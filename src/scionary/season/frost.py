@@ -16,12 +16,13 @@ Dates = npt.NDArray[np.datetime64]
 Integers = npt.NDArray[np.int64]
 Bool = npt.NDArray[np.bool_]
 DAY = np.timedelta64(1, "D")
+_TURNS, _HALF_MONTH = (-60, 120), 15
 NO_DATE = np.datetime64("NaT", "D")
 
 
 @dataclass(frozen=True, eq=False)
 class FrostDates:
-    """Frosts of each growing year: its spring half ends and its autumn half begins at the summer solstice.
+    """Frosts of each growing year: its spring half ends and its autumn half begins at the summer solstice, or `turn_d` days after it.
 
     A growing year runs from the day of one winter solstice to the day before the next and has the number of the
     calendar year in which its spring half mostly lies. The solstices are taken as 21 June and 21 December.
@@ -65,7 +66,7 @@ class FrostDates:
         }
 
 
-def frost_dates(dates: Any, temperature_min_c: Any, *, threshold_c: float = 0.0, southern: bool = False) -> FrostDates:
+def frost_dates(dates: Any, temperature_min_c: Any, *, threshold_c: float = 0.0, southern: bool = False, turn_d: int = 0) -> FrostDates:
     """Find the last frost of spring and the first of autumn in each growing year.
 
     Parameters
@@ -78,6 +79,9 @@ def frost_dates(dates: Any, temperature_min_c: Any, *, threshold_c: float = 0.0,
         A day at or below this is a day of frost [°C].
     southern : bool
         True south of the equator: the spring half begins in June.
+    turn_d : int
+        Days from the summer solstice to the day on which the autumn half begins, -60 to 120 [d]; `warmest_day` finds it,
+        so that a frost of June or July counts as one of spring.
 
     Returns
     -------
@@ -94,15 +98,51 @@ def frost_dates(dates: Any, temperature_min_c: Any, *, threshold_c: float = 0.0,
     check_range("threshold_c", threshold_c, *AIR_RANGE_C, "°C")
     if lowest.shape != days.shape:
         raise BadValue("temperature_min_c", f"{lowest.size} numbers", f"as many as dates, {days.size}")
-    year, spring = _growing_year(days, southern=southern)
-    rows = [_row(each, days, lowest, threshold_c, year == each, spring, southern=southern) for each in np.unique(year)]
+    turn = _turn(turn_d)
+    year, spring = _growing_year(days, turn, southern=southern)
+    rows = [_row(each, days, lowest, threshold_c, year == each, spring, turn, southern=southern) for each in np.unique(year)]
     return _table(rows)
 
 
+def warmest_day(dates: Any, temperature_min_c: Any, *, southern: bool = False) -> int:
+    """Find the day of the year whose nights are the warmest on the mean, counted from the summer solstice.
+
+    Parameters
+    ----------
+    dates : array_like of datetime64[D]
+        Days in any order, each at most once.
+    temperature_min_c : array_like
+        Lowest air temperature of each day [°C]; NaN counts as missing.
+    southern : bool
+        True south of the equator.
+
+    Returns
+    -------
+    int
+        Days after the summer solstice, -60 to 120: the middle of the warmest 31 days of the mean year, of equals the
+        nearest to the solstice; 0 where fewer than
+        all days of that stretch were ever known. The 31 days are a project default, unsourced.
+    """
+    days = _days(dates)
+    lowest = check_range("temperature_min_c", temperature_min_c, *AIR_RANGE_C, "°C")
+    known = ~np.isnan(lowest)
+    begin, end = _TURNS[0] - _HALF_MONTH, _TURNS[1] + _HALF_MONTH
+    after = _since_solstice(days, begin, southern=southern)
+    inside = known & (after <= end)
+    number = np.bincount(after[inside] - begin, minlength=end - begin + 1)
+    if not number.all():
+        return 0
+    mean = np.bincount(after[inside] - begin, weights=lowest[inside], minlength=number.size) / number
+    width = 2 * _HALF_MONTH + 1
+    smooth = np.round(np.convolve(mean, np.full(width, 1.0 / width), mode="valid"), 6)
+    warmest = np.flatnonzero(smooth == smooth.max()) + _TURNS[0]
+    return int(warmest[np.argmin(np.abs(warmest))])
+
+
 def _row(
-    year: np.int64, days: Dates, lowest: Float, threshold_c: float, mine: Bool, spring: Bool, *, southern: bool
+    year: np.int64, days: Dates, lowest: Float, threshold_c: float, mine: Bool, spring: Bool, turn: np.timedelta64, *, southern: bool
 ) -> tuple[int, np.datetime64, np.datetime64, float, int, int]:
-    begin, middle, end = _bounds(int(year), southern=southern)
+    begin, middle, end = _bounds(int(year), turn, southern=southern)
     known, frost = mine & ~np.isnan(lowest), mine & (lowest <= threshold_c)
     last = days[frost & spring].max() if (frost & spring).any() else NO_DATE
     first = days[frost & ~spring].min() if (frost & ~spring).any() else NO_DATE
@@ -145,26 +185,40 @@ def _refuse_days(wrong: Bool, days: Dates, allowed: str) -> None:
         raise BadValue("dates", str(days[index]), allowed, index=index)
 
 
-def _growing_year(days: Dates, *, southern: bool) -> tuple[Integers, Bool]:
+def _turn(turn_d: int) -> np.timedelta64:
+    if not _TURNS[0] <= turn_d <= _TURNS[1]:
+        raise BadValue("turn_d", turn_d, f"{_TURNS[0]} to {_TURNS[1]} d")
+    return int(turn_d) * DAY
+
+
+def _since_solstice(days: Dates, begin: int, *, southern: bool) -> Integers:
+    """Days since the summer solstice, from `begin` on: earlier ones count from the solstice before."""
+    month = 12 if southern else 6
+    years = days.astype("datetime64[Y]")
+    after = ((days - _twenty_first(years, month=month)) / DAY).astype(np.int64)
+    before = ((days - _twenty_first(years - 1, month=month)) / DAY).astype(np.int64)
+    return np.where(after < begin, before, after)
+
+
+def _growing_year(days: Dates, turn: np.timedelta64, *, southern: bool) -> tuple[Integers, Bool]:
     """Growing year of each day, and whether it lies in the spring half."""
-    calendar = days.astype("datetime64[Y]").astype(np.int64) + 1970
-    june, december = days >= _twenty_first(days, month=6), days >= _twenty_first(days, month=12)
-    if southern:
-        return calendar - ~june, june & ~december
-    return calendar + december, ~june | december
+    years = days.astype("datetime64[Y]")
+    calendar = years.astype(np.int64) + 1970
+    year = calendar - (days < _twenty_first(years, month=6)) if southern else calendar + (days >= _twenty_first(years, month=12))
+    return year, days < _twenty_first((year - 1970).astype("datetime64[Y]"), month=12 if southern else 6) + turn
 
 
-def _twenty_first(days: Dates, *, month: int) -> Dates:
-    """The 21st of one month of each day's calendar year."""
-    first: Dates = (days.astype("datetime64[Y]").astype("datetime64[M]") + (month - 1)).astype("datetime64[D]")
+def _twenty_first(years: Dates, *, month: int) -> Dates:
+    """The 21st of one month of each calendar year."""
+    first: Dates = (years.astype("datetime64[M]") + (month - 1)).astype("datetime64[D]")
     return np.asarray(first + 20 * DAY)
 
 
-def _bounds(year: int, *, southern: bool) -> tuple[np.datetime64, np.datetime64, np.datetime64]:
+def _bounds(year: int, turn: np.timedelta64, *, southern: bool) -> tuple[np.datetime64, np.datetime64, np.datetime64]:
     """First day of a growing year, of its autumn half, and of the next growing year."""
     texts = (f"{year}-06-21", f"{year}-12-21", f"{year + 1}-06-21") if southern else (f"{year - 1}-12-21", f"{year}-06-21", f"{year}-12-21")
     begin, middle, end = (np.datetime64(text, "D") for text in texts)
-    return begin, middle, end
+    return begin, middle + turn, end
 
 
 def _date_text(day: np.datetime64) -> str | None:

@@ -17,12 +17,12 @@ DAY = np.timedelta64(1, "D")
 
 @dataclass(frozen=True, eq=False)
 class FrostChances:
-    """Chance of a frost after each day of spring and before each day of autumn; a day is counted from the summer solstice.
+    """Chance of a frost after each day of spring and before each day of autumn; a day is counted from the summer solstice or its turn.
 
     Attributes
     ----------
     days_before_solstice, days_after_solstice : ndarray of int
-        Days of spring, rising to 0 (the solstice itself), and days of autumn from 0 on.
+        Days of spring, rising to 0 (the solstice itself, or the day on which the autumn half begins), and days of autumn from 0 on.
     still_to_come, low, high : ndarray of float
         Chance that a frost comes after that day of spring, and the range that so few years allow, nine times in ten.
     already_come, already_low, already_high : ndarray of float
@@ -77,7 +77,7 @@ class FrostChances:
         return int(self.days_after_solstice[good[-1]]) if good.size else None
 
 
-def frost_chances(found: FrostDates, *, southern: bool = False) -> FrostChances:
+def frost_chances(found: FrostDates, *, southern: bool = False, turn_d: int = 0) -> FrostChances:
     """Count in how many years a frost was still to come after each day.
 
     Parameters
@@ -86,6 +86,8 @@ def frost_chances(found: FrostDates, *, southern: bool = False) -> FrostChances:
         From `frost_dates`.
     southern : bool
         True south of the equator, as for `frost_dates`.
+    turn_d : int
+        Days from the summer solstice to the begin of the autumn half, as for `frost_dates` [d].
 
     Returns
     -------
@@ -93,7 +95,7 @@ def frost_chances(found: FrostDates, *, southern: bool = False) -> FrostChances:
         Shares of the years with their ranges (Jeffreys); NaN when no year is whole. Years with a gap in that half are
         left out, because a frost may have gone unseen.
     """
-    solstice = np.array([f"{year}-12-21" if southern else f"{year}-06-21" for year in found.year], dtype="datetime64[D]")
+    solstice = np.array([f"{year}-12-21" if southern else f"{year}-06-21" for year in found.year], dtype="datetime64[D]") + turn_d * DAY
     spring_whole, autumn_whole = found.spring_days_missing == 0, found.autumn_days_missing == 0
     last = _days(found.last_spring_frost - solstice, without=-np.inf)[spring_whole]
     first = _days(found.first_autumn_frost - solstice, without=np.inf)[autumn_whole]
