@@ -24,8 +24,8 @@ HOW = JoinAsk(Stem(7.0), Stem(3.0), METHODS["side_veneer"], SKILLS["practised"],
 
 
 def matched(scions: str, stocks: str, **more: Any) -> MatchAnswer:
-    sides = [read_lines(text, where, "mm")[0] for text, where in ((scions, "scions"), (stocks, "stocks"))]
-    return match_stems(MatchAsk(*sides, HOW, **{"rows": COMPATIBILITY, **more}))
+    above, below = (read_lines(text, where, "mm")[0] for text, where in ((scions, "scions"), (stocks, "stocks")))
+    return match_stems(MatchAsk(above, below, HOW, **{"rows": COMPATIBILITY, **more}))
 
 
 def test_pairs_are_listed_as_the_stocks_stand(db: None) -> None:
