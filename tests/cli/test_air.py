@@ -276,3 +276,15 @@ def test_a_sensor_that_stands_still_is_named(scionary: Callable[..., Any], tmp_p
     (tmp_path / "still.csv").write_text("\n".join(["time,temp_c,rh_pct", *rows]))
     told = scionary("air", str(tmp_path / "still.csv")).out
     assert told.count("thermometer stands still for 19 h") == told.count("humidity sensor stands still for 19 h") == 1
+
+
+def test_dew_point_wet_bulb_and_vapour_are_in_the_report(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    rows = [f"2026-02-01 {n:02d}:00,20,{50 + n % 2 * 0.2:.1f}" for n in range(20)]
+    (tmp_path / "even.csv").write_text("\n".join(["time,temp_c,rh_pct", *rows]))
+    found = scionary("air", str(tmp_path / "even.csv"), "--json").json["moisture"]
+    assert found["dew_point_c"]["mean"] == pytest.approx(9.3, abs=0.1)
+    assert found["wet_bulb_c"]["mean"] == pytest.approx(13.8, abs=0.15)
+    assert found["absolute_humidity_g_m3"]["mean"] == pytest.approx(8.65, abs=0.05)
+    told = scionary("air", str(tmp_path / "even.csv")).out
+    assert "Dew point: 9" in told
+    assert "Water in the air: 8.6 g/m³" in told or "Water in the air: 8.7 g/m³" in told

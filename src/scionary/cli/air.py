@@ -64,7 +64,17 @@ def air(
         answer, read_notes = _air_of_file(file, beside, nursery, how, _offset(offset), logger)
         notes = [*zone_note, *read_notes]
     if as_json:
-        say_json({**answer.to_dict(), "notes": notes, "stretches": _stretches(answer), **_ahead(answer, nursery, on)})
+        from scionary.answers.air_moisture import moisture_plain
+
+        say_json(
+            {
+                **answer.to_dict(),
+                "moisture": moisture_plain(answer),
+                "notes": notes,
+                "stretches": _stretches(answer),
+                **_ahead(answer, nursery, on),
+            }
+        )
     else:
         command = f"scionary air {shlex.quote(str(file)) if file else f'--dome {shlex.quote(dome or str())}'}"
         _show_air(answer, nursery, notes, assumptions=assumptions, command=command)

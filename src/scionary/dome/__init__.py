@@ -20,6 +20,7 @@ from scionary.dome.humidity import (
 from scionary.dome.inside import InsideAir
 from scionary.dome.limits import AirLimits
 from scionary.dome.marching import Path
+from scionary.dome.moisture import Moisture, moisture
 from scionary.dome.outside import OutsideAir
 from scionary.dome.practice import Opening, common_practice_steps, may_open
 from scionary.dome.replanning import replan, wilted
@@ -55,6 +56,7 @@ __all__ = [
     "Likeness",
     "Measure",
     "Met",
+    "Moisture",
     "Opening",
     "Outlook",
     "OutsideAir",
@@ -88,6 +90,7 @@ __all__ = [
     "heat_account",
     "may_open",
     "merge_sensors",
+    "moisture",
     "order_readings",
     "pot_water",
     "replan",

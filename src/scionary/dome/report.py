@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -221,14 +222,33 @@ def _callus_degree_days(stretches: Stretches, limits: AirLimits) -> float:
 
 
 def _spreads(readings: Readings, stretches: Stretches) -> dict[str, Any]:
-    def deficit(air: Readings | Stretches) -> Float:
-        return np.asarray(vapour_pressure_deficit(air.temperature_c, air.relative_humidity_pct))
-
     return {
         "temperature_c": _spread(readings.temperature_c, stretches.temperature_c, stretches.hours),
         "relative_humidity_pct": _spread(readings.relative_humidity_pct, stretches.relative_humidity_pct, stretches.hours),
-        "vapour_pressure_deficit_kpa": _spread(deficit(readings), deficit(stretches), stretches.hours),
+        "vapour_pressure_deficit_kpa": spread_of(readings, stretches, vapour_pressure_deficit),
     }
+
+
+def spread_of(readings: Readings, stretches: Stretches, measure: Callable[[Any, Any], Any]) -> Spread:
+    """Give the spread of a measure of temperature and humidity.
+
+    Parameters
+    ----------
+    readings : Readings
+        In order: they give the lowest and the highest.
+    stretches : Stretches
+        The same as pieces of time: they give the mean.
+    measure : callable
+        Of temperature [°C] and humidity [%].
+
+    Returns
+    -------
+    Spread
+        In the measure's unit; what is not finite is unknown.
+    """
+    read, held = (np.asarray(measure(air.temperature_c, air.relative_humidity_pct)) for air in (readings, stretches))
+    read, held = (np.where(np.isfinite(each), each, np.nan) for each in (read, held))
+    return _spread(read, held, stretches.hours)
 
 
 def _spread(read: Float, held: Float, hours: Float) -> Spread:
