@@ -9,7 +9,7 @@ from answers.dome_in_book import NOW, hours, keep_weather
 from scionary.answers.dome_weather import HOUR_S, around, coming, midnight_of
 from scionary.book.commands import save_noun
 from scionary.book.models import WeatherStation
-from scionary.book.weather import store_weather
+from scionary.book.weather import COLUMNS, store_weather
 
 pytestmark = pytest.mark.django_db
 
@@ -18,6 +18,13 @@ def test_three_tenths_of_the_stations_wind_reach_a_dome(nursery):
     keep_weather()
     found = around(nursery, NOW - timedelta(days=2), NOW)
     assert found.wind_m_s == pytest.approx(0.3 * 2.0)
+
+
+def test_each_hour_of_a_station_half_an_hour_off_the_full_hours_of_utc_is_used_once(nursery):
+    rows = keep_weather(now=NOW + timedelta(minutes=30))
+    found = around(nursery, NOW - timedelta(days=2), NOW)
+    first = int((found.time_s[0] - rows[0, 0]) // HOUR_S)
+    assert found.temperature_c == pytest.approx(rows[first : first + found.time_s.size, COLUMNS.index("temperature_c")])
 
 
 @pytest.mark.parametrize(("missing", "foretold"), [(4, True), (6, False)])

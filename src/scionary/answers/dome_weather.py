@@ -144,7 +144,7 @@ def _hours(site: SiteWeather, begin: datetime, time_s: Floats) -> list[Floats]:
     rows = held("dome_hours", (site.station.pk, site.station.read_at, since), read)
     found = [np.full(time_s.size, np.nan) for _ in _QUANTITIES]
     for part in rows:
-        at = np.rint((part[:, 0] - time_s[0]) / HOUR_S).astype(np.int64)
+        at = np.floor((part[:, 0] - time_s[0]) / HOUR_S + 0.5).astype(np.int64)  # halves one way, or two hours meet
         inside = (at >= 0) & (at < time_s.size)
         for column, name in zip(found, _QUANTITIES, strict=True):
             values = part[:, COLUMNS.index(name)]
