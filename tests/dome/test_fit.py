@@ -48,6 +48,16 @@ def test_ranges_hold_the_truth_about_as_often_as_they_say(fits):
 
 
 @pytest.mark.slow
+def test_ranges_are_as_wide_as_the_errors_that_were_made(fits):
+    def error(name, truth, found):
+        told = found.estimate(name)
+        return np.log(told.value / getattr(truth, name)) / (np.log(told.high / told.low) / 3.29)  # 90 % of a bell are 3.29 deviations
+
+    errors = [error(name, truth, found) for truth, _, found in fits for name in FITTED]
+    assert 0.6 < np.sqrt(np.mean(np.square(errors))) < 1.3  # half the range gives 1.8, twice the range 0.45
+
+
+@pytest.mark.slow
 def test_a_closed_leak_is_never_given_as_a_number(fits):
     told = [each.estimate("leak_l_min") for _, _, each in fits]
     assert {each.told for each in told} == {Told.UPPER_BOUND}
