@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from answers.test_weather_import import daily, hourly
-from scionary.answers.cutting import CutAnswer, cut_all, cut_today, limits_of, reason_words, value_words
+from scionary.answers.cutting import CutAnswer, Thirst, cut_all, cut_today, limits_of, reason_words, value_words
 from scionary.answers.weather_import import accept_weather
 from scionary.book.commands import save_noun
 from scionary.book.models import MotherTree, Nursery
@@ -71,6 +71,13 @@ def test_a_dry_soil_speaks_against_cutting_and_says_how_much_water_it_takes(
     assert by_quantity(answer)["stress"] is Rating.BAD
     assert answer.thirst is not None
     assert answer.thirst.high == pytest.approx(100.0, rel=0.03)  # 32 mm under 3.14 m²
+    assert answer.thirst.litres == "about 101 litres"
+    assert Thirst(261.2, 261.4, SUMMER.date()).litres == "about 261 litres"
+    assert Thirst(80.0, 100.0, SUMMER.date()).litres == "80 to 100 litres"
+    assert "crown" not in " ".join(answer.rests_on)
+    save_noun(MotherTree, {"crown_mm": None}, now=now, pk=tree.pk)
+    bare = cut_today(MotherTree.objects.get(pk=tree.pk), nursery, today=SUMMER.date(), answers={})
+    assert "Its crown is not written down: litres are reckoned under one of 2000 mm, which is taken." in bare.rests_on
     assert any("sand" in words for words in answer.rests_on)
 
 

@@ -156,7 +156,7 @@ def test_a_logger_s_file_is_looked_at_first_and_then_read_in(client: Client, dom
     response = client.post(f"/domes/{dome.pk}/log/accept/", {"sha256": sha256[1]}, follow=True)
     page = check_page(response)
     assert "200 new readings" in page
-    assert f'<a href="/domes/{dome.pk}/?to=2026-02-01#air">Sun 01 Feb 04:40: too hot for' in page
+    assert f'<a href="/domes/{dome.pk}/?to=2026-02-01#air">Sun 1 Feb 04:40: too hot for' in page
     assert sum(SensorDay.objects.values_list("count", flat=True)) == 200
 
 

@@ -14,7 +14,7 @@ from scionary.answers.cut_site import CutSite, SiteToday, site_today
 from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.held import held
 from scionary.answers.tree_looks import TreeLook, answers_of, stage_seen
-from scionary.answers.tree_water import balance_of, disc_m2, roots_of, roots_words, watering_mm
+from scionary.answers.tree_water import balance_of, crown_mm, crown_words, disc_m2, roots_of, roots_words, watering_mm
 from scionary.answers.weather import site_weather
 from scionary.answers.words import short_day, weekday_soon
 from scionary.book.models import MotherTree, Nursery
@@ -71,6 +71,13 @@ class Thirst:
     low: float
     high: float
     since: date
+
+    @property
+    def litres(self) -> str:
+        """80 to 100 litres, or about 261 litres where both ends are one number."""
+        if round(self.low) == round(self.high):
+            return say("about {litres:.0f} litres", litres=self.high)
+        return say("{low:.0f} to {high:.0f} litres", low=self.low, high=self.high)
 
 
 @dataclass(frozen=True)
@@ -150,8 +157,8 @@ def cut_today(
     verdict = morning_to_cut(replace(bare, **given), limits)
     foretold = bool(known and len(known.mornings) > 1)
     week = best_mornings(known.dates, known.mornings, limits=limits, answers=given) if known and foretold else []
-    rests = _rests_on(tree, site, looks, today, nursery)
     thirst = _thirst(tree, known, limits, today) if known and leafy else None
+    rests = [*_rests_on(tree, site, looks, today, nursery), *filter(None, [crown_words(tree, nursery.length_unit) if thirst else ""])]
     return CutAnswer(tree, today, leafy, verdict, week, foretold, rests, thirst, by_weather=known is not None)
 
 
@@ -227,7 +234,7 @@ def _thirst(tree: MotherTree, known: _Known, limits: CutLimits, today: date) -> 
     now, before = known.mornings[0], known.today - 1
     if now.stress_high is None or now.stress_high >= limits.stress_good or before < 0:
         return None
-    crown = disc_m2(tree.crown_mm or (tree.mouth_mm if tree.grows_in == "pot" and tree.mouth_mm else 2000.0))
+    crown = disc_m2(crown_mm(tree))
     enough = np.flatnonzero(known.balance.stress_high[: known.today] >= limits.stress_good)
     since = today - timedelta(days=int(before - (enough[-1] if enough.size else -1)))
     return Thirst(float(known.balance.deficit_low_mm[before]) * crown, float(known.balance.deficit_high_mm[before]) * crown, since)

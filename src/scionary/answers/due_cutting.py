@@ -152,8 +152,8 @@ def _water_line(wants: Sequence[Want], cuts: dict[UUID, CutAnswer], asides: SetA
     thirst = dry[0].thirst
     assert thirst is not None
     what = say("Water the mother trees: {names}", names=listed([str(cut.tree) for cut in dry], most=3))
-    told = {"tree": dry[0].tree, "low": thirst.low, "high": thirst.high}
-    why = say("Their soil runs short of water, and scions are wanted: {low:.0f} to {high:.0f} litres fill that of {tree}.", **told)
+    told = {"tree": dry[0].tree, "litres": thirst.litres}
+    why = say("Their soil runs short of water, and scions are wanted: {litres} fill that of {tree}.", **told)
     since = min(cut.thirst.since for cut in dry if cut.thirst)
     rests_on = say("rain, warmth and waterings since about a year, and the soil or pot of each tree")
     return [DueLine("water_tree", what, why, since, 0, rests_on, event=("watered", {}), keys=tuple(cut.tree.key for cut in dry))]

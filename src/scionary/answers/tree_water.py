@@ -40,6 +40,21 @@ def roots_words(tree: MotherTree, unit: str) -> str:
     return say("It stands in the ground: {soil}, roots {depth} deep.", soil=soil, depth=length_words(tree.root_depth_mm or 600.0, unit))
 
 
+def crown_mm(tree: MotherTree) -> float:
+    """How wide its crown is: as written, else its pot's mouth, else two metres."""
+    return tree.crown_mm or (tree.mouth_mm if tree.grows_in == MotherTree.GrowsIn.POT else None) or _CROWN_MM
+
+
+def crown_words(tree: MotherTree, unit: str) -> str:
+    """Which crown litres are reckoned under, where none is written down; else empty."""
+    if tree.crown_mm:
+        return ""
+    width = length_words(crown_mm(tree), unit)
+    if tree.grows_in == MotherTree.GrowsIn.POT and tree.mouth_mm:
+        return say("Its crown is not written down: litres are reckoned under one as wide as its pot's mouth, {width}.", width=width)
+    return say("Its crown is not written down: litres are reckoned under one of {width}, which is taken.", width=width)
+
+
 def disc_m2(across_mm: float) -> float:
     """The ground that a round crown, or a pot's mouth, covers."""
     return pi * (across_mm / 2000.0) ** 2
@@ -59,7 +74,7 @@ def _mm(tree: MotherTree, roots: TreeWater, look: TreeLook) -> float:
     if look.payload.get("water_mm") is not None:
         return float(look.payload["water_mm"])
     if look.payload.get("litres") is not None:
-        return float(look.payload["litres"]) / disc_m2(tree.crown_mm or (tree.mouth_mm if tree.grows_in == "pot" else None) or _CROWN_MM)
+        return float(look.payload["litres"]) / disc_m2(crown_mm(tree))
     return roots.available_mm
 
 

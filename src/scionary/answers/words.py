@@ -103,7 +103,7 @@ def weekday_number(day: date) -> str:
 
 def weekday_soon(day: date) -> str:
     """Saturday 14 February, of a day whose year is plain."""
-    return date_format(day, say("l d F"))
+    return date_format(day, say("l j F"))
 
 
 def day_soon(day: date) -> str:
@@ -123,7 +123,7 @@ def month_words(day: date) -> str:
 
 def moment_words(moment: datetime) -> str:
     """Sat 14 Feb 09:30; a moment is given in the zone in which it is told."""
-    return date_format(moment, say("D d M H:i"))
+    return date_format(moment, say("D j M H:i"))
 
 
 def share_words(low: float, high: float) -> str:

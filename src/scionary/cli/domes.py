@@ -84,7 +84,7 @@ def _show(answer: DomeAnswer) -> None:
     table(["place", "plant and chance"], [[pot.place, pot.ring.words] for pot in answer.pots if pot.plant and pot.ring], right=(0,))
     for step in answer.steps:
         mark = "done" if step.done else "    "
-        say(f"  {step.when:%a %d %b %Y}  {mark}  {step.say}. {step.why}")
+        say(f"  {step.when:%a} {step.when.day} {step.when:%b %Y}  {mark}  {step.say}. {step.why}")
     for flag in answer.flags:
         say(f"Look: {flag}")
 

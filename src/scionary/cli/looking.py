@@ -49,7 +49,7 @@ def show_due(answer: DueAnswer, *, everything: bool = False) -> None:
     if answer.lines and answer.ahead:
         say("Coming up:")
     for line in answer.ahead[:5]:
-        say(f"  {line.when:%a %d %b}  {line.what}")
+        say(f"  {line.when:%a} {line.when.day} {line.when:%b}  {line.what}")
 
 
 def _show_line(line: DueLine) -> None:
