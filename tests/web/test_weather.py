@@ -107,6 +107,12 @@ def test_windows_come_from_the_site_and_heating_moves_the_map(client: Client, fo
     assert "These are few years." in page
     assert "Hours are guessed" in page
     assert "any other" in page
+    assert page.count('<th class="number">Years open</th>') == 2
+    for table in page.split('<th class="number">Years open</th>')[1:]:
+        shares = re.findall(r'<td class="number">(\d+) %</td>', table.partition("</table>")[0])
+        assert len(shares) == 27
+        assert "0" in shares
+        assert max(map(int, shares)) > 50
     heated = check_page(client.get(f"{HERE}windows/?heated=18&low=15&high=25&limit=35"))
     assert "3 of 3 years would have gone well" in heated
 

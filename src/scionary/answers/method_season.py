@@ -65,6 +65,11 @@ class KindWindow:
     def day(self, column: int | None) -> date | None:
         return None if column is None else self.begins + timedelta(days=column)
 
+    def table(self, step: int = 14) -> list[tuple[date, float]]:
+        """A day and the share of the years in which it was open; a row a fortnight, none where no year is known."""
+        chance = self.window.chance
+        return [(self.begins + timedelta(days=at), float(chance[at])) for at in range(0, chance.size, step) if not np.isnan(chance[at])]
+
 
 @dataclass(frozen=True, eq=False)
 class SiteMap:
@@ -131,13 +136,16 @@ def _window_words(window: MethodWindow, begins: date) -> str:
     told = say("Open from {first} to {last} in at least half of {years}.", first=first, last=last, years=plural(window.years, "year"))
     if window.opens_range is None or window.closes_range is None or window.years < 2:
         return told
+    opened, shut = (_between(pair, begins) for pair in (window.opens_range, window.closes_range))
     if window.opens_range[0] == window.opens_range[1]:
-        pair = [day_soon(begins + timedelta(days=column)) for column in window.closes_range]
-        return say("{told} In eight years of ten it shut between {c} and {d}.", told=told, c=pair[0], d=pair[1])
-    parts = [[day_soon(begins + timedelta(days=column)) for column in pair] for pair in (window.opens_range, window.closes_range)]
-    spread = say("In eight years of ten it opened between {a} and {b} and shut between {c} and {d}.", a=parts[0][0], b=parts[0][1],
-                 c=parts[1][0], d=parts[1][1])  # fmt: skip
-    return f"{told} {spread}"
+        return say("{told} In eight years of ten it shut {shut}.", told=told, shut=shut)
+    return say("{told} In eight years of ten it opened {opened} and shut {shut}.", told=told, opened=opened, shut=shut)
+
+
+def _between(columns: tuple[int, int], begins: date) -> str:
+    """Between 2 March and 9 March, or: on 9 March."""
+    first, last = (day_soon(begins + timedelta(days=column)) for column in columns)
+    return say("on {day}", day=first) if first == last else say("between {first} and {last}", first=first, last=last)
 
 
 def _shut_by(window: MethodWindow) -> str:
