@@ -125,7 +125,7 @@ def _around(nursery: Nursery, site: SiteWeather, begin: datetime, end: datetime)
     assumed = [FROM_DAYS] if (np.isnan(hourly[0]) & ~np.isnan(temperature)).any() else []
     if (np.isnan(hourly[3]) & ~np.isnan(solar) & daily[4]).any():
         assumed.append(SUN_GUESSED)
-    if not np.isnan(hourly[3]).all():
+    if not np.isnan(np.stack(hourly)).all():
         assumed.append(MID_HOUR)
     assumed.append(WIND_GUESSED if np.isnan(wind).any() else WIND_SHELTERED)
     height = sun_height(nursery.latitude_deg or 0.0, longitude_of(nursery), time_s)
