@@ -1,5 +1,6 @@
 """Opening a dome by degrees: the model's steps, what happened since, and who may open at all."""
 
+from dataclasses import replace
 from datetime import timedelta
 from types import SimpleNamespace
 
@@ -9,7 +10,7 @@ import pytest
 from answers.dome_in_book import NOW, TODAY, keep_log, keep_weather
 from scionary.answers import dome_opening, kept
 from scionary.answers.dome_model import learn_fits, spec_of
-from scionary.answers.dome_opening import DAY_S, Happening, follow, opening_of, with_opening
+from scionary.answers.dome_opening import DAY_S, DomeOpening, Happening, follow, opening_of, with_opening
 from scionary.answers.domes import dome_answer
 from scionary.answers.due import dome_due
 from scionary.book.commands import save_noun, write_event
@@ -143,3 +144,24 @@ def test_wilting_twice_before_it_was_closed_closes_it_once():
     steps, done = follow(plan, [*taken, Happening(plan[1].at_s + 3600.0, None)])
     assert done == 1
     assert [step.basis is Basis.WILTED for step in steps[:3]] == [False, True, False]
+
+
+def opening_on(day, shares, nursery):
+    steps = [replace(step, share=share) for step, share in zip(common_practice_steps(NOW.timestamp()), shares, strict=False)]
+    return DomeOpening(steps, 0, nursery, day)
+
+
+def test_steps_beside_each_other_never_read_alike(nursery):
+    said = [care.say for care in opening_on(TODAY, (0.38, 0.42, 1.0), nursery).care()]
+    assert said[0].startswith("Open 38 % of the vents")
+    assert said[1].startswith("Open 42 % of the vents")
+    assert said[2].startswith("Open all of the vents")
+
+
+def test_a_late_step_is_for_this_evening(nursery):
+    steps = opening_on(TODAY, (0.33, 0.67, 1.0), nursery)
+    first = steps.care()[0]
+    assert "this evening" not in first.say
+    late = replace(steps, today=first.when + timedelta(days=1)).care()[0]
+    assert late.say.startswith("Open a third of the vents, this evening or on the first dull day; it was due on ")
+    assert late.when == first.when

@@ -20,7 +20,7 @@ from scionary.answers.domes import DomeAnswer
 from scionary.answers.held import held
 from scionary.answers.salt_tests import load_tested
 from scionary.answers.weather import station_in_use
-from scionary.answers.words import weekday_date
+from scionary.answers.words import percent, weekday_date
 from scionary.book import queries
 from scionary.book.models import Nursery, Plant, Sensor
 from scionary.book.projection import records_of
@@ -55,6 +55,7 @@ class DomeOpening:
     steps: Sequence[VentStep]
     done: int
     nursery: Nursery
+    today: date
 
     @property
     def left(self) -> Sequence[VentStep]:
@@ -62,7 +63,8 @@ class DomeOpening:
 
     def care(self) -> list[CareStep]:
         """What is left, as dated steps of after-care."""
-        return [self._care(step) for step in self.left]
+        said = [share_said(step.share) for step in self.steps]
+        return [self._care(step, self._share(at, said)) for at, step in enumerate(self.steps) if at >= self.done]
 
     def to_dict(self) -> list[dict[str, Any]]:
         """Each step that is left, for a terminal."""
@@ -71,11 +73,19 @@ class DomeOpening:
             for care in self.care()
         ]
 
-    def _care(self, step: VentStep) -> CareStep:
+    def _share(self, at: int, said: Sequence[str]) -> str:
+        """How wide, in the words of a hand; as a number where a step beside it has the same words."""
+        beside = [said[each] for each in (at - 1, at + 1) if 0 <= each < len(said)]
+        return percent(self.steps[at].share) if said[at] in beside else said[at]
+
+    def _care(self, step: VentStep, share: str) -> CareStep:
         when, open_pct = self._day(step.at_s), round(100.0 * step.share, 1)
         if step.basis is Basis.WILTED:
             return CareStep("vent", when, say(_CLOSES), say(_CLOSES_WHY), say("a wilting plant seen"), 0.0)
-        told = {"share": share_said(step.share), "day": weekday_date(when)}
+        told = {"share": share, "day": weekday_date(when)}
+        if when < self.today:
+            words = say("Open {share} of the vents, this evening or on the first dull day; it was due on {day}", **told)
+            return CareStep("vent", when, words, _why(step), say(_RESTS_ON), open_pct)
         words = say("Open {share} of the vents, on {day} in the evening or on the first dull day", **told)
         if step.dull_at_s is not None:
             told["dull"] = weekday_date(self._day(step.dull_at_s))
@@ -158,7 +168,7 @@ def _opening(answer: DomeAnswer, model: DomeModel, nursery: Nursery, today: date
         return None
     wanted: dict[str, Any] = {"start_vpd_kpa": closed, "end_vpd_kpa": wide, "days": days, "largest_vent_cm2": model.largest_vent_cm2}
     steps, done = follow(hardening_steps(model.best, outside, start_s=begin.timestamp(), **wanted), happened)
-    return DomeOpening(_by_the_log(model, outside, steps, done, now_s), done, nursery)
+    return DomeOpening(_by_the_log(model, outside, steps, done, now_s), done, nursery, today)
 
 
 def _by_the_log(model: DomeModel, outside: OutsideAir, steps: list[VentStep], done: int, now_s: float) -> Sequence[VentStep]:
