@@ -12,7 +12,8 @@ from scionary.answers import dome_opening, kept
 from scionary.answers.dome_model import learn_fits, spec_of
 from scionary.answers.dome_opening import DAY_S, DomeOpening, Happening, follow, opening_of, with_opening
 from scionary.answers.domes import dome_answer
-from scionary.answers.due import dome_due
+from scionary.answers.due import _pressing, dome_due
+from scionary.answers.due_lines import DueLine
 from scionary.book.commands import save_noun, write_event
 from scionary.book.models import Dome, Sensor
 from scionary.book.readings import store_readings
@@ -165,3 +166,15 @@ def test_a_late_step_is_for_this_evening(nursery):
     late = replace(steps, today=first.when + timedelta(days=1)).care()[0]
     assert late.say.startswith("Open a third of the vents, this evening or on the first dull day; it was due on ")
     assert late.when == first.when
+
+
+def test_vents_to_close_stand_before_a_look_that_is_late(nursery):
+    def line(step, when, event=None):
+        return DueLine(step, step, "", when, 0, "", event=event)
+
+    close = line("vent", TODAY, ("vented", {"open_pct": 0.0}))
+    late = [line(step, TODAY - timedelta(days=1)) for step in ("look", "water", "check", "dry")]
+    assert min([*late, close], key=_pressing) is close
+    hot = line("air", TODAY)
+    assert min([hot, close], key=_pressing) is hot
+    assert min([*late, line("vent", TODAY, ("vented", {"open_pct": 33.0}))], key=_pressing) is not close

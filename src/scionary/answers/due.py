@@ -62,8 +62,10 @@ def dome_due(answer: DomeAnswer, *, today: date) -> list[DueLine]:
     return sorted([*dome_lines(with_opening(answer, nursery, today), asides, today), *air], key=_pressing)
 
 
-def _pressing(line: DueLine) -> tuple[int, date]:
-    """By rank, the longest overdue first."""
+def _pressing(line: DueLine) -> tuple[float, date]:
+    """By rank, the longest overdue first; vents to close come right behind heat."""
+    if line.event == ("vented", {"open_pct": 0.0}):
+        return (0.5, line.when)
     return (_RANK.get(line.step, 2), line.when)
 
 

@@ -164,11 +164,11 @@ def _frame(axes: Axes, air: AirAnswer, nursery: Nursery) -> None:
 
 
 def _noons(begin: datetime, end: datetime, nursery: Nursery) -> list[datetime]:
-    """Noon of every day between, thinned to at most eight."""
+    """Noon of every day between, thinned to at most six, which a phone has room for."""
     first = begin.astimezone(nursery.zone).replace(hour=12, minute=0, second=0, microsecond=0)
     days = [first + timedelta(days=i) for i in range((end - begin).days + 2)]
     inside = [day for day in days if begin <= day <= end]
-    return inside[:: max(1, -(-len(inside) // 8))]
+    return inside[:: max(1, -(-len(inside) // 6))]
 
 
 def _line(air: AirAnswer, column: int) -> tuple[Times, Times]:
