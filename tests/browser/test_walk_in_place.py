@@ -82,6 +82,7 @@ def test_taps_in_one_place_go_plant_by_plant_from_the_first_to_the_last_and_writ
         later(seen.page)
         seen.page.touchscreen.tap(x, y)
         expect(seen.page.locator("#seen-count")).to_contain_text(f"{number} of" if number < COUNT else "All 10 seen")
+    expect(seen.page.locator(".plant-row [name=saw].chosen")).to_have_count(COUNT)
     assert written(seen) == ["firm"] * COUNT
     assert seen.page.evaluate(FIRM) == pytest.approx([x, y], abs=1)  # and it stays at the last one
     later(seen.page)
@@ -134,6 +135,8 @@ def test_keys_typed_while_the_book_is_slow_go_to_the_plants_they_were_meant_for(
     expect(seen.page.locator("#seen-count")).to_contain_text("3 of 10", timeout=10_000)
     assert written(seen)[:4] == ["firm", "unsure", "lost", ""]
     came_to(seen, 3)  # a loss waits for its sign
+    seen.page.keyboard.press("f")
+    expect(seen.page.locator("#walk-word")).to_contain_text("Firm instead of lost")
 
 
 def test_when_the_book_does_not_answer_it_is_said_and_no_later_key_is_written(opened: Opened) -> None:
@@ -144,8 +147,7 @@ def test_when_the_book_does_not_answer_it_is_said_and_no_later_key_is_written(op
         route.abort()
 
     seen.page.route("**/round/**", lose)
-    for key in "fn":
-        seen.page.keyboard.press(key)
+    seen.page.evaluate("for (const key of 'fn') document.body.dispatchEvent(new KeyboardEvent('keydown', {key, bubbles: true}))")
     expect(seen.page.locator("#walk-word")).to_contain_text("Firm was not written down, nor what came after it")
     came_to(seen, 1)
     seen.page.unroute("**/round/**")

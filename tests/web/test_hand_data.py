@@ -119,6 +119,7 @@ def test_sticks_and_bags_follow_what_was_cut_corrected_and_undone(
     told = phone.data()
     assert told["trees"][0]["sticks_left"] == 36
     assert [bag["sticks"] for bag in told["bags"]] == [4]
+    assert told["bags_undone"] == ["0190a2b4-0000-7000-8000-000000000002"], "the phone that cut it lets it go"
     save_noun(ScionBag, {"name": "bought wood", "cultivar": cultivar}, now=today)
     assert len(phone.data()["bags"]) == 2
 
@@ -212,7 +213,7 @@ def test_every_part_of_the_page_finds_what_it_reads(phone: Phone, dome: Dome, lo
     """The names that the page's scripts read of what the book sends."""
     graft(2, dome=dome.pk, lot=lot.pk)
     told = phone.data()
-    lists = {"domes", "cultivars", "trees", "bags", "lots", "methods", "pots_kinds", "benches", "codes", "labels_ahead"}
+    lists = {"domes", "cultivars", "trees", "bags", "bags_undone", "lots", "methods", "pots_kinds", "benches", "codes", "labels_ahead"}
     assert set(told) == lists | {"version", "nursery", "server_now"}
     pot = next(pot for pot in told["domes"][0]["pots"] if pot["plant"])
     read = {"place", "x_mm", "y_mm", "size_mm", "round", "plant", "said", "code", "state", "last", "seen_on", "chance", "mark"}

@@ -37,6 +37,13 @@ def bags_held(nursery: Nursery, *, today: date) -> list[tuple[ScionBag, int | No
     return [(bag, sticks.get(bag.key, bag.sticks)) for bag in rows if bag.key in sticks or bag.key not in told]
 
 
+def undone_bags(nursery: Nursery, *, today: date) -> list[UUID]:
+    """Bags of late whose cutting was undone: whoever cut them may hold them still."""
+    recent = ScionBag.objects.filter(Q(cut_on=None) | Q(cut_on__gte=today - timedelta(days=KEPT_DAYS)))
+    sticks, told = _sticks_of_bags(nursery, today), _told_of_bags()
+    return [bag.pk for bag in recent if bag.key in told and bag.key not in sticks]
+
+
 def cutting_undone(bag: ScionBag) -> bool:
     """Whether a record told that this bag was cut, and none of them stands."""
     return bag.key in _told_of_bags() and standing_cut(bag) is None

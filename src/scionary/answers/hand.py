@@ -10,6 +10,7 @@ from uuid import UUID
 from django.db.models import Max
 
 from scionary.answers.bench import all_stocks_left
+from scionary.answers.cuttings import undone_bags
 from scionary.answers.hand_bench import benches
 from scionary.answers.hand_domes import domes
 from scionary.answers.hand_yard import bags, trees
@@ -37,6 +38,7 @@ def snapshot(device: Device | None, nursery: Nursery, *, now: datetime) -> dict[
         "cultivars": _cultivars(today),
         "trees": trees(nursery, today=today),
         "bags": bags(nursery, today=today),
+        "bags_undone": [str(ident) for ident in undone_bags(nursery, today=today)],
         "lots": _lots(nursery),
         "methods": _named(Method.objects.filter(retired=False).order_by("name").values_list("pk", "name")),
         "pots_kinds": _named(PotKind.objects.filter(retired=False).values_list("pk", "name")),

@@ -144,7 +144,8 @@ function tapped(event) {
     word.textContent = say("{name}: {sign} is written down already.", { name: row.dataset.said, sign: words });
     return stop();
   }
-  word.textContent = "";
+  const lost = row.querySelector("[name=saw][value=lost].chosen");
+  word.textContent = lost && button.name === "saw" && !button.closest(".more") ? say("{name}: {sign} instead of lost.", { name: row.dataset.said, sign: words }) : "";
   const onwards = button.name === "saw" && button.value !== "lost" && !button.closest(".more");
   const mine = { row: on, button: said, name: row.dataset.said, words, onwards, stood: line(row), asked: null };
   onTheWay = mine;

@@ -61,7 +61,7 @@ export const cultivar = (id) => named("cultivars", id);
 export const tree = (id) => named("trees", id);
 export const dome = (id) => named("domes", id);
 
-// Bags of the book and those cut here, which the book may not know yet.
+// Bags of the book and those cut here, which the book may not know yet; one whose cutting was undone there is none.
 export function bags() {
   const here = ofKind("scions_cut").map(({ event, local }) => ({
     id: local.bag,
@@ -71,7 +71,8 @@ export function bags() {
     sticks: event.payload.sticks,
   }));
   const there = known.snapshot?.bags ?? [];
-  return [...here.filter(({ id }) => !there.some((bag) => bag.id === id)), ...there];
+  const gone = known.snapshot?.bags_undone ?? [];
+  return [...here.filter(({ id }) => !gone.includes(id) && !there.some((bag) => bag.id === id)), ...there];
 }
 
 // Grafts made here from a bag, which rest on its cutting.
