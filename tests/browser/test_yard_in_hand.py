@@ -15,6 +15,8 @@ from playwright.sync_api import Browser, expect
 from served import fetch, serving
 from watched import AHEAD, PHONE, Watched, later, watched
 
+TWICE = """([x, y]) => { for (const detail of [1, 2]) document.elementFromPoint(x, y).dispatchEvent(
+  new MouseEvent('click', { detail, bubbles: true, cancelable: true })) }"""  # sooner than a busy machine sends two taps
 CUT = """() => { const {x, y} = document.getElementById('cut').getBoundingClientRect(); return [x + 60, y + 30] }"""
 
 
@@ -55,8 +57,7 @@ def cut(folder: Path) -> list[int]:
 def test_a_double_tap_cuts_one_bag_and_more_than_the_tree_gives_is_asked_about(yard: Watched, tmp_path: Path) -> None:
     page = yard.page
     place = page.evaluate(CUT)
-    page.touchscreen.tap(*place)
-    page.touchscreen.tap(*place)
+    page.evaluate(TWICE, place)
     expect(page.locator(".label-made .spoken").first).to_have_text("Red Tarn, 12 sticks")
     expect(page.locator("#cut")).to_have_text("Cut 1 stick")  # no more is offered than is left
     page.get_by_label("Sticks", exact=True).fill("4")

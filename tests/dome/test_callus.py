@@ -102,4 +102,5 @@ def test_an_empty_log_has_no_clock():
 
 def test_other_cardinal_temperatures_are_heeded():
     limits = AirLimits(callus_base_c=5.0, callus_best_c=21.0)
-    assert air_report([0.0, DAY], [13.0, 13.0], [95.0, 95.0], limits).callus.days_low == pytest.approx(0.5)
+    hours = np.arange(0.0, DAY + 1.0, 3600.0)
+    assert air_report(hours, 13.0 + 0 * hours, 95.0 + 0 * hours, limits).callus.days_low == pytest.approx(0.5, rel=0.05)

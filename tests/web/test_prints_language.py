@@ -52,7 +52,7 @@ def pdf(answer: Any) -> bytes:
         ("/bench/join/gauge.pdf", 0.0),
         ("/bench/join/sheet.pdf?stock=7&scion=3&unit=mm&method=side_veneer", MARGIN),
         ("/bench/join/sheet.pdf?stock=12&scion=4&unit=mm&method=cleft&stage=dormant", MARGIN),
-        ("/bench/join/sheet.pdf?stock=8&scion=6&unit=mm&method=saddle&skill=beginner", MARGIN),
+        ("/bench/join/sheet.pdf?stock=8&scion=7&unit=mm&method=saddle&skill=beginner", MARGIN),
     ],
 )
 def test_what_is_asked_for_by_its_address_is_printed_in_the_readers_language(reader: Client, address: str, margin: float) -> None:

@@ -21,7 +21,7 @@ WORDS = re.compile(r"[A-Za-z]{2,} [A-Za-z]{2,}|^[A-Z][a-z]+|[a-z][.!?]$")
 # Keys of a keyboard, heads of a request, what a browser or the book calls something, the program's name.
 KEYS = {"ArrowDown", "ArrowLeft", "ArrowRight", "ArrowUp", "Enter", "Escape"}
 HEADS = {"Bearer ", "Content-Type", "Date", "If-None-Match", "Retry-After"}
-NAMES = {"BarcodeDetector", "Scionary", ".plant-row button", "kept aside"}
+NAMES = {"Arrow", "BarcodeDetector", "Scionary", ".plant-row button", ".plant-row button, #rest button", "kept aside"}
 
 
 def unsaid(script: str) -> Iterator[str]:

@@ -104,7 +104,7 @@ def _head(canvas: Canvas, sheet: WeeksSheet, width: float, height: float, pages:
     room, top = width - 2 * _MARGIN_MM * MM, height - _MARGIN_MM * MM
     canvas.setFont(PLAIN, 10.0)
     number = say("Page {page} of {pages}", page=canvas.getPageNumber(), pages=pages)
-    canvas.drawRightString(width - _MARGIN_MM * MM, _MARGIN_MM / 2 * MM, number)
+    canvas.drawRightString(width - _MARGIN_MM * MM, (_MARGIN_MM - 2.5) * MM, number)
     foot = draw_block(canvas, fit([(sheet.title, BOLD)], room, 22.0, largest=17.0, smallest=9.0, lines=1), _MARGIN_MM * MM, top)
     draw_block(canvas, fit([(sheet.about, PLAIN)], room, 24.0, largest=10.0, smallest=6.5), _MARGIN_MM * MM, foot - 1 * MM)
 
@@ -122,7 +122,7 @@ def _weeks_block(canvas: Canvas, sheet: WeeksSheet, weeks: tuple[int, int], dome
     left = (_MARGIN_MM + _NAMES_MM) * MM
     shown = sheet.weeks[weeks[0] : weeks[1]]
     for at, week in enumerate(shown):
-        _words(canvas, week.day, left + at * _WEEK_MM * MM, top, _WEEK_MM - 1.0, font=BOLD)
+        _words(canvas, week.day, left + at * _WEEK_MM * MM, top, _WEEK_MM - 1.0, font=BOLD, smallest=4.0)
     y = top - _DAYS_MM * MM
     for at, name in enumerate(sheet.domes[domes[0] : domes[1]]):
         foot = y - (at + 1) * _ROW_MM * MM + 4.5 * MM
@@ -169,11 +169,20 @@ def _dome(canvas: Canvas, filling: SheetFilling, weeks: tuple[int, int], left: f
 
 
 def _words(
-    canvas: Canvas, words: str, x: float, top: float, room_mm: float, *, font: str = PLAIN, largest: float = 8.0, lines: int = 1
+    canvas: Canvas,
+    words: str,
+    x: float,
+    top: float,
+    room_mm: float,
+    *,
+    font: str = PLAIN,
+    largest: float = 8.0,
+    smallest: float = _LEAST_PT,
+    lines: int = 1,
 ) -> None:
     if words.strip():
         height = largest * 1.3 * lines
-        draw_block(canvas, fit([(words, font)], room_mm * MM, height, largest=largest, smallest=_LEAST_PT, lines=lines), x, top)
+        draw_block(canvas, fit([(words, font)], room_mm * MM, height, largest=largest, smallest=smallest, lines=lines), x, top)
 
 
 def _lists(canvas: Canvas, sheet: WeeksSheet, width: float, height: float, pages: int) -> None:
