@@ -103,6 +103,7 @@ def test_no_page_is_wrong(browser: Browser, demo: Demo, theme: Any, window: Any)
 
 
 @pytest.mark.slow
+@pytest.mark.skipif(not ALL, reason="the long form: SCIONARY_PAGES=all")
 @pytest.mark.parametrize("theme", ["light", "dark"])
 def test_with_more_contrast_and_less_motion_nothing_is_wrong_and_nothing_moves(browser: Browser, demo: Demo, theme: Any) -> None:
     context = browser.new_context(viewport=PHONE, color_scheme=theme, contrast="more", reduced_motion="reduce")
