@@ -81,7 +81,8 @@ def _cross(canvas: Canvas, view: UnionView, left: float, right: float, top: floa
         return zero + point[0] * scale * MM, high - (max(ys) - point[1]) * scale * MM
 
     _caption(canvas, say("Cut across half way up the cut, {scale} times its size", scale=f"{scale:g}"), left, top)
-    _caption(canvas, say("Full dot: a living line that meets; ring: one that does not"), left, top - 4 * MM)
+    dots = say("Full dot: a living line that meets; ring: one that does not")
+    draw_block(canvas, fit([(dots, ITALIC)], 28.0 * MM, 24.0 * MM, largest=9.0, smallest=5.0, lines=6), left, top - 8.0 * MM)
     for piece in view.pieces:
         canvas.setFillGray(0.25 if piece.tissue == "bark" else 1.0 if piece.part == "stock" else 0.86)
         _polygon(canvas, [at(point) for point in piece.outline], fill=True)
