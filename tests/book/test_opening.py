@@ -19,11 +19,26 @@ except ScionaryError as error:
     print(error)
 """
 
+KILLED = """
+import os
+from scionary.book.opening import set_up_django
+set_up_django()
+from django.db.migrations.recorder import MigrationRecorder
+usual = MigrationRecorder.record_applied
+def killed(self, app, name):
+    if name == "0007_names_that_spread":
+        os._exit(9)
+    usual(self, app, name)
+MigrationRecorder.record_applied = killed
+"""
 
-def opened(book: Path, **more: str) -> str:
+
+def opened(book: Path, before: str = "", **more: str) -> str:
     surroundings = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")}
     surroundings |= {"SCIONARY_BOOK": str(book), "SCIONARY_LOGS": "off", **more}
-    done = subprocess.run([sys.executable, "-c", PROGRAM], env=surroundings, capture_output=True, text=True, timeout=60, check=False)
+    done = subprocess.run(
+        [sys.executable, "-c", before + PROGRAM], env=surroundings, capture_output=True, text=True, timeout=60, check=False
+    )
     return done.stdout + done.stderr
 
 
@@ -33,6 +48,15 @@ def test_a_book_is_made_where_there_is_none_and_opened_again(tmp_path: Path) -> 
     with sqlite3.connect(book) as connection:
         assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
         assert connection.execute("SELECT count(*) FROM book_nursery").fetchone() == (1,)
+
+
+def test_a_book_whose_making_was_killed_before_a_step_was_noted_is_made_by_the_next_start(tmp_path: Path) -> None:
+    book = tmp_path / "book.sqlite3"
+    assert opened(book, before=KILLED) == ""
+    with closing(sqlite3.connect(book)) as connection:
+        last = connection.execute("SELECT name FROM django_migrations WHERE app = 'book' ORDER BY id DESC LIMIT 1").fetchone()
+    assert last == ("0006_name_inferred",)
+    assert opened(book) == "My nursery\n"
 
 
 def test_a_file_that_is_no_book_is_refused_and_left_alone(tmp_path: Path) -> None:

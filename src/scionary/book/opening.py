@@ -32,7 +32,6 @@ def open_book(*, now: datetime) -> Nursery:
     """Open the book that the settings name, made or brought up to date where needed."""
     set_up_django()
     _prepare_file()
-    from django.core.management import call_command
     from django.db import DatabaseError
 
     from scionary.book.commands import start_book
@@ -42,13 +41,27 @@ def open_book(*, now: datetime) -> Nursery:
         if not _behind():
             break
         try:
-            call_command("migrate", verbosity=0, interactive=False)
+            _bring_up_to_date()
         except DatabaseError:  # another program may be bringing the same book up to date at this moment
             if not left:
                 raise
             time.sleep(_PAUSE_S)
     follow_the_rules()
     return start_book(now=now)
+
+
+def _bring_up_to_date() -> None:
+    """Take the steps that are left; what is killed on the way is taken up by the next start."""
+    from django.core.management.sql import emit_post_migrate_signal, emit_pre_migrate_signal
+    from django.db import connection
+
+    from scionary.book.whole_steps import WholeSteps
+
+    executor = WholeSteps(connection)
+    executor.loader.check_consistent_history(connection)
+    emit_pre_migrate_signal(0, False, connection.alias)
+    executor.migrate(executor.loader.graph.leaf_nodes())
+    emit_post_migrate_signal(0, False, connection.alias)
 
 
 def _prepare_file() -> None:
