@@ -78,7 +78,7 @@ def test_without_weather_the_stage_is_said_to_be_unknown_with_what_it_would_chan
         "What the stock is doing is not known: the book holds no weather of these days. It would change little"
     )
     assert "on a stock in growth" in found.stage_words
-    assert "stage" not in found.asked
+    assert found.asked["stage"] == "unknown"
 
 
 @pytest.mark.parametrize(

@@ -104,7 +104,7 @@ def test_a_list_of_grafts_under_bark_says_whether_bark_parts(db: None, stage: St
 
 
 def test_a_match_takes_what_the_stocks_are_doing_and_the_books_method(nursery: Nursery, now: Any, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("scionary.answers.match_typed.stock_stage", lambda day, nursery: StockStage(Stage.DORMANT, "at rest, as told"))
+    monkeypatch.setattr("scionary.answers.join_usual.stock_stage", lambda day, nursery: StockStage(Stage.DORMANT, "at rest, as told"))
     ask, _ = read_match(MatchTyped("3", "7"), nursery, today=now.date())
     assert (ask.how.stage, ask.stage_words) == (Stage.DORMANT, "at rest, as told")
     joined, _ = read_ask({"stock": "7", "scion": "3"}, nursery, today=now.date())

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from scionary.answers.join_ask import ask_of_method, effect_words
+from scionary.answers.join_ask import ask_of_method
 from scionary.answers.join_stems import JoinAnswer, join_stems
-from scionary.answers.stock_stage import stock_stage
+from scionary.answers.join_usual import UNKNOWN, stage_meant
 from scionary.book.models import BenchDay, Nursery
 from scionary.language import say
 from scionary.units import length_words
@@ -19,11 +19,14 @@ class BenchAdvice:
     answer: JoinAnswer
     words: str
     asked: dict[str, str]
-    stage_words: str = ""
 
     @property
     def fits(self) -> bool:
         return self.answer.fits
+
+    @property
+    def stage_words(self) -> str:
+        return self.answer.stage_words
 
 
 def bench_advice(bench: BenchDay, stock_mm: float, scion_mm: float, nursery: Nursery) -> BenchAdvice | None:
@@ -34,12 +37,11 @@ def bench_advice(bench: BenchDay, stock_mm: float, scion_mm: float, nursery: Nur
     found = ask_of_method(bench.method, stock_mm, scion_mm, nursery, grafter=bench.grafter, **names)
     if found is None:
         return None
-    known = stock_stage(bench.day, nursery)
-    ask = replace(found, stage=known.stage)
+    known = stage_meant("", nursery, today=bench.day)
+    ask = replace(found, stage=known.stage, stage_told=known.words)
     answer = join_stems(ask, compare=False)
     stock, scion = (length_words(mm, nursery.length_unit) for mm in (stock_mm, scion_mm))
     words = say("Stock {stock}, scion {scion}.", stock=stock, scion=scion)
     typed = {"stock": f"{stock_mm:.4g} mm", "scion": f"{scion_mm:.4g} mm", "method": str(bench.method.pk), "grafter": bench.grafter}
-    stage = {"stage": known.stage.value} if known.stage else {}
-    told = known.words if known.stage else f"{known.words} {effect_words(ask.method)}"
-    return BenchAdvice(answer, f"{words} {answer.sentence}", {**typed, **names, **stage}, told)
+    stage = known.stage.value if known.stage else UNKNOWN
+    return BenchAdvice(answer, f"{words} {answer.sentence}", {**typed, **names, "stage": stage})

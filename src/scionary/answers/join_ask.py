@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
 from typing import Any
 
 from scionary.answers.compatible import rows_of
 from scionary.answers.events_in_bulk import standing_events
 from scionary.answers.held import held
-from scionary.answers.usual_method import method_for
 from scionary.answers.words import listed
 from scionary.book import queries
 from scionary.book.models import Method, Nursery
 from scionary.book.ways_to_join import way_told_by
 from scionary.errors import UnknownSubject
-from scionary.language import Words, mark, say, several
+from scionary.language import Words, forms, mark, say, several
 from scionary.union import (
     BARK_SLIPS,
     METHODS,
@@ -43,7 +41,6 @@ STAGE_WORDS = Words(
         Stage.LEAVES_TURNING: mark("with turning leaves"),
     }
 )
-USUAL_WAY = "side_veneer"  # where neither a person nor the book names one
 _EDITED = ("ratio_low", "ratio_high", "stock_low_mm", "stock_high_mm", "cut_low_mm", "cut_high_mm")
 LEAST_GAP_MM, MOST_GAP_MM = 0.1, 1.0
 LEAST_WANTED_MM, MOST_WANTED_MM = 1.0, 20.0
@@ -51,7 +48,10 @@ LEAST_WANTED_MM, MOST_WANTED_MM = 1.0, 20.0
 
 @dataclass(frozen=True)
 class JoinAsk:
-    """Two stems, a method, and all that the advice rests on; `method_name` is how the book calls it."""
+    """Two stems, a method, and all that the advice rests on.
+
+    `method_name` is how the book calls it, `grafter` whose hand it is, `stage_told` where the stage is from.
+    """
 
     stock: Stem
     scion: Stem
@@ -59,6 +59,8 @@ class JoinAsk:
     skill: Skill
     method_name: str = ""
     stage: Stage | None = None
+    grafter: str = ""
+    stage_told: str = ""
     tolerance_mm: float = TOLERANCE_MM
     wanted_mm: float = WANTED_MM
     stock_name: str = ""
@@ -116,12 +118,6 @@ def method_meant(typed: str) -> tuple[JoinMethod, str]:
     )
 
 
-def usual_way(today: date, nursery: Nursery) -> str:
-    """The method that is meant where nobody names one: the book's of these days, by its id; else the usual way."""
-    row = method_for(today, nursery)
-    return str(row.pk) if row is not None and join_method(row) else USUAL_WAY
-
-
 def methods_offered() -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
     """(value, name) of the book's methods whose way to join is known, and of all ways."""
     rows = [(str(row.pk), row.name) for row in Method.objects.filter(retired=False) if join_method(row)]
@@ -164,7 +160,8 @@ def ask_of_method(method: Method, stock_mm: float, scion_mm: float, nursery: Nur
     if found is None:
         return None
     grafter = more.pop("grafter", "")
-    given: dict[str, Any] = {"skill": hand_of(nursery, grafter), "unit": nursery.length_unit, **assumed(nursery), **more}
+    given: dict[str, Any] = {"skill": hand_of(nursery, grafter), "grafter": grafter, "unit": nursery.length_unit, **assumed(nursery)}
+    given |= more
     return JoinAsk(Stem(stock_mm), Stem(scion_mm), found, method_name=method.name, **given)
 
 
@@ -180,6 +177,16 @@ def effect_words(method: JoinMethod) -> str:
     if not unusual:
         return say("It would change nothing here.")
     return say("It would change little: on a stock {unusual} this method is unusual.", unusual=listed(unusual))
+
+
+def whose_hand(hand: Skill, grafter: str) -> str:
+    """Maren’s hand as measured by 12 misses; a practised hand."""
+    if not hand.unions:
+        return say("{hand} hand", hand=SKILL_WORDS[hand.name])
+    if not grafter:
+        return several(hand.unions, "a hand as measured by {count} miss", "a hand as measured by {count} misses")
+    words = forms("{grafter}’s hand as measured by {count} miss", "{grafter}’s hand as measured by {count} misses")
+    return several(hand.unions, *words, grafter=grafter)
 
 
 def hand_words(nursery: Nursery, grafter: str = "") -> str:

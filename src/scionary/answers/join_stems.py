@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from scionary.answers.join_ask import SKILL_WORDS, JoinAsk, effect_words, other_methods
+from scionary.answers.join_ask import JoinAsk, effect_words, other_methods, whose_hand
 from scionary.answers.join_words import of_hundred, problem_words, set_sentence, size, steps_of, way_words
 from scionary.files.union_drawing import DrawnUnion, drawn_union
-from scionary.language import Words, forms, mark, say, several
+from scionary.language import Words, mark, say
 from scionary.union import (
     Advice,
     Code,
@@ -109,19 +109,15 @@ class JoinAnswer:
     @property
     def reckoned(self) -> str:
         """The method, whose hand, and which gap the chance is for."""
-        skill, given = self.ask.skill, {"method": self.ask.called, "gap": f"{self.ask.tolerance_mm:g}"}
-        if skill.unions:
-            words = forms(
-                "Reckoned for {method}, a hand as measured by {count} miss, and callus that bridges {gap} mm.",
-                "Reckoned for {method}, a hand as measured by {count} misses, and callus that bridges {gap} mm.",
-            )
-            return several(skill.unions, *words, **given)
-        return say("Reckoned for {method}, {hand} hand, and callus that bridges {gap} mm.", hand=SKILL_WORDS[skill.name], **given)
+        given = {"method": self.ask.called, "hand": whose_hand(self.ask.skill, self.ask.grafter), "gap": f"{self.ask.tolerance_mm:g}"}
+        return say("Reckoned for {method}, {hand}, and callus that bridges {gap} mm.", **given)
 
     @property
     def stage_words(self) -> str:
-        """That the stock's stage was not said, and what it would change; empty where it was."""
-        return "" if self.ask.stage else f"{say('What the stock is doing is not said.')} {effect_words(self.ask.method)}"
+        """Where the stock's stage is from; where it is not known, what it would change; empty where a person said it."""
+        if self.ask.stage:
+            return self.ask.stage_told
+        return f"{self.ask.stage_told or say('What the stock is doing is not said.')} {effect_words(self.ask.method)}"
 
     @property
     def assumed(self) -> list[str]:

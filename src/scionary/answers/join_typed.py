@@ -8,14 +8,15 @@ from datetime import date, datetime
 from typing import Any
 
 from scionary.answers.compatible import rows_of
-from scionary.answers.join_ask import STAGE_WORDS, JoinAsk, assumed, hand_of, method_meant, usual_way
+from scionary.answers.join_ask import JoinAsk, assumed, method_meant
+from scionary.answers.join_usual import hand_meant, stage_meant, usual_way
 from scionary.answers.join_words import plain_words, size
 from scionary.book import queries
 from scionary.book.commands import save_noun
 from scionary.book.models import Nursery
 from scionary.errors import BadValue, Refused
 from scionary.language import mark, say
-from scionary.union import SKILLS, Doubt, Stage, Stem, Thickness, read_thickness
+from scionary.union import Doubt, Stem, Thickness, read_thickness
 
 UNITS = ("mm", "in", "64ths")
 MOST_OVAL = 2.0  # one thickness over the other; project default, unsourced: no young stem is more oval
@@ -119,21 +120,28 @@ def instead_of(thickness: Thickness) -> str:
 def read_ask(
     typed: Mapping[str, str], nursery: Nursery, *, today: date, unit: str = ""
 ) -> tuple[JoinAsk, tuple[tuple[str, str, str], ...]]:
-    """The whole question, and what is to ask about. Fields besides those of the stems: method, stage, skill, tolerance, wanted,
-    stock_name, scion_name, grafter."""
+    """The whole question, and what is to ask about.
+
+    Fields besides those of the stems: method, stage, skill, tolerance, wanted, stock_name, scion_name, grafter. What is not named is
+    as at the bench of the day; an empty grafter is named, as nobody.
+    """
     unit = unit or nursery.length_unit
     if unit not in UNITS:
         raise Refused(say("{unit!r} is no unit.", unit=unit[:20]), where="unit", remedy=say("Give mm, in or 64ths."))
     stems = read_stems(typed, unit)
     method, name = method_meant(typed.get("method", "") or usual_way(today, nursery))
+    grafter, hand = hand_meant(typed.get("grafter"), typed.get("skill", ""), nursery, today=today)
+    known = stage_meant(typed.get("stage", ""), nursery, today=today)
     moved = {"tolerance_mm": number_of(typed, "tolerance"), "wanted_mm": number_of(typed, "wanted")}
     ask = JoinAsk(
         stems.stock,
         stems.scion,
         method,
-        hand_of(nursery, typed.get("grafter", ""), chosen=_chosen_skill(typed.get("skill", ""))),
+        hand,
         name,
-        _stage(typed.get("stage", "")),
+        known.stage,
+        grafter,
+        known.words,
         stock_name=typed.get("stock_name", "").strip(),
         scion_name=typed.get("scion_name", "").strip(),
         unit=nursery.length_unit,
@@ -160,21 +168,6 @@ def number_of(typed: Mapping[str, str], field: str) -> float | None:
             remedy=say("Give millimetres from {low:g} to {high:g}.", low=low, high=high),
         )
     return value
-
-
-def _chosen_skill(text: str) -> str:
-    if text and text not in SKILLS:
-        remedy = say("Give one of {choices}.", choices=", ".join(SKILLS))
-        raise Refused(say("no hand is called {text!r}.", text=text[:20]), where="skill", remedy=remedy)
-    return text
-
-
-def _stage(text: str) -> Stage | None:
-    key = text.strip().replace("-", "_").replace(" ", "_")
-    if key and key not in STAGE_WORDS:
-        remedy = say("Give one of {choices}.", choices=", ".join(Stage))
-        raise Refused(say("no stage is called {text!r}.", text=text[:20]), where="stage", remedy=remedy)
-    return Stage(key) if key else None
 
 
 def keep_assumed(typed: Mapping[str, str], *, now: datetime, who: str = "") -> Nursery:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from scionary.answers.compatible import rows_of
-from scionary.answers.join_ask import JoinAsk
+from scionary.answers.join_ask import JoinAsk, whose_hand
 from scionary.answers.join_words import of_hundred, problem_words, size, way_words
 from scionary.answers.stems_typed import StemLine
 from scionary.answers.words import listed
@@ -182,9 +182,9 @@ def _advised(ask: MatchAsk, pairs: list[BenchPair]) -> list[BenchPair]:
 
 
 def _key(pair: BenchPair) -> tuple[float | None, float] | None:
-    """Both thicknesses to a tenth of a millimetre; None for a stock that was not measured."""
+    """Both thicknesses; None for a stock that was not measured."""
     stock, scion = pair.stock.thickness_mm, pair.scion.thickness_mm
-    return None if scion is None else (None if stock is None else round(stock, 1), round(scion, 1))
+    return None if scion is None else (stock, scion)
 
 
 def _how(ask: MatchAsk, stock_mm: float | None, scion_mm: float) -> str:
@@ -242,7 +242,7 @@ def _assumed(ask: MatchAsk) -> list[str]:
         say("“Leaning”: the scion’s top lies so much further across the stock than its foot."),
         say("By {method}: what costs is the contact that a pair is expected to miss, never a bare difference.", method=how.called),
         say(unknown, gap=how.tolerance_mm, wanted=how.wanted_mm),
-        say("A hand that misses by {error:.2g} mm.", error=how.skill.error_mm),
+        say("Reckoned for {hand}, which misses by {error:.2g} mm.", hand=whose_hand(how.skill, how.grafter), error=how.skill.error_mm),
     ]
 
 

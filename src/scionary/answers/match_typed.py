@@ -10,12 +10,12 @@ from uuid import UUID
 
 from scionary.answers.bags import bag_meant
 from scionary.answers.compatible import rows_of
-from scionary.answers.join_ask import JoinAsk, assumed, hand_of, method_meant, usual_way
+from scionary.answers.join_ask import JoinAsk, assumed, method_meant
+from scionary.answers.join_usual import hand_meant, stage_meant, usual_way
 from scionary.answers.match_file import NO_FILE, FileStems
 from scionary.answers.match_stems import MatchAsk
 from scionary.answers.measured_stems import measured_row, row_called
 from scionary.answers.stems_typed import MOST_STEMS, StemLine, read_lines, stems_of_row
-from scionary.answers.stock_stage import stock_stage
 from scionary.book.models import Nursery, RootstockLot
 from scionary.errors import Refused, UnknownSubject
 from scionary.language import mark, say
@@ -26,7 +26,10 @@ _SECTIONS = (mark("scions"), mark("stocks"))
 
 @dataclass(frozen=True)
 class MatchTyped:
-    """Lines of scions and of stocks, ids of bags and lots, a method by its name or id, the unit."""
+    """Lines of scions and of stocks, ids of bags and lots, a method by its name or id, the unit.
+
+    Whose hand and what the stocks are doing are as at the bench of the day where they are not named; an empty grafter is nobody.
+    """
 
     scions: str
     stocks: str
@@ -34,13 +37,15 @@ class MatchTyped:
     lots: tuple[str, ...] = ()
     method: str = ""
     unit: str = ""
-    grafter: str = ""
+    grafter: str | None = None
+    skill: str = ""
+    stage: str = ""
     names_go_together: bool = True
     of_file: FileStems = NO_FILE
 
 
 def read_match(typed: MatchTyped, nursery: Nursery, *, today: date) -> tuple[MatchAsk, list[str]]:
-    """The question, and what is to ask about; what the stocks are doing is taken from the warmth outside, as on a bench day."""
+    """The question, and what is to ask about; what is not named is as at the bench of the day."""
     unit = typed.unit or nursery.length_unit
     scions, doubts = read_lines(typed.scions, "scions", unit)
     stocks, more = read_lines(typed.stocks, "stocks", unit)
@@ -51,9 +56,9 @@ def read_match(typed: MatchTyped, nursery: Nursery, *, today: date) -> tuple[Mat
             raise Refused(say("more than {most} stems.", most=MOST_STEMS), where=where, remedy=say("Match them in parts."))
     method, name = method_meant(typed.method or usual_way(today, nursery))
     unknown: dict[str, Any] = {**assumed(nursery)}
-    known = stock_stage(today, nursery)
-    hand = hand_of(nursery, typed.grafter)
-    how = JoinAsk(Stem(7.0), Stem(3.0), method, hand, name, known.stage, unit=nursery.length_unit, rows=(), **unknown)
+    known = stage_meant(typed.stage, nursery, today=today)
+    grafter, hand = hand_meant(typed.grafter, typed.skill, nursery, today=today)
+    how = JoinAsk(Stem(7.0), Stem(3.0), method, hand, name, known.stage, grafter, unit=nursery.length_unit, rows=(), **unknown)
     asked = MatchAsk(scions, stocks, how, typed.names_go_together, rows_of(nursery), known.words)
     return asked, [*doubts, *more, *typed.of_file.doubts]
 

@@ -12,9 +12,14 @@ _LATELY_DAYS = 60
 
 def method_for(day: date, nursery: Nursery) -> Method | None:
     """The method of the last bench day when that is not long ago, else a leafy one while trees are in leaf and a dormant one otherwise."""
-    lately = BenchDay.objects.filter(day__gte=day - timedelta(days=_LATELY_DAYS), day__lte=day).exclude(method=None)
-    last = lately.select_related("method").order_by("-day", "-id").first()
+    last = lately_at_the_bench(day)
     return last.method if last else season_method(day, nursery)
+
+
+def lately_at_the_bench(day: date) -> BenchDay | None:
+    """The last bench day of which the method is known, when that is not long ago."""
+    lately = BenchDay.objects.filter(day__gte=day - timedelta(days=_LATELY_DAYS), day__lte=day).exclude(method=None)
+    return lately.select_related("method").order_by("-day", "-id").first()
 
 
 def season_method(day: date, nursery: Nursery) -> Method | None:

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from scionary.answers.match_stems import MatchAnswer
 
 Json = Annotated[bool, typer.Option("--json", help="Answer as JSON.")]
+_SKILL = "Whose hand: beginner, practised, experienced; left out: the grafter's as measured, else the book's."
+_GRAFTER = "Who grafts: errors measured on opened unions are then theirs; left out: who did on the last bench day; '' for nobody."
 _CAUTION = "Cut away from hand and body, with a guard or a cut-resistant glove and a fresh, sharp blade; stop when tired. Alcohol burns."
 
 
@@ -24,10 +26,14 @@ def join(
     scion: Annotated[str, typer.Option(help="Thickness of the scion.")],
     method: Annotated[str, typer.Option(help="A method of the book by its name, or: side_veneer, cleft, splice ...")] = "",
     stage: Annotated[
-        str, typer.Option(help="What the stock is doing: dormant, buds-swelling, in-growth, growth-ripening, leaves-turning.")
+        str,
+        typer.Option(
+            help="What the stock is doing: dormant, buds-swelling, in-growth, growth-ripening, leaves-turning, unknown; "
+            "left out: as the warmth outside tells."
+        ),
     ] = "",
-    skill: Annotated[str, typer.Option(help="Whose hand: beginner, practised, experienced; left out: as the book has it.")] = "",
-    grafter: Annotated[str, typer.Option(help="Who grafts: errors measured on opened unions are then theirs.")] = "",
+    skill: Annotated[str, typer.Option(help=_SKILL)] = "",
+    grafter: Annotated[str | None, typer.Option(help=_GRAFTER)] = None,
     tolerance: Annotated[str, typer.Option(help="Gap that callus bridges, in mm; nobody knows it.")] = "",
     wanted: Annotated[str, typer.Option(help="Contact wanted, in mm; nobody knows it.")] = "",
     stock_name: Annotated[str, typer.Option(help="Botanical name of the stock: does it carry the scion?")] = "",
@@ -54,9 +60,10 @@ def join(
     from scionary.answers.join_typed import read_ask
 
     typed = {
-        "stock": stock, "scion": scion, "method": method, "stage": stage, "skill": skill, "grafter": grafter, "tolerance": tolerance,
+        "stock": stock, "scion": scion, "method": method, "stage": stage, "skill": skill, "tolerance": tolerance,
         "wanted": wanted, "stock_name": stock_name, "scion_name": scion_name, "stock_bark": stock_bark, "scion_bark": scion_bark,
         "stock_across": stock_across, "scion_across": scion_across, "stock_bend": stock_bend,
+        **({} if grafter is None else {"grafter": grafter}),
     }  # fmt: skip
     ask, doubts = read_ask(typed, nursery, today=day(None, nursery), unit=unit)
     answer = join_stems(ask)
@@ -111,6 +118,9 @@ def match(
     bag: Annotated[
         list[str] | None, typer.Option(help="Also the scions of this bag, by its code or name, as they were measured; again for more bags.")
     ] = None,
+    stage: Annotated[str, typer.Option(help="What the stocks are doing, as with join; left out: as the warmth outside tells.")] = "",
+    skill: Annotated[str, typer.Option(help=_SKILL)] = "",
+    grafter: Annotated[str | None, typer.Option(help=_GRAFTER)] = None,
     unit: Annotated[str, typer.Option(help="mm, in or 64ths; the book's when left out.")] = "",
     any_name: Annotated[bool, typer.Option("--any-name", help="Pair scions with stocks that do not carry them, too.")] = False,
     out: Annotated[Path | None, typer.Option(help="A PDF to write: the bench list.")] = None,
@@ -130,7 +140,7 @@ def match(
         raise Refused("no stems are named.", where="match", remedy="Give a file, or --lot and --bag of the book.")
     lots, bags = lots_named(lot or []), bags_named(bag or [])
     scions, stocks, of_file = _stems_of(file, unit or nursery.length_unit)
-    typed = MatchTyped(scions, stocks, bags, lots, method, unit, names_go_together=not any_name, of_file=of_file)
+    typed = MatchTyped(scions, stocks, bags, lots, method, unit, grafter, skill, stage, not any_name, of_file)
     ask, doubts = read_match(typed, nursery, today=day(None, nursery))
     answer = match_stems(ask)
     if as_json:

@@ -8,10 +8,10 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
 from scionary.answers.gauge import gauge_card_pdf
-from scionary.answers.join_ask import usual_way
 from scionary.answers.join_paper import page_of, teaching_sheet_pdf
 from scionary.answers.join_stems import JoinAnswer, join_stems
 from scionary.answers.join_typed import keep_assumed, read_ask
+from scionary.answers.join_usual import usual_grafter, usual_way
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.web.bench.join_forms import JoinForm
@@ -79,10 +79,11 @@ def _found(request: HttpRequest, form: JoinForm) -> tuple[JoinAnswer, Doubts] | 
 
 
 def _form(request: HttpRequest, *, asked: bool) -> JoinForm:
-    """The form with what the address says already; the method is else that of the last bench day, or of the season."""
-    nursery = nursery_of(request)
+    """The form with what the address says already; method and grafter are else those of the last bench day, or of the season."""
+    nursery, today = nursery_of(request), today_at(request)
+    usual = {"method": usual_way(today, nursery), "grafter": usual_grafter(today)}
     said = {name: request.GET[name][:80] for name in JoinForm.base_fields if name in request.GET}
-    return JoinForm(request.GET if asked else None, nursery=nursery, usual=usual_way(today_at(request), nursery), initial=said)
+    return JoinForm(request.GET if asked else None, nursery=nursery, usual=usual, initial=said)
 
 
 def _with(request: HttpRequest, changed: dict[str, str]) -> str:

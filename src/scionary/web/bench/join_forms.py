@@ -17,9 +17,12 @@ from scionary.answers.join_ask import (
     hand_words,
     methods_offered,
 )
+from scionary.answers.join_usual import UNKNOWN
+from scionary.answers.opened_unions import grafters
 from scionary.book.models import Nursery
 from scionary.book.texts import later
 from scionary.language import say
+from scionary.web.typing_in import Offering
 
 _LONGEST = 80
 _THUMB = {"inputmode": "decimal", "autocomplete": "off"}
@@ -37,6 +40,12 @@ def _assumed(nursery: Nursery) -> dict[str, float]:
     return {name.removesuffix("_mm"): value for name, value in assumed(nursery).items()}
 
 
+def stages_offered() -> list[tuple[str, str]]:
+    """What a stock may be doing: by the warmth outside, not known, or as a person sees it."""
+    begin = [("", say("as the warmth outside tells")), (UNKNOWN, say("not known"))]
+    return [*begin, *((str(key), words) for key, words in STAGE_WORDS.items())]
+
+
 class JoinForm(forms.Form):
     """Two stems, a method, whose hand, and what nobody knows; everything but the thicknesses may stay as it is."""
 
@@ -45,7 +54,8 @@ class JoinForm(forms.Form):
     unit = forms.ChoiceField(required=False, choices=UNITS, label=later("Measured in"))
     method = forms.CharField(required=False, max_length=_LONGEST, label=later("Method"))
     stage = forms.CharField(required=False, max_length=_LONGEST, label=later("The stock is"))
-    skill = forms.CharField(required=False, max_length=_LONGEST, label=later("Whose hand"))
+    grafter = forms.CharField(required=False, max_length=60, label=later("Who grafts"))
+    skill = forms.CharField(required=False, max_length=_LONGEST, label=later("With"))
     tolerance = forms.CharField(required=False, max_length=20)
     wanted = forms.CharField(required=False, max_length=20)
     stock_bark = _text(later("Bark of the stock"), later("With the bast: peel a little and measure."))
@@ -59,23 +69,22 @@ class JoinForm(forms.Form):
     )
     stock_name = _text(later("Botanical name of the stock"), inputmode="text")
     scion_name = _text(later("Botanical name of the scion"), inputmode="text")
-    grafter = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)
 
-    asked, how = ("stock", "scion", "unit"), ("method", "stage", "skill")
+    asked, how = ("stock", "scion", "unit"), ("method", "stage", "grafter", "skill")
     more = ("stock_bark", "scion_bark", "stock_across", "scion_across", "stock_bend", "stock_name", "scion_name")
 
-    def __init__(self, asked: Mapping[str, str] | None, *, nursery: Nursery, usual: str, initial: Mapping[str, str]) -> None:
-        begin = {"unit": nursery.length_unit, "method": usual, **{name: f"{value:g}" for name, value in _assumed(nursery).items()}}
-        given = {name: value for name, value in (asked or {}).items() if value or name not in begin}
+    def __init__(self, asked: Mapping[str, str] | None, *, nursery: Nursery, usual: Mapping[str, str], initial: Mapping[str, str]) -> None:
+        begin = {"unit": nursery.length_unit, **usual, **{name: f"{value:g}" for name, value in _assumed(nursery).items()}}
+        given = {name: value for name, value in (asked or {}).items() if value or name == "grafter" or name not in begin}
         super().__init__({**begin, **given} if asked is not None else None, initial={**begin, **initial})
         of_book, ways = methods_offered()
         groups = [*([(say("Methods of the book"), of_book)] if of_book else []), (say("Ways to join"), ways)]
         self.fields["method"].widget = forms.Select(choices=groups)
-        stages = [("", say("not known")), *((str(key), words) for key, words in STAGE_WORDS.items())]
-        self.fields["stage"].widget = forms.Select(choices=stages)
+        self.fields["stage"].widget = forms.Select(choices=stages_offered())
+        self.fields["grafter"].widget = Offering(grafters())
         presets = [(key, say("{hand} hand", hand=words)) for key, words in SKILL_WORDS.items()]
         self.fields["skill"].widget = forms.Select(choices=[("", hand_words(nursery, self._value("grafter"))), *presets])
-        for name in ("unit", "method", "stage", "skill", "tolerance", "wanted"):
+        for name in ("unit", *self.how, "tolerance", "wanted"):
             self.fields[name].has_answer = True  # type: ignore[attr-defined]  # a label says nothing of leaving it empty
         self._sliders()
 

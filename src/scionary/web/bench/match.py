@@ -8,7 +8,7 @@ from uuid import UUID
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods, require_POST
 
-from scionary.answers.join_ask import usual_way
+from scionary.answers.join_usual import usual_grafter, usual_way
 from scionary.answers.match_paper import pairs_pdf
 from scionary.answers.match_stems import MatchAnswer, match_stems
 from scionary.answers.measured_stems import row_called, write_used
@@ -31,6 +31,7 @@ def page(request: HttpRequest) -> HttpResponse:
         begin = {
             "unit": nursery.length_unit,
             "method": usual_way(today_at(request), nursery),
+            "grafter": usual_grafter(today_at(request)),
             "names": True,
             "lots": request.GET.getlist("lot"),
         }

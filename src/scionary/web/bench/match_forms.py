@@ -11,10 +11,12 @@ from scionary.answers.join_ask import methods_offered
 from scionary.answers.match_stems import MatchAsk
 from scionary.answers.match_typed import MatchTyped, read_match
 from scionary.answers.measured_stems import rows_to_match, words_of
+from scionary.answers.opened_unions import grafters
 from scionary.book.models import Nursery
 from scionary.book.texts import later
 from scionary.language import say
-from scionary.web.bench.join_forms import UNITS
+from scionary.web.bench.join_forms import UNITS, stages_offered
+from scionary.web.typing_in import Offering
 
 _LONGEST = 40_000
 
@@ -38,6 +40,8 @@ class MatchForm(forms.Form):
     lots = forms.MultipleChoiceField(required=False, label=later("And stocks of"), widget=forms.CheckboxSelectMultiple)
     unit = forms.ChoiceField(required=False, choices=UNITS, label=later("Measured in"))
     method = forms.CharField(required=False, max_length=80, label=later("Method"))
+    stage = forms.CharField(required=False, max_length=80, label=later("The stocks are"))
+    grafter = forms.CharField(required=False, max_length=60, label=later("Who grafts"))
     names = forms.BooleanField(required=False, label=later("Only where the stock carries the scion, as the table has it"))
 
     def __init__(self, *args: Any, nursery: Nursery, **options: Any) -> None:
@@ -50,7 +54,9 @@ class MatchForm(forms.Form):
         of_book, ways = methods_offered()
         groups = [*([(say("Methods of the book"), of_book)] if of_book else []), (say("Ways to join"), ways)]
         self.fields["method"].widget = forms.Select(choices=groups)
-        for name in ("unit", "method", *(name for name in ("lots", "bags", "scions", "stocks") if name in self.fields)):
+        self.fields["stage"].widget = forms.Select(choices=stages_offered())
+        self.fields["grafter"].widget = Offering(grafters())
+        for name in ("unit", "method", "stage", "grafter", *(name for name in ("lots", "bags", "scions", "stocks") if name in self.fields)):
             self.fields[name].has_answer = True  # type: ignore[attr-defined]  # a label says nothing of leaving it empty
 
     def ask(self, nursery: Nursery, *, today: date) -> tuple[MatchAsk, list[str]]:
@@ -63,6 +69,8 @@ class MatchForm(forms.Form):
             tuple(data.get("lots", ())),
             data["method"],
             data["unit"],
+            data["grafter"] if "grafter" in self.data else None,
+            stage=data["stage"],
             names_go_together=data["names"],
         )
         return read_match(typed, nursery, today=today)
