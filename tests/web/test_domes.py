@@ -230,7 +230,7 @@ def test_a_reader_of_inches_sees_no_millimetres(
     graft(2, happened_at=timezone.now() - timedelta(days=2), dome=dome.pk, method=method.pk)
     write("watered", dome, days=1, water_mm=12.7)
     shown = check_page(client.get(f"/domes/{dome.pk}/"))
-    assert "watered, 1/2 in" in shown
+    assert "Watered, 1/2 in" in shown
     assert "Top up the water under the grid to 1/4–1/2 in" in shown
 
 
@@ -244,5 +244,5 @@ def test_closed_vents_are_called_closed(client: Client, dome: Dome) -> None:
     client.post(f"/domes/{dome.pk}/vents/", {"open_pct": "0", "event_id": str(uuid7())})
     text = check_page(client.get(f"/domes/{dome.pk}/"))
     assert "now closed" in text
-    assert "vents closed" in text
+    assert "Vents closed" in text
     assert "0 % open" not in text

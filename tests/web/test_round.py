@@ -168,7 +168,7 @@ def test_a_round_goes_by_place_and_then_past_what_has_none(
 
 def test_an_empty_dome_has_nothing_to_look_at_and_no_day_to_set(client: Client, dome: Dome) -> None:
     page = check_page(client.get(f"/domes/{dome.pk}/round/"))
-    assert "Nothing to look at." in page
+    assert "Nothing stands here that has to be looked at." in page
     assert "Keying in a paper?" not in page
 
 
