@@ -147,13 +147,13 @@ def table(rows: Iterable[Row]) -> str:
     return "\n".join([head, "", "| what | aim | measured | met |", "|---|---|---|---|", *(row.line() for row in rows)])
 
 
-def write(text: str, page: Path) -> None:
+def write(text: str, page: Path, start: str = START, end: str = END) -> None:
     """Put the table between its two marks on the page."""
-    before, begin, rest = page.read_text(encoding="utf-8").partition(START)
-    _, end, after = rest.partition(END)
-    if not begin or not end:
-        raise SystemExit(f"{page} has no place for the table: put {START} and {END} there")
-    page.write_text(f"{before}{START}\n{text}\n{END}{after}", encoding="utf-8")
+    before, begun, rest = page.read_text(encoding="utf-8").partition(start)
+    _, ended, after = rest.partition(end)
+    if not begun or not ended:
+        raise SystemExit(f"{page} has no place for the table: put {start} and {end} there")
+    page.write_text(f"{before}{start}\n{text}\n{end}{after}", encoding="utf-8")
 
 
 def main(arguments: list[str] | None = None) -> int:

@@ -92,6 +92,32 @@ def test_readings_at_the_sensors_limit_say_only_at_least():
     assert evaporation.low <= truth.evaporation_m_s <= evaporation.high
 
 
+def test_weather_stamped_at_the_end_of_its_hours_is_told_by_the_log_where_its_clock_is_in_doubt():
+    truth, outside, inside, vents, _ = logged(1)
+    late = replace(outside, time_s=outside.time_s + 1800)
+    believed = fit_dome(AS_MEASURED, late, inside, vents, rng=1)
+    doubted = fit_dome(AS_MEASURED, late, inside, vents, rng=1, clock_doubt_s=1800)
+    assert believed.estimate("heat_capacity_j_k").high < 0.7 * truth.heat_capacity_j_k
+    for name in FITTED:
+        told = doubted.estimate(name)
+        assert told.low / 1.05 <= getattr(truth, name) <= told.high * 1.05
+    clock = doubted.estimate("weather_late_min")
+    assert clock.low <= 30 <= clock.high
+    assert clock.high - clock.low < 15
+
+
+def test_a_sun_that_may_not_be_the_domes_widens_the_share_that_it_takes_up_and_nothing_else():
+    _, outside, inside, vents, _ = logged(1)
+    exact, doubted = (fit_dome(AS_MEASURED, outside, inside, vents, rng=1, sun_doubt_share=share) for share in (0.0, 0.1))
+
+    def width(fit, name):
+        return np.log(fit.estimate(name).high / fit.estimate(name).low)
+
+    assert width(doubted, "absorbed_fraction") > 0.4  # nine in ten of a bell of a tenth are 0.33 wide, and the fit's third wider
+    assert width(exact, "absorbed_fraction") < 0.15
+    assert width(doubted, "heat_capacity_j_k") == pytest.approx(width(exact, "heat_capacity_j_k"), rel=0.1)
+
+
 def test_a_salt_test_narrows_the_leak():
     _, outside, inside, vents, _ = logged(5, offset_pct=-2.0, leak_l_min=0.1)
     without = fit_dome(AS_MEASURED, outside, inside, vents, rng=1).estimate("leak_l_min")

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from django.db.models import Count, Max
 
+from scionary.answers.dome_doubts import CLOCK_DOUBT_S, SUN_DOUBT
 from scionary.answers.dome_weather import Around, around
 from scionary.answers.kept import kept, last_kept
 from scionary.answers.salt_tests import holding_test
@@ -24,7 +25,7 @@ from scionary.errors import BadValue
 from scionary.language import Words, mark, say
 from scionary.units import temperature_words
 
-RESULT_VERSION = 2
+RESULT_VERSION = 3
 _FITS, _SUBJECT = "dome_fits", "all domes"
 FIT_DAYS = 14  # of the log's end that a fit takes; project default, unsourced
 _LEAST_HOURS = 72
@@ -40,6 +41,7 @@ SIZE_WORDS = Words(
         "leak_l_min": mark("air that it lets through when closed"),
         "temperature_error_k": mark("what the logger reads too warm"),
         "humidity_error_pct": mark("what the logger reads too moist"),
+        "weather_late_min": mark("how late the hours of its weather stand"),
         "inner_w_m2k": mark("heat from air to cover"),
         "outer_w_m2k": mark("heat from cover to outside"),
         "film_area_m2": mark("wet floor"),
@@ -203,7 +205,8 @@ def _fit(dome: Dome, weather: Around, rows: np.ndarray, salt: SaltTest | None) -
     spec, largest = spec_of(dome)
     inside = InsideAir(rows[:, 0], rows[:, 1], np.clip(rows[:, 2], 0.0, 100.0))
     try:
-        fit = fit_dome(spec, weather.outside(dome.room_c), inside, vents_of(dome, largest), rng=0, salt=salt)
+        doubts = {"clock_doubt_s": CLOCK_DOUBT_S, "sun_doubt_share": SUN_DOUBT}
+        fit = fit_dome(spec, weather.outside(dome.room_c), inside, vents_of(dome, largest), rng=0, salt=salt, **doubts)
     except BadValue as error:  # too few hours, or the log wants a dome that cannot be
         return FittedDome(None, "short" if error.name == "inside" else "strange")
     lacks = "strange" if fit.strange else ""

@@ -19,7 +19,7 @@ from scionary.dome.salt import SaltTest
 from scionary.dome.spec import DomeSpec, sizes_of
 from scionary.dome.vents import opening_on_steps, with_short_steps
 from scionary.errors import BadValue
-from scionary.units import Float
+from scionary.units import Float, check_range
 
 STEP_S = 900.0
 LEAKS_L_MIN = (0.01, 0.03, 0.1, 0.2, 0.4, 0.8, 1.5, 3.0, 6.0, 12.0)
@@ -36,7 +36,9 @@ LONE_WEIGHT = 0.05  # what an hour at the sensor's limit counts where no other h
 HELD_K = 0.03  # least noise of a temperature sensor, its last digit
 HELD_PCT = 0.1
 SQUEEZED_PCT = 98.0  # above, errors are squeezed against the sensor's limit and look small
-KNOWN_BY_HUMIDITY = [0, 1, 2, 3, 5]
+SUN, BY_AIR, BY_HUMIDITY = 0, 4, 5  # where the sun and the offsets stand among what is fitted; the weather's clock comes last
+CLOCK_UNIT_S = 1800.0  # what one means of the weather's clock
+CLOCK_NUDGE_S = 300.0
 
 
 class Log(NamedTuple):
@@ -44,14 +46,17 @@ class Log(NamedTuple):
 
     Attributes
     ----------
+    outside : OutsideAir
+        Weather.
     grid : Grid
-        Weather on the march's steps.
+        That weather on the march's steps.
     opening : ndarray, shape (steps,)
         Open area [m²].
     air, humidity : Seen
         Hours of temperature and humidity.
     """
 
+    outside: OutsideAir
     grid: Grid
     opening: Float
     air: Seen
@@ -66,12 +71,13 @@ class Searched:
     ----------
     leaks_l_min : ndarray, shape (leaks,)
         Leaks tried.
-    centre : ndarray, shape (leaks, 6)
-        Logarithms of the four sizes over their start, offsets of temperature [K] and humidity [%].
-    spread : ndarray, shape (leaks, 6, 6)
+    centre : ndarray, shape (leaks, 6 or 7)
+        Logarithms of the four sizes over their start, offsets of temperature [K] and humidity [%]; where the weather's
+        clock is in doubt, how late its moments stand [half hours].
+    spread : ndarray, shape (leaks, 6 or 7, 6 or 7)
         Covariance around each centre.
     fit : ndarray, shape (leaks,)
-        Logarithm of the likelihood at each centre, with the priors of the six.
+        Logarithm of the likelihood at each centre, with the priors of all that is fitted.
     air, humidity : Noise
         What the sensors' errors look like.
     left_k, left_pct : float
@@ -96,6 +102,8 @@ def fit_dome(
     *,
     rng: Any,
     salt: SaltTest | None = None,
+    clock_doubt_s: float = 0.0,
+    sun_doubt_share: float = 0.0,
 ) -> DomeFit:
     """Fit a dome's sun, vents, heat store and evaporation to its log, with the logger's own errors.
 
@@ -118,6 +126,13 @@ def fit_dome(
         Seed of the draws.
     salt : SaltTest or None
         What a salt test told of the humidity sensor (`salt_test`).
+    clock_doubt_s : float
+        Standard deviation of how late the weather's moments may stand against the logger's, 0 to 7200 [s]: half an hour where
+        nobody knows whether an hour's row means its beginning or its end, some minutes between any two clocks. 0 takes them
+        as exact. Else it is fitted beside the rest, and what hides behind it widens the ranges.
+    sun_doubt_share : float
+        Standard deviation of how far the weather's sun may be from the dome's own, as a share of it, 0 to 1: no log can tell
+        that from the share that the dome takes up. 0 takes the sun as exact.
 
     Returns
     -------
@@ -131,9 +146,12 @@ def fit_dome(
     """
     from threadpoolctl import threadpool_limits
 
+    check_range("clock_doubt_s", clock_doubt_s, 0.0, 7200.0, "s")
+    check_range("sun_doubt_share", sun_doubt_share, 0.0, 1.0)
     log = _gathered(dome, outside, inside, vents)
     with threadpool_limits(limits=1, user_api="blas"):  # small matrices: threads only wait for one another
-        found = _search(sizes_of(dome), log, salt)
+        found = _search(sizes_of(dome), log, salt, clock_doubt_s / CLOCK_UNIT_S)
+    found.spread[:, SUN, SUN] += sun_doubt_share**2
     return fitted(dome, found, _doubt(log, outside), np.random.default_rng(rng), tested=salt is not None)
 
 
@@ -148,7 +166,7 @@ def _gathered(dome: DomeSpec, outside: OutsideAir, inside: InsideAir, vents: Any
     if air.hour_s.size < LEAST_HOURS:
         needed = f"{LEAST_HOURS} or more in which the log, the weather and the vents are all known, half a day after the weather begins"
         raise BadValue("inside", f"{air.hour_s.size} hours", needed)
-    return Log(grid, opening, air, humidity)
+    return Log(outside, grid, opening, air, humidity)
 
 
 def _usable(time_s: Float, grid: Grid, even: Float, area: Float) -> npt.NDArray[np.bool_]:
@@ -175,29 +193,29 @@ def _doubt(log: Log, outside: OutsideAir) -> Doubt:
     )
 
 
-def _search(start: Sizes, log: Log, salt: SaltTest | None) -> Searched:
+def _search(start: Sizes, log: Log, salt: SaltTest | None, clock_sd: float) -> Searched:
     """Gauss-Newton for every leak side by side, learning the noise on the way."""
     leaks = np.array(LEAKS_L_MIN)
-    centre = np.zeros((leaks.size, 6))
-    prior_mean = np.array([0.0, 0.0, 0.0, 0.0, 0.0, -salt.offset_pct if salt else 0.0])
     humidity_sd = max(salt.doubt_pct / 2.0, HELD_PCT / 2.0) if salt else HUMIDITY_OFFSET_SD_PCT
-    prior = np.diag(1.0 / np.array([*PRIOR_SD, TEMPERATURE_OFFSET_SD_K, humidity_sd]) ** 2)
+    sds = np.array([*PRIOR_SD, TEMPERATURE_OFFSET_SD_K, humidity_sd, *([clock_sd] if clock_sd else [])])
+    prior, count = np.diag(1.0 / sds**2), sds.size
+    prior_mean = np.zeros(count)
+    prior_mean[BY_HUMIDITY] = -salt.offset_pct if salt else 0.0
     plain = ~log.humidity.censored
     air = noise_of(log.air.hour_s, 0.3, 0.3, 0.3)
     humidity = noise_of(log.humidity.hour_s[plain], 0.8, 0.8, 0.8)
-    centre[:, 5] = prior_mean[5]
-    spread, fit = np.zeros((leaks.size, 6, 6)), np.zeros(leaks.size)
+    centre = np.tile(prior_mean, (leaks.size, 1))
+    spread, fit = np.zeros((leaks.size, count, count)), np.zeros(leaks.size)
     for turn in range(ROUNDS):
-        base, slopes = _predicted(start, log, leaks, centre)
         best = int(np.argmax(fit))
+        base, slopes = _predicted(start, log, leaks, centre, best)
         rest = _left(log, base[:, best], centre[best])
         if turn in LEARN_AT:
             by_air, by_humidity = _designs(log, slopes[:, :, best])
-            air = learn_noise(log.air.hour_s, rest[0], by_air[:, :5], floor=HELD_K)
+            air = learn_noise(log.air.hour_s, rest[0], np.delete(by_air, BY_HUMIDITY, axis=1), floor=HELD_K)
             free = log.humidity.value[plain] < SQUEEZED_PCT
-            learned = learn_noise(
-                log.humidity.hour_s[plain][free], rest[1][free], by_humidity[plain][free][:, KNOWN_BY_HUMIDITY], floor=HELD_PCT
-            )
+            known_by = np.delete(by_humidity[plain][free], BY_AIR, axis=1)
+            learned = learn_noise(log.humidity.hour_s[plain][free], rest[1][free], known_by, floor=HELD_PCT)
             humidity = noise_of(log.humidity.hour_s[plain], learned.moment_sd, learned.hours_sd, learned.days_sd)
         for i in range(leaks.size):
             pull, hessian, fit[i] = _pull(log, base[:, i], slopes[:, :, i], centre[i], air, humidity)
@@ -211,12 +229,27 @@ def _search(start: Sizes, log: Log, salt: SaltTest | None) -> Searched:
     return Searched(leaks, centre, spread, fit, air, humidity, left_k, left_pct)
 
 
-def _predicted(start: Sizes, log: Log, leaks: Float, centre: Float) -> tuple[Float, Float]:
-    """What the sensors would have read by the hour, temperatures first, and how that changes with each logarithm."""
+def _predicted(start: Sizes, log: Log, leaks: Float, centre: Float, best: int) -> tuple[Float, Float]:
+    """What the sensors would have read by the hour, temperatures first, and how that changes with each number but the offsets.
+
+    The weather is moved by the clock of the best leak; the others' clocks differ from it by little, and count by its slope.
+    """
+    late = centre[:, BY_HUMIDITY + 1 :]
     logs = np.repeat(centre[:, None, :4], 5, axis=1)
     logs[:, np.arange(1, 5), np.arange(4)] += NUDGE
-    times = np.exp(logs.reshape(-1, 4))
-    ones = np.ones(times.shape[0])
+    rows = _read(start, log, np.repeat(leaks, 5), logs.reshape(-1, 4), late[best]).reshape(-1, leaks.size, 5)
+    base, slopes = rows[:, :, 0], (rows[:, :, 1:] - rows[:, :, :1]) / NUDGE
+    if late.size:
+        moved = _read(start, log, leaks, centre[:, :4], late[best] + CLOCK_NUDGE_S / CLOCK_UNIT_S)
+        by_clock = (moved - base) * CLOCK_UNIT_S / CLOCK_NUDGE_S
+        base = base + by_clock * (late[:, 0] - late[best, 0])
+        slopes = np.concatenate([slopes, by_clock[:, :, None]], axis=2)
+    return base, np.moveaxis(slopes, 2, 1)
+
+
+def _read(start: Sizes, log: Log, leaks: Float, logs: Float, late: Float) -> Float:
+    """What the sensors would have read of domes side by side, shape (hours, domes), under weather so many half hours earlier."""
+    times, ones = np.exp(logs), np.ones(leaks.size)
     columns = start._replace(
         inner=start.inner * ones,
         outer=start.outer * ones,
@@ -225,17 +258,18 @@ def _predicted(start: Sizes, log: Log, leaks: Float, centre: Float) -> tuple[Flo
         pots=start.pots * times[:, 3],
         film=start.film * times[:, 3],
         film_area=start.film_area * ones,
-        leak=np.repeat(leaks, 5) / 60_000.0,
+        leak=leaks / 60_000.0,
         wind=start.wind * times[:, 1],
         stack=start.stack * times[:, 1],
         mat=start.mat * ones,
         thermostat=start.thermostat * ones,
     )
-    made, _ = march(log.grid, log.opening, columns, np.full(ones.size, np.inf))
+    grid = log.grid
+    if late.size:
+        grid = at_moments(log.outside, grid.time_s + float(late[0]) * CLOCK_UNIT_S)._replace(time_s=grid.time_s)
+    made, _ = march(grid, log.opening, columns, np.full(ones.size, np.inf))
     humid = 100.0 * made[2] / saturated(made[0])
-    rows = np.concatenate([log.air.predicted(made[0]), log.humidity.predicted(humid)]).reshape(-1, leaks.size, 5)
-    slopes = (rows[:, :, 1:] - rows[:, :, :1]) / NUDGE
-    return rows[:, :, 0], np.moveaxis(slopes, 2, 1)
+    return np.concatenate([log.air.predicted(made[0]), log.humidity.predicted(humid)])
 
 
 def _left(log: Log, base: Float, centre: Float) -> tuple[Float, Float]:
@@ -246,11 +280,12 @@ def _left(log: Log, base: Float, centre: Float) -> tuple[Float, Float]:
 
 
 def _designs(log: Log, slopes: Float) -> tuple[Float, Float]:
-    """How each hour of temperature and of humidity depends on the six numbers."""
+    """How each hour of temperature and of humidity depends on all that is fitted."""
     hours, more = log.air.hour_s.size, log.humidity.hour_s.size
+    sizes, clock = slopes[:, :4], slopes[:, 4:]
     return (
-        np.column_stack([slopes[:hours], np.ones(hours), np.zeros(hours)]),
-        np.column_stack([slopes[hours:], np.zeros(more), np.ones(more)]),
+        np.column_stack([sizes[:hours], np.ones(hours), np.zeros(hours), clock[:hours]]),
+        np.column_stack([sizes[hours:], np.zeros(more), np.ones(more), clock[hours:]]),
     )
 
 
