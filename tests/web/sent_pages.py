@@ -37,6 +37,7 @@ def sent_pages(client: Client, tongue: str) -> Iterator[tuple[str, str]]:
     yield from _nameless(client)
     yield from _undone(client)
     yield from _tapped(client)
+    yield from _typed(client)
     yield from _files(client)
     yield from _certain_ones(client)
     with override(tongue):
@@ -82,6 +83,14 @@ def _tapped(client: Client) -> Iterator[tuple[str, str]]:
             for saw in ("firm", "lost"):
                 answer = client.post(f"/domes/{dome.pk}/round/{plant.pk}/", {"saw": saw}, headers={"HX-Request": "true"})
                 yield f"tapped {saw}", _html(answer)
+
+
+def _typed(client: Client) -> Iterator[tuple[str, str]]:
+    """Two thicknesses typed at the bench, advised on before they are written."""
+    for bench in BenchDay.objects.exclude(method=None).exclude(cultivar=None).order_by("pk")[:1]:
+        address, typed = f"/bench/{bench.pk}/look/", {"stock": "7", "scion": "3"}
+        yield "typed at the bench", _html(client.post(address, typed, headers={"HX-Request": "true"}))
+        yield "half typed at the bench", _html(client.post(address, {"stock": "7"}))
 
 
 def _files(client: Client) -> Iterator[tuple[str, str]]:

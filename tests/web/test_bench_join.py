@@ -108,11 +108,48 @@ def test_the_bench_day_fills_the_page_in(client: Client, cultivar: Cultivar) -> 
     today = timezone.localdate()
     bench = save_noun(BenchDay, {"day": today, "cultivar": cultivar, "method": method, "grafter": "Ada"}, now=timezone.now())
     text = check_page(client.get(f"/bench/{bench.pk}/", {"stock": "7", "scion": "3"}))
-    before, address = re.search(r'href="(/bench/join/\?method=[^"]*)"', text), re.search(r'href="(/bench/join/\?stock=[^"]*)"', text)
-    assert before
-    assert "Ada" in before[1]
+    address = re.search(r'href="(/bench/join/\?stock=[^"]*)"', text)
     assert address
+    assert "grafter=Ada" in address[1]
     assert "Step by step: Side veneer, dormant, winter" in check_page(client.get(address[1].replace("&amp;", "&")))
+
+
+@pytest.fixture
+def bench(cultivar: Cultivar) -> BenchDay:
+    method = Method.objects.get(joins="side_veneer")
+    return save_noun(BenchDay, {"day": timezone.localdate(), "cultivar": cultivar, "method": method}, now=timezone.now())
+
+
+def test_thicknesses_are_advised_on_before_their_graft_is_written_and_what_was_typed_stays(client: Client, bench: BenchDay) -> None:
+    text = check_page(client.get(f"/bench/{bench.pk}/"))
+    assert f'formaction="/bench/{bench.pk}/look/"' in text
+    assert f'hx-post="/bench/{bench.pk}/look/"' in text
+    assert "Lean the scion" not in text
+    typed = {"stock": "7", "scion": "3", "count": "4", "label_medium": "pencil"}
+    part = client.post(f"/bench/{bench.pk}/look/", typed, headers={"HX-Request": "true"}).content.decode()
+    page = check_page(client.post(f"/bench/{bench.pk}/look/", typed))
+    for words in ("Stock 7.0 mm, scion 3.0 mm. Lean the scion by 1.4 mm", "97 of 100", "Step by step, and what it rests on"):
+        assert words in part
+        assert words in page
+    assert "<html" not in part
+    for name, value in typed.items():
+        assert re.search(rf'name="{name}"[^>]*value="{value}"|value="{value}"[^>]*name="{name}"', page)
+    assert '<details class="sheet" open>' in page
+    assert not Graft.objects.exists()
+
+
+def test_half_of_a_pair_is_no_question_yet(client: Client, bench: BenchDay) -> None:
+    answer = client.post(f"/bench/{bench.pk}/look/", {"stock": "7"})
+    assert (answer.status_code, "the advice needs both thicknesses" in check_page(answer)) == (422, True)
+    for typed in ({"stock": "7"}, {"stock": "7", "scion": "thin"}):
+        part = client.post(f"/bench/{bench.pk}/look/", typed, headers={"HX-Request": "true"})
+        assert (part.status_code, "Lean" in part.content.decode()) == (200, False)
+
+
+def test_a_bench_without_a_method_asks_for_one(client: Client, bench: BenchDay) -> None:
+    save_noun(BenchDay, {"method": None}, now=timezone.now(), pk=bench.pk)
+    text = client.post(f"/bench/{bench.pk}/look/", {"stock": "7", "scion": "3"}, headers={"HX-Request": "true"}).content.decode()
+    assert "Say by which method you graft" in text
 
 
 def test_cut_and_lean_are_written_down_with_the_graft(client: Client, cultivar: Cultivar) -> None:

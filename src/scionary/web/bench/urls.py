@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scionary.web.bench import blade, correcting, hand, join, labels, match, measure, tree, views, yard
+from scionary.web.bench import advising, blade, correcting, hand, join, labels, match, measure, tree, views, yard
 
 app_name = "bench"
 urlpatterns = [
@@ -28,6 +28,7 @@ urlpatterns = [
     path("join/gauge.pdf", join.gauge, name="gauge"),
     path("join/keep/", join.keep, name="join_keep"),
     path("<uuid:ident>/", views.day, name="day"),
+    path("<uuid:ident>/look/", advising.look, name="look"),
     path("<uuid:ident>/graft/", views.graft, name="graft"),
     path("<uuid:ident>/undo/", views.undo, name="undo"),
     path("<uuid:ident>/blade/", blade.clean, name="blade"),

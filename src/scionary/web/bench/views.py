@@ -88,7 +88,7 @@ def day(request: HttpRequest, ident: UUID) -> HttpResponse:
     carried = {name: request.GET[name][:40] for name in _CARRIED if name in request.GET}
     initial = {"stock": stock, "scion": scion, "label_medium": label.medium, "label_light": label.light, **carried}
     form = GraftForm(nursery=nursery_of(request), initial=initial)
-    return _day_page(request, found, form)
+    return day_page(request, found, form)
 
 
 @require_POST
@@ -111,7 +111,7 @@ def graft(request: HttpRequest, ident: UUID) -> HttpResponse:
             request.session.pop("last_written", None)  # the page has an Undo for the graft, which is the last now
             _say(request, [], written.flags)
             return go_to(f"/bench/{ident}/")
-    return _day_page(request, found, form)
+    return day_page(request, found, form)
 
 
 @require_POST
@@ -191,7 +191,8 @@ def _look_first(request: HttpRequest, form: StandingForm) -> HttpResponse:
     return render(request, "bench/standing.html", context)
 
 
-def _day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpResponse:
+def day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpResponse:
+    """One bench day with a form as it stands; what was typed and is not written yet stands open."""
     answer = bench_answer(found)
     last = answer.made[0] if answer.made else None
     context = {
@@ -209,12 +210,12 @@ def _day_page(request: HttpRequest, found: BenchDay, form: GraftForm) -> HttpRes
         "bag_undone": undone_words(found.bag),
         "cautions": before_printing(request, answer.made),
         "unknown_medium": unknown_words(last.label_medium, label_media(nursery_of(request))) if last else "",
-        "advice": _advice(found, form, nursery_of(request)),
+        "advice": advice_of(found, form, nursery_of(request)),
     }
     return form_page(request, "bench/day.html", context, form)
 
 
-def _advice(found: BenchDay, form: GraftForm, nursery: Nursery) -> BenchAdvice | None:
+def advice_of(found: BenchDay, form: GraftForm, nursery: Nursery) -> BenchAdvice | None:
     """How to set the scion, where both thicknesses are known and a method is set."""
     stock, scion = form.thickness()
     return bench_advice(found, stock, scion, nursery) if stock and scion else None
