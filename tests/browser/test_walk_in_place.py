@@ -126,7 +126,7 @@ def test_the_first_plants_left_out_come_up_in_the_same_place_after_the_last(open
     expect(seen.page.locator("#seen-count")).to_contain_text("All 10 seen")
 
 
-def test_a_finger_that_touches_twice_writes_once(opened: Opened) -> None:
+def test_a_finger_that_touches_twice_writes_once_and_on_a_slow_book_is_told_so(opened: Opened) -> None:
     seen, posts = opened(3, PHONE), []
     seen.page.on("request", lambda request: posts.append(request.url) if request.method == "POST" else None)
     x, y = seen.page.evaluate(FIRM)
@@ -138,6 +138,14 @@ def test_a_finger_that_touches_twice_writes_once(opened: Opened) -> None:
     seen.page.touchscreen.tap(x, y)
     came_to(seen, 3)
     assert (written(seen)[:3], len(posts)) == (["firm", "firm", ""], 2)
+    seen.page.route("**/round/**", slow(0.7))
+    for _ in range(2):
+        later(seen.page)
+        seen.page.touchscreen.tap(x, y)
+    expect(seen.page.locator("#walk-word")).to_contain_text("Firm is on its way to the book. Taps meanwhile write nothing")
+    came_to(seen, 4)
+    expect(seen.page.locator("#walk-word")).to_contain_text("Firm is written, once")
+    assert (written(seen)[:4], len(posts)) == (["firm", "firm", "firm", ""], 3)
 
 
 def test_keys_typed_while_the_book_is_slow_go_to_the_plants_they_were_meant_for(opened: Opened) -> None:

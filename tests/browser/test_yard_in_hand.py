@@ -59,6 +59,12 @@ def test_a_double_tap_cuts_one_bag_and_more_than_the_tree_gives_is_asked_about(y
     place = page.evaluate(CUT)
     page.evaluate(TWICE, place)
     expect(page.locator(".label-made .spoken").first).to_have_text("Red Tarn, 12 sticks")
+    for _ in range(3):  # a heavy finger in the same place meets the bag, which says what to write on it, and nothing is written
+        later(page)
+        page.touchscreen.tap(*place)
+    expect(page.locator("#cut")).to_have_count(0)
+    assert len(page.locator(".label-made").all()) == 1
+    page.get_by_role("button", name="Another bag from this tree").click()
     expect(page.locator("#cut")).to_have_text("Cut 1 stick")  # no more is offered than is left
     page.get_by_label("Sticks", exact=True).fill("4")
     later(page)
@@ -73,12 +79,42 @@ def test_a_double_tap_cuts_one_bag_and_more_than_the_tree_gives_is_asked_about(y
     assert cut(tmp_path) == [12, 4]
 
     # each of the two can be undone
+    expect(page.locator("#cut")).to_have_count(0)
     expect(page.get_by_text("Cut here before")).to_be_visible()
     page.locator("li .quiet", has_text="Undo").click()
     expect(page.get_by_text("Cut here before")).to_have_count(0)
     page.get_by_role("button", name="Undo these 4").click()
     expect(page.locator(".label-made")).to_have_count(0)
+    expect(page.locator("#cut")).to_be_visible()
     expect(page.get_by_text("13 sticks left this season")).to_be_visible()
+
+
+def test_the_phone_lets_go_of_its_own_bag_when_the_book_undoes_it(yard: Watched, tmp_path: Path) -> None:
+    page = yard.page
+    page.locator("#cut").click()
+    expect(page.locator("#wait")).to_have_text("all sent", timeout=15_000)
+    page.get_by_label("Parts").get_by_role("link", name="Bench").click()
+    page.locator("#set-wood").select_option(index=1)
+    page.locator("#set-it").click()
+    expect(page.locator("#wait")).to_have_text("all sent", timeout=15_000)
+
+    book = page.context.new_page()
+    book.goto(f"{yard.address}/bench/yard/")
+    book.locator("#bags a.open").first.click()
+    book.get_by_role("button", name="It was never cut: undo").click()
+    book.get_by_text("Undone.").wait_for()
+    book.close()
+
+    page.reload()
+    expect(page.get_by_text("no bag of the book any more")).to_be_visible(timeout=15_000)
+    page.locator("#next").click()
+    expect(page.locator("#wait")).to_have_text("all sent", timeout=15_000)
+    page.get_by_label("Parts").get_by_role("link", name="Yard").click()
+    expect(page.get_by_text("13 sticks left this season")).to_be_visible()
+    expect(page.get_by_text("Cut with this phone")).to_have_count(0)
+    with closing(sqlite3.connect(tmp_path / "book.sqlite3")) as written:
+        rows = written.execute("SELECT payload FROM book_event WHERE kind = 'grafted' ORDER BY id").fetchall()
+    assert ["bag" in json.loads(payload) for (payload,) in rows] == [False, False, False]
 
 
 def test_a_bag_that_was_grafted_from_is_undone_at_the_second_word_and_the_bench_names_it_no_more(yard: Watched, tmp_path: Path) -> None:

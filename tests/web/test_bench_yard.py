@@ -16,7 +16,7 @@ from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import BenchDay, Cultivar, Event, Graft, MotherTree, Nursery, ScionBag
 from scionary.names import code_of, grouped
-from web.rendered import check_page
+from web.rendered import check_page, form_of
 
 pytestmark = pytest.mark.django_db
 
@@ -51,6 +51,22 @@ def test_sticks_are_cut_with_one_form_and_the_page_says_what_to_write_on_the_bag
     for words in ("Write on the bag", "Red Tarn, 12 sticks", grouped(code_of(bag.code_number or 0)), tree.name, "blades off, stalks left"):
         assert words in page
     assert "28 sticks may be cut" in client.get("/bench/yard/").content.decode()
+
+
+def test_the_same_cut_again_a_moment_later_is_asked_about(client: Client, tree: MotherTree) -> None:
+    given = {"sticks": "12", "event_id": str(uuid7())}
+    client.post(address(tree), given)
+    given["event_id"] = str(uuid7())
+    asked = client.post(address(tree), given)
+    assert asked.status_code == 422
+    page = check_page(asked)
+    assert "12 sticks were written down from it a moment ago." in page
+    assert address(ScionBag.objects.get()) in page
+    assert "Another bag: cut these sticks" in page
+    assert '<input type="hidden" name="another" value="yes">' in page
+    assert client.post(address(tree), {**given, "another": "yes"}).status_code == 303
+    assert ScionBag.objects.count() == 2
+    assert client.post(address(tree), {"sticks": "8", "event_id": str(uuid7())}).status_code == 303  # another number is another bag
 
 
 def test_the_next_bag_begins_as_the_last_one_was(client: Client, tree: MotherTree, bag: ScionBag) -> None:
@@ -121,7 +137,13 @@ def test_undo_takes_the_bag_out_of_the_list_and_gives_the_sticks_back(client: Cl
     page = check_page(client.get("/bench/yard/"))
     assert "40 sticks may be cut" in page
     assert bag.name not in page
-    assert "Its cutting was undone" in check_page(client.get(address(bag)))
+    gone = check_page(client.get(address(bag)))
+    assert "Its cutting was undone" in gone
+    for use in ("Print the bag", "Graft from it", "Measure its sticks", "Cut another bag"):
+        assert use not in gone
+    where, sent = form_of(gone, "It was cut after all: bring it back")
+    assert client.post(where, sent).headers["Location"] == address(bag)
+    assert "Graft from it" in check_page(client.get(address(bag)))
 
 
 def test_the_label_says_what_is_in_the_bag(client: Client, nursery: Nursery, tree: MotherTree, bag: ScionBag) -> None:

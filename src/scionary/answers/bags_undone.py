@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from scionary.answers.cuttings import cutting_undone
+from scionary.answers.undoing import undone_of
 from scionary.answers.words import listed, plural
-from scionary.book.models import EventSubject, Graft, ScionBag
+from scionary.book.models import Event, EventSubject, Graft, ScionBag
 from scionary.errors import Refused
 from scionary.language import say
 
@@ -36,13 +37,23 @@ def undone_words(bag: ScionBag | None) -> str:
     return say("The cutting of {bag} was undone: it is no bag of this book any more.", bag=bag.name) if bag and cutting_undone(bag) else ""
 
 
+def undoing_of(bag: ScionBag) -> list[UUID]:
+    """What took its cutting back: undone, the bag is one of the book again. Empty where the cutting stands."""
+    if not cutting_undone(bag):
+        return []
+    cuts = Event.objects.filter(kind="scions_cut", subjects__key=bag.key).values_list("pk", flat=True)
+    undos = Event.objects.filter(kind="corrected", target__in=list(cuts), payload__replace__isnull=True).values_list("pk", flat=True)
+    gone = undone_of([bag.key])
+    return [ident for ident in undos if ident not in gone]
+
+
 def check_cut(bag: ScionBag | None) -> None:
     """Raises `Refused` for a bag whose cutting was undone."""
     if bag is not None and cutting_undone(bag):
         raise Refused(
             say("the cutting of {bag} was undone.", bag=bag.name),
             where="bag",
-            remedy=say("Change the bench and name another bag, or bring the cutting back."),
+            remedy=say("Name another bag, or none; or bring the cutting back on the bag's page."),
         )
 
 

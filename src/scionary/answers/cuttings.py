@@ -12,11 +12,12 @@ from scionary.answers.growing_year import year_at
 from scionary.answers.held import held
 from scionary.book import queries
 from scionary.book.locks import chunks
-from scionary.book.models import Event, Nursery, ScionBag
+from scionary.book.models import Event, MotherTree, Nursery, ScionBag
 from scionary.book.projection import record_of, with_corrections
 from scionary.book.settle import Record, settle
 
 KEPT_DAYS = 240  # a bag cut longer ago holds no wood for grafting; project default, unsourced
+_A_MOMENT = timedelta(seconds=30)
 _LONGEST_YEAR = timedelta(days=400)  # a growing year and some weeks
 
 
@@ -47,6 +48,12 @@ def undone_bags(nursery: Nursery, *, today: date) -> list[UUID]:
 def cutting_undone(bag: ScionBag) -> bool:
     """Whether a record told that this bag was cut, and none of them stands."""
     return bag.key in _told_of_bags() and standing_cut(bag) is None
+
+
+def just_cut(tree: MotherTree, *, now: datetime) -> ScionBag | None:
+    """The bag that was cut from this tree a moment ago, where one was: the same again may be meant, or a finger was heavy."""
+    found = ScionBag.objects.filter(tree=tree, cut_at__gt=now - _A_MOMENT, cut_at__lte=now).order_by("-cut_at").first()
+    return found if found and standing_cut(found) else None
 
 
 def standing_cut(bag: ScionBag) -> UUID | None:

@@ -7,6 +7,8 @@ from typing import Any
 
 from django import forms
 
+from scionary.answers.cuttings import just_cut
+from scionary.answers.words import plural
 from scionary.book.bags import Cut, usual_name
 from scionary.book.commands import noon
 from scionary.book.models import MotherTree, Nursery, ScionBag
@@ -42,12 +44,15 @@ class CutForm(forms.Form):
     )
     note = forms.CharField(max_length=2000, required=False, label=later("A note"), widget=forms.Textarea(attrs={"rows": 2}))
 
-    first = ("sticks", "care", "stands")
+    another = forms.BooleanField(required=False, widget=forms.HiddenInput())  # that the same was cut again is meant
 
-    def __init__(self, *args: Any, tree: MotherTree, nursery: Nursery, now: datetime, **options: Any) -> None:
+    first = ("sticks", "care", "stands")
+    twice: ScionBag | None = None  # the bag that was written down a moment ago from the same words
+
+    def __init__(self, *args: Any, tree: MotherTree, nursery: Nursery, now: datetime, is_written: bool = False, **options: Any) -> None:
         options.setdefault("initial", as_last_time(now.date()))
         super().__init__(*args, **options)
-        self.tree, self.nursery, self.now = tree, nursery, now
+        self.tree, self.nursery, self.now, self.is_written = tree, nursery, now, is_written
         places = ScionBag.objects.exclude(stands="").order_by("stands").values_list("stands", flat=True).distinct()
         self.fields["stands"].widget = Offering(places[:50])
         self.fields["name"].help_text = say("Empty: {name}.", name=usual_name(tree, now))
@@ -69,7 +74,23 @@ class CutForm(forms.Form):
         data = super().clean() or self.cleaned_data
         if not {"on", "at"} & set(self.errors) and self._moment(data)[0] > self.now + timedelta(minutes=1):
             self.add_error("on" if data.get("on") else "at", say("That lies ahead, and this says that it was cut: is it right?"))
+        self._ask_of_another(data)
         return data
+
+    def _ask_of_another(self, data: dict[str, Any]) -> None:
+        """The same again, a moment later and from a page drawn anew, is asked about: the same page sent twice is one bag anyway."""
+        last = just_cut(self.tree, now=self.now)
+        same = last and all(data.get(name) == getattr(last, name) for name in ("sticks", "care", "stands"))
+        if not same or data.get("another") or data.get("name") or data.get("on") or self.is_written:
+            return
+        self.twice = last
+        self.add_error(
+            None,
+            say(
+                "{sticks} were written down from it a moment ago. If this is another bag, press again.",
+                sticks=plural(data["sticks"], "stick", "sticks"),
+            ),
+        )
 
     def cut(self) -> Cut:
         """What is written down."""

@@ -15,6 +15,7 @@ from scionary.answers.words import plural
 from scionary.answers.yard import TreeLine, tree_line
 from scionary.book.bags import CutWritten, cut_scions
 from scionary.book.commands import write_event
+from scionary.book.models import Event
 from scionary.language import say
 from scionary.web.another_day import AnotherDay
 from scionary.web.bench.cutting import CutForm
@@ -28,9 +29,11 @@ def page(request: HttpRequest, ident: UUID) -> HttpResponse:
     """The verdict of this morning, what is to know before cutting, and the cut itself."""
     nursery, now = nursery_of(request), now_at(request)
     line = tree_line(ident, nursery, now=now)
-    form = CutForm(request.POST if request.method == "POST" else None, tree=line.tree, nursery=nursery, now=now)
+    sent = sent_id(request)
+    again = Event.objects.filter(pk=sent).exists()
+    form = CutForm(request.POST if request.method == "POST" else None, tree=line.tree, nursery=nursery, now=now, is_written=again)
     if form.is_bound and form.is_valid():
-        given: dict[str, Any] = {"now": now, "who": who(request), "event_id": sent_id(request)}
+        given: dict[str, Any] = {"now": now, "who": who(request), "event_id": sent}
         done = attempt(form, lambda: cut_scions(form.cut(), nursery, **given))
         if done is not None:
             _say(request, line, done)

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET
 
 from scionary.answers.bag_label import bag_label_pdf
 from scionary.answers.bags import cut_when
+from scionary.answers.bags_undone import undoing_of
 from scionary.answers.cutting import cut_all, yard_morning
 from scionary.answers.cuttings import standing_cut
 from scionary.answers.yard import NO_LIMIT, bag_line, yard
@@ -39,6 +40,7 @@ def bag(request: HttpRequest, ident: UUID) -> HttpResponse:
         "bag": line.bag,
         "cut_when": cut_when(line.bag, nursery),
         "event": standing_cut(line.bag),
+        "undoing": undoing_of(line.bag),
         "no_limit": say(NO_LIMIT),
     }
     return render(request, "bench/yard_bag.html", context)

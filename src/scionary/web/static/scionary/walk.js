@@ -13,7 +13,7 @@ let arrived = false; // whether the page stands at it: else the way onward leads
 let last = ""; // where something was tapped last
 let tap = { at: -DOUBLE_TAP_MS, on: "", said: "" };
 let cameUp = -DOUBLE_TAP_MS; // when a plant came up where the one before it stood
-let onTheWay = null; // what was tapped and is not answered yet: { row, button, name, words, onwards, stood, asked }
+let onTheWay = null; // what was tapped and is not answered yet: { row, button, name, words, onwards, stood, asked, again }
 let afterIt = []; // keys and taps meanwhile, to be taken in their order when it is answered
 let place = 0;
 let from = null;
@@ -121,6 +121,12 @@ function tooSoon(on, said) {
   return ((said === tap.said || on !== tap.on) && now - tap.at < DOUBLE_TAP_MS) || (on !== tap.on && now - cameUp < DOUBLE_TAP_MS);
 }
 
+// The same again while the book is slow is written once, and that is said: a finger that does not see it taken taps again.
+function waits(mine) {
+  mine.again = true;
+  word.textContent = say("{name}: {sign} is on its way to the book. Taps meanwhile write nothing.", { name: mine.name, sign: mine.words });
+}
+
 // What is tapped while a tap is on its way waits for it; one of the first signs leads on, but a loss waits for what is seen on it.
 function tapped(event) {
   const button = event.target.closest(".plant-row button, #rest button");
@@ -131,8 +137,8 @@ function tapped(event) {
   if (event.detail && tooSoon(on, said)) return stop();
   if (event.detail) tap = { at: performance.now(), on, said };
   if (onTheWay) {
-    const again = onTheWay.row === on && onTheWay.button === said;
-    if (!again) afterIt.push(() => (row ? document.getElementById(on)?.querySelector(said) : button)?.click());
+    if (onTheWay.row === on && onTheWay.button === said) waits(onTheWay);
+    else afterIt.push(() => (row ? document.getElementById(on)?.querySelector(said) : button)?.click());
     return stop();
   }
   if (!row) return undefined;
@@ -147,7 +153,7 @@ function tapped(event) {
   const lost = row.querySelector("[name=saw][value=lost].chosen");
   word.textContent = lost && button.name === "saw" && !button.closest(".more") ? say("{name}: {sign} instead of lost.", { name: row.dataset.said, sign: words }) : "";
   const onwards = button.name === "saw" && button.value !== "lost" && !button.closest(".more");
-  const mine = { row: on, button: said, name: row.dataset.said, words, onwards, stood: line(row), asked: null };
+  const mine = { row: on, button: said, name: row.dataset.said, words, onwards, stood: line(row), asked: null, again: false };
   onTheWay = mine;
   setTimeout(() => onTheWay === mine && !mine.asked && (onTheWay = null)); // nothing was asked of the book
   return undefined;
@@ -155,8 +161,9 @@ function tapped(event) {
 
 function answered({ detail }) {
   if (!onTheWay || detail.xhr !== onTheWay.asked || detail.xhr.status >= 400) return;
-  const { row, onwards, stood } = onTheWay;
+  const { row, name, words, onwards, stood, again } = onTheWay;
   onTheWay = null;
+  if (again) word.textContent = say("{name}: {sign} is written, once.", { name, sign: words });
   if (onwards && here === row && !isDone()) {
     go(following(), stood);
     cameUp = performance.now();

@@ -3,7 +3,7 @@ import { known } from "./known.js";
 import { language } from "./say.js";
 import { put } from "./store.js";
 
-const QUICK_MS = 5000; // a slower contact says too little about when the server looked at its clock
+const QUICK_MS = 5000; // a slower contact says too little about when the server looked at its clock, unless that is off by far more
 const STEADY_S = 2; // some answers tell whole seconds only
 
 export const offsetSeconds = () => known.offset?.seconds ?? 0;
@@ -15,10 +15,12 @@ export const moment = () => new Date(now());
 // What an answer says of the server's clock, half way between asking and hearing.
 export async function learn(serverNow, askedAt, heardAt) {
   const there = Date.parse(serverNow ?? "");
-  if (!Number.isFinite(there) || heardAt < askedAt || heardAt - askedAt > QUICK_MS) return;
+  if (!Number.isFinite(there) || heardAt < askedAt) return;
   const seconds = Math.round((there - (askedAt + heardAt) / 2) / 10) / 100;
   const said = Math.abs(seconds) < STEADY_S ? 0 : seconds;
-  if (known.offset && Math.abs(known.offset.seconds - said) < STEADY_S) return;
+  const news = Math.abs(offsetSeconds() - said);
+  if (heardAt - askedAt > QUICK_MS && news * 1000 <= heardAt - askedAt) return;
+  if (known.offset && news < STEADY_S) return;
   known.offset = { seconds: said, at: new Date(there).toISOString() };
   await put("offset", known.offset).catch(() => {});
 }

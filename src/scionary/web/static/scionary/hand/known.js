@@ -61,9 +61,12 @@ export const cultivar = (id) => named("cultivars", id);
 export const tree = (id) => named("trees", id);
 export const dome = (id) => named("domes", id);
 
-// Bags of the book and those cut here, which the book may not know yet; one whose cutting was undone there is none.
+// What was cut here and stands: not what was undone in the book.
+export const cuts = () => ofKind("scions_cut").filter(({ local }) => !known.snapshot?.bags_undone?.includes(local.bag));
+
+// Bags of the book and those cut here, which the book may not know yet.
 export function bags() {
-  const here = ofKind("scions_cut").map(({ event, local }) => ({
+  const here = cuts().map(({ event, local }) => ({
     id: local.bag,
     name: local.name,
     cultivar: local.cultivar,
@@ -71,8 +74,7 @@ export function bags() {
     sticks: event.payload.sticks,
   }));
   const there = known.snapshot?.bags ?? [];
-  const gone = known.snapshot?.bags_undone ?? [];
-  return [...here.filter(({ id }) => !gone.includes(id) && !there.some((bag) => bag.id === id)), ...there];
+  return [...here.filter(({ id }) => !there.some((bag) => bag.id === id)), ...there];
 }
 
 // Grafts made here from a bag, which rest on its cutting.

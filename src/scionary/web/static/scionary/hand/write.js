@@ -12,8 +12,9 @@ const FULL = say(
 );
 
 // `what` lists { kind, subjects, payload, local }; a `code` that is true takes the next number of this phone's lease, one that is
-// given is the number on a label printed before. `local` is for this phone alone and is never sent.
-export async function write(what, { group = null, said = say("Written down.") } = {}) {
+// given is the number on a label printed before. `local` is for this phone alone and is never sent. `then` hears of them before the
+// page is drawn again.
+export async function write(what, { group = null, said = say("Written down."), then = () => {} } = {}) {
   const at = moment().toISOString();
   const make = (spent) => what.map((one) => entryOf(one, at, group, spent));
   let entries;
@@ -25,6 +26,7 @@ export async function write(what, { group = null, said = say("Written down.") } 
     known.unsaved.push(...entries);
     known.storage = FULL;
   }
+  then(entries);
   await refresh().catch(() => {});
   tell(known.unsaved.length ? FULL : said);
   changed();

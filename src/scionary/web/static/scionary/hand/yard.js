@@ -2,7 +2,7 @@
 import { CARE, bagLabel, bagLine, earlier } from "./bag.js";
 import * as clock from "./clock.js";
 import { uuid7 } from "./ids.js";
-import { cultivar, known, ofKind, tree } from "./known.js";
+import { cultivar, cuts, known, tree } from "./known.js";
 import { morning, verdict } from "./morning.js";
 import { button, changed, choice, field, flag, go, link, make, show, tell, why } from "./page.js";
 import { say, several } from "./say.js";
@@ -13,8 +13,10 @@ const USUAL = 12;
 const form = { sticks: USUAL, tree: "", care: "", stands: "" }; // sticks that were chosen at this tree
 let tappedAt = -DOUBLE_TAP_MS;
 let asked = ""; // what was asked about and is written at the next tap
+let writing = false; // a cut is being kept
+let fresh = ""; // the cut that was just written: its bag stands where the button stood, so that a tap more there writes nothing
 
-const cutHere = (id) => ofKind("scions_cut").filter(({ event }) => event.subjects.includes(`tree:${id}`));
+const cutHere = (id) => cuts().filter(({ event }) => event.subjects.includes(`tree:${id}`));
 
 // The book's count less what was cut here since its last word.
 function left(found) {
@@ -54,7 +56,8 @@ const leftWords = (found) => {
 
 export function yard() {
   const trees = known.snapshot.trees ?? [];
-  const cut = ofKind("scions_cut");
+  const cut = cuts();
+  fresh = "";
   return show(
     say("Yard"),
     cut.length
@@ -101,8 +104,9 @@ export function atTree(id) {
   const found = tree(id);
   if (!found) return go("#/yard");
   const spoken = cultivar(found.cultivar)?.spoken ?? say("scions");
-  const cuts = cutHere(id);
-  const last = cuts.at(-1);
+  const cut = cutHere(id);
+  const last = cut.at(-1);
+  const done = last?.event.id === fresh;
   const count = make("input", {
     id: "sticks",
     type: "number",
@@ -122,41 +126,12 @@ export function atTree(id) {
       found.caution ? flag(found.caution) : null,
       morning(found),
     ),
-    button(cutWords(found), () => cutOnce(found, spoken), { id: "cut", class: "main huge wide" }),
+    done ? null : button(cutWords(found), () => cutOnce(found, spoken), { id: "cut", class: "main huge wide" }),
     asked === wished(found) ? make("p", { class: "flag wide", id: "asked" }, beyondWords(found)) : null,
     last ? bagLabel(last, spoken, found) : null,
-    cuts.length > 1 ? earlier(cuts.slice(0, -1)) : null,
-    make(
-      "section",
-      { class: "sheet wide" },
-      make(
-        "div",
-        { class: "row" },
-        button("−", () => stepTo(found, offered(found) - 1), { "aria-label": say("One stick fewer"), id: "fewer" }),
-        make("div", { class: "grow" }, field(say("Sticks"), count)),
-        button("+", () => stepTo(found, offered(found) + 1), { "aria-label": say("One stick more"), id: "more" }),
-      ),
-      field(
-        say("The leaves"),
-        choice(
-          "care",
-          CARE.map(([value, words]) => ({ value, words })),
-          form.care,
-          { onchange: ({ target }) => (form.care = target.value) },
-        ),
-      ),
-      field(
-        say("Where is it kept?"),
-        make("input", {
-          id: "stands",
-          value: form.stands,
-          maxlength: 120,
-          autocomplete: "off",
-          oninput: ({ target }) => (form.stands = target.value),
-        }),
-        say("Cool box, refrigerator, wet cloth."),
-      ),
-    ),
+    done ? onward() : null,
+    cut.length > 1 ? earlier(cut.slice(0, -1)) : null,
+    done ? null : details(found, count),
     make(
       "details",
       { class: "caution wide" },
@@ -167,6 +142,54 @@ export function atTree(id) {
     ),
   );
 }
+
+const onward = () =>
+  make(
+    "div",
+    { class: "row wide" },
+    button(say("Another bag from this tree"), another, { id: "another", class: "grow" }),
+    link(say("Another tree"), "#/yard", { class: "button grow" }),
+  );
+
+function another() {
+  tappedAt = performance.now();
+  fresh = "";
+  changed();
+  document.getElementById("cut")?.focus();
+}
+
+const details = (found, count) =>
+  make(
+    "section",
+    { class: "sheet wide" },
+    make(
+      "div",
+      { class: "row" },
+      button("−", () => stepTo(found, offered(found) - 1), { "aria-label": say("One stick fewer"), id: "fewer" }),
+      make("div", { class: "grow" }, field(say("Sticks"), count)),
+      button("+", () => stepTo(found, offered(found) + 1), { "aria-label": say("One stick more"), id: "more" }),
+    ),
+    field(
+      say("The leaves"),
+      choice(
+        "care",
+        CARE.map(([value, words]) => ({ value, words })),
+        form.care,
+        { onchange: ({ target }) => (form.care = target.value) },
+      ),
+    ),
+    field(
+      say("Where is it kept?"),
+      make("input", {
+        id: "stands",
+        value: form.stands,
+        maxlength: 120,
+        autocomplete: "off",
+        oninput: ({ target }) => (form.stands = target.value),
+      }),
+      say("Cool box, refrigerator, wet cloth."),
+    ),
+  );
 
 const cutWords = (found) =>
   asked === wished(found)
@@ -189,7 +212,7 @@ function stepTo(found, value) {
 
 // One tap cuts once, however the finger trembles; more than the tree gives is asked about first, and then written: it may have been cut.
 function cutOnce(found, spoken) {
-  if (performance.now() - tappedAt < DOUBLE_TAP_MS) return undefined;
+  if (writing || performance.now() - tappedAt < DOUBLE_TAP_MS) return undefined;
   tappedAt = performance.now();
   if (beyond(found) && asked !== wished(found)) {
     asked = wished(found);
@@ -206,6 +229,7 @@ async function cut(found, spoken, sticks) {
   if (form.care) payload.care = form.care;
   if (form.stands.trim()) payload.stands = form.stands.trim();
   const name = `${spoken}, ${clock.date()} ${clock.time()}`;
+  writing = true;
   await write(
     [
       {
@@ -218,6 +242,7 @@ async function cut(found, spoken, sticks) {
     ],
     {
       said: several(sticks, "{count} stick of {name} is written down.", "{count} sticks of {name} are written down.", { name: spoken }),
+      then: ([entry]) => (fresh = entry.event.id),
     },
-  );
+  ).finally(() => (writing = false));
 }
