@@ -90,7 +90,7 @@ def test_the_bench_list_is_printed_with_a_line_for_each_pair(nursery: Nursery, n
     ("stage", "told"),
     [
         (None, "try it first with the back of the blade"),
-        (Stage.DORMANT, "that of a stock at rest does not"),
+        (Stage.GROWTH_RIPENING, "try it first"),
         (Stage.IN_GROWTH, ""),
     ],
 )
@@ -101,6 +101,25 @@ def test_a_list_of_grafts_under_bark_says_whether_bark_parts(db: None, stage: St
     assert told in notes
     assert ("Bark must part" in notes) == bool(told)
     assert "The stock counts as one." in notes
+
+
+def test_where_bark_does_not_part_no_pair_is_listed_and_it_is_said_what_to_do(nursery: Nursery, now: Any) -> None:
+    how = replace(HOW, method=METHODS["side_inlay"], stage=Stage.DORMANT)
+    answer = match_stems(MatchAsk([StemLine("1", 3.0)], [StemLine("1", 9.0)], how, rows=COMPATIBILITY, stage_words="As the warmth tells."))
+    assert (answer.sentence, answer.pairs, answer.order_words) == ("None may be joined now.", (), [])
+    assert [stem.label for stem in (*answer.left_scions, *answer.left_stocks)] == ["1", "1"]
+    notes = " ".join(answer.notes)
+    for words in (
+        "that of a stock at rest does not",
+        "As the warmth tells.",
+        "on a stock in growth",
+        "side veneer",
+        "say what they are doing",
+    ):
+        assert words in notes
+    assert "T-bud" not in notes
+    with pytest.raises(Refused, match="None may be joined now"):
+        pairs_pdf(answer, nursery, today=now.date())
 
 
 def test_a_match_takes_what_the_stocks_are_doing_and_the_books_method(nursery: Nursery, now: Any, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,19 +9,22 @@ from typing import Any
 import numpy as np
 
 from scionary.answers.compatible import rows_of
-from scionary.answers.join_ask import JoinAsk, whose_hand
+from scionary.answers.join_ask import STAGE_WORDS, JoinAsk, whose_hand
 from scionary.answers.join_words import of_hundred, problem_words, size, way_words
 from scionary.answers.stems_typed import StemLine
 from scionary.answers.words import listed
 from scionary.errors import BadValue, Refused
 from scionary.language import forms, mark, say, several
 from scionary.union import (
+    BARK_SLIPS,
+    METHODS,
     CompatibilityRow,
     Matching,
     Model,
     OrderLine,
     Shape,
     ShortfallCost,
+    Stage,
     Stem,
     advice,
     alike_pairs,
@@ -114,12 +117,14 @@ class MatchAnswer:
 
 
 def match_stems(ask: MatchAsk) -> MatchAnswer:
-    """Pair as many scions as can be, so that the contact that is missing is least over all."""
+    """Pair as many scions as can be, so that the contact that is missing is least over all; none where the stocks' bark does not part."""
     for where, stems in (("scions", ask.scions), ("stocks", ask.stocks)):
         if not stems:
             remedy = say("Write their thicknesses, one a line, or choose measured ones.")
             raise Refused(say("none stand there."), where=where, remedy=remedy)
     scions, stocks = _thicknesses(ask.scions, "scions"), _thicknesses(ask.stocks, "stocks")
+    if any(problem.forbids for problem in stage_problems(ask.how.method, ask.how.stage)):
+        return MatchAnswer(ask, (), ask.scions, ask.stocks, (), say("None may be joined now."), _not_now(ask), _assumed(ask))
     cost = _cost(ask)
     matching = match_stocks(scions, stocks, cost, allowed=_allowed(ask), priority=[stem.first for stem in ask.scions])
     pairs = _advised(ask, [_pair(ask, *pair) for pair in pairs_in_order(matching)])
@@ -204,6 +209,23 @@ def _how(ask: MatchAsk, stock_mm: float | None, scion_mm: float) -> str:
     return say("{words}: {chance}", words=words, chance=of_hundred(found.best.chance))
 
 
+def _stage_notes(ask: MatchAsk) -> list[str]:
+    """What the stocks must be doing, and what they are doing."""
+    notes = [problem_words(each, ask.how, ask.how.called) for each in stage_problems(ask.how.method, ask.how.stage)]
+    return [*notes, ask.stage_words] if ask.stage_words else notes
+
+
+def _not_now(ask: MatchAsk) -> list[str]:
+    """Why nothing may be joined while bark does not part, and what to do."""
+    parts = [STAGE_WORDS[stage] for stage in Stage if BARK_SLIPS[stage] is True]
+    now = [say(way.name) for way in METHODS.values() if not way.needs_slipping_bark and ask.how.stage in way.stages]
+    words = mark(
+        "Wait until bark parts, on a stock {stages}; or take a method that needs no parting bark now: {methods}. Where your stocks are "
+        "further on, say what they are doing and match them again."
+    )
+    return [*_stage_notes(ask), say(words, stages=listed(parts), methods=listed(now))]
+
+
 def _sentence(ask: MatchAsk, matching: Matching) -> str:
     made, scions = len(matching.pairs), len(ask.scions)
     if made == scions:
@@ -213,8 +235,7 @@ def _sentence(ask: MatchAsk, matching: Matching) -> str:
 
 def _notes(ask: MatchAsk, matching: Matching) -> list[str]:
     """What the stock must be doing, what keeps scions without a stock, and what is not measured."""
-    notes = [problem_words(each, ask.how, ask.how.called) for each in stage_problems(ask.how.method, ask.how.stage)]
-    notes += [ask.stage_words] if ask.stage_words else []
+    notes = _stage_notes(ask)
     if len(matching.left_scions) and len(matching.left_stocks):
         notes.append(say("Of those left over, none may be joined: by their sizes for {method}, or by a limit.", method=ask.how.called))
     unknown = sum(stem.thickness_mm is None for stem in (*ask.scions, *ask.stocks))
