@@ -22,7 +22,23 @@ from scionary.units import MM_PER_INCH, length_words, read_length_mm
 
 T = TypeVar("T")
 _NEAR_A_SIXTEENTH_MM = 0.02
-_EXAMPLES = {"": ("16", "5/8"), "stock": ("6.8", "1/4"), "scion": ("3.1", "1/8")}
+_EXAMPLES = {
+    "": ("16", "5/8"),
+    "stock": ("6.8", "1/4"),
+    "stock_low": ("4", "5/32"),
+    "stock_high": ("12", "1/2"),
+    "diameter": ("6.8", "1/4"),
+    "scion": ("3.1", "1/8"),
+    "lean": ("1.6", "1/16"),
+    "height": ("300", "12"),
+    "water": ("10", "3/8"),
+    "across": ("98", "3 7/8"),
+    "tray_length": ("520", "20 1/2"),
+    "tray_width": ("267", "10 1/2"),
+    "root_depth": ("600", "24"),
+    "mouth": ("300", "12"),
+    "crown": ("2400", "96"),
+}
 
 
 class Offering(forms.TextInput):

@@ -29,9 +29,8 @@ class DomeForm(forms.Form):
         initial = _as_it_stands(dome, nursery.temperature_unit) if dome else {}
         given["initial"] = {"length_mm": USUAL_MM[0], "width_mm": USUAL_MM[1], "pot_kind": dome.pot_kind_id if dome else None, **initial}
         super().__init__(*args, **given)
-        help_text = say("20 1/2, or with a unit: 520 mm") if nursery.length_unit == "in" else say("520, or with a unit: 20 1/2 in")
-        for name, label in (("length_mm", say("Inside length")), ("width_mm", say("Inside width"))):
-            size = LengthField(unit=nursery.length_unit, low_mm=50.0, high_mm=20_000.0, required=True, label=label, help_text=help_text)
+        for name, label, about in (("length_mm", say("Inside length"), "tray_length"), ("width_mm", say("Inside width"), "tray_width")):
+            size = LengthField(unit=nursery.length_unit, low_mm=50.0, high_mm=20_000.0, required=True, label=label, about=about)
             self.fields[name] = size
         self.fields["pot_kind"] = forms.ModelChoiceField(
             PotKind.objects.filter(retired=False), required=False, label=say("Pots in it"), empty_label=say("as the plants in it stand")

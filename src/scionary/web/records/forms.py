@@ -43,11 +43,24 @@ class NounForm(forms.ModelForm):  # type: ignore[type-arg]
         super().__init__(*args, **options)
         for name, (label, low, high) in self.lengths.items():
             required = self.fields[name].required
-            self.fields[name] = LengthField(unit=nursery.length_unit, low_mm=low, high_mm=high, required=required, label=label)
+            self.fields[name] = LengthField(
+                unit=nursery.length_unit, low_mm=low, high_mm=high, required=required, label=label, about=name.removesuffix("_mm")
+            )
+        for field in self.fields.values():
+            _name_the_empty(field)
         if "note" in self.fields:
             self.fields["note"].widget = forms.Textarea(attrs={"rows": 2})
         if "retired" in self.fields and self.instance._state.adding:
             del self.fields["retired"]
+
+
+def _name_the_empty(field: forms.Field) -> None:
+    """Nothing chosen is said in words."""
+    words = say("choose") if field.required else say("not said")
+    if isinstance(field, forms.ModelChoiceField):
+        field.empty_label = words
+    elif isinstance(field, forms.ChoiceField) and isinstance(field.widget, forms.Select):
+        field.choices = [(value, shown if value else words) for value, shown in field.widget.choices]
 
 
 class CultivarForm(NounForm):
@@ -69,6 +82,12 @@ class CultivarForm(NounForm):
             "price": later("Price of a finished plant"),
             "note": later("Note"),
             "retired": later("No longer grown"),
+        }
+        help_texts = {
+            "spoken": later("Such as: Red Tarn."),
+            "botanical": later("Such as: Acer palmatum 'Red Tarn'."),
+            "trade_designation": later("Where that is not its own name."),
+            "protection_register": "",
         }
 
     protected_until = DayField(required=False, label=later("Protected until"), help_text=later("As far as you know; empty: not known."))
@@ -162,6 +181,10 @@ class TreeForm(NounForm):
             "pot_litres": later("Litres of soil in its pot"),
             "retired": later("No longer there"),
         }
+        help_texts = {
+            "name": later("Such as: the old tree by the gate."),
+            "sticks_a_season": later("Empty: not known."),
+        }
 
     raised_from = forms.CharField(
         required=False,
@@ -219,6 +242,7 @@ class LotForm(NounForm):
             "pot_kind": later("Pot"),
             "retired": later("Used up or gone"),
         }
+        help_texts = {"name": later("Such as: 24-B."), "count": later("Empty: not counted.")}
 
     arrived_on = DayField(required=False, label=later("Arrived or sown on"))
 
@@ -266,7 +290,11 @@ class MethodForm(NounForm):
             "hardening_days": later("Days to harden off"),
             "retired": later("No longer used"),
         }
-        help_texts = {"leafy": ""}
+        help_texts = {
+            "leafy": "",
+            "ratio_low": later("0.3 for three tenths of its thickness."),
+            "ratio_high": later("1 for as thick as it."),
+        }
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
