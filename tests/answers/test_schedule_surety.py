@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -96,3 +97,16 @@ def test_a_plan_that_asks_is_never_less_sure_than_most_value(nursery: Nursery, n
         chance = solved(season, ask).chance
         assert how_sure(chance, asked, plain) >= how_sure(plain, asked, plain) - 1e-9
         assert not lost_chance(chance, asked, plain).any()
+
+
+def test_a_quick_plan_that_is_near_enough_to_its_bound_is_not_looked_for_again(ample: None) -> None:
+    ask = Ask(SEASON, sure="value", seed=3)
+    season = season_of(ask, today=TODAY)
+    value = most_value(season, ask)
+    assert value.gap <= Effort.NORMAL.gap
+    again = solved(season, ask, plain=value)
+    anew = solve_plan(season.problem, assurance=np.nan, effort=Effort.NORMAL, rng=ask.seed)
+    assert again.seen is value.seen
+    assert (again.grafts.tolist(), again.value, again.bound, again.effort) == (anew.grafts.tolist(), anew.value, anew.bound, anew.effort)
+    far = replace(value, gap=0.02)
+    assert solved(season, replace(ask, seed=4), plain=far).seen is not far.seen

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from scionary.plan import Effort, PlanResult, more_hours, more_trays, solve_plan
-from scionary.plan import searching as search_module
+from scionary.plan import whole as search_module
 from scionary.plan.again import changed_limit, changed_problem, held_programme, solve_again
 from scionary.plan.limits import LimitRows
 from scionary.plan.programme import Programme

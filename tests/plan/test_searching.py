@@ -12,8 +12,9 @@ from scionary.plan import Effort, solve_plan
 from scionary.plan.limit_writing import limit_rows
 from scionary.plan.programme import Point, Programme
 from scionary.plan.relaxing import relax
-from scionary.plan.searching import Search, search_whole, solve_relaxation
+from scionary.plan.searching import Search, solve_relaxation
 from scionary.plan.seasons import seasons_of
+from scionary.plan.whole import search_whole
 from small_seasons import small
 
 MADE = seasons_of(small(3), assurance=None, rng=np.random.default_rng(1))

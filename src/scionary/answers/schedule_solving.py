@@ -134,6 +134,8 @@ def _as_sure_as_asked(season: Season, ask: Ask, value: PlanResult | None, first:
         )  # fmt: skip
 
     def whole(sure: Any) -> PlanResult:
+        if value is not None and not ask.own and np.isnan(sure).all() and _is_close(value, EFFORTS[ask.effort]):
+            return replace(value, effort=EFFORTS[ask.effort])
         return solve_plan(
             season.problem, assurance=sure, effort=EFFORTS[ask.effort], seconds=tell.wait.left(_FINDING), rng=ask.seed,
             own=own_grafts(season, ask.own),
@@ -144,6 +146,11 @@ def _as_sure_as_asked(season: Season, ask: Ask, value: PlanResult | None, first:
     if value is None or not result.complete or np.isnan(sure).all():
         return result
     return whole(none) if how_sure(result.chance, asked, value.chance) < how_sure(value.chance, asked, value.chance) else result
+
+
+def _is_close(value: PlanResult, effort: Effort) -> bool:
+    """Whether a whole quick plan is what a search with this effort would end with, since it is as near its bound as that asks for."""
+    return value.complete and (effort is Effort.QUICK or value.gap <= effort.gap)
 
 
 def _at_least(result: PlanResult, value: PlanResult | None, asked: Any, ask: Ask) -> PlanResult:

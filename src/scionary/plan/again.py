@@ -13,10 +13,11 @@ from scionary.plan.problem import PlanProblem
 from scionary.plan.programme import Programme
 from scionary.plan.relaxing import EXACT, relax
 from scionary.plan.result import PlanResult
-from scionary.plan.searching import Search, search_once
+from scionary.plan.searching import Search
 from scionary.plan.seasons import Seasons
 from scionary.plan.trays import cheapest_trays
 from scionary.plan.wanted import Int
+from scionary.plan.whole import search_whole
 from scionary.units import Float
 
 NODES_AGAIN = 20  # fewer than for the plan itself: it starts from a good one
@@ -105,7 +106,7 @@ def solve_again(result: PlanResult, held: Programme, seasons: Seasons, rows: Lim
         return Again(point.value, -np.inf, point.bound)
     search = Search(rows, result.effort, None, None, bound=point.bound, most_nodes=NODES_AGAIN)
     search.offer(seasons, columns_of(rows, seasons.problem, result.grafts.astype(np.float64)))
-    search_once(search, programme, point)
+    search_whole(search, programme, point, again=True)
     best = None if search.best is None else np.rint(search.best[: programme.options]).astype(np.int64)
     return Again(point.value, search.value, search.bound, best)
 

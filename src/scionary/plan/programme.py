@@ -10,7 +10,7 @@ import numpy as np
 
 from scionary.plan.limits import LimitRows
 from scionary.plan.seasons import Cuts, Seasons
-from scionary.plan.wanted import Bool
+from scionary.plan.wanted import Bool, Int
 from scionary.units import Float
 
 KeepOn = Callable[[], bool]
@@ -179,7 +179,9 @@ class Programme:
         self._solver.changeColsBounds(len(every), every, self._least[columns], self._most[columns])
         return point
 
-    def integers(self, whole: Bool, *, start: Float | None, gap: float, nodes: int, seconds: float | None, keep_on: KeepOn) -> Point:
+    def integers(
+        self, whole: Bool, *, start: Float | None, gap: float, nodes: int, seconds: float | None, keep_on: KeepOn, shut: Int | None = None
+    ) -> Point:
         """Solve it with whole numbers in some columns.
 
         Parameters
@@ -196,16 +198,20 @@ class Programme:
             The solver's own time after which it gives up.
         keep_on : callable
             False once the person stops it.
+        shut : ndarray of int, optional
+            Options that must not be used this time.
 
         Returns
         -------
         Point
-            The best plan that it knows, and a bound.
+            The best plan that it knows, and a bound, which holds without the shut options alone.
         """
         from scionary.plan.quiet import HighsSolution
 
         solver = self._solver
         self._set_whole(whole)
+        shut = np.zeros(0, dtype=np.int64) if shut is None else shut
+        solver.changeColsBounds(len(shut), shut.astype(np.int32), np.zeros(len(shut)), np.zeros(len(shut)))
         solver.setOptionValue("mip_rel_gap", gap)
         solver.setOptionValue("mip_max_nodes", nodes)
         if start is not None:
@@ -214,6 +220,7 @@ class Programme:
             solver.setSolution(known)
         point = self._run(seconds, keep_on, whole=True)
         self._set_whole(None)
+        solver.changeColsBounds(len(shut), shut.astype(np.int32), self._least[shut], self._most[shut])
         return point
 
     def _set_whole(self, whole: Bool | None) -> None:

@@ -8,7 +8,7 @@ import numpy as np
 
 from scionary.plan.limits import LimitKind, LimitRows
 from scionary.plan.seasons import Seasons
-from scionary.plan.wanted import Int
+from scionary.plan.wanted import Bool, Int
 from scionary.units import Float
 
 if TYPE_CHECKING:
@@ -90,6 +90,8 @@ def _fill(rows: LimitRows, seasons: Seasons, plan: Float) -> None:
     for each, members in enumerate(by_target):
         worth[members] = _worth(seasons, missing, each, members) - cost[members]
     _prefer_musts(rows, uses, wanting, worth)
+    full = _Full(uses, usable)
+    full.look(left, np.arange(len(left)))
     while True:
         best = int(np.argmax(np.where(usable, worth, -np.inf)))
         if not usable[best] or worth[best] <= 0.0:
@@ -100,6 +102,7 @@ def _fill(rows: LimitRows, seasons: Seasons, plan: Float) -> None:
             continue
         plan[best] += 1.0
         left[at] -= by
+        full.look(left, at.astype(np.int64))
         wanting[at] -= by
         mine = int(target[best])
         missing[:, mine] -= seasons.finished[:, best]
@@ -107,6 +110,23 @@ def _fill(rows: LimitRows, seasons: Seasons, plan: Float) -> None:
         _prefer_musts(rows, uses, wanting, worth)
         usable[best] = plan[best] + 1.0 <= rows.most[best] + _SLACK
         _buy_pots(rows, seasons, plan)
+
+
+class _Full:
+    """Marks grafts of which no more fit, all at once rather than one by one when their turn comes; not those to which others give room."""
+
+    def __init__(self, uses: csc_array, usable: Bool) -> None:
+        self.by_row, self.usable = uses.tocsr(), usable
+        gives = np.zeros(self.by_row.shape[0], dtype=bool)
+        gives[uses.indices[uses.data < 0.0]] = True
+        self.gives = gives
+
+    def look(self, left: Float, limits: Int) -> None:
+        """Look at some limits, of which so much is left."""
+        starts, at, by = self.by_row.indptr, self.by_row.indices, self.by_row.data
+        for limit in limits[~self.gives[limits]].tolist():
+            inside = slice(starts[limit], starts[limit + 1])
+            self.usable[at[inside][by[inside] > left[limit] + _SLACK]] = False
 
 
 def _prefer_musts(rows: LimitRows, uses: csc_array, wanting: Float, worth: Float) -> None:

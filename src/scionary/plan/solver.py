@@ -19,9 +19,10 @@ from scionary.plan.limits import LimitRows
 from scionary.plan.problem import PlanProblem
 from scionary.plan.programme import Point
 from scionary.plan.result import PlanResult, Relaxation, TrayFillings
-from scionary.plan.searching import Progress, Search, search_whole, solve_relaxation, true_value
+from scionary.plan.searching import Progress, Search, solve_relaxation, true_value
 from scionary.plan.seasons import Seasons, seasons_of
 from scionary.plan.trays import broken_limits, cheapest_trays
+from scionary.plan.whole import search_whole
 from scionary.units import Float, refuse_where
 
 
