@@ -18,6 +18,7 @@ SEARCHED, REPORTED = 512, 8192  # points in which errors are summed, while looki
 SEARCHED_BENT, REPORTED_BENT = 64, 1024  # the same for lines that are not straight
 _LEAST_SHIFT_MM = 0.05  # project default, unsourced: nobody sets a scion finer
 _LEANS, _LEANS_BENT = 24, 10
+_CLOSELY, _CLOSELY_BENT = 4, 1  # candidates that are looked at closely, for their chance and for their contact
 _STEEPEST = 0.36  # project default, unsourced: of the cut's length; about 20 degrees
 _AS_LONG = 0.02  # contacts that differ by less of the longest are as long: what growers commonly do first is taken
 _LEAST_LEAN_MM = 0.4  # project default, unsourced: less is no lean that a hand sets
@@ -109,16 +110,18 @@ def ways_compared(
     Returns
     -------
     tuple of Placement
-        The best first: by chance; among those less than a hundredth below the best chance, first those whose mean contact is
-        within a fiftieth of the longest, in the order in which the ways were given.
+        The best first: by chance. Among those less than a hundredth below the likeliest placement of all, first those whose mean
+        contact is within a fiftieth of the longest, in the order in which the ways were given; each way stands there with its
+        longest contact that is so likely, else with its likeliest.
     """
     for name, value in (("tolerance_mm", tolerance_mm), ("error_mm", error_mm), ("depth_error_mm", depth_error_mm)):
         refuse_where(np.isnan(check_range(name, value, 0.0, 50.0, "mm")), name, np.asarray(value), say("0 to 50 mm"))
     wanted = check_range("wanted_mm", wanted_mm, 0.0, 1e4, "mm")
     refuse_where(np.isnan(wanted), "wanted_mm", wanted, say("0 mm or more"))
     given = (tolerance_mm, (error_mm, depth_error_mm), wanted_mm)
-    found = [_best_of(joint, way, *given) for way in ways if not _same_as_both(joint, way, ways)]
-    best = max(placement.chance for placement in found)
+    tried = [_hopeful(joint, way, *given) for way in ways if not _same_as_both(joint, way, ways)]
+    best = max(placement.chance for hopeful in tried for placement in hopeful)
+    found = [max(hopeful, key=lambda each: (min(each.chance, best - _ALIKE), each.contact_mm)) for hopeful in tried]
     among = [placement for placement in found if placement.chance >= best - _ALIKE]
     longest = max(placement.contact_mm for placement in among)
     among.sort(key=lambda placement: placement.contact_mm < (1.0 - _AS_LONG) * longest)
@@ -131,15 +134,17 @@ def _same_as_both(joint: Joint, way: Way, ways: Sequence[Way]) -> bool:
     return way is Way.ONE_SIDE and Way.BOTH_SIDES in ways and bool(abs(float(joint.apart_mm)) < _LEAST_SHIFT_MM)
 
 
-def _best_of(joint: Joint, way: Way, tolerance: float, errors: tuple[float, float], wanted: float) -> Placement:
-    """The best of a way's candidates, looked at closely."""
+def _hopeful(joint: Joint, way: Way, tolerance: float, errors: tuple[float, float], wanted: float) -> list[Placement]:
+    """The likeliest of a way's candidates, and of those about as likely the ones of the longest contact, looked at closely."""
     candidates = way_candidates(joint, way)
     shift, lean = candidates.T
     contact = joint.contact(shift, lean, tolerance, errors, error_points(SEARCHED if joint.is_straight else SEARCHED_BENT))
     chance, mean = np.mean(contact >= wanted, axis=-1), np.mean(contact, axis=-1)
-    at = int(np.argmax(np.where(chance >= chance.max() - _ALIKE, mean + 1e6, chance)))
-    chosen = Placement(float(shift[at]), float(lean[at]), float(joint.length_mm), way)
-    return judged(joint, chosen, tolerance, errors, wanted)
+    most = _CLOSELY if joint.is_straight else _CLOSELY_BENT
+    likeliest, longest = np.argsort(-chance)[:most], np.argsort(-np.where(chance >= chance.max() - _ALIKE, mean, -1.0))[:most]
+    places = [candidates[at] for at in dict.fromkeys((*likeliest, *longest))]
+    chosen = [Placement(float(shift), float(lean), float(joint.length_mm), way) for shift, lean in places]
+    return [judged(joint, placement, tolerance, errors, wanted) for placement in chosen]
 
 
 def judged(joint: Joint, placement: Placement, tolerance: float, errors: tuple[float, float], wanted: float) -> Placement:
