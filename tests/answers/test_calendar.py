@@ -131,12 +131,29 @@ def test_steps_of_plants_are_one_appointment_a_day_of_grafting(
 ) -> None:
     graft(2, days=3, dome=dome.pk, method=method.pk)
     found = [(day, what) for day, what in told(60) if what.startswith("Untie")]
-    assert [what for _, what in found] == ["Untie: 3 plants (Red Tarn)", "Untie: 2 plants (Red Tarn)"]
+    assert [what for _, what in found] == ["Untie: 3 plants (Red Tarn), if they took", "Untie: 2 plants (Red Tarn), if they took"]
     assert found[1][0] - found[0][0] == 3
-    for plant in closed:
+    for plant in closed[:2]:
         write("scored", plant, sign="growing", answer="yes", days=70)
+    assert "Untie: 3 plants (Red Tarn), 1 of them if they took" in [what for _, what in told(70)]
+    write("scored", closed[2], sign="growing", answer="yes", days=70)
     write("untied", closed[0], days=100)
     assert "Untie: 2 plants (Red Tarn)" in [what for _, what in told(100)]
+
+
+def test_what_is_late_by_more_than_a_month_stands_on_the_monday_of_each_week(closed: list[Plant], write: Callable[..., Any]) -> None:
+    for plant in closed:
+        write("scored", plant, sign="growing", answer="yes", days=70)
+    days = [days for days in range(122, 140) if on(days).weekday() < 5][:8]
+    late = {days: [event for event in events(days) if "for more than a month" in str(event["SUMMARY"])] for days in days}
+    mondays = {days: on(days) - timedelta(days=on(days).weekday()) for days in days}
+    for each in days:
+        asked = [line for line in due(today=on(each)).lines if line.when < mondays[each] - timedelta(days=30)]
+        assert [str(event["SUMMARY"]) for event in late[each]] == [f"Still due, for more than a month: {len(asked)} things"] * bool(asked)
+        for event in late[each]:
+            assert event.decoded("DTSTART").date() == mondays[each]
+            assert all(line.what in str(event["DESCRIPTION"]) for line in asked)
+    assert len({str(event["UID"]) for found in late.values() for event in found}) == len({mondays[each] for each in days if late[each]}) > 0
 
 
 def test_why_and_what_it_rests_on_stand_in_it_with_the_page(closed: list[Plant], dome: Dome) -> None:

@@ -36,7 +36,9 @@ def test_a_dome_fuller_than_it_holds_is_flagged_and_nobody_is_left_out(graft: Ca
     graft(12, dome=dome.pk)
     found = dome_answer(dome.pk, today=TODAY)
     assert sum(pot.plant is not None for pot in found.pots) == 12
-    assert "12 pots are recorded here and the tray holds 10" in found.flags[0]
+    assert "12 pots are recorded here and the usual tray, taken until you measure this dome, holds 10" in found.flags[0]
+    Dome.objects.filter(pk=dome.pk).update(length_mm=dome.length_mm - 1)  # somebody measured it
+    assert "12 pots are recorded here and the tray holds 10 of this size: move some" in dome_answer(dome.pk, today=TODAY).flags[0]
 
 
 def test_two_ages_in_one_dome_are_flagged(graft: Callable[..., Written], dome: Dome) -> None:

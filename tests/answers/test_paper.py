@@ -265,7 +265,7 @@ def test_grafts_beyond_the_domes_room_are_flagged_when_they_are_keyed(
     sheet = print_bench(bench.pk, 2, today=TODAY, now=now)
     room = [flag for flag in key(sheet, bench={1: BenchRow(True)}).flags if "pots of this size" in flag]
     assert len(room) == 1
-    assert room[0].startswith("Dome 1 holds")
+    assert room[0].startswith("Dome 1, with the size of the usual tray until you measure it, holds")
     assert room[0].endswith("and 31 stand there")
 
 

@@ -610,7 +610,7 @@ def test_a_clock_that_is_days_off_is_told_in_days(opened: Opened) -> None:
 
 def test_a_slow_contact_tells_of_a_clock_only_what_it_can_know(opened: Opened) -> None:
     page = opened("slow contact").page
-    # (the book's clock, asked and heard by the phone's): 3 s off in 12 s says nothing, an hour in 12 s does, and a quick contact says it better
+    # (the book's clock, asked and heard by the phone's): 3 s off in 12 s is nothing, an hour in 12 s counts, a quick contact betters it
     given = [(1009, 1000, 1012), (4606, 1000, 1012), (4604, 1000, 1002), (4620, 1000, 1012)]
     assert page.evaluate(LEARNT, given) == [0, 3600, 3603, 3603]
 

@@ -42,7 +42,8 @@ def test_three_grafts_are_worth_having(phone: Watched, tmp_path: Path) -> None:
     card = phone.page.locator("form").filter(has_text="Print the dome card")
     token = {"csrfmiddlewaretoken": card.locator("[name=csrfmiddlewaretoken]").get_attribute("value") or ""}
     printed = phone.page.request.post(f"{phone.address}{card.get_attribute('action')}", form=token, headers={"Referer": phone.address})
-    assert printed.body().startswith(b"%PDF")
+    assert "Open the paper to print it" in printed.text()
+    assert phone.page.request.get(f"{printed.url.split('?')[0]}sheet.pdf").body().startswith(b"%PDF")
 
     # a check of three taps
     phone.tap("Walk the round")

@@ -15,8 +15,10 @@ pytestmark = pytest.mark.django_db
 def test_a_dome_fuller_than_it_holds_is_written_down_and_flagged(scionary: Callable[..., Any]) -> None:
     written = scionary("bench", "Red Tarn", "12", "--dome", "Dome 1")
     assert (written.code, Plant.objects.count()) == (0, 12)
-    assert "Look: Dome 1 holds 10 pots of this size and 12 stand there" in written.out
-    assert "the tray holds 10 of this size" in scionary("round", "Dome 1").out
+    assert (
+        "Look: Dome 1, with the size of the usual tray until you measure it, holds 10 pots of this size and 12 stand there" in written.out
+    )
+    assert "the usual tray, taken until you measure this dome, holds 10 of this size" in scionary("round", "Dome 1").out
 
 
 def test_a_scion_thicker_than_its_stock_is_flagged_wherever_it_is_shown(scionary: Callable[..., Any]) -> None:

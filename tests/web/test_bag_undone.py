@@ -54,7 +54,10 @@ def test_a_bag_that_nothing_was_grafted_from_is_undone_at_once(client: Client, b
 def test_the_next_graft_from_it_is_refused_until_the_bench_is_changed(client: Client, bag: ScionBag, bench: BenchDay) -> None:
     undo(client, bag, sure="yes")
     address = f"/bench/{bench.pk}/"
-    assert "no bag of this book any more" in check_page(client.get(address))
+    page = check_page(client.get(address))
+    assert "no bag of this book any more" in page
+    assert "Next graft" not in page
+    assert client.get("/bench/new/", {"bag": str(bag.pk)}).context["form"].initial.get("bag") != bag.name
     response = client.post(f"{address}graft/", {"event_id": str(uuid7())})
     assert response.status_code == 422
     assert f"The cutting of {bag.name} was undone." in response.content.decode()

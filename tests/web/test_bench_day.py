@@ -97,7 +97,7 @@ def test_a_used_up_lot_and_a_full_dome_are_flagged_and_not_refused(client: Clien
     text = _graft(client, bench, count="12")
     assert Plant.objects.count() == 12
     assert "Stock lot 24-B is used up by the book" in text
-    assert "Dome 1 holds 10 pots of this size and 12 stand there." in text
+    assert "Dome 1, with the size of the usual tray until you measure it, holds 10 pots of this size and 12 stand there." in text
 
 
 @pytest.mark.parametrize(("field", "typed"), [("count", "501"), ("count", "many"), ("stock", "x")])

@@ -62,9 +62,21 @@ def test_a_day_ahead_is_asked_about_before_it_is_written(client: Client, nursery
     ("there", "typed", "told"),
     [
         (0, "10 Red Tarn", ""),
-        (0, "12 Red Tarn", "Dome 1 holds 10 pots of this size: 2 would have no place on its tray."),
-        (9, "2 Ash Gill", "Dome 1 holds 10 pots of this size, 9 stand there already: 1 would have no place on its tray."),
-        (10, "2 Ash Gill", "Dome 1 holds 10 pots of this size, 10 stand there already: they would have no place on its tray."),
+        (
+            0,
+            "12 Red Tarn",
+            "Dome 1, with the size of the usual tray until you measure it, holds 10 pots of this size: 2 would have no place on its tray.",
+        ),
+        (
+            9,
+            "2 Ash Gill",
+            "Dome 1, with the size of the usual tray until you measure it, holds 10 pots of this size, 9 stand there already: 1 would have no place on its tray.",
+        ),
+        (
+            10,
+            "2 Ash Gill",
+            "Dome 1, with the size of the usual tray until you measure it, holds 10 pots of this size, 10 stand there already: they would have no place on its tray.",
+        ),
     ],
 )
 def test_a_dome_that_holds_fewer_than_is_written_says_so(
@@ -79,5 +91,8 @@ def test_a_dome_that_holds_fewer_than_is_written_says_so(
 
 def test_a_dome_new_to_the_book_is_taken_to_be_of_the_usual_size(client: Client, nursery: Nursery) -> None:
     text = check_page(client.post("/bench/standing/", {**TYPED, "plants": "30 Red Tarn", "dome": "Dome 7"}))
-    assert "Dome 7 holds 10 pots of this size: 20 would have no place on its tray." in text
+    assert (
+        "Dome 7, with the size of the usual tray until you measure it, holds 10 pots of this size: 20 would have no place on its tray."
+        in text
+    )
     assert not Dome.objects.exists()

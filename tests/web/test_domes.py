@@ -198,7 +198,7 @@ def test_they_were_moved_out_on_another_day_but_on_none_to_come(client: Client, 
 def test_more_pots_than_the_tray_holds_are_flagged_and_listed(client: Client, graft: Callable[..., Written], dome: Dome) -> None:
     graft(12, happened_at=timezone.now() - timedelta(days=2), dome=dome.pk)
     text = check_page(client.get(f"/domes/{dome.pk}/"))
-    assert "12 pots are recorded here and the tray holds 10" in text
+    assert "12 pots are recorded here and the usual tray, taken until you measure this dome, holds 10" in text
     assert "Not on the drawing, the tray has no place for them" in text
     assert "Red Tarn 12" in text
 

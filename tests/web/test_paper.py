@@ -50,7 +50,9 @@ def signs() -> int:
 
 
 @pytest.mark.parametrize("door", ["round", "card", "bench"])
-def test_printing_keeps_the_sheet_and_leads_to_its_pdf(client: Client, three: list[Plant], dome: Dome, bench: BenchDay, door: str) -> None:
+def test_printing_keeps_the_sheet_and_leads_to_its_page_and_pdf(
+    client: Client, three: list[Plant], dome: Dome, bench: BenchDay, door: str
+) -> None:
     doors = {
         "round": ("/paper/round/", {"dome": [str(dome.pk)]}),
         "card": (f"/paper/card/{dome.pk}/", {}),
@@ -58,12 +60,15 @@ def test_printing_keeps_the_sheet_and_leads_to_its_pdf(client: Client, three: li
     }
     response = client.post(*doors[door])
     sheet = PrintedSheet.objects.get()
-    assert (response.status_code, response.headers["Location"]) == (303, f"/paper/{sheet.code}/sheet.pdf")
-    pdf = client.get(response.headers["Location"])
+    assert (response.status_code, response.headers["Location"]) == (303, f"/paper/{sheet.code}/?printed=1")
+    page, address = check_page(client.get(response.headers["Location"])), f"/paper/{sheet.code}/sheet.pdf"
+    assert f'href="{address}" target="_blank">Open the paper to print it' in page
+    assert ("Labels of its codes" in page) == (door == "bench")
+    pdf = client.get(address)
     assert pdf["Content-Type"] == "application/pdf"
     assert len(pypdfium2.PdfDocument(io.BytesIO(pdf.content))) == 1
-    assert client.get(response.headers["Location"]).content == pdf.content
-    check_page(client.get(f"/paper/{sheet.code}/"))
+    assert client.get(address).content == pdf.content
+    assert "Open the paper to print it" not in check_page(client.get(f"/paper/{sheet.code}/"))
 
 
 @pytest.mark.parametrize("address", ["/paper/", "/paper/{}/", "/paper/{}/sheet.pdf"])

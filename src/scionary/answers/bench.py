@@ -15,7 +15,7 @@ from scionary.answers.held import held
 from scionary.answers.set_apart import bench_words
 from scionary.answers.words import plural
 from scionary.book import queries
-from scionary.book.models import AcceptedPlan, BenchDay, Graft, Nursery, Plant, RootstockLot
+from scionary.book.models import AcceptedPlan, BenchDay, Dome, Graft, Nursery, Plant, RootstockLot
 from scionary.errors import UnknownSubject
 from scionary.language import mark, say
 from scionary.names import code_of
@@ -132,8 +132,15 @@ def _flags(bench: BenchDay) -> list[str]:
             )
     full = how_full(bench)
     if full and full[1] >= full[0]:
-        flags.append(say("{dome} holds {pots} pots of this size and {there} stand there.", dome=bench.dome, pots=full[0], there=full[1]))
+        flags.append(f"{full_words(bench.dome, full)}.")
     return flags
+
+
+def full_words(dome: Dome | None, full: tuple[int, int]) -> str:
+    """What a dome holds and how many stand there; that its size is no measured one, where it is that of the usual tray."""
+    measured = mark("{dome} holds {pots} pots of this size and {there} stand there")
+    usual = mark("{dome}, with the size of the usual tray until you measure it, holds {pots} pots of this size and {there} stand there")
+    return say(usual if dome and dome.is_usual else measured, dome=dome, pots=full[0], there=full[1])
 
 
 def how_full(bench: BenchDay) -> tuple[int, int] | None:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from scionary.answers.bench import how_full, stocks_left
+from scionary.answers.bench import full_words, how_full, stocks_left
 from scionary.answers.usual_method import method_for
 from scionary.book.commands import GraftSetup, Written, cultivar_called, noon, save_noun, write_grafts
 from scionary.book.kinds import plain
@@ -82,7 +82,7 @@ def bench_flags(bench: BenchDay, stock_mm: float | None = None, scion_mm: float 
         flags.append(say("the scion is thicker than the stock"))
     full = how_full(bench)
     if full and full[1] > full[0]:
-        flags.append(say("{dome} holds {pots} pots of this size and {there} stand there", dome=bench.dome, pots=full[0], there=full[1]))
+        flags.append(full_words(bench.dome, full))
     return flags
 
 

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from scionary.answers.after_care import CareStep, plant_steps
 from scionary.answers.domes import DomeAnswer, dome_answers
+from scionary.answers.due import due
 from scionary.answers.due_bench import GIVEN_UP, STEP, rests_words, why_words
 from scionary.answers.due_cutting import SOON, benches_without_wood, trees_for
 from scionary.answers.due_plants import standing_grafts
@@ -52,7 +53,7 @@ def due_calendar(*, today: date, address: str = "") -> bytes:
 
 
 def appointments(nursery: Nursery, today: date, address: str = "") -> list[Appointment]:
-    """All dates from a month ago to half a year ahead that are not done, put off or answered."""
+    """All dates from a month ago to half a year ahead that are not done, put off or answered, and what is later than that, once a week."""
     asides = set_asides()
     found = [each for answer in dome_answers(today=today) for each in _of_dome(answer, asides, today, address)]
     found += _of_plants(nursery, asides, today, address)
@@ -60,6 +61,7 @@ def appointments(nursery: Nursery, today: date, address: str = "") -> list[Appoi
     found += _of_labels(nursery, asides, today, address)
     found += _of_benches(asides, today, address)
     found += _of_bench(nursery, asides, today, address)
+    found += _late(today, address)
     return sorted(found, key=lambda each: (each.day, each.uid))
 
 
@@ -95,6 +97,10 @@ def _of_plants(nursery: Nursery, asides: SetAsides, today: date, address: str) -
     for group, members in groups.items():
         names = sorted({graft.plant.cultivar.spoken for graft, _ in members if graft.plant.cultivar})
         what = f"{_VERBS[group.step]}: {plural(len(members), 'plant')} ({listed(names, most=3)})"
+        unknown = sum(graft.plant.state != Plant.State.ALIVE for graft, _ in members) if group.step != "in_leaf" else 0
+        if unknown:
+            took = say("{what}, if they took", what=what)
+            what = took if unknown == len(members) else say("{what}, {some} of them if they took", what=what, some=unknown)
         step = members[0][1]
         why = say("{why} Grafted on {grafted}. {rests}", why=step.why, grafted=group.grafted.isoformat(), rests=_rests(step))
         number = [str(group.number)] if group.number > 1 else []
@@ -156,6 +162,16 @@ def _of_benches(asides: SetAsides, today: date, address: str) -> Iterable[Appoin
             what = say("Cut scions for the bench: {names}", names=listed([str(tree) for tree in trees], most=3))
             why = say("No bag is chosen for this bench day yet. On the day Due says whether it is a morning to cut.")
             yield Appointment(_uid("cut", str(bench.pk)), bench.day, what, why, _page(address, "/bench/yard/"))
+
+
+def _late(today: date, address: str) -> Iterable[Appointment]:
+    """What Due has asked for since before the last month: its days are past, so it stands on the Monday of each week together."""
+    monday = today - timedelta(days=today.weekday())
+    lines = [line for line in due(today=today).lines if line.when < monday - BACK]
+    if lines:
+        what = say("Still due, for more than a month: {count}", count=plural(len(lines), "thing", "things"))
+        why = " · ".join(say("{what} (since {day})", what=line.what, day=line.when.isoformat()) for line in lines)
+        yield Appointment(_uid("late", str(monday)), monday, what, why, _page(address, "/due/"))
 
 
 def _in_sight(day: date, today: date) -> bool:

@@ -19,7 +19,7 @@ from scionary.answers.words import listed, plural
 from scionary.book import queries
 from scionary.book.models import Dome, DomeState, Graft, Method, Nursery, Plant, PotKind
 from scionary.errors import UnknownSubject
-from scionary.language import say, several
+from scionary.language import mark, say, several
 from scionary.plan import Layout, RoundPot, SquarePot, pots_on_tray
 from scionary.units import in_unit
 
@@ -144,7 +144,9 @@ def no_room_words(name: str, coming: int) -> str:
         return ""
     there = several(len(plants), ", {count} stands there already", ", {count} stand there already") if plants else ""
     none = say("{over} would have no place on its tray", over=over) if over < coming else say("they would have no place on its tray")
-    return say("{dome} holds {pots} of this size{there}: {none}.", dome=dome.name, pots=plural(holds, "pot"), there=there, none=none)
+    measured = mark("{dome} holds {pots} of this size{there}: {none}.")
+    usual = mark("{dome}, with the size of the usual tray until you measure it, holds {pots} of this size{there}: {none}.")
+    return say(usual if dome.is_usual else measured, dome=dome.name, pots=plural(holds, "pot"), there=there, none=none)
 
 
 def pot_size(dome: Dome, plants: list[Plant]) -> tuple[float, str]:
@@ -162,7 +164,7 @@ def _answer(dome: Dome, state: DomeState | None, nursery: Nursery, today: date) 
     days = sorted(g.grafted_at.astimezone(nursery.zone).date() for g in newest)
     written = next((g.method for g in newest if g.method), None)
     method = written or (season_method(days[0], nursery) if days else None)
-    flags = _flags(plants, len(layout.positions), days)
+    flags = _flags(dome, plants, len(layout.positions), days)
     if method and written is None:
         flags.append(
             say("No method was written down: the dates are those of {method}, without what only some growers do.", method=method.name)
@@ -238,16 +240,12 @@ def centred(layout: Layout) -> npt.NDArray[np.float64]:
     return moved
 
 
-def _flags(plants: list[Plant], holds: int, days: list[date]) -> list[str]:
+def _flags(dome: Dome, plants: list[Plant], holds: int, days: list[date]) -> list[str]:
     flags = []
     if len(plants) > holds:
-        flags.append(
-            say(
-                "{pots} are recorded here and the tray holds {holds} of this size: move some, or set the dome's size.",
-                pots=plural(len(plants), "pot"),
-                holds=holds,
-            )
-        )
+        measured = mark("{pots} are recorded here and the tray holds {holds} of this size: move some, or set the dome's size.")
+        usual = mark("{pots} are recorded here and the usual tray, taken until you measure this dome, holds {holds} of this size.")
+        flags.append(say(usual if dome.is_usual else measured, pots=plural(len(plants), "pot"), holds=holds))
     if days and (days[-1] - days[0]).days > _MIXED_AGES_DAYS:
         flags.append(
             say("Grafts here are {days} days apart in age: the youngest decides when it may be opened.", days=(days[-1] - days[0]).days)

@@ -233,10 +233,10 @@ def _asked_cultivar(request: HttpRequest) -> Cultivar | None:
 
 
 def _from_bag(request: HttpRequest) -> dict[str, str]:
-    """The bag in the address, with its cultivar; what is no bag of the book fills nothing in."""
+    """The bag in the address, with its cultivar; what is no bag of the book, or none any more, fills nothing in."""
     typed = request.GET.get("bag", "")[:60]
     found = ScionBag.objects.filter(pk=read_id(typed, "bag")).select_related("cultivar").first() if typed else None
-    return {"bag": found.name, "cultivar": found.cultivar.spoken} if found else {}
+    return {"bag": found.name, "cultivar": found.cultivar.spoken} if found and not undone_words(found) else {}
 
 
 def _say(request: HttpRequest, new: list[str], flags: list[str]) -> None:

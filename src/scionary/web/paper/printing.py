@@ -1,4 +1,4 @@
-"""Printing a sheet keeps it; the kept sheet is then shown as PDF, now and later the same."""
+"""Printing a sheet keeps it; its page leads to the PDF, now and later the same."""
 
 from __future__ import annotations
 
@@ -59,4 +59,4 @@ def labels(request: HttpRequest, code: str) -> HttpResponse:
 
 
 def _printed(sheet: PrintedSheet) -> HttpResponse:
-    return go_to(reverse("paper:pdf", args=[sheet.code]))
+    return go_to(f"{reverse('paper:sheet', args=[sheet.code])}?printed=1")

@@ -110,6 +110,7 @@ def _page(request: HttpRequest, found: PrintedSheet, typed: Typed, *, asked: str
         "not_ticked": of - ticked,
         "unit": nursery_of(request).length_unit,
         "today": today_at(request),
+        "printed": "printed" in request.GET and not written.standing,
         **shown_sheet(found, rows, typed, since_printed(found, rows, own), getattr(refusal, "row", 0), today_at(request)),
     }
     return render(request, "paper/sheet.html", context, status=422 if refusal else 200)
