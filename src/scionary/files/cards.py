@@ -242,7 +242,8 @@ def _date(canvas: Canvas, line: CardDate, left: float, right: float, top: float,
     start = left + box + (_DATE_MM + 4.0) * MM
     late = [(say("LATE:") + " ", BOLD)] if line.late else []
     why = [(f" – {line.why}", PLAIN)] if line.why.strip() else []
-    block = fit([*late, (line.what, BOLD), *why], right - start, row, largest=9.5 * scale, smallest=5.5)
+    lines = 3 if row > 11.0 * MM else 2  # a long reason takes a third line rather than small letters
+    block = fit([*late, (line.what, BOLD), *why], right - start, row, largest=9.5 * scale, smallest=5.5, lines=lines)
     draw_block(canvas, block, start, middle + block.height / 2.0)
 
 

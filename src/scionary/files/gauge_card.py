@@ -88,7 +88,7 @@ def _slot(canvas: Canvas, slot_mm: float, x: float, edge: float, *, upward: bool
     near, far = (edge + deep + 2.0 * MM, edge + deep + 6.0 * MM) if upward else (edge - deep - 4.4 * MM, edge - deep - 8.0 * MM)
     canvas.setFont(BOLD, 9.0)
     canvas.drawCentredString(middle, far if upward else near, f"{slot_mm:g}")
-    canvas.setFont(PLAIN, 5.5)
+    canvas.setFont(PLAIN, 6.5)
     canvas.drawCentredString(middle, near if upward else far, f"{round(slot_mm / SIXTY_FOURTH_MM)}/64")
 
 

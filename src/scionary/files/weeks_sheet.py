@@ -158,10 +158,11 @@ def _dome(canvas: Canvas, filling: SheetFilling, weeks: tuple[int, int], left: f
     path.close()
     canvas.drawPath(path)
     canvas.setDash([])
-    room = (right - x) / MM - 2.0
+    inset = 1.5 if ends - begins > 1 else 0.5
+    room = (right - x) / MM - inset - 0.5
     if ends - begins > 1 or filling.weeks == 1:
-        _words(canvas, filling.label, x + 1.5 * MM, top - 1.2 * MM, room - 1.0, largest=8.0, lines=2)
-    _words(canvas, filling.count, x + 1.5 * MM, foot + 4.6 * MM, room, font=BOLD, largest=10.0)
+        _words(canvas, filling.label, x + inset * MM, top - 1.2 * MM, room - 1.0, largest=8.0, lines=2)
+    _words(canvas, filling.count, x + inset * MM, foot + 4.6 * MM, room, font=BOLD, largest=10.0, smallest=5.0)
     for at in range(begins, ends) if filling.age else ():
         _words(
             canvas, str(filling.age + at - filling.first), left + (at - weeks[0] + 0.42) * _WEEK_MM * MM, foot - 0.4 * MM, 7.0, largest=7.5
