@@ -9,7 +9,7 @@ from answers.dome_in_book import NOW, TODAY, hours, keep_holed, keep_log, keep_w
 from scionary.answers import kept
 from scionary.answers.dome_model import learn_fits, spec_of
 from scionary.answers.dome_outlook import outlook_of
-from scionary.answers.dome_weather import MID_HOUR
+from scionary.answers.dome_weather import HOURS_READ
 from scionary.book import queries
 from scionary.book.commands import save_noun, write_event
 from scionary.book.models import Dome, WeatherStation
@@ -55,7 +55,7 @@ def test_a_dull_day_asks_for_nothing(nursery, dome):
     found = outlook(dome, nursery)
     assert found.kind == ""
     assert found.sentence.startswith("Nothing to do for ")
-    assert MID_HOUR in found.assumed
+    assert HOURS_READ in found.assumed
 
 
 def test_a_hole_in_tomorrows_daylight_is_said_and_never_taken_for_a_cool_day(nursery, dome):

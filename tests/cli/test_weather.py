@@ -15,6 +15,7 @@ import pytest
 from django.utils import timezone
 
 from answers.test_weather_import import daily
+from answers.test_weather_stamps import station
 from scionary.book.models import Event, MotherTree, WeatherStation
 
 
@@ -49,6 +50,16 @@ def test_a_column_is_named_by_its_heading_or_number(scionary: Callable[..., Any]
         assert scionary("weather", str(tmp_path / "named.csv"), "--column", typed, "--json").json["understood"]["columns"]["rain"] == "X7"
     assert scionary("weather", str(tmp_path / "named.csv"), "--column", "rain").code == 2
     assert scionary("weather", str(tmp_path / "named.csv"), "--unit", "temperature").code == 2
+
+
+def test_what_an_hours_time_means_is_told_or_found_by_its_sun(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    (tmp_path / "hours.csv").write_bytes(station())
+    typed = ("weather", str(tmp_path / "hours.csv"), "--time-zone", "UTC")
+    found = scionary(*typed, "--latitude", "54.2", "--longitude", "-2.5")
+    assert "By the sun of 6 clear days its rows stand for: air as it stood then, sun and rain of the time before it." in found.out
+    assert scionary(*typed, "--stands-for", "end", "--json").json["understood"]["stands_for"] == "end"
+    assert scionary(*typed, "--stands-for", "noon").code == 2
+    assert scionary(*typed, "--longitude", "190").code == 2
 
 
 def test_a_file_is_taken_in(scionary: Callable[..., Any], file: Path) -> None:

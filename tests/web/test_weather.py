@@ -12,9 +12,11 @@ from django.test import Client
 from django.utils import timezone
 
 from answers.test_weather_import import daily
+from answers.test_weather_stamps import station
 from scionary.answers.weather_import import accept_weather
 from scionary.book.commands import save_noun
 from scionary.book.models import MotherTree, Nursery, WeatherMonth, WeatherStation
+from scionary.book.weather import COLUMNS, load_weather
 from web.rendered import check_page, form_of
 
 pytestmark = pytest.mark.django_db
@@ -71,6 +73,17 @@ def test_a_file_that_leaves_its_unit_open_is_asked_about_at_the_field(client: Cl
     assert "temperature: F" in check_page(client.post(f"{HERE}look/", {"file": file(data), "unit_temperature": "F"}))
     told = check_page(client.post(f"{HERE}look/", {"file": file(data), "unit_temperature": "F", "columns": "rain"}))
     assert "names no column" in told
+
+
+def test_what_an_hours_time_means_is_asked_shown_and_kept_until_it_is_read_in(client: Client, nursery: Nursery) -> None:
+    assert "The time of an hour" in check_page(client.get(HERE))
+    seen = check_page(client.post(f"{HERE}look/", {"file": file(station()), "stands_for": "begin"}))
+    assert "all of the time that begins then" in seen
+    address, sent = form_of(seen, "Read it in")
+    assert client.post(address, sent).status_code == 303
+    rows = load_weather(WeatherStation.objects.get(), "hour", forecast=True)
+    rows = np.concatenate([rows, load_weather(WeatherStation.objects.get(), "hour")])
+    assert set(rows[np.isfinite(rows[:, COLUMNS.index("temperature_c")]), 0] % 3600) == {1800.0}
 
 
 def test_the_year_stands_as_pictures_with_tables(client: Client, four_years: None) -> None:

@@ -174,7 +174,7 @@ def fitted(dome: Dome, nursery: Nursery) -> FittedDome:
     zone = nursery.zone
     begin, end = (datetime.fromtimestamp(float(at), zone) for at in (rows[0, 0], rows[-1, 0]))
     weather = around(nursery, begin, end)
-    if weather is None or weather.known.sum() < _LEAST_HOURS:
+    if weather is None or weather.hours_known < _LEAST_HOURS:
         return FittedDome(None, "short")
     return _fit(dome, weather, rows, holding_test(sensor, begin))
 

@@ -19,6 +19,7 @@ from scionary.season import clear_sky_radiation, extraterrestrial_radiation, hou
 
 Floats = npt.NDArray[np.float64]
 HOUR_S, DAY_S = 3600.0, 86_400.0
+STEP_S = 1800.0  # an hour's means stand at its middle
 PAST_YEARS = 3  # years back that stand in for a forecast; project default, unsourced
 SHELTER = 0.3  # wind at a dome over that of the station; project default, unsourced
 CALM_M_S = 0.5  # wind at a dome where nobody measured any; project default, unsourced
@@ -32,13 +33,13 @@ FROM_DAYS = mark("hours made from the day's extremes")
 SUN_GUESSED = mark("sun guessed from the day's warmest and coldest hour (FAO-56, eq. 50)")
 WIND_GUESSED = mark("no wind was measured: 0.5 m/s at the dome (project default, unsourced)")
 WIND_SHELTERED = mark("wind at the dome three tenths of the station's (project default, unsourced)")
-MID_HOUR = mark("an hour's weather as what stood at its moment; for a mean that is right only where the moment is the middle of its hour")
+HOURS_READ = mark("an hour's sun as the mean of the hour that ends with it, its air as it stood then or as its file was read in to mean")
 LAST_YEARS = mark("days that nobody foretells: those of last year")
 
 
 @dataclass(frozen=True, eq=False)
 class Around:
-    """Hours of weather at the nursery, NaN where nothing is known, and what of it was guessed."""
+    """Half hours of weather at the nursery, NaN where nothing is known, and what of it was guessed."""
 
     time_s: Floats
     temperature_c: Floats
@@ -50,6 +51,10 @@ class Around:
     @property
     def known(self) -> npt.NDArray[np.bool_]:
         return np.asarray(~np.isnan(np.stack([self.temperature_c, self.humidity_pct, self.solar_w_m2])).any(axis=0))
+
+    @property
+    def hours_known(self) -> float:
+        return float(self.known.sum()) * STEP_S / HOUR_S
 
     def outside(self, room_c: float | None = None) -> OutsideAir:
         """As the dome's physics takes it; in a room that is kept warm, outdoor air warmed to that, with the water it brought, and still."""
@@ -76,14 +81,14 @@ def with_last_year(nursery: Nursery, begin: datetime, end: datetime) -> Around |
         return None
     air, moist, wind, sun = (np.where(here.known, mine, past) for mine, past in zip(_columns(here), _columns(before), strict=True))
     filled = Around(here.time_s, air, moist, wind, sun, (*here.assumed, say(LAST_YEARS)))
-    return filled if (~filled.known).sum() < 24 else None
+    return filled if (~filled.known).sum() * STEP_S < DAY_S else None
 
 
 def as_far_as_known(nursery: Nursery, begin: datetime, end: datetime) -> Around | None:
     """The same, ending where nothing more is known; None where that is no day."""
     found = with_last_year(nursery, begin, end) or around(nursery, begin, end)
     known = np.flatnonzero(found.known) if found is not None else np.empty(0, dtype=np.int64)
-    if found is None or known.size < 24:
+    if found is None or known.size * STEP_S < DAY_S:
         return None
     time_s, air, moist, wind, sun = (column[: int(known[-1]) + 1] for column in (found.time_s, *_columns(found)))
     return Around(time_s, air, moist, wind, sun, found.assumed)
@@ -116,8 +121,9 @@ def _columns(weather: Around) -> tuple[Floats, Floats, Floats, Floats]:
 
 def _around(nursery: Nursery, site: SiteWeather, begin: datetime, end: datetime) -> Around:
     first = np.floor(begin.timestamp() / HOUR_S) * HOUR_S
-    time_s = np.arange(first, end.timestamp() + 1.0, HOUR_S)
-    hourly, daily = _hours(site, begin, time_s), _of_days(nursery, site, time_s)
+    time_s = np.arange(first, end.timestamp() + 1.0, STEP_S)
+    whole = np.arange(first, time_s[-1] + HOUR_S, HOUR_S)
+    hourly, daily = _hours(site, begin, time_s), _halved(_of_days(nursery, site, whole), time_s.size)
     holed = _with_holes(site, begin, time_s)
     temperature, humidity, wind, solar = (
         np.where(np.isnan(mine) & ~hole, days, mine) for mine, days, hole in zip(hourly, daily[:4], holed, strict=True)
@@ -126,7 +132,7 @@ def _around(nursery: Nursery, site: SiteWeather, begin: datetime, end: datetime)
     if (np.isnan(hourly[3]) & ~np.isnan(solar) & daily[4]).any():
         assumed.append(SUN_GUESSED)
     if not np.isnan(np.stack(hourly)).all():
-        assumed.append(MID_HOUR)
+        assumed.append(HOURS_READ)
     assumed.append(WIND_GUESSED if np.isnan(wind).any() else WIND_SHELTERED)
     height = sun_height(nursery.latitude_deg or 0.0, longitude_of(nursery), time_s)
     solar = np.where(np.isnan(solar) & (height < _NIGHT_DEG), 0.0, solar)
@@ -134,35 +140,83 @@ def _around(nursery: Nursery, site: SiteWeather, begin: datetime, end: datetime)
     return Around(time_s, temperature, humidity, at_dome, np.clip(solar, 0.0, 1500.0), tuple(map(say, assumed)))
 
 
-def _hours(site: SiteWeather, begin: datetime, time_s: Floats) -> list[Floats]:
-    """What was written by the hour, the record before the forecast."""
+def _written(site: SiteWeather, begin: datetime) -> list[Floats]:
+    """Rows by the hour of the forecast and of the record, of the months from two days before `begin` on."""
     since = (begin - timedelta(days=2)).date()
 
     def read() -> list[Floats]:
         return [load_weather(site.station, "hour", forecast=forecast, since=since) for forecast in (True, False)]
 
-    rows = held("dome_hours", (site.station.pk, site.station.read_at, since), read)
+    return held("dome_hours", (site.station.pk, site.station.read_at, since), read)
+
+
+def _hours(site: SiteWeather, begin: datetime, time_s: Floats) -> list[Floats]:
+    """What was written by the hour, the record before the forecast."""
     found = [np.full(time_s.size, np.nan) for _ in _QUANTITIES]
-    for part in rows:
-        at = np.floor((part[:, 0] - time_s[0]) / HOUR_S + 0.5).astype(np.int64)  # halves one way, or two hours meet
-        inside = (at >= 0) & (at < time_s.size)
+    for part in _written(site, begin):
         for column, name in zip(found, _QUANTITIES, strict=True):
-            values = part[:, COLUMNS.index(name)]
-            use = inside & ~np.isnan(values)
-            column[at[use]] = values[use]
+            laid = _laid(part[:, 0], part[:, COLUMNS.index(name)], time_s, of_time_before=name == "solar")
+            column[~np.isnan(laid)] = laid[~np.isnan(laid)]
     return found
+
+
+def _laid(moments: Floats, values: Floats, time_s: Floats, *, of_time_before: bool) -> Floats:
+    """Values on half hours: by straight lines between rows an hour apart; of more rows their mean; a mean at its middle."""
+    there = ~np.isnan(values)
+    moments, values = moments[there], values[there]
+    near = slice(*np.searchsorted(moments, [time_s[0] - 2 * HOUR_S, time_s[-1] + 2 * HOUR_S]).tolist())
+    moments, values = moments[near], values[near]
+    if not moments.size:
+        return np.full(time_s.size, np.nan)
+    usual = float(np.median(np.diff(moments))) if moments.size > 1 else HOUR_S
+    if of_time_before:
+        moments = moments - min(usual, HOUR_S) / 2.0
+    if usual < STEP_S:
+        moments, values = _means(moments, values)
+    after = np.searchsorted(moments, time_s)
+    before = np.searchsorted(moments, time_s, side="right") - 1
+    after, before = np.minimum(after, moments.size - 1), np.maximum(before, 0)
+    since, until = time_s - moments[before], moments[after] - time_s
+    between = (since >= 0.0) & (until >= 0.0) & (since + until <= 1.5 * HOUR_S)
+    nearest = np.where(np.abs(since) <= np.abs(until), before, after)
+    near = np.abs(time_s - moments[nearest]) <= STEP_S  # beside a gap a row stands for its own hour
+    return np.where(between, np.interp(time_s, moments, values), np.where(near, values[nearest], np.nan))
+
+
+def _means(moments: Floats, values: Floats) -> tuple[Floats, Floats]:
+    """The mean of the rows around each half hour, at their mean moment."""
+    half = np.floor(moments / STEP_S + 0.5)
+    _, at, counts = np.unique(half, return_index=True, return_counts=True)
+    return np.add.reduceat(moments, at) / counts, np.add.reduceat(values, at) / counts
 
 
 def _with_holes(site: SiteWeather, begin: datetime, time_s: Floats) -> list[npt.NDArray[np.bool_]]:
     """Where a day was made of its hours and lacks some: its extremes and its sun lack what those held, and must not fill them."""
-    wide_s = np.arange(time_s[0] - DAY_S, time_s[-1] + DAY_S + 1.0, HOUR_S)
-    row = _places(site, wide_s)[0]
-    row -= row.min()
+    hours = np.arange(time_s[0] - DAY_S, time_s[-1] + DAY_S + 1.0, HOUR_S)
+    rows = np.concatenate(_written(site, begin))
+    day_of_hour, day = _places(site, hours)[0], _places(site, time_s)[0]
+    first = int(day_of_hour.min())
     found = []
-    for column in _hours(site, begin - timedelta(days=1), wide_s):
-        known = np.bincount(row, ~np.isnan(column))[row]
-        found.append(((known >= HOURS_OF_A_DAY) & (known < 24))[24 : 24 + time_s.size])
+    for name in _QUANTITIES:
+        known = rows[~np.isnan(rows[:, COLUMNS.index(name)]), 0] - (1.0 if name == "solar" else 0.0)
+        there = np.isin(np.floor(hours / HOUR_S), np.floor(known / HOUR_S))
+        count = np.bincount(day_of_hour - first, there)[day - first]
+        found.append((count >= HOURS_OF_A_DAY) & (count < 24))
     return found
+
+
+def _halved(
+    hourly: tuple[Floats, Floats, Floats, Floats, npt.NDArray[np.bool_]], size: int
+) -> tuple[Floats, Floats, Floats, Floats, npt.NDArray[np.bool_]]:
+    """Whole hours as half hours: between two the middle."""
+
+    def halves(row: Floats) -> Floats:
+        out = np.empty(2 * row.size)
+        out[::2], out[1:-1:2], out[-1] = row, (row[:-1] + row[1:]) / 2.0, row[-1]
+        return out[:size]
+
+    warm, moist, wind, sun, guessed = hourly
+    return halves(warm), halves(moist), halves(wind), halves(sun), np.repeat(guessed, 2)[:size]
 
 
 def _of_days(nursery: Nursery, site: SiteWeather, time_s: Floats) -> tuple[Floats, Floats, Floats, Floats, npt.NDArray[np.bool_]]:

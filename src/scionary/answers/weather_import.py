@@ -13,13 +13,14 @@ from django.db import transaction
 
 from scionary.answers.offers import accepted_before, check_size, keep_accepted, offered
 from scionary.answers.weather import station_in_use
+from scionary.answers.weather_stamps import laid_rows, settled
 from scionary.answers.words import plural, short_day
 from scionary.answers.works import LastStep, Progress, tell
 from scionary.book import queries
 from scionary.book.commands import save_noun
 from scionary.book.models import Nursery, WeatherStation
 from scionary.book.patience import patiently
-from scionary.book.weather import COLUMNS, Rows, store_weather
+from scionary.book.weather import COLUMNS, Rows, count_times, store_weather
 from scionary.files.problems import Problem, unread_words
 from scionary.files.weather import WeatherFile, read_weather
 from scionary.files.weather_columns import QUANTITIES
@@ -65,6 +66,7 @@ class WeatherReading:
     of_station: str | None = None
     sheet: str | None = None
     forecast: bool = False
+    stands_for: str = ""  # of hours: what the time of a row stands for, as in `weather_stamps.STANDS_FOR`
 
 
 @dataclass(frozen=True)
@@ -119,7 +121,7 @@ def read_weather_file(data: bytes, name: str, nursery: Nursery, how: WeatherRead
     check_size(data, name)
     zone = how.time_zone or nursery.time_zone
     told = {"columns": how.columns, "units": how.units, "date_order": how.date_order, "station": how.of_station, "sheet": how.sheet}
-    return read_weather(data, name=name, time_zone=zone, **told)  # type: ignore[arg-type]
+    return settled(read_weather(data, name=name, time_zone=zone, **told), nursery, how.stands_for)  # type: ignore[arg-type]
 
 
 def preview_weather(data: bytes, name: str, *, now: datetime, station: str = "", how: WeatherReading | None = None) -> WeatherPreview:
@@ -128,7 +130,7 @@ def preview_weather(data: bytes, name: str, *, now: datetime, station: str = "",
     read = read_weather_file(data, name, nursery, how)
     found, called = _station(station, name)
     recorded, foretold = parted(read, nursery, now, all_foretold=bool(how and how.forecast))
-    return WeatherPreview(read, called, found is None, len(recorded), len(foretold), _warnings(data, read, nursery))
+    return WeatherPreview(read, called, found is None, count_times(recorded), count_times(foretold), _warnings(data, read, nursery))
 
 
 def accept_weather(
@@ -175,11 +177,12 @@ def _write(read: WeatherFile, data: bytes, station: str, nursery: Nursery, *, no
         keep_accepted(data, read.name, KIND, now=now)
     one, many = forms("new day", "new days") if read.step == "day" else forms("new hour", "new hours")
     words = f"{called}: {plural(new, one, many)}"
-    if len(recorded) > new:
-        words = say("{words}; {known} stood in the book before", words=words, known=len(recorded) - new)
+    told = count_times(recorded)
+    if told > new:
+        words = say("{words}; {known} stood in the book before", words=words, known=told - new)
     if len(foretold):
         words = say("{words}; foretold until {day}", words=words, day=short_day(read.dates[-1].astype(object)))
-    return WeatherResult(kept.pk, called, new, len(recorded) - new, len(foretold), f"{words}.", len(read.problems), warnings)
+    return WeatherResult(kept.pk, called, new, told - new, count_times(foretold), f"{words}.", len(read.problems), warnings)
 
 
 def _station(typed: str, file: str) -> tuple[WeatherStation | None, str]:
@@ -198,11 +201,13 @@ def _station(typed: str, file: str) -> tuple[WeatherStation | None, str]:
 def parted(read: WeatherFile, nursery: Nursery, now: datetime, *, all_foretold: bool) -> tuple[Rows, Rows]:
     """Rows that are recorded and rows that lie ahead; a day is recorded once it is over."""
     hourly = read.step == "hour"
-    time_s = read.time_s if hourly else read.dates.astype("datetime64[s]").astype(np.float64)
-    named = {"time_s": time_s}
-    rows = np.column_stack([named[name] if name in named else getattr(read, name) for name in COLUMNS])
+    if hourly:
+        rows = laid_rows(read, nursery)
+    else:
+        named = {"time_s": read.dates.astype("datetime64[s]").astype(np.float64)}
+        rows = np.column_stack([named[name] if name in named else getattr(read, name) for name in COLUMNS])
     today = np.datetime64(now.astimezone(nursery.zone).date(), "D")
-    ahead = time_s > now.timestamp() if hourly else read.dates >= today
+    ahead = rows[:, 0] > now.timestamp() if hourly else read.dates >= today
     ahead = ahead | all_foretold
     known = np.isfinite(rows[:, 1:]).any(axis=1)
     return rows[known & ~ahead], rows[known & ahead]

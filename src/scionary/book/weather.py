@@ -26,7 +26,9 @@ COLUMNS = (
     "rain_mm",
     "wind_m_s",
     "solar",  # MJ/m² of a day, W/m² of an hour
-)
+)  # by the hour air and wind are those of the moment, rain and sun of the time that ends with it
+SUMS = (COLUMNS.index("rain_mm"), COLUMNS.index("solar"))
+HALF_HOUR_S = 1800.0
 SERIES = [(step, forecast) for step in ("day", "hour") for forecast in (False, True)]
 _TIMES_S = (-2_208_988_800.0, 32_503_680_000.0)  # the years 1900 to 2999
 Rows = npt.NDArray[np.float64]
@@ -36,7 +38,8 @@ Rows = npt.NDArray[np.float64]
 def store_weather(station: WeatherStation, rows: Rows, step: str, *, forecast: bool = False) -> int:
     """Add rows of `COLUMNS`; a value that is known wins over the one that stood there. Returns how many times are new.
 
-    A forecast replaces the one before it.
+    A forecast replaces the one before it. Hours that stood half an hour beside the new ones, as the same file gave them when it was read
+    with another meaning of its times, go.
     """
     rows = np.asarray(rows, dtype=np.float64).reshape(-1, len(COLUMNS))
     rows = rows[np.isfinite(rows[:, 0]) & np.isfinite(rows[:, 1:]).any(axis=1)]
@@ -48,13 +51,22 @@ def store_weather(station: WeatherStation, rows: Rows, step: str, *, forecast: b
             WeatherMonth.objects.filter(station=station, forecast=True).delete()
         months = _by_month(rows)
         old = {row.month: _unpack(row.data) for row in mine.filter(month__in=list(months)).iterator(AT_ONCE)}
-        merged = {month: _merged(old[month], new) if month in old else _merged(_none(), new) for month, new in months.items()}
+        left = {month: _without_halves(old[month], rows) if step == "hour" else old[month] for month in old}
+        merged = {month: merged_rows(left[month], new) if month in old else merged_rows(_none(), new) for month, new in months.items()}
         mine.filter(month__in=list(old)).delete()
         kept = [
             WeatherMonth(station=station, step=step, forecast=forecast, month=m, count=len(r), data=_pack(r)) for m, r in merged.items()
         ]
         WeatherMonth.objects.bulk_create(kept, batch_size=AT_ONCE)
-    return sum(map(len, merged.values())) - sum(map(len, old.values()))
+    before, after = (count_times(np.concatenate([_none(), *months.values()])) for months in (old, merged))
+    return after - before
+
+
+def count_times(rows: Rows) -> int:
+    """How many times rows tell of: air and sums of the same hour may stand in two rows."""
+    sums = np.isfinite(rows[:, SUMS]).any(axis=1)
+    air = np.isfinite(np.delete(rows[:, 1:], np.array(SUMS) - 1, axis=1)).any(axis=1)
+    return int(max(sums.sum(), air.sum()))
 
 
 def load_weather(station: WeatherStation, step: str, *, forecast: bool = False, since: date | None = None) -> Rows:
@@ -73,7 +85,7 @@ def _by_month(rows: Rows) -> dict[date, Rows]:
     return {months[begin].astype("datetime64[D]").astype(date): rows[begin:end] for begin, end in pairwise(edges) if end > begin}
 
 
-def _merged(old: Rows, new: Rows) -> Rows:
+def merged_rows(old: Rows, new: Rows) -> Rows:
     """Both in order of time; at the same time each known value of the later row."""
     both = np.concatenate([old, new])
     both = both[np.argsort(both[:, 0], kind="stable")]
@@ -81,6 +93,17 @@ def _merged(old: Rows, new: Rows) -> Rows:
     for at in again.tolist():
         both[at] = np.where(np.isnan(both[at]), both[at - 1], both[at])
     return both[np.append(np.diff(both[:, 0]) > 0, True)] if len(both) else both
+
+
+def _without_halves(old: Rows, new: Rows) -> Rows:
+    """Old rows without the values of whole hours that lie in the middle between two new ones of the same kind."""
+    out = old.copy()
+    for column in range(1, len(COLUMNS)):
+        there, coming = old[np.isfinite(old[:, column]), 0], new[np.isfinite(new[:, column]), 0]
+        between = np.isin(there - HALF_HOUR_S, coming) & np.isin(there + HALF_HOUR_S, coming) & ~np.isin(there, coming)
+        hourly = ~np.isin(there - HALF_HOUR_S, there) & ~np.isin(there + HALF_HOUR_S, there)
+        out[np.isin(old[:, 0], there[between & hourly]), column] = np.nan
+    return out[np.isfinite(out[:, 1:]).any(axis=1)]
 
 
 def _none() -> Rows:

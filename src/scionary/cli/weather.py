@@ -34,7 +34,12 @@ def weather(
     time_zone: Annotated[str, typer.Option(help="The zone of the file's clock: Europe/Vienna, UTC+1.")] = "",
     of_station: Annotated[str | None, typer.Option(help="Which station, where the file holds several.")] = None,
     sheet: Annotated[str | None, typer.Option(help="The sheet of a workbook.")] = None,
+    stands_for: Annotated[
+        str,
+        typer.Option(metavar="end|begin|moment|mixed", help="What the time of an hour's row stands for; found by its sun when left out."),
+    ] = "",
     latitude: Annotated[float | None, typer.Option(help="Where it was written, south negative; the book's when left out.")] = None,
+    longitude: Annotated[float | None, typer.Option(help="And west negative; with it the sun tells what rows stand for.")] = None,
     as_json: Json = False,
 ) -> None:
     """Say what a weather file holds: gaps, heat, frost, chill, rain; no book is needed. Exit code 1 when something in it is missing.
@@ -46,8 +51,9 @@ def weather(
     from scionary.answers.weather_import import WeatherReading, accept_weather
     from scionary.answers.weather_of_file import report_of_file
 
-    nursery.latitude_deg = _latitude(latitude, nursery)
-    how = WeatherReading(time_zone, columns_named(column) or None, _units(unit), date_order, of_station, sheet, forecast)
+    nursery.latitude_deg = _degrees("--latitude", latitude, 90.0, nursery.latitude_deg)
+    nursery.longitude_deg = _degrees("--longitude", longitude, 180.0, nursery.longitude_deg)
+    how = WeatherReading(time_zone, columns_named(column) or None, _units(unit), date_order, of_station, sheet, forecast, stands_for)
     if take_in:
         _take_in(accept_weather(data, file.name, now=now(), station=station, how=how), as_json=as_json)
         return
@@ -60,10 +66,11 @@ def weather(
         raise typer.Exit(1)
 
 
-def _latitude(typed: float | None, nursery: Nursery) -> float | None:
-    if typed is not None and not -90.0 <= typed <= 90.0:
-        raise Refused(f"{typed:g} is no latitude.", where="--latitude", remedy="Give degrees from -90 (south) to 90.")
-    return nursery.latitude_deg if typed is None else typed
+def _degrees(option: str, typed: float | None, most: float, known: float | None) -> float | None:
+    if typed is not None and not -most <= typed <= most:
+        below = "south" if option == "--latitude" else "west"
+        raise Refused(f"{typed:g} is no {option[2:]}.", where=option, remedy=f"Give degrees from -{most:g} ({below}) to {most:g}.")
+    return known if typed is None else typed
 
 
 def _units(typed: list[str] | None) -> dict[str, str] | None:

@@ -26,7 +26,7 @@ from scionary.files.weather_numbers import (
     temperatures_c,
     wind_m_s,
 )
-from scionary.files.weather_times import SHORTEST_DAY_S, Dates, calendar_days, check_step, clocked, read_times, usual_step
+from scionary.files.weather_times import DAY_S, SHORTEST_DAY_S, Dates, calendar_days, check_step, clocked, read_times, row_steps, usual_step
 from scionary.language import say
 from scionary.limits import LIMITS
 
@@ -54,6 +54,7 @@ class WeatherUnderstood:
     header_line: int
     assumptions: tuple[str, ...]
     unread: tuple[str, ...] = ()
+    stands_for: str = ""  # of rows by the hour: "end", "begin", "moment" or "mixed", as in `answers.weather_stamps`
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,6 +68,7 @@ class WeatherFile:
     step: Literal["day", "hour"]
     dates: Dates  # the day of each row, on the local clock
     time_s: Floats  # seconds since 1970 UTC; for days NaN
+    step_s: Floats  # the time that each row stands for; of days a day
     temperature_max_c: Floats
     temperature_min_c: Floats
     temperature_c: Floats
@@ -175,7 +177,8 @@ def read_weather(
     step_s = usual_step(when)
     check_step(step_s, where=name)
     daily = step_s > SHORTEST_DAY_S
-    values, used_units, assumed = _values(table, rows, found, dict(units or {}), problems, step_s, daily=daily)
+    steps = np.full(when.size, step_s) if daily else row_steps(when, step_s)
+    values, used_units, assumed = _values(table, rows, found, dict(units or {}), problems, steps, daily=daily)
     said = found.assumptions + assumed
     understood = WeatherUnderstood(
         {**found.times, **found.quantities}, used_units, times.date_form, times.time_zone, table.header_row, said, found.unread
@@ -219,7 +222,7 @@ def _values(
     found: WeatherColumns,
     units: dict[str, str],
     problems: ProblemList,
-    step_s: float,
+    step_s: Floats,
     *,
     daily: bool,
 ) -> tuple[dict[str, Floats], dict[str, str], tuple[str, ...]]:
@@ -289,6 +292,7 @@ def _file(
         step="day" if daily else "hour",
         dates=dates,
         time_s=time_s,
+        step_s=np.full(dates.size, DAY_S) if daily else row_steps(time_s, step_s),
         **filled,
         problems=tuple(sorted(problems.kept, key=lambda problem: problem.line)),
         problem_counts=dict(problems.counts),

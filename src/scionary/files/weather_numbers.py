@@ -124,7 +124,7 @@ def _scaled(
 
 
 def solar_energy(
-    values: Floats, header: str, unit: str | None, *, step_s: float, daily: bool, where: str
+    values: Floats, header: str, unit: str | None, *, step_s: Floats, daily: bool, where: str
 ) -> tuple[Floats, str, str | None]:
     """Solar radiation: MJ/m² in a day, or W/m² as the mean of each step; left out when no unit is named."""
     _check_unit("solar", unit, where)

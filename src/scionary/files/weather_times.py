@@ -23,6 +23,8 @@ Dates = npt.NDArray[np.datetime64]
 Gaps = tuple[tuple[str, str], ...]
 DAY_S = 86400.0
 SHORTEST_DAY_S, LONGEST_HOUR_S = 0.8 * DAY_S, 5400.0  # project default, unsourced: what is still taken as days, and as hours
+LONGEST_STEP_S = 11_700.0  # three hours and a little: two and three hours are spread to hours
+_RUN = 4  # so many rows as far apart as each other are a step of their own, fewer a gap; project default, unsourced
 
 
 @dataclass(frozen=True)
@@ -103,12 +105,22 @@ def usual_step(ordered: Floats) -> float:
     return float(np.median(steps)) if steps.size else DAY_S
 
 
+def row_steps(when: Floats, step_s: float) -> Floats:
+    """The time that each row in order stands for [s]: the usual one, or that of a run of rows two or three hours apart."""
+    apart = np.diff(when, prepend=when[:1] - step_s)
+    begins = np.flatnonzero(np.diff(apart, prepend=np.nan) != 0.0)
+    lengths = np.diff(np.append(begins, apart.size))
+    own = (np.repeat(lengths, lengths) >= _RUN) & (apart > 0.0) & ((apart < step_s) | (apart > LONGEST_HOUR_S)) & (apart <= LONGEST_STEP_S)
+    return np.where(own, apart, step_s)
+
+
 def check_step(step_s: float, *, where: str) -> None:
     """Refuse rows that stand for several hours: neither an hour's air nor a day's extremes are in them."""
-    if LONGEST_HOUR_S < step_s <= SHORTEST_DAY_S:
+    if LONGEST_STEP_S < step_s <= SHORTEST_DAY_S:
         raise BadFile(
             say(
-                "its rows usually stand {hours:g} hours apart; weather is read by the hour or by the day.", hours=round(step_s / 3600.0, 1)
+                "its rows usually stand {hours:g} hours apart; weather is read by one, two or three hours, or by the day.",
+                hours=round(step_s / 3600.0, 1),
             ),
             where=where,
             remedy=say("Export it by the hour, or by the day with the highest and lowest temperature."),
@@ -129,7 +141,7 @@ def clocked(when: Floats, step_s: float, zone: tzinfo) -> tuple[Dates, Floats, I
     """The local day of each reading, and the gaps between readings."""
     offsets = {day: _offset_s(day, zone) for day in np.unique(np.floor(when / 3600.0))}
     local = when + np.array([offsets[hour] for hour in np.floor(when / 3600.0)])
-    at = np.flatnonzero(np.diff(when) > 1.5 * step_s)
+    at = np.flatnonzero(np.diff(when) > 1.5 * row_steps(when, step_s)[1:])
     gaps = tuple((_shown(local[i]), _shown(local[i + 1])) for i in at)
     return local.astype("datetime64[s]").astype("datetime64[D]"), when, np.arange(when.size), gaps
 

@@ -23,6 +23,7 @@ from scionary.season.sky import clear_sky_radiation, sun_height
 from scionary.season.stage_forecast import StageForecast, stage_forecast, weather_courses
 from scionary.season.stored_sticks import StoredSticks
 from scionary.season.sun import day_length, extraterrestrial_radiation
+from scionary.season.sun_clock import sun_clock
 from scionary.season.water import WaterBalance, available_water, stress_coefficient, water_deficit
 from scionary.season.window_rules import DORMANT_WINTER, LEAFY_SUMMER, WindowRule
 from scionary.season.windows import WindowMap, window_fraction, window_map, with_heating
@@ -89,6 +90,7 @@ __all__ = [
     "stage_forecast",
     "stress_coefficient",
     "summed_before",
+    "sun_clock",
     "sun_height",
     "tree_balance",
     "utah_chill_units",

@@ -7,12 +7,13 @@ from typing import Any
 from django import forms
 
 from scionary.answers.weather_import import UNITS, WeatherReading
+from scionary.answers.weather_stamps import STANDS_FOR_TEXTS
 from scionary.book.models import WeatherStation
 from scionary.book.texts import later
 from scionary.language import mark, say
 from scionary.web.typing_in import Offering, SentFile, known_names
 
-_HOW = ("time_zone", "date_order", "of_station", "sheet")
+_HOW = ("time_zone", "date_order", "of_station", "sheet", "stands_for")
 
 
 class WeatherForm(forms.Form):
@@ -40,6 +41,12 @@ class WeatherForm(forms.Form):
         required=False,
         label=later("Time zone of the file"),
         help_text=later("Empty: the nursery's. UTC+1 where its clock never changes."),
+    )
+    stands_for = forms.ChoiceField(
+        required=False,
+        label=later("The time of an hour's row means"),
+        help_text=later("Left alone, its sun on clear days tells where the book knows the place. Days need none."),
+        choices=[("", later("find out")), *((meaning, later(words)) for meaning, words in STANDS_FOR_TEXTS.items())],
     )
     of_station = forms.CharField(max_length=80, required=False, label=later("Which station of the file, where it holds several"))
     sheet = forms.CharField(max_length=80, required=False, label=later("Which sheet of a workbook"))
@@ -100,6 +107,7 @@ def reading_of(given: dict[str, Any]) -> WeatherReading:
         of_station=told["of_station"] or None,
         sheet=told["sheet"] or None,
         forecast=given.get("forecast") in (True, "True", "on"),
+        stands_for=told["stands_for"],
     )
 
 

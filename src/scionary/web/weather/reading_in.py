@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 from scionary.answers.jobs import start
 from scionary.answers.offers import offer, offered
 from scionary.answers.weather_import import WeatherPreview, accept_weather, preview_weather, quantity_words
+from scionary.answers.weather_stamps import STANDS_FOR
 from scionary.errors import ScionaryError
 from scionary.language import say
 from scionary.web.pages import go_to, now_at, tell
@@ -64,6 +65,7 @@ def _understood(preview: WeatherPreview) -> list[tuple[str, str]]:
         (say("Rows"), file.rows),
         (say("Dates"), read.date_form),
         (say("Time zone"), read.time_zone),
+        (say("A row's time means"), STANDS_FOR[read.stands_for] if read.stands_for else ""),
         (say("Columns"), columns),
         (say("Units"), units),
         (say("Twice the same"), file.duplicates),
