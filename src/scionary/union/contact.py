@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from scionary.language import say
 from scionary.union.stems import LONGEST_CUT_MM, CutStem, line_half_width
+from scionary.union.stretches import stretches
 from scionary.units import Float, check_range, like_input, refuse_where
 
 STATIONS = 400  # pieces into which a line that is not straight is taken
@@ -129,7 +130,8 @@ def contact_length(stock: CutStem, scion: CutStem, placement: Placement, *, tole
     -----
     Lines ±a_s on the stock, e ± a_c + z tan θ on the scion, −L/2 ≤ z ≤ L/2; contact where the gap across the face is at
     most T. Exact for straight cuts along straight stems, oval or round. For bent stems and sloping cuts the lines are
-    taken as `STATIONS` straight pieces and the gap across the face at the same height: within 0.1 mm.
+    taken as `STATIONS` straight pieces between the heights at which they end, and the gap across the face at the same height:
+    within 0.1 mm.
     """
     length, shift, lean = check_placement(placement)
     tolerance = check_range("tolerance_mm", tolerance_mm, 0.0, 100.0, "mm")
@@ -274,29 +276,21 @@ def _bent_contact(stock: CutStem, scion: CutStem, shift: Any, lean: Any, length:
     apart = [np.asarray(value, dtype=np.float64)[..., np.newaxis] for value in (shift, lean, length, tolerance)]
     shift, lean, length, tolerance = apart
     stock, scion = _with_axis(stock), _with_axis(scion)
-    z = _stations(scion, length, stations)
-    stock_half, scion_half = (line_half_width(cut, z, length) for cut in (stock, scion))
-    total: Any = 0.0
-    for side in (-1.0, 1.0):
-        line = shift + lean * z / length + side * scion_half
-        ends = [_piece_within(line - other * stock_half, tolerance) for other in (-1.0, 1.0)]
-        share = sum(np.maximum(last - first, 0.0) for first, last in ends)
-        twice = np.maximum(np.minimum(ends[0][1], ends[1][1]) - np.maximum(ends[0][0], ends[1][0]), 0.0)
-        pieces = np.hypot(np.diff(line), np.diff(z))
-        total = total + np.nansum((share - twice) * pieces, axis=-1)
-    return np.asarray(total)
+    fields = [value for cut in (stock, scion) for value in vars(cut).values() if value is not None]
+    total = np.zeros(np.broadcast_shapes(*(np.shape(value)[:-1] for value in (*fields, *apart))))
+    for z in stretches(stock, scion, length, stations):
+        stock_half, scion_half = (line_half_width(cut, z, length) for cut in (stock, scion))
+        for side in (-1.0, 1.0):
+            total = total + _within(shift + lean * z / length + side * scion_half, z, stock_half, tolerance)
+    return total
 
 
-def _stations(scion: CutStem, length: Float, count: int) -> Float:
-    """Heights from one end of the scion's lines to the other, close together near the ends, where sloping lines turn."""
-    slope, depth = np.asarray(scion.deeper_mm), np.asarray(scion.depth_mm)
-    steep = np.where(slope == 0.0, 1.0, slope)
-    shallow, deep = ((depth - limit) / steep for limit in (scion.bark_mm, 2.0 * scion.radius_mm - scion.bark_mm))
-    low, high = (
-        np.where(slope == 0.0, end, np.clip(pick(shallow, deep), -0.5, 0.5)) for end, pick in ((-0.5, np.minimum), (0.5, np.maximum))
-    )
-    share = (1.0 - np.cos(np.linspace(0.0, np.pi, count + 1))) / 2.0
-    return np.asarray((low + share * (high - low)) * length)
+def _within(line: Float, z: Float, stock_half: Float, tolerance: Float) -> Float:
+    """Length of one of the scion's lines that lies within reach of one of the stock's."""
+    ends = [_piece_within(line - other * stock_half, tolerance) for other in (-1.0, 1.0)]
+    share = sum(np.maximum(last - first, 0.0) for first, last in ends)
+    twice = np.maximum(np.minimum(ends[0][1], ends[1][1]) - np.maximum(ends[0][0], ends[1][0]), 0.0)
+    return np.asarray(np.nansum((share - twice) * np.hypot(np.diff(line), np.diff(z)), axis=-1))
 
 
 def _with_axis(cut: CutStem) -> CutStem:
