@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -54,7 +55,7 @@ def _length_near(line, near, length):
     ends = np.concatenate([z[:1], (low + high) / 2.0, z[-1:]])
     share = (1.0 - np.cos(np.linspace(0.0, np.pi, 2001))) / 2.0
     found = 0.0
-    for at, (begin, end) in enumerate(zip(ends[:-1], ends[1:], strict=True)):
+    for at, (begin, end) in enumerate(pairwise(ends)):
         if there[0] ^ (at % 2 == 1):
             heights = begin + share * (end - begin)
             found += np.nansum(np.hypot(np.diff(line(heights)), np.diff(heights)))
