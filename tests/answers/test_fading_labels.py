@@ -11,6 +11,7 @@ import pytest
 from scionary.answers.due import due
 from scionary.answers.fading_labels import fading_labels, label_words
 from scionary.answers.label_media import save_medium, save_weeks_before
+from scionary.answers.words import short_day
 from scionary.book.commands import Written
 from scionary.book.models import Nursery, Plant
 
@@ -28,7 +29,7 @@ def test_a_label_is_due_some_weeks_before_its_writing_fades(graft: Grafts, nurse
     assert fading_labels(nursery, on(62, now)) == []
     group = fading_labels(nursery, on(63, now))[0]
     assert (group.medium.name, group.first) == ("ordinary marker", on(91, now))
-    assert group.why == f"Ordinary marker lasts about 3 months in the sun; the first begins to fade about {on(91, now)}."
+    assert group.why == f"Ordinary marker lasts about 3 months in the sun; the first begins to fade about {short_day(on(91, now))}."
     assert group.rests_on == "common practice, no source; said 4 weeks before (project default, unsourced)"
 
 
@@ -78,5 +79,5 @@ def test_a_plant_says_what_is_known_of_its_label(graft: Grafts, nursery: Nursery
     assert said() == ""
     assert said(label_medium="pencil").endswith("That does not fade.")
     assert "How long crayon lasts is not known" in said(label_medium="crayon")
-    assert said(label_medium="printed", label_light="shade").endswith("begins to fade about 2028-02-14 (common practice, no source).")
+    assert said(label_medium="printed", label_light="shade").endswith("begins to fade about 14 Feb 2028 (common practice, no source).")
     assert said(label_medium="printed").endswith("sun is taken.")

@@ -89,14 +89,14 @@ def test_a_lost_plant_is_said_so_loudly(dome: Dome) -> None:
     write_event("lost", plant.key, {"sign": "black"}, happened_at=NOW, now=NOW)
     for text in (code(plant), "Red Tarn 1"):
         answer = find(text)
-        assert answer.words.startswith("CAUTION: Red Tarn 1 was recorded as lost on 2026-07-10.")
+        assert answer.words.startswith("CAUTION: Red Tarn 1 was recorded as lost on 10 Jul 2026.")
         assert answer.plants[0].warning in answer.words
 
 
 def test_a_plant_that_left_is_said_so_loudly(dome: Dome) -> None:
     plant = grafted("Red Tarn", 1)[0]
     write_event("left", plant.key, {"how": "sale"}, happened_at=NOW, now=NOW)
-    assert find(code(plant)).words.startswith("CAUTION: Red Tarn 1 was sold on 2026-07-10.")
+    assert find(code(plant)).words.startswith("CAUTION: Red Tarn 1 was sold on 10 Jul 2026.")
 
 
 def test_a_spoken_name_with_its_number_is_one_plant(dome: Dome) -> None:

@@ -32,7 +32,7 @@ def test_a_label_for_a_plant_that_is_gone_is_said_so(graft: Callable[..., Writte
     write("lost", lost)
     write("left", sold, days=1, how="sale")
     said = cautions(nursery)
-    assert [words[:30] for words in said] == ["Red Tarn 1: lost since 2026-02", "Red Tarn 2: left by sale or gi"]
+    assert [words[:27] for words in said] == ["Red Tarn 1: lost since 14 F", "Red Tarn 2: left by sale or"]
     assert all("needs a label of its own" in words for words in said)
 
 

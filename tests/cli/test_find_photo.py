@@ -53,7 +53,7 @@ def test_a_plant_that_was_sold_is_said_loudly(scionary: Scionary, plant: Plant, 
     write("left", plant, days=1, how="sale")
     done = scionary("find", "--photo", photo(tmp_path, "a.jpg", code(plant)))
     assert done.code == 0
-    assert "Look: CAUTION: Red Tarn 1 was sold on 2026-02-15." in done.out
+    assert "Look: CAUTION: Red Tarn 1 was sold on 15 Feb 2026." in done.out
     assert "1. Look whether this is Red Tarn 1 after all" in done.out
 
 

@@ -22,11 +22,11 @@ def test_a_retired_code_says_whose_it_was_and_two_steps(scionary: Callable[..., 
     write("left", plant, days=1, how="sale")
     found = scionary("find", code(plant))
     lines = [line.strip() for line in found.out.splitlines()]
-    assert lines[0].startswith("CAUTION: Red Tarn 1 was sold on 2026-02-15. A plant here with this label may be another one.")
+    assert lines[0].startswith("CAUTION: Red Tarn 1 was sold on 15 Feb 2026. A plant here with this label may be another one.")
     assert [line[:2] for line in lines[1:3]] == ["1.", "2."]
     assert len(scionary("find", code(plant), "--json").json["steps"]) == 2
     printed = scionary("labels", code(plant), "--out", str(tmp_path / "l.pdf"))
-    assert (printed.code, "Look: Red Tarn 1: left by sale or gift since 2026-02-15" in printed.out) == (0, True)
+    assert (printed.code, "Look: Red Tarn 1: left by sale or gift since 15 Feb 2026" in printed.out) == (0, True)
 
 
 def test_a_code_that_a_plant_has_is_refused_at_the_bench_with_its_name(scionary: Callable[..., Any], plant: Plant, write: Any) -> None:

@@ -87,7 +87,7 @@ def test_the_label_of_a_plant_that_was_sold_is_an_alarm_and_not_among_those_toge
     write("left", plant, days=1, how="sale")
     page = check_page(post(client, upload("a.jpg", code(plant))))
     alert = page[page.index('role="alert"') :]
-    assert "CAUTION: Red Tarn 1 was sold on 2026-02-15." in alert
+    assert "CAUTION: Red Tarn 1 was sold on 15 Feb 2026." in alert
     assert "take this label off" in alert
     assert 'name="plant"' not in page
 

@@ -31,9 +31,9 @@ def bench(client: Client, nursery: Nursery) -> BenchDay:
 @pytest.mark.parametrize(
     ("kind", "payload", "said", "first"),
     [
-        ("left", {"how": "sale"}, "CAUTION: Red Tarn 1 was sold on 2026-02-15.", "undo its leaving in its story"),
-        ("left", {"how": "gift"}, "CAUTION: Red Tarn 1 was given away on 2026-02-15.", "undo its leaving in its story"),
-        ("lost", {}, "CAUTION: Red Tarn 1 was recorded as lost on 2026-02-15.", "it counts as alive"),
+        ("left", {"how": "sale"}, "CAUTION: Red Tarn 1 was sold on 15 Feb 2026.", "undo its leaving in its story"),
+        ("left", {"how": "gift"}, "CAUTION: Red Tarn 1 was given away on 15 Feb 2026.", "undo its leaving in its story"),
+        ("lost", {}, "CAUTION: Red Tarn 1 was recorded as lost on 15 Feb 2026.", "it counts as alive"),
     ],
 )
 def test_a_retired_code_says_whose_it_was_when_it_left_and_two_steps(

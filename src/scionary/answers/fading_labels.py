@@ -9,7 +9,7 @@ from datetime import date, datetime, time, timedelta
 from django.db.models import Q
 
 from scionary.answers.label_media import LIGHTS, Medium, label_media, months_words, unknown_words
-from scionary.answers.words import listed, plural
+from scionary.answers.words import listed, plural, short_day
 from scionary.book import queries
 from scionary.book.models import Nursery, Plant
 from scionary.language import mark, say
@@ -61,7 +61,7 @@ def label_words(plant: Plant, nursery: Nursery) -> str:
     said = say(
         "Its label is written with {medium}, {written}{hangs}.",
         medium=plant.label_medium,
-        written=written.isoformat(),
+        written=short_day(written),
         hangs=hangs,
     )
     medium = known.called(plant.label_medium)
@@ -74,7 +74,7 @@ def label_words(plant: Plant, nursery: Nursery) -> str:
     return say(
         "{said} It begins to fade about {until} ({source}).{guess}",
         said=said,
-        until=until.isoformat(),
+        until=short_day(until),
         source=say(medium.source),
         guess=guess,
     )
@@ -112,7 +112,7 @@ def _why(medium: Medium, plants: list[Plant], first: date) -> str:
             "{medium} lasts about {lives}; the first begins to fade about {first}.",
             medium=f"{medium.name[0].upper()}{medium.name[1:]}",
             lives=listed(lives),
-            first=first.isoformat(),
+            first=short_day(first),
         )
     ]
     if unsaid:

@@ -17,7 +17,7 @@ from scionary.answers.bags import FoundBag, bags_with_codes, find_bag
 from scionary.answers.called import called
 from scionary.answers.found_otherwise import by_other_name, kept_words, parted
 from scionary.answers.leaving import left_words
-from scionary.answers.words import plural
+from scionary.answers.words import plural, short_day
 from scionary.book import queries
 from scionary.book.called import tidied
 from scionary.book.models import CodeLease, Dome, Plant
@@ -284,7 +284,7 @@ _HAS_LEFT = {
 
 
 def _warning(plant: Plant, zone: ZoneInfo) -> str:
-    since = say(" on {date}", date=plant.state_since.astimezone(zone).date().isoformat()) if plant.state_since else ""
+    since = say(" on {date}", date=short_day(plant.state_since.astimezone(zone).date())) if plant.state_since else ""
     if plant.state == Plant.State.DEAD:
         return say(
             "CAUTION: {plant} was recorded as lost{since}. A living plant with this label may be another one.",

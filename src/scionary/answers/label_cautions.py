@@ -8,6 +8,7 @@ from datetime import date
 
 from scionary.answers.labels import label_texts
 from scionary.answers.protected import all_protected_words
+from scionary.answers.words import short_day
 from scionary.book.locks import chunks
 from scionary.book.models import Nursery, Plant
 from scionary.files.grids import SheetGrid
@@ -21,7 +22,7 @@ def label_cautions(plants: Sequence[Plant], nursery: Nursery, *, today: date) ->
     shared = _shared_codes(plants)
     for plant in plants:
         if plant.state in (Plant.State.DEAD, Plant.State.LEFT):
-            since = say(" since {date}", date=plant.state_since.astimezone(nursery.zone).date().isoformat()) if plant.state_since else ""
+            since = say(" since {date}", date=short_day(plant.state_since.astimezone(nursery.zone).date())) if plant.state_since else ""
             state = plant.get_state_display()
             found.append(
                 say(

@@ -43,7 +43,7 @@ def stage_reason(morning: Morning, limits: CutLimits) -> Reason:
         return Reason("stage", None, "", wanted, COMMON, Rating.DOUBT, say("Look at the wood: is it {wanted}?", wanted=wanted))
     chance = sum(morning.stage_chances.get(stage, 0.0) for stage in morning.wanted)
     rating = _by(chance, limits.stage_good, limits.stage_bad)
-    words = say("By the warmth so far the wood is {wanted} with a chance of {chance:.0%}.", wanted=wanted, chance=chance)
+    words = say("By the warmth so far the wood is {wanted} with a chance of {chance:.0f} %.", wanted=wanted, chance=100 * chance)
     return Reason("stage", chance, "", limits.stage_good, limits.source("stage_good"), rating, words)
 
 
