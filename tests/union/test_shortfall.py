@@ -28,6 +28,26 @@ def test_it_is_the_mean_shortfall_of_the_best_placement(method, scion_mm, stock_
     assert cost == pytest.approx(best, abs=0.45)
 
 
+# Gap, error, wanted contact, error of depth, scion and stock at which a lean of 3, 8, 16 or 30 hundredths of the cut is best.
+LEANING = {
+    "hardly": (0.1, 0.1, 12.0, 0.15, 5.0, 9.0),
+    "a little": (0.5, 0.8, 20.0, 0.0, 5.0, 9.0),
+    "much": (0.5, 0.8, 12.0, 0.15, 3.0, 7.0),
+    "very much": (0.5, 1.5, 12.0, 0.0, 3.0, 7.0),
+}
+
+
+@pytest.mark.parametrize("case", LEANING.values(), ids=LEANING)
+def test_it_knows_of_little_and_of_much_leaning(case):
+    tolerance_mm, error_mm, wanted_mm, depth_error_mm, scion_mm, stock_mm = case
+    given = {"tolerance_mm": tolerance_mm, "error_mm": error_mm, "wanted_mm": wanted_mm, "depth_error_mm": depth_error_mm}
+    joint = planned_joint(METHODS["side_veneer"], Stem(stock_mm), Stem(scion_mm))
+    leans = np.linspace(0.0, 0.36, 40) * joint.length_mm
+    contact = joint.contact(0.0 * leans, leans, tolerance_mm, (error_mm, depth_error_mm), error_points(1024))
+    best = np.min(np.mean(np.maximum(wanted_mm - contact, 0.0), axis=-1))
+    assert float(shortfall_cost(method="side_veneer", **given)(scion_mm, stock_mm)) == pytest.approx(best, abs=0.3)
+
+
 def test_a_side_graft_wants_the_stock_thicker():
     cost = shortfall_cost(method="side_veneer", **GIVEN)
     assert cost(4.0, 7.0) < cost(4.0, 4.0 / 0.99) - 0.5
