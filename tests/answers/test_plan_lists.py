@@ -14,7 +14,7 @@ from scionary.answers.plan_figures import save_figures
 from scionary.answers.plan_lists import plan_lists
 from scionary.answers.schedule import Schedule
 from scionary.answers.schedule_asking import Ask, planned
-from scionary.answers.stock_offers import drop_offer, offer_said, offers, save_offer
+from scionary.answers.stock_offers import offer_said, offers, save_offer
 from scionary.answers.words import short_day
 from scionary.book.models import Method, MotherTree, Nursery, PotKind, RootstockLot
 from scionary.errors import BadValue, Refused
@@ -108,8 +108,6 @@ def test_an_offer_is_understood_as_it_is_said(nursery: Nursery, now: datetime) -
     first = save_offer(BECK, now=now)
     assert save_offer("beck nursery: acer, 10 for 9 at most 3", now=now) == first
     assert [each.packs for each in offers()] == [[{"size": 10, "price": 9.0, "at_most": 3}]]
-    drop_offer(first.pk, now=now)
-    assert offers() == []
 
 
 @pytest.mark.parametrize("text", ["Beck Nursery", "Beck: Acer, cheap", "Beck: Acer, 3 weeks", "Beck: Acer, 0 for 5"])

@@ -10,7 +10,7 @@ from uuid import UUID
 
 from scionary.book.commands import save_noun
 from scionary.book.models import StockOffer
-from scionary.errors import Refused, UnknownSubject
+from scionary.errors import Refused
 from scionary.language import say
 
 _OFFER = re.compile(r"^\s*(?P<supplier>[^:]{1,80}):\s*(?P<kind>[^,]{1,120}),\s*(?P<rest>.+)$")
@@ -50,13 +50,6 @@ def save_offer(values: dict[str, Any] | str, *, now: datetime, ident: UUID | Non
 def offers() -> Sequence[StockOffer]:
     """All that are in use."""
     return list(StockOffer.objects.filter(retired=False))
-
-
-def drop_offer(ident: UUID, *, now: datetime, who: str = "") -> StockOffer:
-    """Take an offer away; its history stays."""
-    if not StockOffer.objects.filter(pk=ident).exists():
-        raise UnknownSubject(say("the book holds no such offer."), where="offer", remedy=say("Choose one that is listed."))
-    return save_noun(StockOffer, {"retired": True}, now=now, pk=ident, who=who)
 
 
 def _no_offer(text: str) -> Refused:

@@ -11,76 +11,16 @@ from uuid import UUID
 
 from scionary.answers.chances import lost_words, sign_words
 from scionary.answers.leaving import kind_words
+from scionary.answers.record_fields import Names, field_name, field_words, value_words
 from scionary.answers.undoing import undone_of
 from scionary.book import queries
-from scionary.book.chances import chance_words
-from scionary.book.kinds import KINDS, Reference, references
+from scionary.book.kinds import KINDS, Reference
 from scionary.book.models import NOUNS, Event, Nursery, Plant
 from scionary.book.projection import records_of
 from scionary.book.settle import Record, settle
 from scionary.errors import UnknownSubject
-from scionary.language import Words, mark, say
-from scionary.names import code_of, grouped
-from scionary.units import length_words
+from scionary.language import mark, say
 
-Names = Mapping[str, str]
-_LENGTHS = ("scion_mm", "stock_mm", "cut_mm", "lean_mm", "height_mm", "water_mm")
-_FIELD_WORDS = Words(
-    {
-        "scion_mm": mark("scion"),
-        "stock_mm": mark("stock"),
-        "cut_mm": mark("cut"),
-        "lean_mm": mark("leaned by"),
-        "height_mm": mark("height"),
-        "water_mm": mark("water"),
-        "open_pct": mark("open, %"),
-        "lot": mark("stock lot"),
-        "tree": mark("mother tree"),
-        "bench": mark("bench day"),
-        "stands": mark("where"),
-        "happened_at": mark("when"),
-        "nodes_left": mark("nodes left"),
-        "running_number": mark("number"),
-        "label_says": mark("its label says"),
-        "label_medium": mark("label written with"),
-        "medium": mark("written with"),
-        "label_light": mark("label hangs in"),
-        "light": mark("hangs in"),
-        "code_number": mark("code"),
-        "cultivar": mark("cultivar"),
-        "method": mark("method"),
-        "dome": mark("dome"),
-        "place": mark("place"),
-        "pot": mark("pot"),
-        "bag": mark("bag"),
-        "grafter": mark("grafter"),
-        "sign": mark("sign"),
-        "answer": mark("answer"),
-        "seen": mark("seen"),
-        "how": mark("how"),
-        "price": mark("price"),
-        "product": mark("product"),
-        "reason": mark("reason"),
-        "cause": mark("cause"),
-        "chance": mark("chance"),
-        "count": mark("count"),
-        "note": mark("note"),
-        "precision": mark("precision"),
-    }
-)
-_HELD = {
-    "sun": mark("sun"),
-    "shade": mark("shade"),
-    "yes": mark("yes"),
-    "no": mark("no"),
-    "unsure": mark("unsure"),
-    "sale": mark("sale"),
-    "gift": mark("gift"),
-    "other": mark("other"),
-    "day": mark("day"),
-    "month": mark("month"),
-    "year": mark("year"),
-}
 _NAMES_SAY_IT = ("cultivar", "dome", "method", "lot", "tree", "pot")
 _TOLD_FIRST = ("cultivar", "running_number", "dome", "place", "happened_at")
 _SAID_WHOLE = frozenset({"sign", "answer", "seen", "cause", "how", "reason", "open_pct", "photo"})
@@ -194,18 +134,26 @@ def _told(
     special = _WORDS.get(kind)
     words, used = special(payload, names) if special else (_capital(KINDS[kind].words), ())
     rest = [name for name in payload if name not in (*used, *_NOT_SAID, "note")]
-    return words, [_field_words(name, payload[name], names, nursery) for name in rest]
+    return words, [field_words(name, payload[name], names, nursery) for name in rest]
 
 
 def record_words(kind: str, payload: Mapping[str, Any], nursery: Nursery) -> tuple[str, list[str]]:
     """A record by itself: in words, and all that it holds beside them."""
-    names, named = _names([payload]), {name for name, _ in references(kind, payload)}
-    words = _WORDS[kind](payload, names)[0] if kind in _WORDS else _capital(KINDS[kind].words)
-    return words, [_field_words(name, value, names, nursery) for name, value in payload.items() if name not in named | _SAID_WHOLE]
+    names = _names([payload])
+    if kind == "corrected":
+        return _correction_by_itself(payload, names, nursery)
+    words, used = _WORDS[kind](payload, names) if kind in _WORDS else (_capital(KINDS[kind].words), ())
+    said = {name for name in used if name in _SAID_WHOLE or names.get(str(payload.get(name)))}
+    return words, [field_words(name, value, names, nursery) for name, value in payload.items() if name not in said]
 
 
-def _field_words(name: str, value: Any, names: Names, nursery: Nursery) -> str:
-    return f"{_FIELD_WORDS.get(name, name.replace('_', ' '))}: {_value(name, value, names, nursery)}"
+def _correction_by_itself(payload: Mapping[str, Any], names: Names, nursery: Nursery) -> tuple[str, list[str]]:
+    target = Event.objects.filter(pk=payload["target"]).first()
+    what = KINDS[target.kind].words if target else say("a record that has not arrived")
+    replaced = payload.get("replace") or {}
+    words = say("Corrected: {what}", what=what) if replaced else say("Undone: {what}", what=what)
+    held = {**replaced, **({"note": payload["note"]} if payload.get("note") else {})}
+    return words, [field_words(name, value, names, nursery) for name, value in held.items()]
 
 
 def _correction_words(event: Event, by_id: Mapping[UUID, Event], gone: set[UUID], names: Names, nursery: Nursery) -> tuple[str, list[str]]:
@@ -215,7 +163,7 @@ def _correction_words(event: Event, by_id: Mapping[UUID, Event], gone: set[UUID]
     if not replace:
         return (say("Brought back: {what}", what=what) if target and target.kind == "corrected" else say("Undone: {what}", what=what)), []
     if target is None or target.kind == "corrected":
-        return say("Corrected: {what}", what=what), [_field_words(name, value, names, nursery) for name, value in replace.items()]
+        return say("Corrected: {what}", what=what), [field_words(name, value, names, nursery) for name, value in replace.items()]
     before = _values(target.payload, target.happened_at)
     for earlier in _standing_corrections(target, by_id, gone):
         if (earlier.happened_at, earlier.id) < (event.happened_at, event.id):
@@ -238,10 +186,11 @@ def _changes(before: Mapping[str, Any], after: Mapping[str, Any], names: Names, 
     found = []
     for name in dict.fromkeys([*(name for name in _TOLD_FIRST if name in {*before, *after}), *before, *after]):
         old, new = (
-            _value(name, values[name], names, nursery) if values.get(name) is not None else say("nothing") for values in (before, after)
+            value_words(name, values[name], names, nursery) if values.get(name) is not None else say("nothing")
+            for values in (before, after)
         )
         if old != new:
-            label = "" if name in _NAMES_SAY_IT else f"{_FIELD_WORDS.get(name, name.replace('_', ' '))} "
+            label = "" if name in _NAMES_SAY_IT else f"{field_name(name)} "
             found.append(f"{label}{old} → {new}")
     return found
 
@@ -320,24 +269,6 @@ _WORDS: dict[str, Callable[[Mapping[str, Any], Names], tuple[str, tuple[str, ...
     "quarantined": _for_a_reason(mark("Set apart in quarantine")),
     "released": _for_a_reason(mark("Released from quarantine")),
 }
-
-
-def _value(name: str, value: Any, names: Names, nursery: Nursery) -> str:
-    if value is None:
-        return say("emptied")
-    if name in _LENGTHS:
-        return length_words(float(value), nursery.length_unit)
-    if name == "code_number":
-        return grouped(code_of(int(value)))
-    if name == "happened_at":
-        return datetime.fromisoformat(value).astimezone(nursery.zone).date().isoformat()
-    if name == "chance":
-        return chance_words(float(value))
-    if isinstance(value, float):
-        return f"{value:g}"
-    if name in ("light", "label_light", "answer", "how", "precision"):
-        return say(_HELD.get(str(value), str(value)))
-    return names.get(str(value), str(value))
 
 
 def _names(payloads: Iterable[Mapping[str, Any]]) -> dict[str, str]:

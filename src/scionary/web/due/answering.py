@@ -9,13 +9,14 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_POST
 
 from scionary.answers.due import due
+from scionary.answers.due_step_words import step_words
 from scionary.answers.put_off import NOT_NEEDED, PUT_OFF, SetAside, answer_line, standing_asides
 from scionary.answers.things import things
 from scionary.answers.words import listed
 from scionary.book.models import Nursery
 from scionary.book.texts import later
 from scionary.language import say
-from scionary.web.due.lines import line_key, step_words
+from scionary.web.due.lines import line_key
 from scionary.web.pages import go_to, now_at, remember_undo, tell, today_at, way_back
 from scionary.web.templatetags.said import day as day_words
 from scionary.web.typing_in import DayField, sent_id, who

@@ -38,30 +38,6 @@ _BUTTONS = {
 }
 
 
-_STEPS = {
-    "water": later("Water"),
-    "vent": later("Vents"),
-    "check": later("A look"),
-    "firm": later("Which are firm"),
-    "look": later("A first look at unions"),
-    "air": later("Its air"),
-    "heat": later("Tomorrow's heat"),
-    "shade": later("Shade"),
-    "dry": later("Water"),
-    "head_back": later("Heading back"),
-    "untie": later("Untying"),
-    "in_leaf": later("Which are in leaf"),
-    "pot_on": later("Potting on"),
-    "again": later("Grafting again"),
-    "label": later("Writing labels again"),
-    "records": later("Records that disagree"),
-    "names": later("Names in leaf"),
-    "stock": later("Stocks to order"),
-    "wood": later("Scion wood to find"),
-    "cut": later("Cutting scions"),
-    "graft": later("Grafting by the plan"),
-    "water_tree": later("Watering mother trees"),
-}
 _PAGES = {
     "in_leaf": "/due/in-leaf/",
     "shade": "/domes/",
@@ -111,11 +87,6 @@ def shown(line: DueLine, today: date, wrong: AnotherDay | None = None) -> ShownL
     day = wrong or AnotherDay(today=today)
     day.auto_id = f"{key}_%s"  # the lines share a page, so each has ids of its own
     return ShownLine(line, key, _button(line), _address(line), day, today)
-
-
-def step_words(step: str) -> str:
-    """What a line was about, in few words."""
-    return _STEPS.get(step, step.replace("_", " ").capitalize())
 
 
 def line_key(line: DueLine) -> str:
