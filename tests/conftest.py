@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
@@ -21,6 +22,9 @@ from scionary.book.record import Answer
 settings.register_profile("short", deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 settings.register_profile("long", deadline=None, max_examples=2_000, print_blob=True, suppress_health_check=list(HealthCheck))
 settings.load_profile(os.environ.get("SCIONARY_HYPOTHESIS", "short"))
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # in the background of a shell: what tests start would not hear Ctrl+C either
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 NOW = datetime(2026, 2, 14, 10, 30, tzinfo=UTC)
 

@@ -51,7 +51,7 @@ def serving(folder: Path, *options: str, **more: str) -> Iterator[str]:
         yield f"http://127.0.0.1:{port}"
     finally:
         process.send_signal(signal.SIGINT)
-        process.wait(timeout=60)  # its worker has ten seconds to end; the rest is for a busy machine
+        process.wait(timeout=30)  # its worker has ten seconds to end; the rest is for a busy machine
     run(folder, "rebuild")  # ends with 1 when a column was not what the events say
 
 
