@@ -15,16 +15,17 @@ import numpy as np
 
 from scionary.answers.kept import kept
 from scionary.answers.schedule import ScheduleRow
+from scionary.answers.schedule_keeping import without_loss
 from scionary.answers.schedule_surety import enough_assurance, how_sure, unmeasured
 from scionary.answers.season_facts import WishFact, season_facts
 from scionary.answers.season_problem import Season, season_problem
 from scionary.answers.waiting_time import Wait
 from scionary.errors import BadValue
 from scionary.language import say
-from scionary.plan import Effort, HoldsBack, PlanResult, clash_words, clashing_limits, solve_plan, what_holds_back
+from scionary.plan import Effort, HoldsBack, PlanProblem, PlanResult, clash_words, clashing_limits, solve_plan, what_holds_back
 from scionary.plan.wanted import Int
 
-RESULT_VERSION = 4
+RESULT_VERSION = 5
 SEED = 20
 _SURETY_ROUNDS = {"quick": 2, "normal": 3, "long": 4}
 _SURETY_SHARE = 0.4  # of the time, about
@@ -133,11 +134,11 @@ def _as_sure_as_asked(season: Season, ask: Ask, value: PlanResult | None, first:
             seconds=lambda: tell.wait.left(_MEASURING),
         )  # fmt: skip
 
-    def whole(sure: Any) -> PlanResult:
+    def whole(sure: Any, problem: PlanProblem = season.problem) -> PlanResult:
         if value is not None and not ask.own and np.isnan(sure).all() and _is_close(value, EFFORTS[ask.effort]):
             return replace(value, effort=EFFORTS[ask.effort])
         return solve_plan(
-            season.problem, assurance=sure, effort=EFFORTS[ask.effort], seconds=tell.wait.left(_FINDING), rng=ask.seed,
+            problem, assurance=sure, effort=EFFORTS[ask.effort], seconds=tell.wait.left(_FINDING), rng=ask.seed,
             own=own_grafts(season, ask.own),
             progress=lambda fraction, word: tell(_SURETY_SHARE + (1 - _SURETY_SHARE) * fraction, word, _FINDING),
         )  # fmt: skip
@@ -145,7 +146,12 @@ def _as_sure_as_asked(season: Season, ask: Ask, value: PlanResult | None, first:
     result = whole(sure)
     if value is None or not result.complete or np.isnan(sure).all():
         return result
-    return whole(none) if how_sure(result.chance, asked, value.chance) < how_sure(value.chance, asked, value.chance) else result
+    if how_sure(result.chance, asked, value.chance) < how_sure(value.chance, asked, value.chance):
+        return whole(none)
+    return result if result.kept_own else without_loss(
+        result, value, asked=asked, sure=sure, seed=ask.seed, solve=lambda problem, sure: whole(sure, problem),
+        keep_on=lambda: tell(1.0, say("looking for a plan that drops no wish"), _FINDING),
+    )  # fmt: skip
 
 
 def _is_close(value: PlanResult, effort: Effort) -> bool:
@@ -201,7 +207,7 @@ def explained(season: Season, result: PlanResult, ask: Ask, *, progress: Tell | 
     tell = _Teller(progress, wait or Wait())
 
     def compute() -> HoldsBack:
-        found = what_holds_back(season.problem, result, progress=lambda fraction, word: tell(fraction, word, what="why"))
+        found = what_holds_back(result.made_from.problem, result, progress=lambda fraction, word: tell(fraction, word, what="why"))
         if tell.stopped or tell.wait.over() or not result.complete:
             raise _Partly(found)
         return found
@@ -281,5 +287,10 @@ def _content(season: Season, ask: Ask) -> str:
 @cache
 def _engine() -> str:
     here = Path(__file__)
-    files = [*sorted((here.parents[1] / "plan").glob("*.py")), here, here.with_name("schedule_surety.py")]
+    files = [
+        *sorted((here.parents[1] / "plan").glob("*.py")),
+        here,
+        here.with_name("schedule_surety.py"),
+        here.with_name("schedule_keeping.py"),
+    ]
     return hashlib.sha256(repr([(path.name, path.stat().st_size, path.stat().st_mtime_ns) for path in files]).encode()).hexdigest()
