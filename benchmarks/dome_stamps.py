@@ -123,7 +123,7 @@ def line(words: str, kind: str, how: str, minutes: int, logs: int) -> str:
             fit = fit_dome(DomeSpec(shade_share=0.5), given, inside, vents, rng=seed, **doubt)
             told = [(fit.estimate(name), getattr(truth, name)) for name in FITTED]
             kept.append([*(each.low <= true <= each.high for each, true in told), truth.leak_l_min <= fit.estimate("leak_l_min").high])
-        late.append(fit.estimate("weather_late_min").value)
+        late.append(fit.estimate("sun_late_min").value)
     shares = [", ".join(f"{100 * share:.0f}" for share in np.mean(each, axis=0)) for each in held]
     return f"| {words} | {shares[0]} | {shares[1]} | {np.median(late):+.0f} min |"
 
@@ -134,7 +134,7 @@ def table(logs: int) -> Iterable[str]:
     yield f"Measured {today} by `benchmarks/dome_stamps.py`, {logs} logs a line; share in % whose range held the truth: sun, vents,"
     yield "heat store, evaporation, upper bound of the leak."
     yield ""
-    yield "| weather that the fit was given | rows taken as exact | as the program takes them | found late by |"
+    yield "| weather that the fit was given | rows taken as exact | as the program takes them | its sun found late by |"
     yield "|---|---|---|---|"
     for each in LINES:
         yield line(*each, logs)

@@ -60,7 +60,8 @@ def keep_log(dome, truth, rows, *, largest_cm2, opened=(), noise_k=0.1, noise_pc
     past = rows[rows[:, 0] <= NOW.timestamp()]
     by_name = {name: past[:, COLUMNS.index(name)] for name in COLUMNS}
     wind = 0.3 * by_name["wind_m_s"]
-    outside = OutsideAir(by_name["time_s"], by_name["temperature_c"], by_name["relative_humidity_pct"], by_name["solar"], wind)
+    sun = np.interp(by_name["time_s"], by_name["time_s"] - 1800.0, by_name["solar"])  # a row's sun is the mean of the hour before it
+    outside = OutsideAir(by_name["time_s"], by_name["temperature_c"], by_name["relative_humidity_pct"], sun, wind)
     moments = [(NOW - timedelta(days=days), share) for days, share in opened]
     vents = Vents([0.0, *(at.timestamp() for at, _ in moments)], [0.0, *(largest_cm2 * share / 100.0 for _, share in moments)])
     air = simulate_dome(truth, outside, vents, step_s=900.0)

@@ -3,14 +3,17 @@
 from dataclasses import replace
 from datetime import timedelta
 
+import numpy as np
 import pytest
 
 from answers.dome_in_book import NOW, keep_log, keep_weather
 from scionary.answers import kept
 from scionary.answers.dome_model import fits_are_behind, learn_fits, model_of, spec_of
+from scionary.answers.dome_shade import shade_at, shade_changes
 from scionary.answers.dome_weather import around
 from scionary.book.commands import save_noun
 from scionary.book.models import Dome
+from scionary.book.weather import COLUMNS
 from scionary.dome import vapour_pressure
 
 pytestmark = pytest.mark.django_db
@@ -79,6 +82,37 @@ def test_a_dome_that_was_changed_is_not_told_by_its_old_fit(nursery, dome):
     changed = model_of(Dome.objects.get(pk=dome.pk))
     assert changed.fit is None
     assert fits_are_behind()
+
+
+def changed(dome, shade_pct, *, days):
+    save_noun(Dome, {"shade_pct": shade_pct}, now=NOW - timedelta(days=days), pk=dome.pk)
+    dome.refresh_from_db()
+
+
+def test_days_of_a_log_are_held_against_the_cloth_that_hung_then(nursery, dome):
+    changed(dome, 0.0, days=30)
+    spec, largest = spec_of(dome)
+    rows = keep_weather()
+    under = rows.copy()
+    under[under[:, 0] >= (NOW - timedelta(days=4)).timestamp(), COLUMNS.index("solar")] *= 0.2
+    keep_log(dome, replace(spec, absorbed_fraction=0.5), under, largest_cm2=largest, opened=OPENED)
+    changed(dome, 80.0, days=4)
+    learn_fits()
+    found = model_of(dome)
+    told = found.fit.estimate("absorbed_fraction")
+    assert told.low < 0.5 < told.high < 0.6
+    assert (found.fit.given.shade_share, found.middle.shade_share) == (0.8, 0.8)
+
+
+def test_a_shade_first_written_down_or_put_right_at_once_is_no_other_cloth(nursery, dome):
+    changed(dome, 40.0, days=5)
+    assert shade_changes(dome) == []
+    changed(dome, 90.0, days=4)
+    changed(dome, 60.0, days=4 - 0.01)
+    assert [(before, after) for _, before, after in shade_changes(dome)] == [(0.4, 0.6)]
+    changed(dome, 0.0, days=3)
+    moments = np.array([(NOW - timedelta(days=back)).timestamp() for back in (6, 3.5, 1)])
+    assert shade_at(shade_changes(dome), moments) == pytest.approx([0.4, 0.6, 0.0])
 
 
 def test_a_log_that_this_dome_cannot_have_made_is_said_to_be_strange(nursery, dome):

@@ -101,9 +101,10 @@ def test_weather_stamped_at_the_end_of_its_hours_is_told_by_the_log_where_its_cl
     for name in FITTED:
         told = doubted.estimate(name)
         assert told.low / 1.05 <= getattr(truth, name) <= told.high * 1.05
-    clock = doubted.estimate("weather_late_min")
+    clock = doubted.estimate("sun_late_min")
     assert clock.low <= 30 <= clock.high
     assert clock.high - clock.low < 15
+    assert doubted.estimate("air_late_min").value == pytest.approx(30, abs=25)
 
 
 def test_a_sun_that_may_not_be_the_domes_widens_the_share_that_it_takes_up_and_nothing_else():

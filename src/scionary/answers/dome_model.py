@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -11,6 +11,7 @@ import numpy as np
 from django.db.models import Count, Max
 
 from scionary.answers.dome_doubts import CLOCK_DOUBT_S, SUN_DOUBT
+from scionary.answers.dome_shade import shade_at, shade_changes
 from scionary.answers.dome_weather import Around, around
 from scionary.answers.kept import kept, last_kept
 from scionary.answers.salt_tests import holding_test
@@ -25,7 +26,7 @@ from scionary.errors import BadValue
 from scionary.language import Words, mark, say
 from scionary.units import temperature_words
 
-RESULT_VERSION = 3
+RESULT_VERSION = 4
 _FITS, _SUBJECT = "dome_fits", "all domes"
 FIT_DAYS = 14  # of the log's end that a fit takes; project default, unsourced
 _LEAST_HOURS = 72
@@ -41,7 +42,8 @@ SIZE_WORDS = Words(
         "leak_l_min": mark("air that it lets through when closed"),
         "temperature_error_k": mark("what the logger reads too warm"),
         "humidity_error_pct": mark("what the logger reads too moist"),
-        "weather_late_min": mark("how late the hours of its weather stand"),
+        "sun_late_min": mark("how late the sun of its weather stands"),
+        "air_late_min": mark("how late the air of its weather stands"),
         "inner_w_m2k": mark("heat from air to cover"),
         "outer_w_m2k": mark("heat from cover to outside"),
         "film_area_m2": mark("wet floor"),
@@ -204,13 +206,24 @@ def water_written(dome: Dome) -> tuple[datetime, float] | None:
 def _fit(dome: Dome, weather: Around, rows: np.ndarray, salt: SaltTest | None) -> FittedDome:
     spec, largest = spec_of(dome)
     inside = InsideAir(rows[:, 0], rows[:, 1], np.clip(rows[:, 2], 0.0, 100.0))
+    bare, outside = _under_its_cloth(dome, spec, weather.outside(dome.room_c), float(rows[0, 0]))
     try:
         doubts = {"clock_doubt_s": CLOCK_DOUBT_S, "sun_doubt_share": SUN_DOUBT}
-        fit = fit_dome(spec, weather.outside(dome.room_c), inside, vents_of(dome, largest), rng=0, salt=salt, **doubts)
+        fit = fit_dome(bare, outside, inside, vents_of(dome, largest), rng=0, salt=salt, **doubts)
+        fit = replace(fit, given=spec, dome=replace(fit.dome, shade_share=spec.shade_share))
     except BadValue as error:  # too few hours, or the log wants a dome that cannot be
         return FittedDome(None, "short" if error.name == "inside" else "strange")
     lacks = "strange" if fit.strange else ""
     return FittedDome(None if lacks else fit, lacks, float(rows[0, 0]), float(rows[-1, 0]), dome.room_c)
+
+
+def _under_its_cloth(dome: Dome, spec: DomeSpec, outside: OutsideAir, since_s: float) -> tuple[DomeSpec, OutsideAir]:
+    """Where the shade changed during a log: the dome without any, under the sun that each day's cloth let through."""
+    changes = shade_changes(dome)
+    if not changes or changes[-1][0].timestamp() <= since_s:
+        return spec, outside
+    left = 1.0 - shade_at(changes, outside.time_s)
+    return replace(spec, shade_share=0.0), replace(outside, solar_w_m2=outside.solar_w_m2 * left)
 
 
 def _end_of_log(sensor: Sensor | None) -> np.ndarray:

@@ -36,7 +36,7 @@ LONE_WEIGHT = 0.05  # what an hour at the sensor's limit counts where no other h
 HELD_K = 0.03  # least noise of a temperature sensor, its last digit
 HELD_PCT = 0.1
 SQUEEZED_PCT = 98.0  # above, errors are squeezed against the sensor's limit and look small
-SUN, BY_AIR, BY_HUMIDITY = 0, 4, 5  # where the sun and the offsets stand among what is fitted; the weather's clock comes last
+SUN, BY_AIR, BY_HUMIDITY = 0, 4, 5  # where the sun and the offsets stand among what is fitted; the clocks of sun and air come last
 CLOCK_UNIT_S = 1800.0  # what one means of the weather's clock
 CLOCK_NUDGE_S = 300.0
 
@@ -71,10 +71,10 @@ class Searched:
     ----------
     leaks_l_min : ndarray, shape (leaks,)
         Leaks tried.
-    centre : ndarray, shape (leaks, 6 or 7)
+    centre : ndarray, shape (leaks, 6 or 8)
         Logarithms of the four sizes over their start, offsets of temperature [K] and humidity [%]; where the weather's
-        clock is in doubt, how late its moments stand [half hours].
-    spread : ndarray, shape (leaks, 6 or 7, 6 or 7)
+        clock is in doubt, how late the moments of its sun stand, and those of its air and wind [half hours].
+    spread : ndarray, shape (leaks, 6 or 8, 6 or 8)
         Covariance around each centre.
     fit : ndarray, shape (leaks,)
         Logarithm of the likelihood at each centre, with the priors of all that is fitted.
@@ -129,7 +129,8 @@ def fit_dome(
     clock_doubt_s : float
         Standard deviation of how late the weather's moments may stand against the logger's, 0 to 7200 [s]: half an hour where
         nobody knows whether an hour's row means its beginning or its end, some minutes between any two clocks. 0 takes them
-        as exact. Else it is fitted beside the rest, and what hides behind it widens the ranges.
+        as exact. Else it is fitted beside the rest, for the sun and for air and wind each, and what hides behind it widens the
+        ranges.
     sun_doubt_share : float
         Standard deviation of how far the weather's sun may be from the dome's own, as a share of it, 0 to 1: no log can tell
         that from the share that the dome takes up. 0 takes the sun as exact.
@@ -197,7 +198,7 @@ def _search(start: Sizes, log: Log, salt: SaltTest | None, clock_sd: float) -> S
     """Gauss-Newton for every leak side by side, learning the noise on the way."""
     leaks = np.array(LEAKS_L_MIN)
     humidity_sd = max(salt.doubt_pct / 2.0, HELD_PCT / 2.0) if salt else HUMIDITY_OFFSET_SD_PCT
-    sds = np.array([*PRIOR_SD, TEMPERATURE_OFFSET_SD_K, humidity_sd, *([clock_sd] if clock_sd else [])])
+    sds = np.array([*PRIOR_SD, TEMPERATURE_OFFSET_SD_K, humidity_sd, *([clock_sd, clock_sd] if clock_sd else [])])
     prior, count = np.diag(1.0 / sds**2), sds.size
     prior_mean = np.zeros(count)
     prior_mean[BY_HUMIDITY] = -salt.offset_pct if salt else 0.0
@@ -232,17 +233,17 @@ def _search(start: Sizes, log: Log, salt: SaltTest | None, clock_sd: float) -> S
 def _predicted(start: Sizes, log: Log, leaks: Float, centre: Float, best: int) -> tuple[Float, Float]:
     """What the sensors would have read by the hour, temperatures first, and how that changes with each number but the offsets.
 
-    The weather is moved by the clock of the best leak; the others' clocks differ from it by little, and count by its slope.
+    The weather is moved by the clocks of the best leak; the others' clocks differ from them by little, and count by their slopes.
     """
     late = centre[:, BY_HUMIDITY + 1 :]
     logs = np.repeat(centre[:, None, :4], 5, axis=1)
     logs[:, np.arange(1, 5), np.arange(4)] += NUDGE
     rows = _read(start, log, np.repeat(leaks, 5), logs.reshape(-1, 4), late[best]).reshape(-1, leaks.size, 5)
     base, slopes = rows[:, :, 0], (rows[:, :, 1:] - rows[:, :, :1]) / NUDGE
-    if late.size:
-        moved = _read(start, log, leaks, centre[:, :4], late[best] + CLOCK_NUDGE_S / CLOCK_UNIT_S)
-        by_clock = (moved - base) * CLOCK_UNIT_S / CLOCK_NUDGE_S
-        base = base + by_clock * (late[:, 0] - late[best, 0])
+    nudge = CLOCK_NUDGE_S / CLOCK_UNIT_S
+    for nudged in nudge * np.eye(late.shape[1]):
+        by_clock = (_read(start, log, leaks, centre[:, :4], late[best] + nudged) - rows[:, :, 0]) / nudge
+        base = base + by_clock * ((late - late[best]) @ (nudged > 0.0))
         slopes = np.concatenate([slopes, by_clock[:, :, None]], axis=2)
     return base, np.moveaxis(slopes, 2, 1)
 
@@ -266,7 +267,8 @@ def _read(start: Sizes, log: Log, leaks: Float, logs: Float, late: Float) -> Flo
     )
     grid = log.grid
     if late.size:
-        grid = at_moments(log.outside, grid.time_s + float(late[0]) * CLOCK_UNIT_S)._replace(time_s=grid.time_s)
+        by_sun, by_air = (at_moments(log.outside, grid.time_s + float(each) * CLOCK_UNIT_S) for each in late)
+        grid = by_air._replace(time_s=grid.time_s, sun=by_sun.sun)
     made, _ = march(grid, log.opening, columns, np.full(ones.size, np.inf))
     humid = 100.0 * made[2] / saturated(made[0])
     return np.concatenate([log.air.predicted(made[0]), log.humidity.predicted(humid)])

@@ -30,7 +30,7 @@ NARROW = 4.0  # and its range's ends may differ by at most this factor
 LEARNED = 0.7  # an estimate whose spread is above this share of what was thought before has not been told by the log
 STRANGE_K, STRANGE_PCT = 2.5, 12.0  # left on average by a log that is hardly this dome's; project default, unsourced
 STRANGE_SDS = 2.5
-HALF_HOUR_MIN = 30.0
+CLOCKS, HALF_HOUR_MIN = ("sun_late_min", "air_late_min"), 30.0
 
 
 class Told(StrEnum):
@@ -49,7 +49,7 @@ class Estimate:
     ----------
     name : str
         As in `DomeSpec`, or ``temperature_error_k`` or ``humidity_error_pct`` for the logger's own errors,
-        reading less truth, or ``weather_late_min`` for how late the weather's moments stand against the logger's.
+        reading less truth, or ``sun_late_min`` or ``air_late_min`` for how late the weather's moments stand against the logger's.
     told : Told
         A range; an upper bound, then `value` and `low` are NaN; or not told, then the numbers are what was assumed.
     value, low, high : float
@@ -95,7 +95,7 @@ class DomeFit:
     dome : DomeSpec
         Sizes at their medians; its leak stays None where the log gives only a bound.
     estimates : tuple of Estimate
-        Every fitted size, the sensor's two offsets, and the weather's clock where it was in doubt.
+        Every fitted size, the sensor's two offsets, and the weather's clocks where they were in doubt.
     logs, leaks_l_min : ndarray
         Draws: logarithms of fitted sizes over the dome that was given, shape (draws, 4), and leaks, shape (draws,).
     given : DomeSpec
@@ -224,7 +224,7 @@ def fitted(
     leaks, logs = _draws(found, rng)
     sizes = [_size(name, float(getattr(dome, name)), logs[:, i], PRIOR_SD[i], _hidden(name, doubt)) for i, name in enumerate(FITTED)]
     offsets = [_offset(name, logs[:, i], unit) for name, i, unit in (("temperature_error_k", 4, "K"), ("humidity_error_pct", 5, "%"))]
-    clocks = [_offset("weather_late_min", logs[:, i] * HALF_HOUR_MIN, "min") for i in range(6, logs.shape[1])]
+    clocks = [_offset(name, late * HALF_HOUR_MIN, "min") for name, late in zip(CLOCKS, logs.T[6:], strict=False)]
     leak = _leak(leaks, found, tested)
     middle: dict[str, Any] = {each.name: each.value for each in sizes if each.told is Told.RANGE}
     if "absorbed_fraction" in middle:

@@ -83,7 +83,7 @@ def _air_fields(nursery: Nursery) -> dict[str, forms.Field]:
             min_value=0,
             max_value=100,
             label=say("Shade, %"),
-            help_text=say("Of the sun that cloth or trees take away; 0 for none."),
+            help_text=say("Of the sun that cloth or trees take away; 0 for none. A change counts from when it is written down."),
         ),
         "vents_cm2": forms.FloatField(
             required=False,
