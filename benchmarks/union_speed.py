@@ -56,12 +56,12 @@ class Timed:
 
 
 def seconds(do: Callable[[], Any], times: int = 3) -> float:
-    """The middle of some runs."""
+    """The middle of some runs, in seconds of the processor: what others do on the machine does not count."""
     found = []
     for _ in range(times):
-        begin = time.perf_counter()
+        begin = time.process_time()
         do()
-        found.append(time.perf_counter() - begin)
+        found.append(time.process_time() - begin)
     return statistics.median(found)
 
 
@@ -122,9 +122,9 @@ def matched(scions: Float, stocks: Float, table: Float) -> Matching:
 def plain(table: Float, found: Matching) -> float:
     """Seconds of the plain way, whose pairs must be as many and cost the same; a forbidden pair is a very dear one there."""
     finite = np.where(np.isfinite(table), table, 1e6)
-    begin = time.perf_counter()
+    begin = time.process_time()
     rows, columns = linear_sum_assignment(finite)
-    took = time.perf_counter() - begin
+    took = time.process_time() - begin
     costs = table[rows, columns]
     costs = costs[np.isfinite(costs)]
     if len(costs) != len(found.pairs) or abs(costs.sum() - found.cost) > 1e-6:
@@ -159,7 +159,7 @@ def main(arguments: list[str]) -> int:
     date = str(datetime.now(UTC).date())
     words = (
         f"Measured on {date} ({machine}; {load:.1f} processes were waiting or running beforehand) by `benchmarks/union_speed.py`; "
-        "steps along the lines and single pairs are timed on a few and multiplied:"
+        "seconds of the processor, on one core; steps along the lines and single pairs are timed on a few and multiplied:"
     )
     text = f"{words}\n\n{table_of(rows)}"
     print(text)
