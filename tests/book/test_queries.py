@@ -12,6 +12,7 @@ from scionary.book import queries
 from scionary.book.commands import Written, correct, save_noun, undo
 from scionary.book.ids import uuid7
 from scionary.book.models import Dome, Event, Nursery, Plant
+from scionary.book.one_page import one_page
 from scionary.book.projection import records_of
 from scionary.book.record import Answer
 from scionary.book.settle import settle
@@ -130,7 +131,7 @@ def test_dome_states_are_given_by_id(dome: Dome, write: Write, now: datetime) ->
 
 def test_within_one_page_the_stamp_is_looked_up_once(plant: Plant, write: Callable[..., Answer], django_assert_num_queries: Any) -> None:
     before = queries.stamp()
-    with queries.one_page():
+    with one_page():
         first = queries.stamp()
         with django_assert_num_queries(0):
             assert queries.stamp() == first == before

@@ -97,7 +97,14 @@ def dome_answer(ident: UUID, *, today: date) -> DomeAnswer:
     dome = Dome.objects.select_related("pot_kind").filter(pk=ident).first()
     if dome is None:
         raise UnknownSubject(say("the book holds no such dome."), where="dome", remedy=say("Choose one that is listed under Domes."))
-    return _answer(dome, queries.dome_states([dome.pk]).get(dome.pk), queries.nursery(), today)
+
+    def find(dome: Dome) -> DomeAnswer:
+        return _answer(dome, queries.dome_states([dome.pk]).get(dome.pk), queries.nursery(), today)
+
+    with one_reading():
+        if reads_near():
+            return next(replace(each, day=_day(each.grafted, today)) for each in HELD.answers([dome], find))
+        return find(dome)
 
 
 def dome_answers(*, today: date, all_domes: bool = False) -> list[DomeAnswer]:

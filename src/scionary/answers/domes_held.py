@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 from scionary.answers.early_signs import weights
+from scionary.answers.remembered import language
 from scionary.answers.since import Since, only_plants
 from scionary.book.locks import chunks
 from scionary.book.models import Dome, Graft, Plant
@@ -39,7 +40,7 @@ class Held:
 
     def _let_go(self) -> None:
         changed, using = self.since.changed(), weights()
-        rests_on = (using.model.content, using.push.content if using.push else "", id(using.accuracies))
+        rests_on = (using.model.content, using.push.content if using.push else "", id(using.accuracies), language())
         if changed is None or rests_on != self.rests_on or only_plants(changed) is None:
             self.domes, self.rests_on = {}, rests_on
             return

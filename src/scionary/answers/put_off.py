@@ -16,6 +16,7 @@ from scionary.book import queries
 from scionary.book.ids import uuid7
 from scionary.book.locks import AT_ONCE
 from scionary.book.models import Event, Nursery
+from scionary.book.one_page import once
 from scionary.book.patience import patiently
 from scionary.book.record import NewEvent, record_events
 from scionary.errors import Refused
@@ -102,7 +103,7 @@ def _since(today: date) -> float:
 
 def _answers() -> list[Happened]:
     """All standing answers, each with all its subjects."""
-    return queries.once("answers to lines of Due", lambda: held("answered", queries.stamp(), _read_answers))
+    return once("answers to lines of Due", lambda: held("answered", queries.stamp(), _read_answers))
 
 
 def _read_answers() -> list[Happened]:

@@ -11,8 +11,8 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.answers.held import held
-from scionary.book import queries
 from scionary.book.models import Nursery, WeatherStation
+from scionary.book.one_page import once
 from scionary.book.weather import COLUMNS, load_weather
 from scionary.season import DailyDemand, daily_evapotranspiration, days_of_hours, vapour_pressure_of_day, wind_at_2m
 
@@ -83,7 +83,7 @@ class SiteWeather:
 def station_in_use() -> WeatherStation | None:
     """The station whose file was read in last, of those still in use."""
     rows = WeatherStation.objects.filter(retired=False, months__isnull=False).distinct()
-    return queries.once("station", lambda: max(rows, key=lambda row: row.read_at.timestamp() if row.read_at else 0.0, default=None))
+    return once("station", lambda: max(rows, key=lambda row: row.read_at.timestamp() if row.read_at else 0.0, default=None))
 
 
 def site_weather(nursery: Nursery) -> SiteWeather | None:

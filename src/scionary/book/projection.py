@@ -14,6 +14,7 @@ from scionary.book.fold import DOME_KINDS, FOLD_VERSION, PLANT_KINDS, fold_dome,
 from scionary.book.kinds import BESIDE, checked_replacement
 from scionary.book.locks import AT_ONCE, chunks, gate
 from scionary.book.models import DomeState, Event, EventSubject, FoldRules, Graft, Plant
+from scionary.book.one_page import once
 from scionary.book.patience import patiently
 from scionary.book.settle import Record
 from scionary.book.states import DomeFold, GraftState, PlantState
@@ -65,7 +66,19 @@ def records_of(keys: Iterable[str], *, beside: bool = False) -> dict[str, list[R
 
     Those that change no state, such as photos, are among them with `beside` alone.
     """
-    listed = list(keys)
+    asked = list(keys)
+    known = _of_this_page(beside)
+    missing = [key for key in asked if key not in known]
+    known |= _records_of(missing, beside) if missing else {}
+    return {key: list(known[key]) for key in asked}
+
+
+def _of_this_page(beside: bool) -> dict[str, list[Record]]:
+    """What was read of subjects for the page that is drawn; nothing while something may be written."""
+    return once(f"records of subjects, beside {beside}", dict)
+
+
+def _records_of(listed: list[str], beside: bool) -> dict[str, list[Record]]:
     owners: dict[UUID, set[str]] = defaultdict(set)
     for noun, kinds in (("plant", PLANT_KINDS), ("dome", DOME_KINDS)):
         about = [key for key in listed if key.startswith(f"{noun}:")]

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator
-from contextlib import contextmanager
-from contextvars import ContextVar
+from collections.abc import Hashable, Iterable
 from datetime import datetime
-from typing import Any, TypeVar
 from uuid import UUID
 
 from django.db.models import Count, F, Max, Prefetch, Q, QuerySet, Sum
@@ -26,14 +23,13 @@ from scionary.book.models import (
     SensorDay,
     WeatherMonth,
 )
+from scionary.book.one_page import once
 from scionary.book.projection import record_of, records_of
 from scionary.book.settle import Record, settle, void
 from scionary.errors import UnknownSubject
 from scionary.language import say
 
-T = TypeVar("T")
 _OF_LATE = 1_000
-_page: ContextVar[dict[str, Any] | None] = ContextVar("page", default=None)
 STANDING = (Plant.State.WAITING, Plant.State.ALIVE)
 
 
@@ -55,27 +51,6 @@ def stamp() -> tuple[int, str]:
     later than the higher, so those of late are counted too. What is asked of it is quick, however large the book.
     """
     return once("stamp", _read_stamp)
-
-
-@contextmanager
-def one_page() -> Iterator[None]:
-    """While a page is read that writes nothing, what is asked `once` is looked up once: what is written meanwhile is for the next page."""
-    token = _page.set({})
-    try:
-        yield
-    finally:
-        _page.reset(token)
-
-
-def once(what: str, find: Callable[[], T]) -> T:
-    """What `find` gives: within one page the same to all who ask for it by this name, outside of a page looked up each time."""
-    known = _page.get()
-    if known is None:
-        return find()
-    if what not in known:
-        known[what] = find()
-    found: T = known[what]
-    return found
 
 
 def whole_stamp() -> tuple[Hashable, ...]:

@@ -16,8 +16,8 @@ from django.utils.http import url_has_allowed_host_and_scheme
 
 from scionary.answers.jobs import learn_beside
 from scionary.answers.take_model import without_waiting
-from scionary.book import queries
 from scionary.book.models import Nursery
+from scionary.book.one_page import one_page
 from scionary.book.patience import busy, met_another
 from scionary.errors import Busy, Refused, ScionaryError, UnknownSubject
 from scionary.language import say
@@ -84,7 +84,7 @@ class LearningBeside:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        with without_waiting(), queries.one_page() if request.method in ("GET", "HEAD") else nullcontext():
+        with without_waiting(), one_page() if request.method in ("GET", "HEAD") else nullcontext():
             response = self.get_response(request)
             if request.method == "POST" and response.status_code < 400:
                 learn_beside(now=timezone.now())

@@ -40,6 +40,7 @@ from scionary.book.commands import Written
 from scionary.book.models import BenchDay, Cultivar, Graft, Nursery, ScionBag
 from scionary.language import say
 from scionary.web.bench.forms import BenchForm, GraftForm, StandingForm, ahead_words, begin_with, setup_as_typed
+from scionary.web.held_pages import held_page
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell_kept_as, today_at
 from scionary.web.printing import before_printing, pdf_response, sheet_wanted
 from scionary.web.typing_in import attempt, sent_id, who
@@ -50,6 +51,7 @@ _CARRIED = ("stock", "scion", "label_medium", "label_light")
 
 
 @require_GET
+@held_page
 def bench(request: HttpRequest) -> HttpResponse:
     """Bench days, what the plan still wants, and the way to begin."""
     nursery, today = nursery_of(request), today_at(request)

@@ -14,6 +14,7 @@ from scionary.book.models import Dome, Plant
 from scionary.errors import UnknownSubject
 from scionary.language import say
 from scionary.web.domes.whole import VENTS, WholeForm, done_today, write_whole
+from scionary.web.held_pages import held_page
 from scionary.web.pages import go_to, now_at, nursery_of, tell
 from scionary.web.typing_in import attempt, sent_id, who
 from scionary.web.undoing import read_id
@@ -24,6 +25,7 @@ _LOOKED_AT = (*queries.STANDING, Plant.State.MISSING)
 
 
 @require_GET
+@held_page
 def page(request: HttpRequest, ident: UUID) -> HttpResponse:
     form = day_form(request)
     return _page(request, _walk(request, ident, day_of(form)), form, WholeForm())

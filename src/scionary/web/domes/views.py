@@ -28,6 +28,7 @@ from scionary.web.domes.ahead import cards, outlook_shown
 from scionary.web.domes.air import air_shown
 from scionary.web.domes.forms import DomeForm, LogForm, OutForm, TreatForm, VentForm, WaterForm
 from scionary.web.due.lines import shown
+from scionary.web.held_pages import held_page
 from scionary.web.pages import form_page, go_to, is_part, now_at, nursery_of, remember_undo, tell, today_at
 from scionary.web.printing import pdf_response
 from scionary.web.templatetags.said import day as day_words
@@ -37,6 +38,7 @@ _RECORDS = 8
 
 
 @require_GET
+@held_page
 def domes(request: HttpRequest) -> HttpResponse:
     """Domes in use first, each with the one thing to do and its count of the living; then the others."""
     today = today_at(request)
@@ -75,6 +77,7 @@ def change(request: HttpRequest, ident: UUID) -> HttpResponse:
 
 
 @require_GET
+@held_page
 def dome(request: HttpRequest, ident: UUID) -> HttpResponse:
     """One dome; asked for a part, only its air."""
     answer = dome_answer(ident, today=today_at(request))

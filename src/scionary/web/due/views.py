@@ -20,6 +20,7 @@ from scionary.language import say
 from scionary.web.another_day import AnotherDay
 from scionary.web.due.answering import asides_shown
 from scionary.web.due.lines import line_key, shown
+from scionary.web.held_pages import held_page
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at, way_back
 from scionary.web.templatetags.said import day as day_words
 from scionary.web.typing_in import sent_id, who
@@ -28,6 +29,7 @@ MOST_LINES = 25  # of a page; a nursery with a hundred domes has more, a tap fur
 
 
 @require_GET
+@held_page
 def due_page(request: HttpRequest) -> HttpResponse:
     """The first line as one thing to do, then the rest, then the coming week."""
     return _page(request)

@@ -25,10 +25,12 @@ from scionary.book import queries
 from scionary.book.models import Graft, Tally
 from scionary.errors import Refused
 from scionary.language import mark, say
+from scionary.web.held_pages import held_page
 from scionary.web.pages import today_at
 
 
 @require_GET
+@held_page
 def findings(request: HttpRequest) -> HttpResponse:
     """Rates of one stage by one factor, and what goes with them."""
     stage, factor = _asked(request)

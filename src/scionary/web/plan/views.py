@@ -19,6 +19,7 @@ from scionary.answers.words import plural
 from scionary.book.models import Wish
 from scionary.errors import Refused
 from scionary.language import say
+from scionary.web.held_pages import held_page
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell_kept_as, today_at
 from scionary.web.plan.drawing import resource_bars
 from scionary.web.plan.forms import WishesForm, WishForm, as_typed
@@ -26,6 +27,7 @@ from scionary.web.typing_in import attempt, sent_id, who
 
 
 @require_GET
+@held_page
 def plan(request: HttpRequest) -> HttpResponse:
     """The season's plan."""
     return _plan_page(request, season_asked(request.GET.get("season", "")), None)

@@ -35,6 +35,7 @@ from scionary.book.models import Plant
 from scionary.book.texts import later
 from scionary.language import say
 from scionary.limits import LIMITS
+from scionary.web.held_pages import held_page
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, tell_kept_as, today_at
 from scionary.web.plants.before_sale import ask_first, write_as_decided, written_of
 from scionary.web.plants.forms import EventForm, usual_day
@@ -53,6 +54,7 @@ _ASKED = {"scored": later("score a sign"), "observed": later("what you see"), "m
 
 
 @require_GET
+@held_page
 def plants(request: HttpRequest) -> HttpResponse:
     """Search, then a list with filters, a page at a time."""
     asked, state = tidied(request.GET.get("q", ""))[:200], request.GET.get("state", "standing")
@@ -80,6 +82,7 @@ def plants(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
+@held_page
 def plant(request: HttpRequest, ident: UUID) -> HttpResponse:
     """One plant: what it is, where it stands, its story."""
     found = queries.plant(ident)

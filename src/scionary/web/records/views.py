@@ -21,6 +21,7 @@ from scionary.book.commands import save_noun
 from scionary.book.models import Cultivar, Job, KeptAside, Method, MotherTree, Nursery, RootstockLot
 from scionary.language import say
 from scionary.names import traits_words
+from scionary.web.held_pages import held_page
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell, today_at
 from scionary.web.records.forms import PracticeForm, SettingsForm
 from scionary.web.records.nouns import NOUN_PAGES
@@ -28,6 +29,7 @@ from scionary.web.typing_in import attempt, sent_id, who
 
 
 @require_GET
+@held_page
 def book(request: HttpRequest) -> HttpResponse:
     """What the book holds, and the ways in and out."""
     pages = [(key, page.title, page.model._default_manager.filter(retired=False).count()) for key, page in NOUN_PAGES.items()]
@@ -49,6 +51,7 @@ def settings(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
+@held_page
 def nouns(request: HttpRequest, noun: str) -> HttpResponse:
     """All rows of one kind, those no longer offered behind."""
     page = NOUN_PAGES[noun]

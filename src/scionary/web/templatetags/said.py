@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any
 
 from django import template
 from django.utils import timezone
-from django.utils.html import format_html
+from django.utils.html import conditional_escape, format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from scionary.answers.chances import sign_words
@@ -23,6 +25,8 @@ from scionary.web.pages import nursery_of
 from scionary.web.printing import SheetForm, sheet_form
 
 register = template.Library()
+_PLANT = "\0"  # in its place the id of a row's plant is put
+_CHOSEN = mark_safe(' class="chosen" aria-pressed="true"')
 _DISPUTED = {
     "state": mark("state"),
     "cultivar": mark("cultivar"),
@@ -94,8 +98,23 @@ def sign(text: str) -> str:
 
 
 @register.simple_tag
-def key(said: str) -> SafeString:
-    """The key that taps a sign on a laptop, beside its button's words."""
+def sign_buttons(buttons: Iterable[tuple[str, str]], chosen: Iterable[str], plant: object = "") -> SafeString:
+    """A button for each sign that can be tapped, with its key on a laptop; `plant` makes them findable by id."""
+    text = _buttons(tuple((said, str(words)) for said, words in buttons), frozenset(chosen), bool(plant))
+    return mark_safe(text.replace(_PLANT, str(conditional_escape(plant))))
+
+
+@lru_cache(maxsize=200)
+def _buttons(buttons: tuple[tuple[str, str], ...], chosen: frozenset[str], named: bool) -> str:
+    """They are the same on row after row: written out once for each set of signs."""
+    rows = (
+        (said, format_html(' id="{}-{}"', said, _PLANT) if named else "", _CHOSEN if said in chosen else "", words, _key(said))
+        for said, words in buttons
+    )
+    return str(format_html_join("", '<button name="saw" value="{}"{}{}>{}{}</button>', rows))
+
+
+def _key(said: str) -> SafeString:
     return format_html('<kbd aria-hidden="true">{}</kbd>', KEYS[said].upper()) if said in KEYS else SafeString("")
 
 
