@@ -117,7 +117,7 @@ def test_another_question_is_another_page(client: Client, address: str) -> None:
 def test_work_under_way_is_told_as_far_as_it_is(client: Client, address: str) -> None:
     job = Job.objects.create(work="learn", asked_at=timezone.now(), status=Job.Status.RUNNING)
     page(client, address)
-    held_pages._held["mark"] = ""
+    held_pages._held["mark"] = b""
     Job.objects.filter(pk=job.pk).update(fraction=0.5)
     page(client, address)
     assert len(held_pages._held) == 3

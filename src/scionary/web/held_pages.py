@@ -7,6 +7,7 @@ token that says a form came from here. A page is held for whoever asked for it: 
 from __future__ import annotations
 
 import re
+import zlib
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from functools import wraps
@@ -29,12 +30,12 @@ from scionary.web.context import language_tag
 from scionary.web.pages import now_at
 
 View = Callable[..., HttpResponse]
-_MOST = 60
+_MOST = 300  # packed to some 10 kB each
 _PARTS = 16  # locks: one page is drawn once, others need not wait for it
 _OWN_COOKIES = ("csrftoken", "sessionid")
 _FORM_ID = re.compile(r'(?<=name="event_id" value=")[0-9a-f-]{36}(?=")')
 _TOKEN = re.compile(r'(?<=name="csrfmiddlewaretoken" value=")\w{64}(?=")|(?<="X-CSRFToken": ")\w{64}(?=")')
-_held: OrderedDict[Hashable, str] = OrderedDict()
+_held: OrderedDict[Hashable, bytes] = OrderedDict()
 _locks = [Lock() for _ in range(_PARTS)]
 
 
@@ -47,10 +48,10 @@ def held_page(view: View) -> View:
             return view(request, *given, **named)
         asked = _asked(request)
         with _locks[hash(asked) % _PARTS]:
-            text = _held.get(asked)
-            if text is None:
+            packed = _held.get(asked)
+            if packed is None:
                 return _drawn(asked, view(request, *given, **named))
-        return HttpResponse(_anew(request, text))
+        return HttpResponse(_anew(request, zlib.decompress(packed).decode()))
 
     return shown
 
@@ -58,7 +59,7 @@ def held_page(view: View) -> View:
 def _drawn(asked: Hashable, response: HttpResponse) -> HttpResponse:
     """The page as it was drawn, and held if it is one that says all of itself."""
     if response.status_code == 200 and list(response.headers) == ["Content-Type"]:
-        _held[asked] = response.content.decode(response.charset)
+        _held[asked] = zlib.compress(response.content, 1)
         while len(_held) > _MOST:
             _held.popitem(last=False)
     return response
