@@ -15,7 +15,7 @@ register = template.Library()
 
 _PHONE = 306.0  # pixels that a drawing has on a small phone
 _LETTER_WIDTH = 0.6  # of a letter's height, in the widest of the usual system fonts
-_PLACE_LETTERS = 8.5  # height of the number of a place
+_PLACE_LETTERS = 9.5  # height of the number of a place
 _LEAST_POT = 54.0  # pixels that a pot needs for a thumb and its name
 
 
@@ -140,7 +140,7 @@ def _number_at(answer: DomeAnswer, x: float, y: float, size: float) -> tuple[flo
     """Where the number of a place begins: at the upper left of a square pot, beside the ring in a round one."""
     if answer.round_pots:
         return round(x - size * 0.38, 1), round(y - size * 0.18, 1)
-    return round(x - size / 2 + 5.0, 1), round(y - size / 2 + 3.0 + _PLACE_LETTERS, 1)
+    return round(x - size / 2 + 3.5, 1), round(y - size / 2 + 2.5 + _PLACE_LETTERS, 1)
 
 
 def _room(answer: DomeAnswer, size: float) -> float:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from django import template
+from django.utils.html import format_html
 
 from scionary.answers.words import date_soon, day_soon
 from scionary.language import Words, mark, say
@@ -59,11 +60,11 @@ def day_of_year(day: date) -> str:
 
 @register.filter
 def about(dates: tuple[date, date, date] | None) -> str:
-    """14 Apr (2 Apr to 28 Apr); a dash where it never comes."""
+    """14 Apr, below it 2 Apr to 28 Apr; a dash where it never comes."""
     if dates is None:
         return "–"
-    early, middle, late = map(date_soon, dates)
-    return say("{middle} ({early} to {late})", middle=middle, early=early, late=late)
+    early, middle, late = (date_soon(day).replace(" ", "\u00a0") for day in dates)
+    return format_html('{}<br><span class="why">{}</span>', middle, say("{early} to {late}", early=early, late=late))
 
 
 @register.filter

@@ -18,7 +18,7 @@ from scionary.language import say
 from scionary.units import MM_PER_INCH
 
 Floats = npt.NDArray[np.float64]
-_WIDTH, _HEIGHT, _LEFT, _RIGHT, _TOP, _BOTTOM = 360.0, 200.0, 38.0, 8.0, 20.0, 24.0
+_WIDTH, _HEIGHT, _LEFT, _RIGHT, _TOP, _BOTTOM = 360.0, 200.0, 42.0, 8.0, 20.0, 24.0
 
 
 class Plot:
@@ -126,9 +126,9 @@ def window_picture(found: KindWindow) -> SafeString:
 def map_picture(found: SiteMap) -> SafeString:
     """The share of years that went well by the day of the start, with the range that so few years allow."""
     plot = Plot(365, 1.0)
-    plot.band(found.map.low, found.map.high, "fill-living-soft")
-    plot.line(found.map.share, "stroke-living")
-    return plot.drawn(found.words, _months(date(2025, 1, 1), 365), lambda share: f"{share * 100:.0f} %", steps=4)
+    plot.band(found.turned(found.map.low), found.turned(found.map.high), "fill-living-soft")
+    plot.line(found.turned(found.map.share), "stroke-living")
+    return plot.drawn(found.words, _months(found.begins, 365), lambda share: f"{share * 100:.0f} %", steps=4)
 
 
 def _months(first: date, days: int) -> list[tuple[int, str]]:
