@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from scionary.answers.season_plan import Resource
+from scionary.answers.plan_answer import Resource
 from scionary.web.plan.drawing import resource_bars
 
 

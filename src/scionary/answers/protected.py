@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from scionary.answers.season_plan import PlanLine
+from scionary.answers.plan_answer import PlanLine
 from scionary.book.models import Cultivar
 from scionary.names import Protection, protection_words
 

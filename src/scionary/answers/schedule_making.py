@@ -26,7 +26,8 @@ from scionary.answers.schedule_assumed import all_assumed
 from scionary.answers.schedule_places import Filled, before, dome_names, placed
 from scionary.answers.schedule_reasons import Reasons
 from scionary.answers.schedule_tidy import tidied
-from scionary.answers.season_problem import Season, shared_out
+from scionary.answers.season_luck import shared_out
+from scionary.answers.season_problem import Season
 from scionary.answers.unused_stocks import unused_words
 from scionary.answers.words import percent
 from scionary.language import said, say

@@ -8,8 +8,9 @@ from typing import Any
 
 from scionary.answers.due import due
 from scionary.answers.due_lines import DueAnswer
+from scionary.answers.plan_answer import PlanAnswer
 from scionary.answers.rates import RatesAnswer, rates
-from scionary.answers.season_plan import PlanAnswer, season_plan
+from scionary.answers.season_plan import season_plan
 
 
 @dataclass(frozen=True)

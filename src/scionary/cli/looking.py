@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from scionary.answers.difference import DifferenceAnswer
     from scionary.answers.due_lines import DueAnswer, DueLine
     from scionary.answers.importance import ImportanceAnswer
+    from scionary.answers.plan_answer import PlanAnswer
     from scionary.answers.rates import RatesAnswer
-    from scionary.answers.season_plan import PlanAnswer
     from scionary.answers.stage_chain import ChainAnswer
 
 

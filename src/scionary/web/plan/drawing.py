@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scionary.answers.season_plan import Resource
+from scionary.answers.plan_answer import Resource
 from scionary.language import say
 
 _LEFT, _WIDTH, _ROW = 2.0, 326.0, 52.0
