@@ -223,7 +223,7 @@ def _not_now(ask: MatchAsk) -> list[str]:
         "Wait until bark parts, on a stock {stages}; or take a method that needs no parting bark now: {methods}. Where your stocks are "
         "further on, say what they are doing and match them again."
     )
-    return [*_stage_notes(ask), say(words, stages=listed(parts), methods=listed(now))]
+    return [say(words, stages=listed(parts), methods=listed(now)), *_stage_notes(ask)]
 
 
 def _sentence(ask: MatchAsk, matching: Matching) -> str:

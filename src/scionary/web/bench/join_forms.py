@@ -55,7 +55,7 @@ class JoinForm(forms.Form):
     method = forms.CharField(required=False, max_length=_LONGEST, label=later("Method"))
     stage = forms.CharField(required=False, max_length=_LONGEST, label=later("The stock is"))
     grafter = forms.CharField(required=False, max_length=60, label=later("Who grafts"))
-    skill = forms.CharField(required=False, max_length=_LONGEST, label=later("With"))
+    skill = forms.CharField(required=False, max_length=_LONGEST, label=later("Hand"))
     tolerance = forms.CharField(required=False, max_length=20)
     wanted = forms.CharField(required=False, max_length=20)
     stock_bark = _text(later("Bark of the stock"), later("With the bast: peel a little and measure."))
