@@ -183,7 +183,8 @@ def _records(dome: Dome, length_unit: str) -> list[dict[str, Any]]:
     """What was done to a dome lately, what was undone left out."""
     gone = undone_of([dome.key])
     events = Event.objects.filter(subjects__key=dome.key, kind__in=DOME_KINDS).order_by("-happened_at", "-id")
-    return [{"event": e, "words": _words(e, length_unit)} for e in events[: _RECORDS * 2] if e.id not in gone][:_RECORDS]
+    lately = [e for e in events[: _RECORDS * 2] if e.id not in gone][:_RECORDS]
+    return [{"event": e, "words": _words(e, length_unit), "note": e.payload.get("note", "")} for e in lately]
 
 
 def _words(event: Event, length_unit: str) -> str:
@@ -194,5 +195,5 @@ def _words(event: Event, length_unit: str) -> str:
     if "water_mm" in payload:
         said.append(length_words(payload["water_mm"], length_unit))
     said += [sign_words(payload["seen"])] if payload.get("seen") else []
-    said += [str(payload[name]) for name in ("product", "reason", "label_says", "note") if payload.get(name)]
+    said += [str(payload[name]) for name in ("product", "reason", "label_says") if payload.get(name)]
     return ", ".join(said)

@@ -13,7 +13,7 @@ from scionary.language import say
 
 WEEK, NAMES = 44.0, 104.0
 _QUIET, _LEAST_QUIET = 26.0, 3  # a stretch of so many weeks with nothing to draw is drawn as one narrow column
-_HEAD, _BAND, _ROW, _HOURS, _EDGE = 34.0, 22.0, 72.0, 62.0, 3.0
+_HEAD, _BAND, _ROW, _HOURS, _EDGE = 34.0, 30.0, 72.0, 62.0, 3.0
 _ARCH, _ROUND, _FULL = 46.0, 22.0, 22.0  # the dome's height, its rounding, and how high its grafts stand when it is full
 _LETTER = 5.7  # a small letter is about so wide
 
@@ -220,7 +220,7 @@ def _arch(filling: Filling, foot: float, at: Sequence[tuple[float, float]]) -> A
 def _bands(schedule: Schedule, at: Sequence[tuple[float, float]]) -> tuple[Band, ...]:
     """A band for each method that the plan uses, over the weeks in which it is open."""
     used = list(dict.fromkeys(row.method for row in schedule.rows))
-    return tuple(Band(in_two(name), name, _HEAD + _BAND * place + 8.0, _lines(schedule, name, at)) for place, name in enumerate(used))
+    return tuple(Band(in_two(name), name, _HEAD + _BAND * place + 11.0, _lines(schedule, name, at)) for place, name in enumerate(used))
 
 
 def _lines(schedule: Schedule, method: str, at: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
