@@ -123,7 +123,7 @@ def _bench(found: TrayAnswer) -> str:
     turned = int(found.bench.turned.sum())
     said = say("A bench of {bench} takes {trays}: {pots}.", bench=bench, trays=trays, pots=pots)
     if 0 < turned < found.bench.count:
-        said += " " + several(turned, "{count} of them lies crosswise.", "{count} of them lie crosswise.")
+        said += " " + several(turned, "{count} tray lies crosswise.", "{count} trays lie crosswise.")
     return said
 
 

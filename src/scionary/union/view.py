@@ -191,7 +191,8 @@ def _runs(x: Float, z: Float, wanted: Where) -> list[Line]:
             continue
         at = np.arange(start, stop)
         straight = np.allclose(x[at], np.interp(z[at], z[[start, stop - 1]], x[[start, stop - 1]]), atol=1e-6)
-        kept = at[[0, -1]] if straight else np.unique(np.concatenate([at[:: max(1, len(at) // 40)], at[-1:]]))
+        each = max(1, len(at) // 40)  # at its ends a line bends most: there every point is kept
+        kept = at[[0, -1]] if straight else np.unique(np.concatenate([at[:each], at[::each], at[-each:]]))
         runs.append(tuple((float(x[one]), float(z[one])) for one in kept))
     return runs
 
