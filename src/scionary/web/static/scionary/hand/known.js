@@ -102,14 +102,16 @@ export function madeAt(bench) {
   ];
 }
 
-// Plants whose grafts were undone here, which the book may still list.
-export function undonePlants() {
+// Records of this kind that were undone here, by an undo that fits.
+export function undone(kind, fits = () => true) {
   const records = [...known.taken, ...known.waiting, ...known.unsaved];
-  const targets = new Set(
-    records.filter(({ event }) => event.kind === "corrected" && !event.payload.replace).map(({ event }) => event.payload.target),
-  );
-  return new Set(records.filter(({ event }) => event.kind === "grafted" && targets.has(event.id)).map(({ local }) => local.plant));
+  const undos = records.filter((entry) => entry.event.kind === "corrected" && !entry.event.payload.replace && fits(entry));
+  const targets = new Set(undos.map(({ event }) => event.payload.target));
+  return records.filter(({ event }) => event.kind === kind && targets.has(event.id));
 }
+
+// Plants whose grafts were undone here, which the book may still list.
+export const undonePlants = () => new Set(undone("grafted").map(({ local }) => local.plant));
 
 export function nextNumber(cultivarId) {
   const mine = ofKind("grafted")

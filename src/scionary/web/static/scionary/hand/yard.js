@@ -2,7 +2,7 @@
 import { CARE, bagLabel, bagLine, earlier } from "./bag.js";
 import * as clock from "./clock.js";
 import { uuid7 } from "./ids.js";
-import { cultivar, cuts, known, tree } from "./known.js";
+import { cultivar, cuts, known, tree, undone } from "./known.js";
 import { morning, verdict } from "./morning.js";
 import { button, changed, choice, field, flag, go, link, make, show, tell, why } from "./page.js";
 import { say, several } from "./say.js";
@@ -18,13 +18,16 @@ let fresh = ""; // the cut that was just written: its bag stands where the butto
 
 const cutHere = (id) => cuts().filter(({ event }) => event.subjects.includes(`tree:${id}`));
 
-// The book's count less what was cut here since its last word.
+const sticksOf = (entries) => entries.reduce((sum, { event }) => sum + event.payload.sticks, 0);
+
+// Whether the book's last word was said before it had this.
+const isNews = ({ answered_at }) => !answered_at || Date.parse(answered_at) > Date.parse(known.snapshot.server_now);
+
+// The book's count less what was cut here since its last word, and with what was undone here since.
 function left(found) {
   if (found.sticks_left === null || found.sticks_left === undefined) return null;
-  const since = cutHere(found.id).filter(
-    (entry) => (entry.n !== undefined && !entry.answered_at) || Date.parse(entry.answered_at) > Date.parse(known.snapshot.server_now),
-  );
-  return found.sticks_left - since.reduce((sum, { event }) => sum + event.payload.sticks, 0);
+  const back = undone("scions_cut", isNews).filter((entry) => entry.event.subjects.includes(`tree:${found.id}`) && !isNews(entry));
+  return found.sticks_left - sticksOf(cutHere(found.id).filter(isNews)) + sticksOf(back);
 }
 
 // What is offered: what was chosen here, else the usual dozen, but no more than the tree may still give.
