@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from answers.test_weather_import import daily
 from answers.test_weather_stamps import station
+from scionary.answers.method_season import Healing, site_map
 from scionary.answers.weather_import import accept_weather
 from scionary.book.commands import save_noun
 from scionary.book.models import MotherTree, Nursery, WeatherMonth, WeatherStation
@@ -138,6 +139,16 @@ def test_windows_turn_with_the_hemisphere(client: Client, nursery: Nursery) -> N
     accept_weather("\n".join(turned).encode(), "south.csv", now=datetime.now(UTC) + timedelta(days=182), station="South")
     page = check_page(client.get(f"{HERE}windows/"))
     assert sorted(set(re.findall(r"Open from \S+ \S+", page))) == ["Open from 21 December", "Open from 21 June"]
+    tables = re.findall(r">(?:Day|Begun on)</th>.*?<tbody><tr><td>([^<]*)", page, re.DOTALL)  # both methods' and the healing month's
+    assert [bool(re.search(r"\b21 Jun", begins)) for begins in tables] == [True] * 3
+
+
+def test_a_healing_month_is_told_from_the_winter_solstice_on(four_years: None, nursery: Nursery) -> None:
+    found = site_map(nursery, Healing())
+    assert found is not None
+    assert (found.begins.month, found.begins.day) == (12, 21)
+    when = found.table(step=1)[15][0]
+    assert (when.month, when.day, found.turned(np.arange(365))[15]) == (1, 5, 4)
 
 
 def test_a_band_upside_down_is_refused_at_its_field(client: Client, four_years: None) -> None:

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from scionary.answers.held import held
 from scionary.answers.stages import StageFits, season_begin, stage_fits
@@ -73,20 +74,25 @@ class KindWindow:
 
 @dataclass(frozen=True, eq=False)
 class SiteMap:
-    """The window map, and whether its hours were measured or guessed from daily extremes."""
+    """The window map, and whether its hours were measured or guessed from daily extremes; from the winter solstice on."""
 
     map: WindowMap
     measured: bool
     first_year: int
     words: str
+    begins: date
+
+    def turned(self, by_start: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        """A row of the map, which begins in January, from the winter solstice on."""
+        return np.roll(by_start, 1 - self.begins.timetuple().tm_yday)
 
     def table(self, step: int = 14) -> list[tuple[date, int, int, float, float]]:
         """Start, good years, years known, and the range of the chance; a row a fortnight."""
-        found = self.map
+        good, years, low, high = (self.turned(row) for row in (self.map.good, self.map.years, self.map.low, self.map.high))
         return [
-            (date(2025, 1, 1) + timedelta(days=at), int(found.good[at]), int(found.years[at]), float(found.low[at]), float(found.high[at]))
+            (self.begins + timedelta(days=at), int(good[at]), int(years[at]), float(low[at]), float(high[at]))
             for at in range(0, 365, step)
-            if found.years[at]
+            if years[at]
         ]
 
 
@@ -174,7 +180,8 @@ def site_map(nursery: Nursery, healing: Healing) -> SiteMap | None:
         "share": healing.share,
     }
     found = window_map(hours, **shape)
-    return SiteMap(found, measured, first, _map_words(found)) if found.years.any() else None
+    begins = season_begin(date(2026, 6, 30), nursery)  # of a year without a leap day, as in the map
+    return SiteMap(found, measured, first, _map_words(found), begins) if found.years.any() else None
 
 
 def _whole_hours(weather: SiteWeather, latitude_deg: float) -> tuple[Floats | None, bool, int]:

@@ -145,7 +145,7 @@ def _number_at(answer: DomeAnswer, x: float, y: float, size: float) -> tuple[flo
 
 def _room(answer: DomeAnswer, size: float) -> float:
     """Width that a name has in a pot."""
-    return size * (0.8 if answer.round_pots else 0.93)
+    return (size - 3.0) * (0.82 if answer.round_pots else 0.9)
 
 
 def _letters(answer: DomeAnswer, size: float) -> float:
