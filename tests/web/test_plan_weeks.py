@@ -162,6 +162,20 @@ def test_the_page_says_all_that_a_schedule_tells(client: Client, nursery: Nurser
 
 
 @pytest.mark.django_db
+def test_of_many_wishes_the_first_stand_open_and_the_others_are_folded(client: Client, nursery: Nursery) -> None:
+    short, fine = wishes_shown(a_schedule())
+    assert (short.chance, fine.chance) == (0.31, 0.95)
+    many = [replace(short, name=f"S{at}S") for at in range(7)] + [replace(fine, name=f"F{at}F") for at in range(3)]
+    keep_schedule(replace(a_schedule(), wishes=tuple(many), rows=(), most_value=None, own=None, tried=()), now=NOW)
+    text = text_of(client)
+    open_, folded = text.split("5 wishes more, 2 of them short")
+    assert [name for name in ("S0S", "S4S") if name in open_] == ["S0S", "S4S"]
+    assert [name for name in ("S5S", "S6S", "F0F", "F2F") if name in folded and name not in open_] == ["S5S", "S6S", "F0F", "F2F"]
+    keep_schedule(replace(a_schedule(), wishes=tuple(many[:7]), rows=(), most_value=None, own=None, tried=()), now=NOW)
+    assert "wishes more" not in text_of(client)
+
+
+@pytest.mark.django_db
 def test_a_plan_without_grafts_is_said_and_not_taken_to_the_bench(client: Client, nursery: Nursery) -> None:
     keep_schedule(a_schedule(rows=()), now=NOW)
     text = text_of(client)

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from scionary.answers.growing_year import year_at
 from scionary.answers.plan_figures import save_figures
-from scionary.answers.schedule import Schedule
+from scionary.answers.schedule import Schedule, ScheduleRow, WishOutlook
 from scionary.answers.schedule_asking import WORK, accepted_schedule, ask_schedule, is_behind, job_of, stop, take_schedule
 from scionary.answers.schedule_beside import failed_try, tries_under_way
 from scionary.answers.schedule_drift import drift_words, plan_scores
@@ -31,6 +31,8 @@ from scionary.web.plan.weeks_drawing import weeks_picture
 from scionary.web.plan.weeks_forms import USUAL, FiguresForm, FindForm, RowForm, TryForm, as_asked, moved_words, row_words
 from scionary.web.plan.weeks_words import beside_words, falls_short, rows_with_reasons, value_words, wishes_shown
 from scionary.web.typing_in import attempt, who
+
+MOST_OPEN = 5  # wishes that are not folded
 
 
 @require_GET
@@ -155,13 +157,14 @@ def weeks_page(request: HttpRequest, season: int, **forms: Any) -> HttpResponse:
 
 
 def _shown(schedule: Schedule, forms: dict[str, Any]) -> dict[str, Any]:
-    """What the page shows of a schedule."""
+    """What the page shows of a schedule; of many wishes the first, and the others folded."""
+    wishes = wishes_shown(schedule)
+    first = MOST_OPEN if len(wishes) > MOST_OPEN + 2 else len(wishes)
     return {
         "value": value_words(schedule),
-        "wishes": [
-            (wish, falls_short(wish), chance_under_most_value(schedule, wish), rows_with_reasons(schedule, wish))
-            for wish in wishes_shown(schedule)
-        ],
+        "wishes": [_of_wish(schedule, wish) for wish in wishes[:first]],
+        "other_wishes": [_of_wish(schedule, wish) for wish in wishes[first:]],
+        "others_short": sum(falls_short(wish) for wish in wishes[first:]),
         "surety": surety_words(schedule),
         "drift": drift_words(schedule.drift),
         "changes": [(change, change_worth(change)) for change in schedule.changes],
@@ -175,6 +178,10 @@ def _shown(schedule: Schedule, forms: dict[str, Any]) -> dict[str, Any]:
         "figures": forms.get("figures") or FiguresForm(schedule.assumed),
         "supposed": [each for each in schedule.assumed if not each.figure],
     }
+
+
+def _of_wish(schedule: Schedule, wish: WishOutlook) -> tuple[WishOutlook, bool, str, list[ScheduleRow]]:
+    return wish, falls_short(wish), chance_under_most_value(schedule, wish), rows_with_reasons(schedule, wish)
 
 
 def _behind(schedule: Schedule, request: HttpRequest) -> bool:
