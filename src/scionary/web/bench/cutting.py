@@ -87,7 +87,7 @@ class CutForm(forms.Form):
         self.add_error(
             None,
             say(
-                "{sticks} were written down from it a moment ago. If this is another bag, press again.",
+                "{sticks} were written down from it a moment ago. Was another bag cut?",
                 sticks=plural(data["sticks"], "stick", "sticks"),
             ),
         )
