@@ -3,33 +3,21 @@
 from __future__ import annotations
 
 from datetime import datetime
-from pathlib import Path
-from typing import Any
 
 import pytest
-from tests.small_nursery import SEASON, TODAY, small_nursery
+from tests.small_nursery import SEASON, TODAY
 
 from scionary.answers.jobs import ask_to_stop
-from scionary.answers.kept import forget
 from scionary.answers.schedule import Schedule
-from scionary.answers.schedule_asking import Ask, planned
 from scionary.answers.schedule_beside import ask_beside, beside_work, failed_try, tries_under_way
-from scionary.answers.schedule_kept import keep_schedule, kept_schedule
+from scionary.answers.schedule_kept import kept_schedule
 from scionary.answers.schedule_trying import try_beside
 from scionary.answers.tasks import work_off
 from scionary.answers.works import WORKS
-from scionary.book.models import Job, KeptSchedule, Nursery
+from scionary.book.models import Job, KeptSchedule
 from scionary.errors import Refused, Stopped
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def schedule(nursery: Nursery, now: datetime, settings: Any, tmp_path: Path) -> Schedule:
-    settings.DATA_FOLDER = tmp_path
-    forget()
-    small_nursery(nursery, now)
-    return keep_schedule(planned(Ask(SEASON, effort="quick", why=False), today=TODAY, now=now), now=now)
 
 
 def test_asking_waits_for_nothing_and_the_work_sets_the_plan_beside(schedule: Schedule, now: datetime) -> None:

@@ -3,29 +3,18 @@
 from __future__ import annotations
 
 from datetime import date, datetime, timedelta
-from pathlib import Path
 from typing import Any
 
 import pytest
-from tests.small_nursery import SEASON, TODAY, limits_broken, small_nursery
+from tests.small_nursery import SEASON, TODAY, limits_broken
 
-from scionary.answers.kept import forget
 from scionary.answers.schedule import Schedule
 from scionary.answers.schedule_asking import Ask, own_of, planned
-from scionary.answers.schedule_kept import keep_schedule, kept_schedule
+from scionary.answers.schedule_kept import kept_schedule
 from scionary.answers.schedule_moving import move, row_after
-from scionary.book.models import Nursery
 from scionary.errors import BadValue, Refused
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def schedule(nursery: Nursery, now: datetime, settings: Any, tmp_path: Path) -> Schedule:
-    settings.DATA_FOLDER = tmp_path
-    forget()
-    small_nursery(nursery, now)
-    return keep_schedule(planned(Ask(SEASON, effort="quick", why=False), today=TODAY, now=now), now=now)
 
 
 def again(schedule: Schedule, number: int, **how: Any) -> Schedule:
