@@ -30,6 +30,7 @@ def test_asking_waits_for_nothing_and_the_work_sets_the_plan_beside(schedule: Sc
     assert found.tried == try_beside(schedule, "one more dome", today=TODAY).tried
     assert tries_under_way(SEASON) == []
     job.refresh_from_db()
+    assert job.result is not None
     assert job.result["words"] == "1 more: dome like Dome 1: set beside the plan."
 
 
