@@ -70,12 +70,14 @@ def test_a_day_ahead_is_asked_about_before_it_is_written(client: Client, nursery
         (
             9,
             "2 Ash Gill",
-            "Dome 1, with the size of the usual tray until you measure it, holds 10 pots of this size, 9 stand there already: 1 would have no place on its tray.",
+            "Dome 1, with the size of the usual tray until you measure it, holds 10 pots of this size, "
+            "9 stand there already: 1 would have no place on its tray.",
         ),
         (
             10,
             "2 Ash Gill",
-            "Dome 1, with the size of the usual tray until you measure it, holds 10 pots of this size, 10 stand there already: they would have no place on its tray.",
+            "Dome 1, with the size of the usual tray until you measure it, holds 10 pots of this size, "
+            "10 stand there already: they would have no place on its tray.",
         ),
     ],
 )
