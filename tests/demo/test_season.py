@@ -24,7 +24,9 @@ def test_the_demo_is_planned_within_seconds_and_within_its_limits() -> None:
     schedule = planned(Ask(2027, effort="quick", why=False), today=TODAY, now=NOW)
     assert time.process_time() - begun < MOST_SECONDS
     assert schedule.grafts > 150
-    assert schedule.reached > 6
+    assert schedule.reached > 5.9
+    assert schedule.value > 2_900  # a plan that reaches 6.02 by dropping two wishes more brings 2,799
+    assert sum(wish.chance < 0.01 for wish in schedule.wishes) <= 1  # the one that most value does not serve either
     assert limits_broken(schedule) == []
     lots = list(RootstockLot.objects.all())
     left = {lot.name: all_stocks_left(lots)[lot.pk] for lot in lots}
