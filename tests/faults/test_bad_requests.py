@@ -1,7 +1,11 @@
-"""A sweep of what a browser, a stranger or a broken link can send to every address: always a page in words, never an error of ours."""
+"""A sweep of what a browser, a stranger or a broken link can send to every address: always a page in words, never an error of ours.
+
+Short form: each address is tried with a third of the queries and bodies. Long form: SCIONARY_SWEEP=all.
+"""
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Callable, Iterator
 from html.parser import HTMLParser
@@ -90,6 +94,10 @@ def real(
     return fill
 
 
+def part(values: list[Any], route: str) -> list[Any]:
+    return values if os.environ.get("SCIONARY_SWEEP") == "all" else values[ROUTES.index(route) % 3 :: 3]
+
+
 def assert_in_words(response: HttpResponse, what: str) -> None:
     assert response.status_code < 500, what
     if response.status_code >= 400 and "html" in response.get("Content-Type", "text/html"):
@@ -130,14 +138,14 @@ def test_every_address_answers_every_method_id_and_query_in_words(client: Client
                 response = getattr(client, method)(address)
                 if method != "head":
                     assert_in_words(response, f"{method} {address}")
-    for query in QUERIES if not route.startswith(SLOW_TO_WRITE) else []:
+    for query in part(QUERIES, route) if not route.startswith(SLOW_TO_WRITE) else []:
         assert_in_words(client.get(f"{real(route)}?{query}"), f"{route}?{query[:60]}")
 
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_every_address_answers_broken_bodies_in_words(client: Client, real: Callable[[str], str], route: str) -> None:
     client.raise_request_exception = False
-    for body, kind in BODIES:
+    for body, kind in part(BODIES, route):
         assert_in_words(client.generic("POST", real(route), body, content_type=kind), f"{route} {body[:30]!r}")
 
 
