@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterable
 from typing import Any, TypeVar
 from uuid import UUID
@@ -22,6 +23,8 @@ from scionary.units import MM_PER_INCH, length_words, read_length_mm
 
 T = TypeVar("T")
 _NEAR_A_SIXTEENTH_MM = 0.02
+_NOT_SAID = ("csrfmiddlewaretoken", "event_id")  # what a form holds that nobody typed or tapped
+_DRAWN = ~((1 << 62) - 1)  # in an id: when it was made, and its place among others of that moment
 _EXAMPLES = {
     "": ("16", "5/8"),
     "stock": ("6.8", "1/4"),
@@ -200,6 +203,18 @@ def sent_id(request: Any) -> UUID:
         return UUID(str(request.POST.get("event_id", "")))
     except ValueError:
         return uuid7()
+
+
+def said_id(request: Any) -> UUID:
+    """The id of what is said with a form: the same sent twice is one record, another button or value from the same page is another.
+
+    Two buttons share a page, and the browser's way back shows a page that was sent: what is said then is not said yet.
+    """
+    drawn = sent_id(request)
+    typed = sorted((name, values) for name, values in request.POST.lists() if name not in _NOT_SAID)
+    files = sorted((name, file.name, file.size) for name, file in request.FILES.items())
+    said = hashlib.sha256(repr((drawn.hex, typed, files)).encode()).digest()
+    return UUID(int=drawn.int & _DRAWN | int.from_bytes(said) & ~_DRAWN)
 
 
 def known_names(model: type[Noun], column: str = "name") -> list[str]:

@@ -16,7 +16,7 @@ from scionary.book.texts import later
 from scionary.errors import Refused
 from scionary.language import say
 from scionary.web.pages import form_page, go_to, is_part, readable_days, remember_undo, tell
-from scionary.web.typing_in import DayField, sent_id, who
+from scionary.web.typing_in import DayField, said_id, sent_id, who
 from scionary.web.undoing import read_id
 from scionary.web.walk import Walk, plant_of, rest_unchanged, tap, untap, why_lost, with_rows
 from scionary.web.walk_find import find_here
@@ -61,7 +61,7 @@ def show_walk(request: HttpRequest, walk: Walk, form: DayForm, *others: forms.Fo
 
 def tap_plant(request: HttpRequest, walk: Walk, ident: UUID) -> HttpResponse:
     """One tap; without script the whole page comes back at the same row."""
-    flags = tap(walk, ident, request.POST.get("saw", ""), event_id=sent_id(request), who=who(request))
+    flags = tap(walk, ident, request.POST.get("saw", ""), event_id=said_id(request), who=who(request))
     return _after(request, walk, ident, flags)
 
 

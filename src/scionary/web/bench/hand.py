@@ -16,7 +16,7 @@ from scionary.book.texts import later
 from scionary.language import say
 from scionary.units import MM_PER_INCH
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell
-from scionary.web.typing_in import Offering, attempt, sent_id, who
+from scionary.web.typing_in import Offering, attempt, said_id, who
 
 
 def _miss(label: str, help_text: str = "") -> forms.FloatField:
@@ -63,7 +63,7 @@ def page(request: HttpRequest) -> HttpResponse:
 
 def _written(request: HttpRequest, form: OpenedForm, nursery: Nursery) -> bool:
     grafter = " ".join(form.cleaned_data["grafter"].split())
-    given: dict[str, Any] = {"now": now_at(request), "event_id": sent_id(request), "who": who(request)}
+    given: dict[str, Any] = {"now": now_at(request), "event_id": said_id(request), "who": who(request)}
     done = attempt(form, lambda: write_opened(form.misses(), grafter, nursery, **given))
     if done is None:
         return False

@@ -25,7 +25,7 @@ from scionary.book.texts import later
 from scionary.language import say
 from scionary.web.bench.join_forms import UNITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell
-from scionary.web.typing_in import attempt, sent_id, who
+from scionary.web.typing_in import attempt, said_id, sent_id, who
 
 _NOUNS = ("lots", "bags")
 
@@ -103,7 +103,7 @@ def _written(request: HttpRequest, found: MeasuredRow, form: MeasureForm) -> boo
     thickness = attempt(form, form.thickness_mm)
     if thickness is None:
         return False
-    number, ident = form.cleaned_data["number"], sent_id(request)
+    number, ident = form.cleaned_data["number"], said_id(request)
     done = attempt(form, lambda: write_measured(found.row, number, thickness, now=now_at(request), event_id=ident, who=who(request)))
     if done is None:
         return False

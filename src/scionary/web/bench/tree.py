@@ -21,7 +21,7 @@ from scionary.web.another_day import AnotherDay
 from scionary.web.bench.cutting import CutForm
 from scionary.web.bench.looking import SeenForm, WaterForm
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
-from scionary.web.typing_in import attempt, sent_id, who
+from scionary.web.typing_in import attempt, said_id, who
 
 
 @require_http_methods(["GET", "POST"])
@@ -29,7 +29,7 @@ def page(request: HttpRequest, ident: UUID) -> HttpResponse:
     """The verdict of this morning, what is to know before cutting, and the cut itself."""
     nursery, now = nursery_of(request), now_at(request)
     line = tree_line(ident, nursery, now=now)
-    sent = sent_id(request)
+    sent = said_id(request)
     again = Event.objects.filter(pk=sent).exists()
     form = CutForm(request.POST if request.method == "POST" else None, tree=line.tree, nursery=nursery, now=now, is_written=again)
     if form.is_bound and form.is_valid():
@@ -59,7 +59,7 @@ def _written(request: HttpRequest, ident: UUID, form: Any, kind: str, done: str)
     nursery, now = nursery_of(request), now_at(request)
     line = tree_line(ident, nursery, now=now)
     if form.is_valid():
-        given: dict[str, Any] = {"happened_at": form.moment(now, nursery), "now": now, "who": who(request), "event_id": sent_id(request)}
+        given: dict[str, Any] = {"happened_at": form.moment(now, nursery), "now": now, "who": who(request), "event_id": said_id(request)}
         answer = attempt(form, lambda: write_event(kind, line.tree.key, form.payload(), **given))
         if answer is not None:
             remember_undo(request, f"{line.tree}: {done}", [answer.id])

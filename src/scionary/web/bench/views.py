@@ -43,7 +43,7 @@ from scionary.web.bench.forms import BenchForm, GraftForm, StandingForm, ahead_w
 from scionary.web.held_pages import held_page
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, tell_kept_as, today_at
 from scionary.web.printing import before_printing, pdf_response, sheet_wanted
-from scionary.web.typing_in import attempt, sent_id, who
+from scionary.web.typing_in import attempt, said_id, sent_id, who
 from scionary.web.undoing import read_id
 
 _SHOWN = 20
@@ -100,7 +100,7 @@ def graft(request: HttpRequest, ident: UUID) -> HttpResponse:
     form = GraftForm(request.POST, nursery=nursery)
     if form.is_valid():
         stock, scion = form.thickness()
-        given: dict[str, Any] = {"stock_mm": stock, "scion_mm": scion, "event_id": sent_id(request), "who": who(request)}
+        given: dict[str, Any] = {"stock_mm": stock, "scion_mm": scion, "event_id": said_id(request), "who": who(request)}
         given |= {"label": form.label_here(), **form.cut()}
 
         def write() -> Written:

@@ -16,7 +16,7 @@ from scionary.language import say
 from scionary.web.domes.whole import VENTS, WholeForm, done_today, write_whole
 from scionary.web.held_pages import held_page
 from scionary.web.pages import go_to, now_at, nursery_of, tell
-from scionary.web.typing_in import attempt, sent_id, who
+from scionary.web.typing_in import attempt, said_id, who
 from scionary.web.undoing import read_id
 from scionary.web.walk import Walk, seen_on
 from scionary.web.walk_pages import DayForm, day_form, day_of, mark_rest, posted_day, show_walk, tap_plant, untap_plant, why_plant
@@ -36,7 +36,7 @@ def whole(request: HttpRequest, ident: UUID) -> HttpResponse:
     """Water, vents, a treatment, fallen stalks or a note of the whole dome, without leaving the round."""
     walk, form = _walk(request, ident, posted_day(request)), WholeForm(request.POST)
     if form.is_valid():
-        done = attempt(form, lambda: write_whole(walk, form, event_id=sent_id(request), who=who(request)))
+        done = attempt(form, lambda: write_whole(walk, form, event_id=said_id(request), who=who(request)))
         if done is not None:
             tell(request, say("Written down: {words}.", words=done_today(walk)[0].words), done.flags)
             return go_to(f"{walk.address}{walk.query}#whole")

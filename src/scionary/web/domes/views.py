@@ -32,7 +32,7 @@ from scionary.web.held_pages import held_page
 from scionary.web.pages import form_page, go_to, is_part, now_at, nursery_of, remember_undo, tell, today_at
 from scionary.web.printing import pdf_response
 from scionary.web.templatetags.said import day as day_words
-from scionary.web.typing_in import sent_id, show_refusal, who
+from scionary.web.typing_in import said_id, show_refusal, who
 
 _RECORDS = 8
 
@@ -134,11 +134,11 @@ def out(request: HttpRequest, ident: UUID) -> HttpResponse:
         return dome_page(request, answer, out=form)
     everybody = form.cleaned_data["which"] == "all"
     plants = [p.plant for p in answer.pots if p.plant and (everybody or p.plant.state == Plant.State.DEAD)]
-    if plants and not Event.objects.filter(pk=sent_id(request)).exists():
+    if plants and not Event.objects.filter(pk=said_id(request)).exists():
         stands = {"stands": form.cleaned_data["stands"]} if form.cleaned_data["stands"] else {}
         events = [("moved", plant.key, dict(stands)) for plant in plants]
         moment = form.moment(now, nursery_of(request))
-        answers = write_many(events, happened_at=moment, now=now, who=who(request), event_id=sent_id(request))
+        answers = write_many(events, happened_at=moment, now=now, who=who(request), event_id=said_id(request))
         remember_undo(request, say("{plants} moved out of {dome}", plants=len(plants), dome=answer.dome.name), [a.id for a in answers])
         when = say(", on {day}", day=day_words(form.earlier)) if form.earlier else ""
         tell(
@@ -169,7 +169,7 @@ def _write(request: HttpRequest, ident: UUID, name: str, kind: str, form: Any) -
             happened_at=form.moment(),
             now=now_at(request),
             who=who(request),
-            event_id=sent_id(request),
+            event_id=said_id(request),
         )
     except Refused as refusal:
         show_refusal(form, refusal)

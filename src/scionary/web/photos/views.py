@@ -17,7 +17,7 @@ from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.another_day import AnotherDay
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at, way_back
-from scionary.web.typing_in import attempt, sent_id, who
+from scionary.web.typing_in import attempt, said_id, who
 
 _ALONE = "default-src 'none'; sandbox; frame-ancestors 'none'"  # a picture needs nothing beside itself
 _FOR_GOOD = "private, max-age=31536000, immutable"  # what a picture's address shows never changes
@@ -53,7 +53,7 @@ def _keep(request: HttpRequest, thing: Thing, form: PhotoForm) -> bool:
     """Whether the photo is kept; where it is not, the form says why."""
     sent, now = form.cleaned_data["photo"], now_at(request)
     moment, note, name = form.moment(now, nursery_of(request)), form.cleaned_data["note"], (sent.name or "photo")[:120]
-    given: dict[str, Any] = {"note": note, "happened_at": moment, "now": now, "who": who(request), "event_id": sent_id(request)}
+    given: dict[str, Any] = {"note": note, "happened_at": moment, "now": now, "who": who(request), "event_id": said_id(request)}
     done = attempt(form, lambda: take_photo(sent.read, sent.size or 0, name, thing.key, **given))
     if done is None:
         return False

@@ -17,7 +17,7 @@ from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.another_day import AnotherDay
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at
-from scionary.web.typing_in import attempt, sent_id, who
+from scionary.web.typing_in import attempt, said_id, who
 from scionary.web.undoing import read_id
 
 _ADDRESS = "/plants/in-leaf/"
@@ -52,7 +52,7 @@ def confirm(request: HttpRequest) -> HttpResponse:
     now, form = now_at(request), _day(request, request.POST)
     if form.is_valid():
         plants, moment = _ticked(request), form.moment(now, nursery_of(request))
-        given: dict[str, Any] = {"event_id": sent_id(request), "who": who(request), "day_said": form.cleaned_data["on"] is not None}
+        given: dict[str, Any] = {"event_id": said_id(request), "who": who(request), "day_said": form.cleaned_data["on"] is not None}
         done = attempt(form, lambda: confirm_names(plants, happened_at=moment, now=now, **given))
         if done is not None:
             said = say("{names} confirmed in leaf", names=plural(len(plants), "name"))

@@ -22,7 +22,7 @@ from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, remember_undo, tell, today_at, way_back
 from scionary.web.plants.before_sale import ask_first, write_as_decided, written_of
 from scionary.web.plants.forms import SeveralForm, usual_day
-from scionary.web.typing_in import attempt, sent_id, who
+from scionary.web.typing_in import attempt, said_id, who
 from scionary.web.undoing import read_id
 
 # What can be written about many at once, with the words on its button.
@@ -78,7 +78,7 @@ def _write_down(request: HttpRequest, form: SeveralForm, plants: list[Plant], ba
     """Write what the form says about all, or ask first; None where it was refused."""
     now, kind, payload = now_at(request), form.kind, form.payload()
     moment = form.moment(now)
-    given: dict[str, Any] = {"happened_at": moment, "now": now, "who": who(request), "event_id": sent_id(request)}
+    given: dict[str, Any] = {"happened_at": moment, "now": now, "who": who(request), "event_id": said_id(request)}
     if asked := ask_first(request, kind, plants, payload, moment):
         return asked
     done = attempt(form, lambda: write_as_decided(request, kind, plants, payload, **given))

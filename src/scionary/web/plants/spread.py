@@ -21,7 +21,7 @@ from scionary.errors import Refused
 from scionary.language import say
 from scionary.limits import LIMITS
 from scionary.web.pages import form_page, go_to, now_at, nursery_of, readable_days, remember_undo, tell, today_at
-from scionary.web.typing_in import DayField, attempt, sent_id, who
+from scionary.web.typing_in import DayField, attempt, said_id, who
 
 _TEMPLATE = "plants/spread.html"
 _ENDING = (Mark.RELEASE, Mark.END_DOUBT)
@@ -90,7 +90,7 @@ def mark(request: HttpRequest) -> HttpResponse:
     if not (form.is_valid() and why.is_valid()):
         return _page(request, form, why)
     wanted, of, shown = _pressed(request)
-    given: dict[str, Any] = {"happened_at": now_at(request), "now": now_at(request), "who": who(request), "event_id": sent_id(request)}
+    given: dict[str, Any] = {"happened_at": now_at(request), "now": now_at(request), "who": who(request), "event_id": said_id(request)}
     given |= {"nursery": nursery_of(request), "of": of, "shown": shown, "most": LIMITS["mark_plants"]}
     done = attempt(why, lambda: mark_set(_question(request, form), wanted, why.cleaned_data["reason"], **given))
     if done is None:

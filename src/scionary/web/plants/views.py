@@ -42,7 +42,7 @@ from scionary.web.plants.forms import EventForm, usual_day
 from scionary.web.plants.several import FOR_ALL
 from scionary.web.plants.waiting import advice_on
 from scionary.web.printing import before_printing, pdf_response, sheet_wanted
-from scionary.web.typing_in import attempt, sent_id, who
+from scionary.web.typing_in import attempt, said_id, who
 
 # What is written by hand, in the order of a plant's life.
 WRITTEN_BY_HAND = (
@@ -127,7 +127,7 @@ def write(request: HttpRequest, ident: UUID, kind: str) -> HttpResponse:
 def _write_down(request: HttpRequest, form: EventForm, found: Plant) -> HttpResponse | None:
     """Write what the form says, or ask first; None where it was refused."""
     now, kind, payload = now_at(request), form.kind, form.payload()
-    given: dict[str, Any] = {"happened_at": form.moment(now), "now": now, "who": who(request), "event_id": sent_id(request)}
+    given: dict[str, Any] = {"happened_at": form.moment(now), "now": now, "who": who(request), "event_id": said_id(request)}
     if asked := ask_first(request, kind, [found], payload, given["happened_at"]):
         return asked
     done = attempt(form, lambda: write_as_decided(request, kind, [found], payload, cultivar=form.new_cultivar, **given))
