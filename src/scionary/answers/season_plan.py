@@ -93,7 +93,7 @@ def name_in_wish(text: str) -> str:
 
 @patiently
 def add_wishes(texts: Sequence[str], *, season: int | None, today: date, assurance: float, now: datetime, who: str = "") -> list[Wish]:
-    """Add wishes as they are said, "20 Red Tarn" or "20 Red Tarn at 30", all or none."""
+    """Add wishes as they are said, "20 Red Tarn" or "20 Red Tarn at 30 by 2027-09-01", all or none."""
     year = season or year_at(today, queries.nursery())
     made = []
     with transaction.atomic():
@@ -109,6 +109,7 @@ def add_wishes(texts: Sequence[str], *, season: int | None, today: date, assuran
                 "season": year,
                 "assurance": assurance,
                 "worth": found.worth,
+                "by_when": found.by,
             }
             made.append(save_noun(Wish, values, now=now, who=who))
     return made

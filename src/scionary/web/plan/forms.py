@@ -60,7 +60,7 @@ class WishesForm(forms.Form):
         max_length=40_000,
         label=later("One wish a line"),
         widget=forms.Textarea(attrs={"rows": 6, "spellcheck": "false"}),
-        help_text=later("A number and a name, and what one is worth: 20 Red Tarn at 30."),
+        help_text=later("A number and a name, what one is worth and by when: 20 Red Tarn at 30 by 2027-09-01."),
     )
     season = forms.IntegerField(min_value=1900, max_value=2999, widget=forms.HiddenInput)
     assurance = forms.TypedChoiceField(
