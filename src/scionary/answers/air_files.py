@@ -57,6 +57,22 @@ def held_beside(first: str, columns: Columns, second: str, others: Columns, nurs
     return (both.time_s, both.temperature_c, both.relative_humidity_pct), said
 
 
+def clock_note(read: LoggerFile, nursery: Nursery) -> str:
+    """Have a file that stands alone shown in its own clock where it says which; the words for whose clock it is."""
+    zone = nursery.time_zone
+    if not read.understood.own_clock:
+        return say("The logger's clock is taken to run in {zone}, as this machine does; --time-zone says another.", zone=zone)
+    offset_s = read.understood.utc_offset_s
+    if offset_s is None:
+        return say("Each row says how far its time is from UTC; shown in {zone}, this machine's.", zone=zone)
+    named = f"UTC{'-' if offset_s < 0 else '+'}{abs(offset_s) // 3600:02.0f}:{abs(offset_s) % 3600 / 60:02.0f}"
+    hours = round(offset_s / 3600)
+    if hours * 3600 != offset_s or not -12 <= hours <= 14:
+        return say("The file says that its times are {offset}; shown in {zone}, this machine's.", offset=named, zone=zone)
+    nursery.time_zone = f"Etc/GMT{-hours:+d}" if hours else "UTC"  # such names count westwards
+    return say("The file says that its times are {offset}, and they are shown so.", offset=named)
+
+
 def notes_of(read: LoggerFile, offset_pct: float) -> list[str]:
     """How a file was read: what was assumed, and each kind of flagged line with the first of them."""
     notes = [say("{name}: {assumed}.", name=read.name, assumed=assumed) for assumed in read.understood.assumptions]

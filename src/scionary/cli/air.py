@@ -56,13 +56,12 @@ def air(
         nursery = opened()
         answer = _air_of_dome(dome or "", nursery, on, days)
     else:
-        nursery, zone_note = _with_or_without_book(time_zone)
+        nursery, book = with_or_without_book(time_zone)
         how = {"columns": columns_named(column), "date_order": date_order, "unit": _unit(unit), "time_zone": nursery.time_zone}
         if salt:
             _show_salt(_read(file, how), nursery, logger, as_json=as_json)
             return
-        answer, read_notes = _air_of_file(file, beside, nursery, how, _offset(offset), logger)
-        notes = [*zone_note, *read_notes]
+        answer, notes = _air_of_file(file, beside, nursery, how, _offset(offset), logger, alone=not book and not time_zone)
     if as_json:
         from scionary.answers.air_moisture import moisture_plain
 
@@ -85,14 +84,6 @@ def air(
         write_file(out, air_pdf(answer, nursery, notes=notes, today=now().astimezone(nursery.zone)), quiet=as_json)
     if any(episode.kind in ("heat", "dry") for episode in answer.episodes):
         raise typer.Exit(1)
-
-
-def _with_or_without_book(time_zone: str | None) -> tuple[Nursery, list[str]]:
-    """The nursery that the file is read for, and a note where this machine's zone is taken for its clock."""
-    nursery, book = with_or_without_book(time_zone)
-    zone = nursery.time_zone
-    note = f"The logger's clock is taken to run in {zone}, as this machine does; --time-zone says another."
-    return nursery, [] if book or time_zone else [note]
 
 
 def _unit(typed: str | None) -> str | None:
@@ -131,15 +122,16 @@ def _air_of_dome(name: str, nursery: Nursery, on: str | None, days: float) -> Ai
 
 
 def _air_of_file(
-    path: Path, beside: Path | None, nursery: Nursery, how: Mapping[str, Any], offset: float, logger: str | None
+    path: Path, beside: Path | None, nursery: Nursery, how: Mapping[str, Any], offset: float, logger: str | None, *, alone: bool
 ) -> tuple[AirAnswer, list[str]]:
+    """The file judged, with notes of how it was read; `alone` without a book or a zone that was typed."""
     from scionary.answers.air import air_of_readings
-    from scionary.answers.air_files import held_beside, notes_of, tested, with_offset
+    from scionary.answers.air_files import clock_note, held_beside, notes_of, tested, with_offset
 
     read = _read(path, how)
     columns = with_offset(read, offset)
     said = None
-    notes = notes_of(read, offset)
+    notes = [*([clock_note(read, nursery)] if alone else []), *notes_of(read, offset)]
     if logger is not None:
         columns, added = tested(columns, _logger(logger, offset), nursery)
         notes += added

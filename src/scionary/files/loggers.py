@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
-from datetime import timedelta, timezone, tzinfo
+from datetime import tzinfo
 from typing import Any
 
 import numpy as np
@@ -15,6 +14,7 @@ from scionary.files.clocks import Instants, instants, read_zone
 from scionary.files.date_orders import settle_order
 from scionary.files.dialects import split_line
 from scionary.files.logger_blocks import Body, Rows, body_of, head_lines, plain_text, read_rows
+from scionary.files.logger_clock import own_clock, zone_named
 from scionary.files.logger_columns import Layout, find_layout
 from scionary.files.logger_numbers import (
     ask_if_fahrenheit,
@@ -28,8 +28,6 @@ from scionary.files.problems import Problem, ProblemList
 from scionary.files.stamps import Flags, Floats, Stamps, local_seconds
 from scionary.language import say
 from scionary.limits import LIMITS
-
-_HEADER_OFFSET = re.compile(r"\b(?:GMT|UTC)\s*(?:([+-])\s*(\d{1,2})(?::?(\d\d))?)?", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -48,6 +46,8 @@ class Understood:
     time_zone: str
     assumptions: tuple[str, ...]
     unread: tuple[str, ...] = ()
+    own_clock: bool = False  # whether the file itself says how far its times are from UTC
+    utc_offset_s: float | None = None  # and how far, where that is the same in all of it
 
 
 @dataclass(frozen=True)
@@ -140,6 +140,7 @@ def read_logger(
     check_humidities(read.humidity, read.lines, layout.header(layout.humidity), problems)
     blank_failed(read.humidity, read.lines, layout.header(layout.humidity), problems)
     _tell_times(read, local, when, body, problems)
+    says_clock, offset_s = own_clock(read.stamps, layout)
     understood = Understood(
         encoding=encoding,
         delimiter=layout.delimiter,
@@ -153,6 +154,8 @@ def read_logger(
         time_zone=say("as written in each row") if np.isfinite(read.stamps.offset_s).any() else str(zone),
         assumptions=assumptions,
         unread=layout.unread,
+        own_clock=says_clock,
+        utc_offset_s=offset_s,
     )
     return _in_order(name, read, readings_c, when.time_s, body, problems, understood)
 
@@ -170,17 +173,7 @@ def _local_times(read: Rows, body: Body, date_order: str | None, time_zone: str 
         )
     example = body.written(int(read.starts[np.argmax(stamps.kind > 0)]))
     order, why = settle_order(stamps, date_order, where=where, example=example)
-    header = " ".join(layout.header(column) for column in layout.stamp_columns)
-    return local_seconds(stamps, order), _zone_in(header) or read_zone(time_zone), why
-
-
-def _zone_in(header: str) -> tzinfo | None:
-    """An offset from UTC named in the header of the times."""
-    found = _HEADER_OFFSET.search(header)
-    if not found:
-        return None
-    offset = timedelta(hours=int(found[2] or 0), minutes=int(found[3] or 0))
-    return timezone(-offset if found[1] == "-" else offset) if offset < timedelta(hours=15) else None
+    return local_seconds(stamps, order), zone_named(layout) or read_zone(time_zone), why
 
 
 def _to_utc(local: Floats, zone: tzinfo, stamps: Stamps) -> Instants:
