@@ -142,7 +142,7 @@ def test_a_finger_that_touches_twice_writes_once_and_on_a_slow_book_is_told_so(o
     for _ in range(2):
         later(seen.page)
         seen.page.touchscreen.tap(x, y)
-    expect(seen.page.locator("#walk-word")).to_contain_text("Firm is on its way to the book. Taps meanwhile write nothing")
+    expect(seen.page.locator("#walk-word")).to_contain_text("Firm is on its way to the book. Tapped again, it is written once")
     came_to(seen, 4)
     expect(seen.page.locator("#walk-word")).to_contain_text("Firm is written, once")
     assert (written(seen)[:4], len(posts)) == (["firm", "firm", "firm", ""], 3)

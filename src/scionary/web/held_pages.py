@@ -92,5 +92,5 @@ def _beside_the_book() -> tuple[Hashable, ...]:
     """What changes with work under way, with phones and with calendar addresses."""
     jobs = Job.objects.aggregate(jobs=Count("pk"), far=Sum("fraction"), ended=Max("ended_at"), asked=Max("asked_at"))
     phones = Device.objects.aggregate(phones=Count("pk"), ended=Count("ended_at"))
-    feeds = CalendarFeed.objects.aggregate(feeds=Count("pk"))
+    feeds = CalendarFeed.objects.aggregate(feeds=Count("pk"), ended=Count("ended_at"))
     return tuple(tuple(found.values()) for found in (jobs, phones, feeds))

@@ -124,7 +124,7 @@ function tooSoon(on, said) {
 // The same again while the book is slow is written once, and that is said: a finger that does not see it taken taps again.
 function waits(mine) {
   mine.again = true;
-  word.textContent = say("{name}: {sign} is on its way to the book. Taps meanwhile write nothing.", { name: mine.name, sign: mine.words });
+  word.textContent = say("{name}: {sign} is on its way to the book. Tapped again, it is written once.", { name: mine.name, sign: mine.words });
 }
 
 // What is tapped while a tap is on its way waits for it; one of the first signs leads on, but a loss waits for what is seen on it.
