@@ -9,6 +9,7 @@ import pypdfium2
 import pytest
 
 from scionary.answers.join_ask import JoinAsk
+from scionary.answers.join_stems import join_stems
 from scionary.answers.join_typed import read_ask
 from scionary.answers.match_paper import pairs_pdf
 from scionary.answers.match_stems import MatchAnswer, MatchAsk, match_stems
@@ -35,6 +36,20 @@ def test_pairs_are_listed_as_the_stocks_stand(db: None) -> None:
     assert answer.pairs[0].words.startswith("Stock 1 with scion")
     assert answer.pairs[0].how.startswith("cut 40 mm, 2.1 mm deep, ")
     assert "of 100" in answer.pairs[0].how
+
+
+@pytest.mark.parametrize(("method", "stock_mm", "scion_mm"), [("cleft", 8.0, 3.2), ("top_wedge", 10.0, 7.0), ("side_veneer", 16.0, 16.0)])
+def test_how_far_off_the_middle_a_scion_goes_stands_in_the_list_as_on_its_own_page(
+    db: None, method: str, stock_mm: float, scion_mm: float
+) -> None:
+    how = replace(HOW, method=METHODS[method], stock=Stem(stock_mm), scion=Stem(scion_mm), stage=Stage.DORMANT)
+    (pair,) = match_stems(MatchAsk([StemLine("1", scion_mm)], [StemLine("1", stock_mm)], how, rows=COMPATIBILITY)).pairs
+    alone = join_stems(how, compare=False)
+    assert alone.best
+    assert abs(alone.best.shift_mm) > 0.1
+    ends = {f"{abs(mm):.1f}".removesuffix(".0") + " mm" for mm in (alone.best.foot_mm, alone.best.top_mm)}
+    assert all(mm in pair.how and mm in alone.sentence for mm in ends)
+    assert "to one side" in pair.how
 
 
 def test_a_scion_too_thick_for_every_stock_is_left_over_and_a_stock_is_ordered(db: None) -> None:

@@ -57,10 +57,19 @@ def plain_words(text: str) -> str:
 
 
 def way_words(placement: Placement, unit: str) -> str:
-    """Leaning by 1.3 mm; to one side; straight."""
-    if placement.way is Way.CROSSED:
-        return say("leaning by {lean}", lean=size(abs(placement.lean_mm), unit))
-    return say("to one side") if placement.way is Way.ONE_SIDE else say("straight")
+    """Leaning by 1.3 mm; 0.8 mm to one side; straight: with where foot and top lie when that is not about the middle."""
+    lean, off, foot, top = (size(abs(mm), unit) for mm in (placement.lean_mm, placement.shift_mm, placement.foot_mm, placement.top_mm))
+    aside = abs(placement.shift_mm) >= _STRAIGHT_MM
+    if placement.way is Way.ONE_SIDE:
+        return say("{off} to one side", off=off) if aside else say("to one side")
+    if placement.way is not Way.CROSSED:
+        return say("straight")
+    if not aside:
+        return say("leaning by {lean}", lean=lean)
+    same = placement.foot_mm * placement.top_mm >= 0
+    words = mark("leaning by {lean} (foot {foot} to one side, top {top} to the other)")
+    words = mark("leaning by {lean} (foot {foot} and top {top} to one side)") if same else words
+    return say(words, lean=lean, foot=foot, top=top)
 
 
 def set_sentence(method: JoinMethod, joint: Joint, best: Placement, tolerance_mm: float, unit: str) -> str:

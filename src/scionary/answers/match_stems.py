@@ -260,7 +260,10 @@ def _assumed(ask: MatchAsk) -> list[str]:
     wanted = size(how.wanted_mm, how.unit)
     return [
         say("“98 of 100”: so likely it is that {wanted} or more of the living lines meet.", wanted=wanted),
-        say("“Leaning”: the scion’s top lies so much further across the stock than its foot."),
+        say(
+            "“Leaning”: the scion’s top lies so much further across the stock than its foot; half of that to either side of the middle, "
+            "where nothing else is said. “To one side”: so far off the middle of the stock. Left or right is the same."
+        ),
         say("By {method}: what costs is the contact that a pair is expected to miss, never a bare difference.", method=how.called),
         say(unknown, gap=how.tolerance_mm, wanted=how.wanted_mm),
         say("Reckoned for {hand}, which misses by {error:.2g} mm.", hand=whose_hand(how.skill, how.grafter), error=how.skill.error_mm),
