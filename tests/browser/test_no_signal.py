@@ -391,6 +391,30 @@ def test_a_graft_is_two_taps_from_the_start_and_one_at_the_bench(opened: Opened)
     assert len(hand.events("grafted", "taps")) == 2
 
 
+def with_free_places(count: int) -> Callable[[Route], None]:
+    """What the book tells, with so many free places on each tray."""
+    free = [{"place": 0, "x_mm": 1, "y_mm": 1, "plant": None, "size_mm": 90}] * count
+
+    def told(route: Route) -> None:
+        data = route.fetch(headers={name: value for name, value in route.request.headers.items() if name != "if-none-match"}).json()
+        for dome in data["domes"]:
+            dome["pots"] = [{**pot, "x_mm": 1, "y_mm": 1} for pot in dome["pots"] if pot["plant"]] + free
+        route.fulfill(json=data)
+
+    return told
+
+
+def test_a_full_dome_is_told_where_grafts_are_made(opened: Opened) -> None:
+    hand = opened("room")
+    hand.set_bench()
+    for free in (0, 40):
+        hand.context.route("**/hand/data/", with_free_places(free))
+        hand.reopen()
+        hand.part("Bench")
+        expect(hand.page.get_by_text("One more has no place on it.")).to_have_count(0 if free else 1)
+        hand.context.unroute("**/hand/data/")
+
+
 def test_what_was_undone_before_it_was_sent_never_leaves_the_phone(opened: Opened) -> None:
     hand = opened("undone")
     hand.set_bench()

@@ -4,8 +4,9 @@ import { find } from "./codes.js";
 import { uuid7 } from "./ids.js";
 import { settingWords, todaysBench } from "./bench_set.js";
 import * as pace from "./pace.js";
-import { about, bags, cultivar, known, madeAt, nextNumber, ofKind } from "./known.js";
+import { about, bags, cultivar, dome, known, madeAt, nextNumber, ofKind } from "./known.js";
 import { button, changed, field, flag, go, grouped, link, make, show, tell, why } from "./page.js";
+import { standing } from "./round.js";
 import { dayRow } from "./row.js";
 import { around, say } from "./say.js";
 import { canScan, scan } from "./scan.js";
@@ -88,7 +89,19 @@ function cautions(here) {
   const bag = bags().find(({ id }) => id === here.bag);
   const lot = known.snapshot.lots?.find(({ id }) => id === here.lot);
   const gone = here.bag && !bag ? say("The bag that is set here is no bag of the book any more: grafts name none until you change it.") : "";
-  return [gone, found?.protected, wood?.caution, bag?.caution, lot?.caution].filter(Boolean).map((words) => flag(words));
+  return [gone, fullWords(dome(here.dome)), found?.protected, wood?.caution, bag?.caution, lot?.caution].filter(Boolean).map((words) => flag(words));
+}
+
+// What the book's bench says too: a full dome is told, and what is grafted into it is written down all the same.
+function fullWords(place) {
+  const places = (place?.pots ?? []).filter(({ x_mm }) => x_mm >= 0).length;
+  const there = place ? standing(place).length : 0;
+  if (!places || there < places) return "";
+  return say("{dome}: its tray has {places} places for such pots, and {there} plants stand there. One more has no place on it.", {
+    dome: place.name,
+    places,
+    there,
+  });
 }
 
 function graftOnce(here, name) {
@@ -132,7 +145,7 @@ function oneGraft(here, name, number, printed) {
 }
 
 function label(last, here) {
-  const dome = known.snapshot.domes?.find(({ id }) => id === here.dome);
+  const into = dome(here.dome);
   return make(
     "section",
     { class: "sheet wide label-made" },
@@ -141,7 +154,7 @@ function label(last, here) {
     last.code
       ? make("p", { class: "spoken code" }, grouped(last.code))
       : why(say("No code is left on this phone: it is pending. The name and number do until the next signal.")),
-    dome ? why(dome.name) : null,
+    into ? why(into.name) : null,
   );
 }
 

@@ -42,7 +42,7 @@ export function chanceWords({ chance, mark }) {
   if (mark === "cross") return say("lost");
   if (!chance) return mark === "question" ? say("not known") : "";
   const [low, mid, high] = chance.map((share) => Math.round(share * 100));
-  return say("{mid} %, {low} to {high}", { mid, low, high });
+  return say("{mid} %, {low} to {high}", { mid, low, high }).replaceAll(" %", "\u00a0%");
 }
 
 export function ringAlone(pot, size, words) {
