@@ -39,6 +39,20 @@ def test_the_preview_says_what_each_row_becomes_and_writes_nothing() -> None:
     json.dumps(preview.to_dict())
 
 
+def test_a_list_without_a_number_column_asks_which_one_it_is() -> None:
+    preview = preview_wishes(b"Sorte;Anzahl\nRed Tarn;4\n", "wishes.csv", today=TODAY)
+    assert (preview.uncounted, preview.rows[0].remedy) == (True, "Say which column holds it.")
+    assert preview.warnings == ("No column is read as how many are wanted: say which one it is, under What the columns hold.",)
+    counted = preview_wishes(b"Sorte;Anzahl\nRed Tarn;4\nTotal;4\n", "wishes.csv", today=TODAY, how=WishReading({"Anzahl": "number"}))
+    assert (counted.uncounted, counted.wishes) == (False, 2)
+    assert "Row 3: if Total is the sum" in counted.warnings[0]
+
+
+def test_a_wish_for_none_is_told_so() -> None:
+    [row] = preview_wishes(b"cultivar,number\nRed Tarn,0\n", "wishes.csv", today=TODAY).rows
+    assert (row.words, row.remedy) == ("none of Red Tarn is wanted.", "Leave the row out, or write how many.")
+
+
 def test_an_accepted_list_becomes_wishes() -> None:
     result = accept_wishes(LIST, "wishes.csv", now=NOW, how=WishReading(season=2027))
     assert (result.wishes, result.wanted, result.new_cultivars) == (3, 24, ("Ash Gill", "Lanthorn", "Red Tarn"))

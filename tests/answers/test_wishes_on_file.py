@@ -46,6 +46,11 @@ def test_a_day_that_can_be_read_in_two_ways_is_asked_about() -> None:
     assert wish.by_when == date(2026, 4, 3)
 
 
+def test_a_row_that_is_perhaps_a_sum_is_told() -> None:
+    found = read("cultivar,number\nRed Tarn,4\nTOTAL,4\n")
+    assert found.told == ("Row 3: if TOTAL is the sum of the rows and no cultivar, take that row out of the file.",)
+
+
 def test_all_bad_rows_are_told_at_once() -> None:
     with pytest.raises(BadFile) as caught:
         read("cultivar,number,worth\nRed Tarn,many,4\nAsh Gill,3,dear\nSlate Veil,,2\nRed Tarn,200000,1\n")
@@ -56,7 +61,7 @@ def test_all_bad_rows_are_told_at_once() -> None:
 def test_a_header_that_says_nothing_is_named() -> None:
     with pytest.raises(BadFile, match="no column says how many are wanted; not read: Anzahl"):
         read("cultivar,Anzahl\nRed Tarn,4\n")
-    how = WishReading(mapping={"cultivar": "cultivar", "Anzahl": "number"})
+    how = WishReading(mapping={"Anzahl": "number"})  # as it is told to say; the other columns are guessed as before
     [wish] = read("cultivar,Anzahl\nRed Tarn,4\n", how).wishes
     assert wish.wanted == 4
     assert read("cultivar,number,Hof\nRed Tarn,4,x\n").told == ("Not read, since the header does not say what it holds: Hof.",)

@@ -54,7 +54,7 @@ def test_near_miss_to_a_known_name_is_offered() -> None:
 
 def test_mapping_that_cannot_be_is_refused() -> None:
     with pytest.raises(BadFile, match="no column holds the cultivar"):
-        read_wishes(TABLE, {"How many": "number"})
+        read_wishes(TABLE, {"Cultivar": "number"})
     with pytest.raises(BadValue, match="role of a column is 'colour'"):
         read_wishes(TABLE, {"How many": "colour"})
 

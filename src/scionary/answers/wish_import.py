@@ -30,6 +30,8 @@ from scionary.language import either, say
 from scionary.limits import LIMITS
 
 KIND = "wishes"
+NUMBER = "number"  # the role of the column that says how many
+_SUMS = ("total", "totals", "subtotal", "sum", "summe", "gesamt", "somme", "totaal", "suma")
 _LONGEST_NAME = 60
 _ASSURANCE = 0.9
 
@@ -63,6 +65,11 @@ class WishPreview:
     warnings: tuple[str, ...]
     read_before: str
     words: str
+
+    @property
+    def uncounted(self) -> bool:
+        """No column says how many are wanted."""
+        return NUMBER not in self.mapping.values()
 
     @property
     def new_names(self) -> str:
@@ -187,21 +194,23 @@ def read_list(data: bytes, name: str, how: WishReading, today: date) -> ReadWish
             where=name,
             remedy=say("Split it."),
         )
-    problems = {wish.row: problem for wish in listed.rows if (problem := _problem(wish))}
+    counted = NUMBER in listed.mapping.values()
+    problems = {wish.row: problem for wish in listed.rows if (problem := _problem(wish, counted))}
     wishes = [wish for wish in listed.rows if wish.row not in problems]
     season = how.season or year_at(today, queries.nursery())
     return ReadWishes(table, listed, wishes, [*listed.not_understood, *problems.values()], season)
 
 
-def _problem(wish: WishRow) -> NotUnderstood | None:
-    if not wish.number:
+def _problem(wish: WishRow, counted: bool) -> NotUnderstood | None:
+    if wish.number == 0:
         return NotUnderstood(
-            wish.row,
-            "number",
-            str(wish.number or ""),
-            say("how many {cultivar} are wanted is not said.", cultivar=wish.cultivar),
-            say("Write a number."),
-        )
+            wish.row, NUMBER, "0", say("none of {cultivar} is wanted.", cultivar=wish.cultivar),
+            say("Leave the row out, or write how many."),
+        )  # fmt: skip
+    if wish.number is None:
+        remedy = say("Write a number.") if counted else say("Say which column holds it.")
+        why = say("how many {cultivar} are wanted is not said.", cultivar=wish.cultivar)
+        return NotUnderstood(wish.row, NUMBER, "", why, remedy)
     if wish.number > 100_000:
         return NotUnderstood(
             wish.row, "number", str(wish.number), say("more than 100,000 plants are wanted."), say("Write a smaller number.")
@@ -299,7 +308,7 @@ def _words(wish: WishRow, called: str) -> str:
 
 
 def _warnings(read: ReadWishes, names: list[str], today: date) -> list[str]:
-    told = late_words(read, today)
+    told = [*_uncounted_words(read), *sum_words(read), *late_words(read, today)]
     standing = Wish.objects.filter(season=read.season, retired=False).values_list("cultivar__spoken", flat=True)
     again = sorted(set(standing) & set(names))
     if again:
@@ -307,6 +316,22 @@ def _warnings(read: ReadWishes, names: list[str], today: date) -> list[str]:
             say("There is a wish for {again} in {season} already; these come on top of it.", again=", ".join(again[:6]), season=read.season)
         )
     return told
+
+
+def _uncounted_words(read: ReadWishes) -> list[str]:
+    """That no column was read as the number wanted, where none was."""
+    if NUMBER in read.found.mapping.values():
+        return []
+    return [say("No column is read as how many are wanted: say which one it is, under What the columns hold.")]
+
+
+def sum_words(read: ReadWishes) -> list[str]:
+    """Which rows are perhaps the sum of the others and no cultivar."""
+    sums = [wish for wish in read.wishes if wish.cultivar.strip(" :").casefold() in _SUMS]
+    return [
+        say("Row {row}: if {name} is the sum of the rows and no cultivar, take that row out of the file.", row=wish.row, name=wish.cultivar)
+        for wish in sums
+    ]
 
 
 def late_words(read: ReadWishes, today: date) -> list[str]:

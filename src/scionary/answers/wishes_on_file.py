@@ -10,7 +10,7 @@ from uuid import NAMESPACE_OID, UUID, uuid5
 from scionary.answers.file_names import NamePreview, names_used
 from scionary.answers.season_facts import WishFact, genus_of
 from scionary.answers.season_problem import MOST_WISHES, too_many_words
-from scionary.answers.wish_import import ReadWishes, WishReading, by_when, check_dates, kept_names, late_words, read_list
+from scionary.answers.wish_import import ReadWishes, WishReading, by_when, check_dates, kept_names, late_words, read_list, sum_words
 from scionary.answers.words import listed
 from scionary.book.called import names_of_book
 from scionary.book.models import Cultivar, PotKind
@@ -45,7 +45,7 @@ def wishes_on_file(data: bytes, name: str, *, today: date, how: WishReading | No
     facts = [_fact(wish, called, pots) for wish, called in zip(read.wishes, names, strict=True)]
     known = Cultivar.objects.values_list("spoken", flat=True)
     near = names_used(((called, wish.number or 0) for wish, called in zip(read.wishes, names, strict=True)), known)
-    told = (*([] if used.mapping else _unread(read)), *late_words(read, today))
+    told = (*([] if used.mapping else _unread(read)), *sum_words(read), *late_words(read, today))
     return WishesOnFile(tuple(_told_apart(facts)), near, told)
 
 

@@ -74,8 +74,8 @@ def suggest_wish_columns(table: Table) -> dict[str, str]:
 def read_wishes(
     table: Table, mapping: Mapping[str, str] | None = None, *, date_order: str | None = None, known_cultivars: Sequence[str] = ()
 ) -> WishList:
-    """Read a wish list by a mapping of headers to roles, guessed when none is given."""
-    used = dict(mapping) if mapping is not None else suggest_wish_columns(table)
+    """Read a wish list by a mapping of headers to roles; columns that it does not name are guessed."""
+    used = _laid_over(suggest_wish_columns(table), mapping or {})
     columns = _columns(used, table)
     times = read_dates(table.column(columns["by_when"]), date_order) if "by_when" in columns else None
     names = known_names(table.column(columns["cultivar"]), known_cultivars)
@@ -88,6 +88,12 @@ def read_wishes(
         else:
             puzzles += read
     return WishList(tuple(rows), tuple(puzzles), times.orders if times else (), used)
+
+
+def _laid_over(guessed: Mapping[str, str], named: Mapping[str, str]) -> dict[str, str]:
+    """What a person says of some columns, and the guess for the others but where it would give a role twice."""
+    taken = set(named.values())
+    return {**{header: IGNORE if kind in taken else kind for header, kind in guessed.items()}, **named}
 
 
 def _columns(mapping: Mapping[str, str], table: Table) -> dict[str, str]:
