@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from tests.small_nursery import SEASON, TODAY, small_nursery
 
+from scionary.answers import schedule_trying
 from scionary.answers.kept import forget
 from scionary.answers.schedule import Schedule
 from scionary.answers.schedule_asking import Ask, planned
 from scionary.answers.schedule_kept import keep_schedule, kept_schedule
-from scionary.answers.schedule_solving import season_of
+from scionary.answers.schedule_solving import season_of, solved
 from scionary.answers.schedule_trying import change_said, try_beside
 from scionary.book.models import Nursery
 from scionary.errors import Refused
+from scionary.plan import Instead, try_instead
 
 pytestmark = pytest.mark.django_db
 ASK = Ask(SEASON, effort="quick", why=False)
@@ -54,6 +58,24 @@ def test_what_would_help_is_worth_what_trying_it_gives(schedule: Schedule, now: 
         assert change.score is not None
         assert change.worth == pytest.approx(tried.value - found.value, abs=0.05 * found.value + change.within), change.words
         assert change.score == pytest.approx(tried.more, abs=0.05 * max(abs(tried.more), found.value) + change.within), change.words
+
+
+def test_what_the_plan_keeps_for_a_wish_is_kept_in_another_season_where_that_has_room(
+    schedule: Schedule, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    present = solved(season_of(ASK, today=TODAY), ASK)
+    tried: list[Instead] = []
+    way = next(at for at, most in enumerate(present.rows.most.tolist()) if most >= 3 and present.grafts[at] == 0)
+    for least in (3, 0, 10_000):  # the last has no room in any season
+        options = present.made_from.problem.options
+        numbers = np.where(np.arange(len(options)) == way, least, options.least)
+        keeps = replace(present.made_from, problem=replace(present.made_from.problem, options=replace(options, least=numbers)))
+        given = replace(present, made_from=keeps)
+        monkeypatch.setattr(schedule_trying, "solved", lambda *args, given=given, **more: given)
+        monkeypatch.setattr(schedule_trying, "try_instead", lambda *args, **more: tried.append(try_instead(*args, **more)) or tried[-1])
+        try_beside(schedule, "8 more hours", today=TODAY)
+    assert tried[0].result.grafts[way] >= 3 > tried[1].result.grafts[way]
+    assert tried[2].result.grafts.tolist() == tried[1].result.grafts.tolist()
 
 
 def test_fewer_of_what_is_needed_costs(schedule: Schedule) -> None:

@@ -87,7 +87,10 @@ def test_thousands_of_wishes_are_told_as_one_quickly() -> None:
     count = 3_000
     wishes = Targets(tuple(f"kind {at}" for at in range(count)), 4, 10.0)
     problem = PlanProblem(wishes, Options(np.arange(count), 0), Rooms(("tray",), 90, 40), np.full((1, count), 0.5))
-    assert clashing_limits(problem, as_wished=True) == ("90 × tray in the week", "the least numbers of 3,000 wishes or ways together")
+    words = ("90 × tray in the week", "the whole number of each of 3,000 wishes, on average")
+    assert clashing_limits(problem, as_wished=True) == words
+    must = replace(problem, targets=replace(wishes, at_least=np.full(count, 4.0)))
+    assert clashing_limits(must) == ("90 × tray in the week", "the least numbers of 3,000 wishes or ways together")
 
 
 @pytest.mark.parametrize(

@@ -173,6 +173,9 @@ def test_of_many_wishes_the_first_stand_open_and_the_others_are_folded(client: C
     assert [name for name in ("S5S", "S6S", "F0F", "F2F") if name in folded and name not in open_] == ["S5S", "S6S", "F0F", "F2F"]
     keep_schedule(replace(a_schedule(), wishes=tuple(many[:7]), rows=(), most_value=None, own=None, tried=()), now=NOW)
     assert "wishes more" not in text_of(client)
+    all_short = tuple(many[:7] + many[:2])
+    keep_schedule(replace(a_schedule(), wishes=all_short, rows=(), most_value=None, own=None, tried=()), now=NOW)
+    assert "4 wishes more, all of them short" in text_of(client)
 
 
 @pytest.mark.django_db

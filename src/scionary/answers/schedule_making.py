@@ -35,6 +35,7 @@ from scionary.plan import CutWish, Helps, HoldsBack, LimitKind, PlanResult, Plan
 from scionary.plan.wanted import Int
 from scionary.units import Float
 
+_TELLS = 0.5  # money: what is less is told as 0
 _THINGS = (LimitKind.TRAYS, LimitKind.BENCH, LimitKind.STICKS, LimitKind.STOCKS, LimitKind.THICKNESS, LimitKind.BUDGET)
 
 
@@ -77,7 +78,7 @@ def made_schedule(
         complete=result.complete,
         stopped=result.stopped,
         held_up=_held_up(result, why),
-        changes=tuple(_change_shown(season, each) for each in why.changes) if why else (),
+        changes=tuple(_change_shown(season, each) for each in why.changes if _helps(each)) if why else (),
         cheap=tuple(_cheap(season, each.target, each.chance, each.wanted, each.cost) for each in why.sure) if why else (),
         own=_own(result),
         most_value=_beside_value(result, plain, wanted),
@@ -252,6 +253,11 @@ def _held_up(result: PlanResult, why: HoldsBack | None) -> tuple[HeldUp, ...]:
 def _change_shown(season: Season, helps: Helps) -> Change:
     ask = change_of(season, helps.problem)
     return Change(_sentence(said(helps.words)), helps.judged.money, helps.within, ask, helps.judged.score)
+
+
+def _helps(helps: Helps) -> bool:
+    """Whether trying it brings anything that can be told in whole money."""
+    return max(helps.judged.money, helps.judged.score) >= _TELLS
 
 
 def _cheap(season: Season, target: int, chance: float, wanted: float, cost: float) -> CheapWish:

@@ -17,7 +17,18 @@ from scionary.answers.season_problem import Season
 from scionary.answers.words import read_whole, short_day
 from scionary.errors import Refused
 from scionary.language import either, say
-from scionary.plan import PlanProblem, more_hours, more_money, more_sticks, more_stocks, more_trays, only_pots, try_instead
+from scionary.plan import (
+    Instead,
+    PlanProblem,
+    PlanResult,
+    more_hours,
+    more_money,
+    more_sticks,
+    more_stocks,
+    more_trays,
+    only_pots,
+    try_instead,
+)
 from scionary.plan.helping import SATURDAY_HOURS
 from scionary.plan.limits import amount_words
 
@@ -48,8 +59,9 @@ def tried_change(schedule: Schedule, change: Mapping[str, Any] | str, *, today: 
     season = season_of(ask, today=today)
     asked = change_said(change, season) if isinstance(change, str) else dict(change)
     present = solved(season, ask, progress=lambda fraction, word: tell(_PRESENT * fraction, word))
-    changed = changed_problem(season, asked)
-    found = try_instead(changed, present, rng=ask.seed, progress=lambda fraction, word: tell(_PRESENT + (1 - _PRESENT) * fraction, word))
+    found = _instead(
+        season, present, asked, seed=ask.seed, progress=lambda fraction, word: tell(_PRESENT + (1 - _PRESENT) * fraction, word)
+    )
     return Beside(
         words=change_words(season, asked),
         value=found.result.seen.mean,
@@ -57,6 +69,18 @@ def tried_change(schedule: Schedule, change: Mapping[str, Any] | str, *, today: 
         grafts=int(found.result.grafts.sum()),
         chances=tuple(found.result.chance.tolist()),
     )
+
+
+def _instead(season: Season, present: PlanResult, asked: Mapping[str, Any], *, seed: int, progress: Tell) -> Instead:
+    """The plan of the changed season; wishes that the present plan keeps as most value gives them stay so where that leaves room."""
+    least, options = present.made_from.problem.options.least, season.problem.options
+    if len(least) == len(options) and not np.array_equal(least, options.least):
+        keeping = replace(season, problem=replace(season.problem, options=replace(options, least=least)))
+        try:
+            return try_instead(changed_problem(keeping, asked), present, rng=seed, progress=progress)
+        except Refused:  # the change leaves no room for what is kept, or cannot be tried at all, which is said below
+            pass
+    return try_instead(changed_problem(season, asked), present, rng=seed, progress=progress)
 
 
 def set_beside(schedule: Schedule, tried: Beside) -> Schedule:

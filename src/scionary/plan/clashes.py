@@ -51,7 +51,7 @@ def clashing_limits(problem: PlanProblem, *, as_wished: bool = False) -> tuple[s
     for whole in (False, True):
         core = _smallest_core(_Elastic.of(rows, soft, whole), len(soft))
         if core is None or len(core) > _MOST_NAMED:
-            soft = _musts_together(soft, rows)
+            soft = _musts_together(soft, rows, as_wished)
             core = _smallest_core(_Elastic.of(rows, soft, whole), len(soft))
         if core:
             return tuple(soft[at].words for at in core)
@@ -119,13 +119,15 @@ def _soft_limits(problem: PlanProblem, rows: LimitRows) -> list[_Soft]:
     return found
 
 
-def _musts_together(soft: list[_Soft], rows: LimitRows) -> list[_Soft]:
+def _musts_together(soft: list[_Soft], rows: LimitRows, as_wished: bool) -> list[_Soft]:
     """All that must at least be made as one limit, beside the others."""
     musts = [each for each in soft if len(each.options) or rows.limits[each.rows[0]].kind is LimitKind.AT_LEAST]
     kept = {id(each) for each in musts}
     others = [each for each in soft if id(each) not in kept]
     joined = (np.concatenate([getattr(each, name) for each in musts]) for name in ("rows", "options"))
-    return [*others, _Soft(Told("the least numbers of {count:,} wishes or ways together", count=len(musts)), *joined)]
+    least = Told("the least numbers of {count:,} wishes or ways together", count=len(musts))
+    whole = Told("the whole number of each of {count:,} wishes, on average", count=len(musts))
+    return [*others, _Soft(whole if as_wished and not any(len(each.options) for each in musts) else least, *joined)]
 
 
 def _words(members: list[Limit], problem: PlanProblem) -> str:
