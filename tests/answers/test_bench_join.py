@@ -28,6 +28,8 @@ def test_the_line_says_how_to_set_the_scion(bench: BenchDay, nursery: Nursery) -
     assert found is not None
     assert found.fits
     assert found.words.startswith("Stock 7.0 mm, scion 3.0 mm. Lean the scion by 1.4 mm over the middle of the cut")
+    assert found.cuts[0] == "Cut the stock's side 20 mm long and 0.9 mm deep: through the bark, and 0.3 mm into the wood."
+    assert found.line.startswith(f"Stock 7.0 mm, scion 3.0 mm. {' '.join(found.cuts)} Lean the scion by 1.4 mm")
     assert found.asked["grafter"] == "Ada"
     assert found.answer.reckoned == f"Reckoned for {bench.method}, a practised hand, and callus that bridges 0.5 mm."
     typed = {"stock": "7", "scion": "3", "grafter": "Ada"}
@@ -40,6 +42,7 @@ def test_inches_are_said_to_who_reads_inches(bench: BenchDay, nursery: Nursery) 
     found = bench_advice(bench, 6.35, 12.7, nursery)
     assert found is not None
     assert (found.fits, found.words[:29]) == (False, "Stock 1/4 in, scion 1/2 in. T")
+    assert (found.cuts, found.line) == ((), found.words)
 
 
 def test_names_of_the_lot_and_the_cultivar_are_held_against_the_table(bench: BenchDay, nursery: Nursery, now: datetime) -> None:

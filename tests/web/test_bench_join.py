@@ -42,6 +42,11 @@ def test_two_thicknesses_give_sentence_chance_drawing_and_steps(client: Client, 
         assert words in text
 
 
+def test_the_caution_stands_before_the_first_cut(client: Client, nursery: Nursery) -> None:
+    text = asked(client)
+    assert text.index("cut away from hand and body") < text.index("Cut the stock&#x27;s side")
+
+
 def test_moving_what_nobody_knows_changes_the_advice(client: Client, nursery: Nursery) -> None:
     assert "Set the scion straight" in asked(client, tolerance="0.2", wanted="10")
     assert "Lean the scion by" in asked(client, tolerance="0.2", wanted="3")
@@ -128,7 +133,12 @@ def test_thicknesses_are_advised_on_before_their_graft_is_written_and_what_was_t
     typed = {"stock": "7", "scion": "3", "count": "4", "label_medium": "pencil"}
     part = client.post(f"/bench/{bench.pk}/look/", typed, headers={"HX-Request": "true"}).content.decode()
     page = check_page(client.post(f"/bench/{bench.pk}/look/", typed))
-    for words in ("Stock 7.0 mm, scion 3.0 mm. Lean the scion by 1.4 mm", "97 of 100", "Step by step, and what it rests on"):
+    for words in (
+        "Stock 7.0 mm, scion 3.0 mm. Lean the scion by 1.4 mm",
+        "20 mm long and 0.9 mm deep",
+        "97 of 100",
+        "Step by step, and what it rests on",
+    ):
         assert words in part
         assert words in page
     assert "<html" not in part

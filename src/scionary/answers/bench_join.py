@@ -14,11 +14,26 @@ from scionary.units import length_words
 
 @dataclass(frozen=True)
 class BenchAdvice:
-    """The line, the chance, and what the page of joining is asked with."""
+    """What is cut and how the scion is set, the chance, and what the page of joining is asked with."""
 
     answer: JoinAnswer
-    words: str
+    sizes: str
     asked: dict[str, str]
+
+    @property
+    def words(self) -> str:
+        """Both thicknesses, and how to set the scion or why not."""
+        return f"{self.sizes} {self.answer.sentence}"
+
+    @property
+    def cuts(self) -> tuple[str, ...]:
+        """What is cut, how long and how deep, before the scion is set."""
+        return tuple(self.answer.steps[:-1])
+
+    @property
+    def line(self) -> str:
+        """All of it in one line, for under a button."""
+        return " ".join((self.sizes, *self.cuts, self.answer.sentence))
 
     @property
     def fits(self) -> bool:
@@ -41,7 +56,7 @@ def bench_advice(bench: BenchDay, stock_mm: float, scion_mm: float, nursery: Nur
     ask = replace(found, stage=known.stage, stage_told=known.words)
     answer = join_stems(ask, compare=False)
     stock, scion = (length_words(mm, nursery.length_unit) for mm in (stock_mm, scion_mm))
-    words = say("Stock {stock}, scion {scion}.", stock=stock, scion=scion)
+    sizes = say("Stock {stock}, scion {scion}.", stock=stock, scion=scion)
     typed = {"stock": f"{stock_mm:.4g} mm", "scion": f"{scion_mm:.4g} mm", "method": str(bench.method.pk), "grafter": bench.grafter}
     stage = known.stage.value if known.stage else UNKNOWN
-    return BenchAdvice(answer, f"{words} {answer.sentence}", {**typed, **names, "stage": stage})
+    return BenchAdvice(answer, sizes, {**typed, **names, "stage": stage})
