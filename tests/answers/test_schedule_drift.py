@@ -10,7 +10,8 @@ import pytest
 from tests.small_nursery import SEASON, TODAY, limits_broken, small_nursery
 
 from scionary.answers.schedule_asking import Ask, planned, take_schedule
-from scionary.answers.schedule_drift import plan_scores
+from scionary.answers.schedule_drift import drift_of, plan_scores
+from scionary.answers.schedule_solving import season_of
 from scionary.book.commands import GraftSetup, Written, write_grafts
 from scionary.book.models import Cultivar, Dome, Method, MotherTree, Nursery, RootstockLot
 from scionary.book.record import Answer
@@ -51,6 +52,19 @@ def test_what_is_made_is_fixed_and_the_rest_is_planned_anew(made: dict[str, Cult
     assert "6 are made" in drift.words
 
 
+def test_grafts_of_the_running_week_are_not_due_yet(made: dict[str, Cultivar], now: datetime) -> None:
+    plan = planned(QUICK, today=TODAY, now=now)
+    monday = TODAY - timedelta(days=TODAY.weekday())
+    red = next(row for row in plan.rows if row.name == "Red Tarn")
+    others = tuple(row for row in plan.rows if row.name != "Red Tarn")
+    take_schedule(replace(plan, rows=(replace(red, week=monday, grafts=5), *others)), now=now)
+    due = {
+        day: next(each for each in drift_of(season_of(QUICK, today=day), plan) if each.name == "Red Tarn")
+        for day in (TODAY, monday + timedelta(days=7))
+    }
+    assert [each.planned for each in due.values()] == [0, 5]
+
+
 def test_sticks_that_were_cut_are_gone(made: dict[str, Cultivar], now: datetime) -> None:
     make(made["Ash Gill"], 8, now)
     found = planned(QUICK, today=TODAY, now=now)
@@ -67,6 +81,7 @@ def test_a_plan_is_scored_against_what_took(made: dict[str, Cultivar], now: date
     red = next(wish for wish in score.wishes if wish.name == "Red Tarn")
     assert (red.made, red.taken, red.known, red.inside) == (6, 4, 6, True)
     assert next(wish for wish in score.wishes if wish.name == "Ash Gill").inside is None
+    assert (replace(red, low=5).inside, replace(red, low=0, high=3).inside) == (False, False)
     assert "Of 1 wish that can be judged, 1 came out in the range" in score.sentence
     assert score.value_so_far == pytest.approx(4 * 30.0 - schedule.cost)
 

@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 from tests.small_nursery import SEASON, TODAY, small_nursery
 
-from scionary.answers.season_facts import SeasonFacts, WishFact, season_facts
+from scionary.answers.season_facts import MadeGraft, SeasonFacts, WishFact, season_facts
+from scionary.answers.season_luck import shared_out
 from scionary.answers.season_problem import MOST_WISHES, season_problem, week_name
 from scionary.answers.season_ways import ways_of
 from scionary.answers.stock_offers import save_offer
@@ -48,6 +49,24 @@ def test_only_the_share_of_a_lot_that_is_thick_enough_counts(facts: SeasonFacts,
     problem = season_problem(season_facts(SEASON, today=TODAY), seed=1).problem
     assert problem.stocks.usable_share == pytest.approx(0.5)
     assert season_problem(facts, seed=1).problem.stocks.usable_share == pytest.approx(1.0)
+
+
+def _made(facts: SeasonFacts, alive: bool | None, *, replaced: bool = False) -> MadeGraft:
+    return MadeGraft(facts.wishes[0].cultivar, TODAY, None, None, RootstockLot.objects.get().pk, alive, replaced)
+
+
+def test_half_of_the_stocks_on_which_a_graft_failed_can_be_grafted_again(facts: SeasonFacts) -> None:
+    made = [*[_made(facts, alive=False)] * 6, *[_made(facts, alive=None)] * 3, _made(facts, alive=False, replaced=True)]
+    season = season_problem(replace(facts, made=made), seed=1)
+    assert season.problem.stocks.failed.tolist() == [3.0 if lot.lot else 0.0 for lot in season.lots]
+    assert 3.0 in season.problem.stocks.failed
+
+
+def test_two_wishes_of_a_cultivar_share_what_is_made_by_what_they_want(facts: SeasonFacts) -> None:
+    first = facts.wishes[0]
+    wishes = [replace(first, wanted=8), replace(first, ident=str(uuid4()), wanted=4), *facts.wishes[1:]]
+    shared = shared_out(replace(facts, wishes=wishes, made=[*[_made(facts, alive=True)] * 6, *[_made(facts, alive=None)] * 3]))
+    assert [(shared[at][True], shared[at][False]) for at in (0, 1)] == [(4, 2), (2, 1)]
 
 
 def test_a_lot_that_comes_after_every_window_gives_nothing(facts: SeasonFacts, now: datetime) -> None:
