@@ -13,6 +13,7 @@ from dome.dome_weather import porch
 from dome.logged_domes import logged
 from scionary.dome import DomeSpec, InsideAir, OutsideAir, SaltTest, Told, fit_dome
 from scionary.dome.fitted import FITTED
+from scionary.dome.marching import compiled_kernel
 from scionary.errors import BadValue
 
 LONG = os.environ.get("SCIONARY_HYPOTHESIS") == "long"
@@ -105,6 +106,14 @@ def test_weather_stamped_at_the_end_of_its_hours_is_told_by_the_log_where_its_cl
     assert clock.low <= 30 <= clock.high
     assert clock.high - clock.low < 15
     assert doubted.estimate("air_late_min").value == pytest.approx(30, abs=25)
+
+
+def test_a_fit_is_compiled_where_it_can_be_its_clocks_too(monkeypatch):
+    if compiled_kernel() is None:
+        pytest.skip("numba is not installed")
+    _, outside, inside, vents, _ = logged(1)
+    monkeypatch.setattr("scionary.dome.marching.kernel.march", lambda *_: pytest.fail("marched in numpy, a dozen times as long"))
+    assert fit_dome(AS_MEASURED, outside, inside, vents, rng=1, clock_doubt_s=1800).estimate("sun_late_min").unit == "min"
 
 
 def test_a_sun_that_may_not_be_the_domes_widens_the_share_that_it_takes_up_and_nothing_else():

@@ -12,7 +12,7 @@ from scipy.special import log_ndtr
 from scionary.dome.fitted import PRIOR_SD, DomeFit, Doubt, fitted
 from scionary.dome.inside import CENSORED_PCT, InsideAir, Seen, by_the_hour
 from scionary.dome.kernel import Sizes, saturated
-from scionary.dome.marching import march
+from scionary.dome.marching import Path, march
 from scionary.dome.noise import Noise, learn_noise, noise_of
 from scionary.dome.outside import Grid, OutsideAir, at_moments, even_moments
 from scionary.dome.salt import SaltTest
@@ -269,7 +269,7 @@ def _read(start: Sizes, log: Log, leaks: Float, logs: Float, late: Float) -> Flo
     if late.size:
         by_sun, by_air = (at_moments(log.outside, grid.time_s + float(each) * CLOCK_UNIT_S) for each in late)
         grid = by_air._replace(time_s=grid.time_s, sun=by_sun.sun)
-    made, _ = march(grid, log.opening, columns, np.full(ones.size, np.inf))
+    made, _ = march(grid, log.opening, columns, np.full(ones.size, np.inf), Path.COMPILED)
     humid = 100.0 * made[2] / saturated(made[0])
     return np.concatenate([log.air.predicted(made[0]), log.humidity.predicted(humid)])
 
