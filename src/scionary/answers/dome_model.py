@@ -28,6 +28,7 @@ from scionary.units import temperature_words
 
 RESULT_VERSION = 4
 _FITS, _SUBJECT = "dome_fits", "all domes"
+FEW_DOMES = 12  # that a terminal fits while it is waited for
 FIT_DAYS = 14  # of the log's end that a fit takes; project default, unsourced
 _LEAST_HOURS = 72
 _HEIGHT_MM = 160.0  # project default, unsourced: a common cover over a tray
@@ -165,6 +166,12 @@ def learn_fits() -> dict[str, FittedDome]:
     return kept(
         _FITS, RESULT_VERSION, _SUBJECT, content, lambda: {str(dome.pk): fitted(dome, nursery) for dome in _logged()}, stamp=content
     )
+
+
+def learn_few_fits() -> None:
+    """The same for a terminal, which has no worker beside it, where the domes are so few that it is a matter of seconds."""
+    if len(_logged()) <= FEW_DOMES and fits_are_behind():
+        learn_fits()
 
 
 def fitted(dome: Dome, nursery: Nursery) -> FittedDome:

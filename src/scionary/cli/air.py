@@ -222,10 +222,12 @@ def _ahead(answer: AirAnswer, nursery: Nursery, on: str | None) -> dict[str, Any
     """What the dome will do tomorrow and how to open it, where the book's weather and log tell; empty for a file."""
     if answer.dome is None:
         return {}
+    from scionary.answers.dome_model import learn_few_fits
     from scionary.answers.dome_opening import opening_of
     from scionary.answers.dome_outlook import outlook_of
     from scionary.answers.domes import dome_answer
 
+    learn_few_fits()
     today = day(on, nursery)
     dome = dome_answer(answer.dome.pk, today=today)
     outlook = outlook_of(dome.dome, dome.state, nursery, today=today)

@@ -31,8 +31,10 @@ def due(
     Example: scionary due
     """
     nursery = opened()
+    from scionary.answers.dome_model import learn_few_fits
     from scionary.answers.due import due as answer_due
 
+    learn_few_fits()
     answer = answer_due(today=day(on, nursery))
     if as_json:
         say_json(answer.to_dict())
