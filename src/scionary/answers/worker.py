@@ -29,7 +29,7 @@ def run_worker(*, parent: int | None = None) -> None:
 
     if parent is not None:
         threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
-    with _the_only_one(Path(settings.DATA_FOLDER)):
+    with _the_only_one(Path(settings.BOOK_PATH)):
         resume_after_restart(now=timezone.now())
         worker = Worker(
             queue_names=["default"],
@@ -46,7 +46,7 @@ def run_worker(*, parent: int | None = None) -> None:
 
 
 @contextmanager
-def _the_only_one(folder: Path) -> Iterator[None]:
+def _the_only_one(book: Path) -> Iterator[None]:
     """Hold the lock that only one worker of a book can have; it falls with the process, however that ends."""
     if connection.vendor == "postgresql":
         with _the_only_one_of_a_crew():
@@ -57,8 +57,8 @@ def _the_only_one(folder: Path) -> Iterator[None]:
     except ImportError:  # no such locks on this system: whoever starts a second worker there has to know
         yield
         return
-    folder.mkdir(parents=True, exist_ok=True)
-    with (folder / "worker.lock").open("w") as handle:
+    book.parent.mkdir(parents=True, exist_ok=True)
+    with book.with_name(f"{book.name}.worker.lock").open("w") as handle:
         fcntl.flock(handle, fcntl.LOCK_EX)
         yield
 
