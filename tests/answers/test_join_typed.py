@@ -15,11 +15,13 @@ def typed(**more: str) -> dict[str, str]:
 @pytest.mark.parametrize(
     ("field", "text", "where"),
     [
-        ("stock_across", "1/4", "stock_across: 7 mm one way and 0.2 mm the other is no oval stem"),
+        ("stock_across", "1/4", "stock_across: 7 mm one way and 0.25 mm the other is no oval stem"),
         ("stock_across", "0.3", "One may be at most 2 times the other: are both in the same unit?"),
         ("scion_across", "6.1", "scion_across: 3 mm one way and 6.1 mm the other"),
         ("stock_bark", "4", "stock_bark: the bark in mm is 4.0; allowed: less than half the stem's thickness, 3.5 mm"),
         ("stock_bend", "2", "stock_bend: the bend's radius in mm is 2.0; allowed: more than the stem's own radius"),
+        ("stock_bend", "0", "stock_bend: '0' is no length. Leave it out where it was not measured, or where the stem is straight"),
+        ("stock", "1001", "stock: '1001' is no thickness of a stem. A stem has at most 1000 mm"),
         ("stock", "-7", "stock: thickness is '-7'; allowed: more than 0"),
     ],
 )
@@ -33,7 +35,7 @@ def test_a_size_that_no_stem_has_is_refused_at_its_field(field: str, text: str, 
 def test_an_inch_typed_as_millimetres_is_asked_about_in_the_bark_too() -> None:
     [(field, words, instead)] = read_stems(typed(stock_bark="1/32"), "mm").doubts
     assert (field, instead) == ("stock_bark", "0.7937 mm")
-    assert "Were inches meant" in words
+    assert words == "1/32 is taken as 0.0312 mm. Were inches meant, 0.8 mm?"
     [(field, _, _)] = read_stems(typed(stock="0.3", stock_across="0.3"), "mm").doubts[1:]
     assert field == "stock_across"
 

@@ -60,6 +60,13 @@ def test_a_scion_too_thick_for_every_stock_is_left_over_and_a_stock_is_ordered(d
     assert "by their sizes" in " ".join(answer.notes)
     (line,) = answer.order
     assert (line.count, line.low_mm >= 12.0) == (1, True)
+    assert "no stock of" not in " ".join(answer.notes)
+
+
+def test_a_scion_for_which_no_stock_can_be_ordered_is_told(db: None) -> None:
+    answer = matched("0.1\n12", "7")
+    assert [line.count for line in answer.order] == [1]
+    assert "For 1 scion left over no stock of 2 to 40 mm would do by side veneer" in " ".join(answer.notes)
 
 
 def test_limits_hold_lot_pot_and_names(db: None) -> None:

@@ -60,7 +60,7 @@ def test_exclamation_marks_say_what_comes_first(db: None) -> None:
 
 
 def test_inches_typed_as_millimetres_are_asked_about(db: None) -> None:
-    assert read_lines("7\n0.25", "stocks", "mm")[1] == ["line 2: 0.25 is taken as 0.2 mm. Were inches meant, 6.3 mm?"]
+    assert read_lines("7\n0.25", "stocks", "mm")[1] == ["line 2: 0.25 is taken as 0.25 mm. Were inches meant, 6.3 mm?"]
 
 
 @pytest.mark.parametrize(
@@ -72,6 +72,8 @@ def test_inches_typed_as_millimetres_are_asked_about(db: None) -> None:
         ("0 x 3", "none of them"),
         ("7 24-B; 25-A", "two names stand there: 24-B and 25-A"),
         ("9999 x 7", "more than 1000 stems"),
+        ("99999 x 7", "more than 1000 stems"),
+        ("7\n1001", "stocks: line 2: '1001' is no thickness of a stem"),
         ("7 " + "b" * 300, "begins with no thickness"),
     ],
 )

@@ -72,7 +72,7 @@ def test_what_cannot_be_is_refused_in_words(scionary: Callable[..., Any], wrong:
 
 def test_inches_typed_as_millimetres_are_asked_about_and_not_changed(scionary: Callable[..., Any]) -> None:
     shown = scionary("join", "--stock", "7", "--scion", "1/8")
-    assert "Look: 1/8 is taken as 0.1 mm. Were inches meant, 3.2 mm?" in shown.out
+    assert "Look: 1/8 is taken as 0.125 mm. Were inches meant, 3.2 mm?" in shown.out
     assert shown.code == 1
 
 
@@ -142,7 +142,7 @@ def test_a_csv_with_a_mark_semicolons_commas_and_inches_is_matched_like_the_text
 
 def test_a_doubt_about_a_cell_names_its_line_and_column(scionary: Callable[..., Any], tmp_path: Path) -> None:
     shown = scionary("match", csv_of(tmp_path, "scion;stock\n0,12;7\n"), "--method", "side_veneer")
-    assert "Look: stems.csv, line 2, scion: 0,12 is taken as 0.1 mm. Were inches meant, 3 mm?" in shown.out
+    assert "Look: stems.csv, line 2, scion: 0,12 is taken as 0.12 mm. Were inches meant, 3 mm?" in shown.out
 
 
 @pytest.mark.parametrize(

@@ -34,7 +34,9 @@ def test_each_page_is_titled_and_warns() -> None:
 def test_notes_that_find_no_room_begin_a_page() -> None:
     full = next(count for count in range(1, 60) if len(pages(count, 0)) == 2) - 1
     assert len(pages(full, 0)) == 1
-    assert "Note 2." in pages(full, 2)[1]
+    first, second = pages(full, 2)
+    assert "Note 2." in second
+    assert ("with scion" in first, "with scion" in second) == (True, False)
 
 
 def test_a_list_of_nothing_is_refused() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from scionary.errors import BadValue
-from scionary.union import Doubt, gauge_reading, gauge_slots, read_thickness, sixty_fourths_words
+from scionary.union import Doubt, gauge_reading, gauge_slots, read_thickness
 
 
 @pytest.mark.parametrize(
@@ -60,10 +60,6 @@ def test_what_looks_like_another_unit_is_asked_about_and_never_changed_unasked(t
 def test_what_is_no_thickness_is_refused(text, unit, message):
     with pytest.raises(BadValue, match=message):
         read_thickness(text, unit)
-
-
-def test_64ths_are_said_as_on_a_gauge():
-    assert sixty_fourths_words(6.35) == "16/64 in"
 
 
 def test_slots_run_from_thin_to_thick():

@@ -19,6 +19,7 @@ from scionary.language import mark, say
 from scionary.union import Doubt, Stem, Thickness, read_thickness
 
 UNITS = ("mm", "in", "64ths")
+_THICKEST_MM = 1000.0  # what the engine takes at most; no stem is so thick
 MOST_OVAL = 2.0  # one thickness over the other; project default, unsourced: no young stem is more oval
 _MORE = {
     f"{part}_{field}": (part, name)
@@ -58,7 +59,16 @@ def read_stems(typed: Mapping[str, str], unit: str) -> StemsTyped:
 def _thickness(where: str, text: str, unit: str) -> Thickness:
     if not text.strip():
         raise Refused(say("no thickness is given."), where=where, remedy=say("Measure where the two will meet: 6.8, 13/64 in."))
-    return reading_at(where, lambda: read_thickness(text, unit))
+    return stem_reading(where, text, unit)
+
+
+def stem_reading(where: str, text: str, unit: str) -> Thickness:
+    """A stem's thickness as it was typed; refused at its place where no stem is so thick."""
+    found: Thickness = reading_at(where, lambda: read_thickness(text, unit))
+    if found.thickness_mm > _THICKEST_MM:
+        remedy = say("A stem has at most {most:g} mm: is the unit right?", most=_THICKEST_MM)
+        raise Refused(say("{text!r} is no thickness of a stem.", text=text.strip()[:20]), where=where, remedy=remedy)
+    return found
 
 
 def reading_at(where: str, read: Callable[[], Any]) -> Any:
@@ -87,7 +97,7 @@ def _check_oval(part: str, thickness_mm: float, across_mm: float | None) -> None
     """No young stem is so oval: one of the two is in another unit."""
     if across_mm is None or 1.0 / MOST_OVAL <= across_mm / thickness_mm <= MOST_OVAL:
         return
-    sizes = {"one": size(thickness_mm, "mm"), "other": size(across_mm, "mm")}
+    sizes = {"one": _as_read(thickness_mm), "other": _as_read(across_mm)}
     raise Refused(
         say("{one} one way and {other} the other is no oval stem.", **sizes),
         where=f"{part}_across",
@@ -98,6 +108,9 @@ def _check_oval(part: str, thickness_mm: float, across_mm: float | None) -> None
 def _more(field: str, text: str, unit: str) -> Thickness:
     """A length, asked about where it looks like another unit; a bend that opens towards the cut is typed with a minus."""
     inner = field.endswith("_bend") and text.startswith("-")
+    if text.strip("-−0., ") == "":
+        remedy = say("Leave it out where it was not measured, or where the stem is straight or round.")
+        raise Refused(say("{text!r} is no length.", text=text[:20]), where=field, remedy=remedy)
     found: Thickness = reading_at(field, lambda: read_thickness(text.removeprefix("-") if inner else text, unit))
     if found.doubt in (Doubt.THIN, Doubt.THICK) and not field.endswith("_across"):
         return replace(found, doubt=Doubt.NONE)  # bark is thin, a bend is wide
@@ -108,9 +121,14 @@ def _more(field: str, text: str, unit: str) -> Thickness:
 
 def doubt_words(thickness: Thickness) -> str:
     guess = size(thickness.guess_mm, "mm") if thickness.guess_mm is not None else ""
-    typed, taken = thickness.typed.strip(), size(thickness.thickness_mm, "mm")
+    typed, taken = thickness.typed.strip(), _as_read(thickness.thickness_mm)
     words = _DOUBTS[thickness.doubt] if guess or "{guess}" not in _DOUBTS[thickness.doubt] else _DOUBTS[Doubt.THICK]
     return say(words, typed=typed, size=taken, guess=guess)
+
+
+def _as_read(mm: float) -> str:
+    """A size that may be in the wrong unit: below a millimetre so exact that it can be told from others."""
+    return size(mm, "mm") if mm >= 1.0 else f"{mm:.3g} mm"
 
 
 def instead_of(thickness: Thickness) -> str:

@@ -6,14 +6,13 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from scionary.answers.join_typed import UNITS, doubt_words, reading_at
+from scionary.answers.join_typed import UNITS, doubt_words, stem_reading
 from scionary.answers.stems_typed import MOST_STEMS, StemLine, described
 from scionary.errors import BadFile, Refused
 from scionary.files.decoding import decode_text
 from scionary.files.spreadsheets import read_table
 from scionary.files.stem_rows import SCIONS, STOCKS, StemRow, looks_like_table, place, read_stem_rows
 from scionary.language import say
-from scionary.union import read_thickness
 
 
 @dataclass(frozen=True)
@@ -57,7 +56,7 @@ def _side(rows: Sequence[StemRow], name: str, unit: str, doubts: list[str]) -> l
 
 def _stem(row: StemRow, name: str, unit: str, doubts: list[str]) -> StemLine:
     where = place(name, row.line, row.column)
-    thickness = reading_at(where, lambda: read_thickness(row.size, row.unit or unit)) if row.size else None
+    thickness = stem_reading(where, row.size, row.unit or unit) if row.size else None
     if thickness is not None and thickness.doubt:
         doubts.append(f"{where}: {doubt_words(thickness)}")
     said, lot, pot = row.name or (row.lot if row.side == STOCKS else ""), row.lot.casefold() or None, row.pot.casefold() or None

@@ -40,6 +40,7 @@ from scionary.union import (
 
 _MOST_ADVISED = 150  # different pairs of thicknesses of which the way of setting is told; more would keep a person waiting
 _LISTED = 40
+_TO_ORDER_MM = (2.0, 40.0)  # thicknesses of stock that are looked at for an order
 
 
 @dataclass(frozen=True)
@@ -129,16 +130,32 @@ def match_stems(ask: MatchAsk) -> MatchAnswer:
     matching = match_stocks(scions, stocks, cost, allowed=_allowed(ask), priority=[stem.first for stem in ask.scions])
     pairs = _advised(ask, [_pair(ask, *pair) for pair in pairs_in_order(matching)])
     left = matching.left_scions
+    order = _to_order(np.mean(scions[left], axis=1), cost)
     return MatchAnswer(
         ask,
         pairs,
         [ask.scions[at] for at in left],
         [ask.stocks[at] for at in matching.left_stocks],
-        thicknesses_to_order(np.mean(scions[left], axis=1), cost) if len(left) else [],
+        order,
         _sentence(ask, matching),
-        _notes(ask, matching),
+        [*_notes(ask, matching), *_not_to_order(ask, len(left) - sum(line.count for line in order))],
         _assumed(ask),
     )
+
+
+def _to_order(left_mm: Any, cost: ShortfallCost) -> list[OrderLine]:
+    smallest, largest = _TO_ORDER_MM
+    return thicknesses_to_order(left_mm, cost, smallest_mm=smallest, largest_mm=largest) if len(left_mm) else []
+
+
+def _not_to_order(ask: MatchAsk, count: int) -> list[str]:
+    """Scions for which no stock can be ordered."""
+    words = forms(
+        "For {count} scion left over no stock of {low:g} to {high:g} mm would do by {method}: too thin or too thick for it.",
+        "For {count} scions left over no stock of {low:g} to {high:g} mm would do by {method}: too thin or too thick for it.",
+    )
+    low, high = _TO_ORDER_MM
+    return [several(count, *words, low=low, high=high, method=ask.how.called)] if count else []
 
 
 def _cost(ask: MatchAsk) -> ShortfallCost:

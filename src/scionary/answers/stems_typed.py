@@ -7,18 +7,17 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from scionary.answers.called import called
-from scionary.answers.join_typed import doubt_words, reading_at
+from scionary.answers.join_typed import doubt_words, stem_reading
 from scionary.answers.measured_stems import MeasuredRow
 from scionary.book.models import RootstockLot, ScionBag
 from scionary.errors import Refused
 from scionary.language import mark, say
-from scionary.union import read_thickness
 
 MOST_STEMS = 1_000  # of either kind at once; project default
 _LONGEST_LINE, _MOST_SHOWN, _MOST_URGENT = 200, 60, 100
 _NUMBER = r"\d+(?:[.,]\d+)?(?:[\s-]+\d+\s*/\s*\d+|\s*/\s*\d+)?"
 _UNIT = r"(?:\s*(?:mm|cm|inches|inch|in|\"|″)(?=$|[\s;,!]))?"
-_LINE = re.compile(rf"^(?:(?P<count>\d{{1,4}})\s*[x×*]\s*)?(?P<size>\?|{_NUMBER}{_UNIT})(?=$|[\s;,!])(?P<rest>.*)$")
+_LINE = re.compile(rf"^(?:(?P<count>\d{{1,7}})\s*[x×*]\s*)?(?P<size>\?|{_NUMBER}{_UNIT})(?=$|[\s;,!])(?P<rest>.*)$")
 _PARTS = re.compile(r"[;\t]|,\s")
 _WORDS = (mark("lot"), mark("pot"))
 
@@ -70,7 +69,7 @@ def _read_line(line: str, place: str, side: str, unit: str) -> tuple[int, StemLi
     count = int(matched["count"] or 1)
     if count < 1:
         raise Refused(say("none of them?"), where=place, remedy=say("Give a number from 1, or leave the line out."))
-    thickness = None if matched["size"] == "?" else reading_at(place, lambda: read_thickness(matched["size"], unit))
+    thickness = None if matched["size"] == "?" else stem_reading(place, matched["size"], unit)
     stem = _described(matched["rest"], side, place)
     doubt = f"{place}: {doubt_words(thickness)}" if thickness is not None and thickness.doubt else ""
     return count, replace(stem, thickness_mm=thickness.thickness_mm if thickness else None), doubt

@@ -114,7 +114,7 @@ def key(
     """Key a sheet in: rows that are named are as you say, all others stay as they are; the same again writes nothing.
 
     WHAT is what stands over the boxes: drops, stays, bud, in-leaf, firm, unsure, wilting, mould, unchanged, lost; + between several.
-    On a bench sheet: made, 7x6.5 (stock x scion), changed or disinfected (the blade, before this graft).
+    On a bench sheet: made, 7x6.5 (stock x scion), cut 18, lean 1.3, changed or disinfected (the blade, before this graft).
 
     Example: scionary paper key SW5A2K 1=firm '2=lost:dried out' rest=unchanged --water
     """

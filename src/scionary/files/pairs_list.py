@@ -40,7 +40,7 @@ def pairs_list(rows: Sequence[PairRow], *, page: str, title: str, notes: Sequenc
     lines = _pages(rows, notes, on_page)
     for at, (here, told) in enumerate(lines):
         headed = say("{title}, page {part} of {pages}", title=title, part=at + 1, pages=len(lines)) if len(lines) > 1 else title
-        _head(canvas, headed, printed, width, height)
+        _head(canvas, headed, printed, width, height, columns=bool(here))
         top = height - (_MARGIN_MM + _HEAD_MM) * MM
         for row in here:
             _row(canvas, row, width, top)
@@ -76,13 +76,15 @@ def _columns(width: float) -> tuple[float, float, float, float]:
     return left, left + _STOCK_SHARE * room, left + (_STOCK_SHARE + _SCION_SHARE) * room, box
 
 
-def _head(canvas: Canvas, title: str, printed: str, width: float, height: float) -> None:
+def _head(canvas: Canvas, title: str, printed: str, width: float, height: float, *, columns: bool) -> None:
     left, scion, how, box = _columns(width)
     top = height - _MARGIN_MM * MM
     foot = draw_block(canvas, fit([(title, BOLD)], box - left - 4 * MM, 22.0, largest=17.0, smallest=9.0, lines=1), left, top)
     words = say("In the order in which the stocks stand. Tick what is joined.")
     words += say(" Printed {printed}.", printed=printed) if printed else ""
     draw_block(canvas, fit([(words, PLAIN)], box - left - 4 * MM, 14.0, largest=9.0, smallest=6.0), left, foot - 1 * MM)
+    if not columns:
+        return
     base = height - (_MARGIN_MM + _HEAD_MM - 5.0) * MM
     for at, word in ((left, say("stock")), (scion, say("with scion")), (how, say("how"))):
         draw_block(canvas, fit([(word, PLAIN)], 40 * MM, 10.0, largest=8.0, smallest=6.0, lines=1), at, base)

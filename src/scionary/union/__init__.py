@@ -8,7 +8,7 @@ from scionary.union.cut import cambium_half_width, cut_face_width
 from scionary.union.flap import FlapContact, flap_contact
 from scionary.union.joint import Joint, cut_length_mm, planned_joint
 from scionary.union.matching import Matching, alike_pairs, match_stocks, pairs_in_order
-from scionary.union.measuring import Doubt, Thickness, gauge_reading, gauge_slots, read_thickness, sixty_fourths_words
+from scionary.union.measuring import Doubt, Thickness, gauge_reading, gauge_slots, read_thickness
 from scionary.union.methods import BARK_SLIPS, METHODS, CutFace, JoinMethod, Model, Shape, Stage, method_called
 from scionary.union.placing import best_placement, placement_chance, ways_compared
 from scionary.union.problems import Code, Problem, stage_problems
@@ -78,7 +78,6 @@ __all__ = [
     "read_thickness",
     "sampled_chance",
     "shortfall_cost",
-    "sixty_fourths_words",
     "skill_called",
     "stage_problems",
     "thicknesses_to_order",

@@ -123,22 +123,6 @@ def _usual(value: float) -> bool:
     return THINNEST_MM <= value <= THICKEST_MM
 
 
-def sixty_fourths_words(thickness_mm: float) -> str:
-    """Say a thickness in 64ths of an inch.
-
-    Parameters
-    ----------
-    thickness_mm : float
-        Thickness [mm].
-
-    Returns
-    -------
-    str
-        Such as ``13/64 in``, to the nearest 64th, not shortened, so that numbers on a drill gauge can be compared.
-    """
-    return f"{round(thickness_mm / SIXTY_FOURTH_MM)}/64 in"
-
-
 def gauge_slots(
     thinnest_mm: float = THINNEST_SLOT_MM, thickest_mm: float = THICKEST_SLOT_MM, step_mm: float = SLOT_STEP_MM
 ) -> tuple[float, ...]:
