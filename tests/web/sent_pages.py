@@ -26,6 +26,8 @@ BY_THEMSELVES: dict[str, dict[str, Any]] = {
     "403_csrf.html": {},
     "500.html": {},
     "registration/locked.html": {"cooloff_words": "7"},
+    "registration/login.html": {"unsent": "[]"},
+    "registration/unsent.html": {"sent": [("7", "7")], "to": "/", "page": "/"},
     "records/take_home.html": {"what": "tables"},
     "records/trust.html": {"fingerprint": "7", "shared": "https://7/"},
 }

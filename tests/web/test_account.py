@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from html import unescape
 from typing import Any
 from urllib.parse import urlencode
 
@@ -12,6 +13,7 @@ from django.contrib.auth import get_user_model
 from django.test import Client
 from django.urls import URLResolver, get_resolver
 
+from scionary.book.ids import uuid7
 from scionary.book.models import Dome, Event, Nursery
 from web.rendered import check_page
 
@@ -80,10 +82,53 @@ def asks_for_an_account(client: Client, route: str) -> bool:
 def test_a_part_that_is_asked_for_after_signing_out_leads_the_whole_page_to_signing_in(client: Client, beyond: None, dome: Dome) -> None:
     page = f"/domes/{dome.pk}/round/?day=2026-02-14"
     headers = {"HX-Request": "true", "HX-Current-URL": f"http://testserver{page}"}
-    for response in (client.get("/due/", headers=headers), client.post(f"/domes/{dome.pk}/water/", {}, headers=headers)):
+    onward = urlencode({"next": page}, safe="/")
+    sent = client.post(f"/domes/{dome.pk}/water/", {}, headers=headers)
+    for response, address in ((client.get("/due/", headers=headers), f"?{onward}"), (sent, f"?lost=1&{onward}")):
         assert response.status_code == 401
-        assert response["HX-Redirect"] == f"/account/login/?{urlencode({'next': page}, safe='/')}"
+        assert response["HX-Redirect"] == f"/account/login/{address}"
         assert response.content == b""
+    assert "what you sent last is not written down" in check_page(client.get(sent["HX-Redirect"]))
+
+
+def hidden(text: str) -> dict[str, str]:
+    """What the first form of a page holds."""
+    form = text.split("<main", 1)[1].split("</form>", 1)[0]
+    return {name: unescape(value) for name, value in re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', form)}
+
+
+def test_what_is_sent_after_the_session_ended_goes_along_and_is_written_once(beyond: None, dome: Dome) -> None:
+    client, page = Client(enforce_csrf_checks=True), f"/domes/{dome.pk}/"
+    said = {"water_mm": "30", "note": 'the "far" corner', "event_id": str(uuid7())}
+    asked = client.post(f"/domes/{dome.pk}/water/", said, headers={"Referer": f"http://testserver{page}"})
+    assert asked.status_code == 401
+    assert "is not written down yet" in check_page(asked)
+    along = hidden(asked.content.decode())
+    wrong = client.post("/account/login/", {**along, "username": "ida", "password": "wrong"})
+    along = hidden(check_page(wrong))
+    came = client.post("/account/login/", {**along, "username": "ida", "password": "a long word for tests"})
+    assert f'href="{page}"' in check_page(came)
+    assert not Event.objects.filter(kind="watered").exists()
+    for _ in range(2):
+        assert client.post(f"/domes/{dome.pk}/water/", hidden(came.content.decode())).status_code == 303
+    event = Event.objects.get(kind="watered")
+    assert (event.who, event.payload["water_mm"]) == ("ida", 30)
+
+
+@pytest.mark.parametrize("to", ["https://elsewhere.example/", "//elsewhere.example/", "javascript:alert(1)"])
+def test_what_goes_along_is_sent_to_this_book_alone(client: Client, beyond: None, to: str) -> None:
+    given = {"username": "ida", "password": "a long word for tests", "next": "/domes/", "unsent": '[["how", "changed"]]', "unsent_to": to}
+    assert client.post("/account/login/", given).headers["Location"] == "/domes/"
+
+
+@pytest.mark.parametrize("headers", [{}, {"Referer": "https://elsewhere.example/"}])
+def test_nothing_goes_along_that_another_page_sent(client: Client, beyond: None, dome: Dome, headers: dict[str, str]) -> None:
+    assert client.post(f"/domes/{dome.pk}/water/", {"water_mm": "30"}, headers=headers).status_code == 302
+
+
+def test_what_is_too_long_to_go_along_is_said_not_to_be_written(client: Client, beyond: None, dome: Dome) -> None:
+    sent = client.post(f"/domes/{dome.pk}/water/", {"note": "x" * 100_001}, headers={"Referer": f"http://testserver/domes/{dome.pk}/"})
+    assert "what you sent last is not written down" in check_page(client.get(sent.headers["Location"]))
 
 
 def test_a_stranger_is_shown_nothing_of_the_book(client: Client, beyond: None) -> None:

@@ -12,7 +12,6 @@ from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseNotAllowed
 from django.shortcuts import render
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 
 from scionary.answers.jobs import learn_beside
 from scionary.answers.take_model import without_waiting
@@ -21,6 +20,8 @@ from scionary.book.one_page import one_page
 from scionary.book.patience import busy, met_another
 from scionary.errors import Busy, Refused, ScionaryError, UnknownSubject
 from scionary.language import say
+from scionary.web.account.unsent import signed_out
+from scionary.web.pages import came_from
 
 Next = Callable[[HttpRequest], HttpResponseBase]
 
@@ -59,9 +60,10 @@ class AccountBeyondThisMachine:
             return self.get_response(request)
         if request.headers.get("HX-Request"):  # a part: the whole page goes to where one signs in, and comes back afterwards
             page = urlsplit(request.headers.get("HX-Current-URL", ""))
-            onward = redirect_to_login(urlunsplit(("", "", page.path or "/", page.query, "")))
+            lost = None if request.method == "GET" else "/account/login/?lost=1"
+            onward = redirect_to_login(urlunsplit(("", "", page.path or "/", page.query, "")), lost)
             return HttpResponse(status=401, headers={"HX-Redirect": onward["Location"]})
-        return redirect_to_login(request.get_full_path())
+        return signed_out(request)
 
 
 class BookTimeZone:
@@ -122,7 +124,7 @@ def refusal_page(request: HttpRequest, refusal: ScionaryError) -> HttpResponse:
         "place": say(told.where) if told else "",
         "remedy": told.remedy if told else "",
         "missing": missing,
-        "back": request.headers.get("Referer", "") if _from_here(request) else "",
+        "back": came_from(request),
     }
     response = render(request, "refused.html", context, status=status_of(refusal))
     if request.headers.get("HX-Request"):  # the answer is a whole page: it takes the page's place, not a part's
@@ -133,7 +135,3 @@ def refusal_page(request: HttpRequest, refusal: ScionaryError) -> HttpResponse:
 def status_of(refusal: ScionaryError) -> int:
     """What a refusal is called on the line."""
     return 404 if isinstance(refusal, UnknownSubject) else 503 if isinstance(refusal, Busy) else 422
-
-
-def _from_here(request: HttpRequest) -> bool:
-    return url_has_allowed_host_and_scheme(request.headers.get("Referer", ""), {request.get_host()}, require_https=request.is_secure())

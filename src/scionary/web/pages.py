@@ -69,6 +69,12 @@ def way_back(request: HttpRequest, otherwise: str) -> str:
     return given if safe else otherwise
 
 
+def came_from(request: HttpRequest) -> str:
+    """The page of this book that sent what is asked, as far as the browser says; else nothing."""
+    page = request.headers.get("Referer", "")
+    return page if url_has_allowed_host_and_scheme(page, {request.get_host()}, require_https=request.is_secure()) else ""
+
+
 def tell(request: HttpRequest, text: str, flags: Iterable[str] = ()) -> None:
     """Say on the next page what was written, and what was flagged about it."""
     messages.success(request, text)
