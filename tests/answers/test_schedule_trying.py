@@ -65,6 +65,12 @@ def test_what_the_plan_keeps_for_a_wish_is_kept_in_another_season_where_that_has
 ) -> None:
     present = solved(season_of(ASK, today=TODAY), ASK)
     tried: list[Instead] = []
+
+    def instead(*args: Any, **more: Any) -> Instead:
+        tried.append(try_instead(*args, **more))
+        return tried[-1]
+
+    monkeypatch.setattr(schedule_trying, "try_instead", instead)
     way = next(at for at, most in enumerate(present.rows.most.tolist()) if most >= 3 and present.grafts[at] == 0)
     for least in (3, 0, 10_000):  # the last has no room in any season
         options = present.made_from.problem.options
@@ -72,7 +78,6 @@ def test_what_the_plan_keeps_for_a_wish_is_kept_in_another_season_where_that_has
         keeps = replace(present.made_from, problem=replace(present.made_from.problem, options=replace(options, least=numbers)))
         given = replace(present, made_from=keeps)
         monkeypatch.setattr(schedule_trying, "solved", lambda *args, given=given, **more: given)
-        monkeypatch.setattr(schedule_trying, "try_instead", lambda *args, **more: tried.append(try_instead(*args, **more)) or tried[-1])
         try_beside(schedule, "8 more hours", today=TODAY)
     assert tried[0].result.grafts[way] >= 3 > tried[1].result.grafts[way]
     assert tried[2].result.grafts.tolist() == tried[1].result.grafts.tolist()

@@ -24,7 +24,7 @@ from scionary.answers.schedule_kept import keep_schedule, kept_schedule
 from scionary.answers.tasks import work_off
 from scionary.answers.works import WORKS
 from scionary.book.models import AcceptedPlan, Job, KeptSchedule, Nursery, Wish
-from scionary.web.plan.weeks_drawing import WEEK, in_two, weeks_picture
+from scionary.web.plan.weeks_drawing import MOST_DRAWN, WEEK, in_two, weeks_picture, weeks_pictures
 from scionary.web.plan.weeks_words import beside_words, wishes_shown
 from web.made_schedule import NOW, SEASON, a_schedule, a_week, standing
 from web.rendered import check_page
@@ -100,6 +100,19 @@ def test_long_names_stand_on_two_lines() -> None:
     assert in_two("Dome 1") == ("Dome 1",)
     assert in_two("Side graft, leafy, summer") == ("Side graft,", "leafy, summer")
     assert all(len(part) <= 16 for part in in_two("x" * 60))
+
+
+def test_of_many_domes_the_first_are_drawn_and_the_others_folded() -> None:
+    stand = [replace(standing("planned"), dome=f"Tray {at}") for at in range(MOST_DRAWN + 5)]
+    many = a_schedule(weeks=(replace(a_week(0, standing("planned")), domes=tuple(stand)),))
+    shown, folded, count = weeks_pictures(many)
+    assert shown is not None
+    assert folded is not None
+    assert [row.full_name for row in (*shown.rows, *folded.rows)] == [each.dome for each in stand]
+    assert (len(shown.rows), count, folded.rows[0].foot) == (MOST_DRAWN, 5, shown.rows[0].foot)
+    assert all(len(row.arches) == 1 for row in folded.rows)
+    assert weeks_pictures(a_schedule())[1:] == (None, 0)
+    assert weeks_pictures(a_schedule(weeks=())) == (None, None, 0)
 
 
 def test_without_weeks_nothing_is_drawn() -> None:

@@ -27,7 +27,7 @@ from scionary.errors import Refused, UnknownSubject
 from scionary.language import say
 from scionary.web.pages import form_page, go_to, is_part, now_at, nursery_of, today_at
 from scionary.web.plan.views import season_asked
-from scionary.web.plan.weeks_drawing import weeks_picture
+from scionary.web.plan.weeks_drawing import weeks_pictures
 from scionary.web.plan.weeks_forms import USUAL, FiguresForm, FindForm, RowForm, TryForm, as_asked, moved_words, row_words
 from scionary.web.plan.weeks_words import beside_words, falls_short, rows_with_reasons, value_words, wishes_shown
 from scionary.web.typing_in import attempt, who
@@ -159,6 +159,7 @@ def weeks_page(request: HttpRequest, season: int, **forms: Any) -> HttpResponse:
 def _shown(schedule: Schedule, forms: dict[str, Any]) -> dict[str, Any]:
     """What the page shows of a schedule; of many wishes the first, and the others folded."""
     wishes = wishes_shown(schedule)
+    picture, more, more_domes = weeks_pictures(schedule) if schedule.rows else (None, None, 0)
     first = MOST_OPEN if len(wishes) > MOST_OPEN + 2 else len(wishes)
     return {
         "value": value_words(schedule),
@@ -170,7 +171,9 @@ def _shown(schedule: Schedule, forms: dict[str, Any]) -> dict[str, Any]:
         "changes": [(change, change_worth(change)) for change in schedule.changes],
         "own": beside_words(schedule, schedule.own) if schedule.own else None,
         "tried": [beside_words(schedule, each) for each in schedule.tried],
-        "picture": weeks_picture(schedule) if schedule.rows else None,
+        "picture": picture,
+        "more_picture": more,
+        "more_domes": more_domes,
         "fillings": [(schedule.weeks[each.first].monday, each.words) for each in fillings_of(schedule)],
         "change": forms.get("change") or TryForm(),
         "trying": [trying(job) for job in tries_under_way(schedule.season)],

@@ -15,6 +15,7 @@ WEEK, NAMES = 44.0, 104.0
 _QUIET, _LEAST_QUIET = 26.0, 3  # a stretch of so many weeks with nothing to draw is drawn as one narrow column
 _HEAD, _BAND, _ROW, _HOURS, _EDGE = 34.0, 30.0, 72.0, 62.0, 3.0
 _ARCH, _ROUND, _FULL = 46.0, 22.0, 22.0  # the dome's height, its rounding, and how high its grafts stand when it is full
+MOST_DRAWN = 12  # of more domes the others are folded
 _LETTER = 5.7  # a small letter is about so wide
 
 
@@ -160,8 +161,16 @@ class WeeksPicture:
         return self.hours_foot + 13.0
 
 
-def weeks_picture(schedule: Schedule) -> WeeksPicture | None:
-    """The drawing of a schedule; None where there is nothing to draw."""
+def weeks_pictures(schedule: Schedule) -> tuple[WeeksPicture | None, WeeksPicture | None, int]:
+    """The drawing, that of the domes that are folded because there are many, and how many these are."""
+    count = len(schedule.weeks[0].domes) if schedule.weeks else 0
+    if count <= MOST_DRAWN + 2:
+        return weeks_picture(schedule), None, 0
+    return weeks_picture(schedule, slice(MOST_DRAWN)), weeks_picture(schedule, slice(MOST_DRAWN, None)), count - MOST_DRAWN
+
+
+def weeks_picture(schedule: Schedule, domes: slice = slice(None)) -> WeeksPicture | None:
+    """The drawing of a schedule, or of some of its domes; None where there is nothing to draw."""
     weeks = schedule.weeks
     if not weeks:
         return None
@@ -170,8 +179,8 @@ def weeks_picture(schedule: Schedule) -> WeeksPicture | None:
     top = _HEAD + _BAND * len(bands)
     fillings = fillings_of(schedule)
     rows = tuple(
-        _dome_row(each.dome, [filling for filling in fillings if filling.dome == place], at, top + _ROW * place + _ARCH + 8.0)
-        for place, each in enumerate(weeks[0].domes)
+        _dome_row(each.dome, [filling for filling in fillings if filling.dome == place], at, top + _ROW * row + _ARCH + 8.0)
+        for row, (place, each) in enumerate(list(enumerate(weeks[0].domes))[domes])
     )
     foot = top + _ROW * len(rows) + _HOURS - 18.0
     width = columns[-1].x + columns[-1].width + _EDGE
