@@ -1,6 +1,6 @@
 """The writer is killed at random, again and again, on the same growing book: no acknowledged event is lost.
 
-Short form: 30 kills. Long form, 300 kills: SCIONARY_KILLS=300 pytest tests/faults/test_kill.py
+Short form: 15 kills. Long form, 300 kills: SCIONARY_KILLS=300 pytest tests/faults/test_kill.py
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from uuid import UUID
 import pytest
 
 pytestmark = pytest.mark.slow
-KILLS = int(os.environ.get("SCIONARY_KILLS", "30"))
+KILLS = int(os.environ.get("SCIONARY_KILLS", "15"))
 KILLS_WHILE_MADE = max(6, KILLS // 10)
 SEED = 20_260_214
 WRITER = Path(__file__).with_name("writer.py")
