@@ -74,7 +74,8 @@ def test_a_graft_needs_a_cultivar_and_keeps_its_thickness_for_the_next(nursery: 
 
 def test_the_plan_is_held_against_what_was_made(nursery: Nursery, cultivar: Cultivar, graft: Callable[..., Written], now: datetime) -> None:
     assert to_make(DAY, nursery) == []
-    lines = [{"cultivar": str(cultivar.pk), "grafts": 14}]
+    none_of_it = save_noun(Cultivar, {"spoken": "Orrery"}, now=now)
+    lines = [{"cultivar": str(cultivar.pk), "grafts": 14}, {"cultivar": str(none_of_it.pk), "grafts": 0}]
     save_noun(AcceptedPlan, {"season": year_at(DAY, nursery), "accepted_at": now, "lines": lines}, now=now)
     graft(2)
     (line,) = to_make(DAY, nursery)

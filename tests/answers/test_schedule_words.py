@@ -30,6 +30,7 @@ def test_certainty_that_cannot_be_had_is_said_plainly() -> None:
     told = surety_words(beside(a_schedule(), 0.95, 0.31, bought=False))
     assert told.startswith("As sure as you asked cannot be had")
     assert told.endswith("This is the plan for most value.")
+    assert surety_words(beside(a_schedule(rows=()), 0.0, 0.0, bought=False)) == ""
     met, _ = a_schedule().wishes
     assert (
         surety_words(beside(a_schedule(wishes=(met,)), 0.95, bought=False)) == "Most value is as sure as you asked, and this is that plan."

@@ -213,7 +213,8 @@ def to_make(today: date, nursery: Nursery) -> list[ToMake]:
         return []
     made = made_in(year, nursery)
     known = Cultivar.objects.filter(pk__in=planned)
-    return [ToMake(cultivar, made.get(cultivar.pk, 0), planned[str(cultivar.pk)]) for cultivar in known]
+    found = [ToMake(cultivar, made.get(cultivar.pk, 0), planned[str(cultivar.pk)]) for cultivar in known]
+    return [each for each in found if each.made or each.planned]
 
 
 @dataclass(frozen=True)

@@ -59,6 +59,8 @@ def surety_words(schedule: Schedule) -> str:
         return ""
     sure = [wish.chance >= wish.asked - _NEAR for wish in schedule.wishes if wish.asked is not None]
     if not plain.bought:
+        if not schedule.grafts:
+            return ""  # nothing can be grafted: the reason stands with the wishes
         if all(sure):
             return say("Most value is as sure as you asked, and this is that plan.")
         return say(
