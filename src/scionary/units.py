@@ -197,7 +197,9 @@ def read_length_mm(text: str, unit: str = "mm") -> float:
     except (ValueError, ZeroDivisionError) as error:
         raise BadValue("length", text, "a length such as 6.8, 5/8 in or 1 1/4 in") from error
     value = float(number) * factor
-    if not math.isfinite(value) or value < 0:
+    if not math.isfinite(value):
+        raise BadValue("length", text, "a length such as 6.8, 5/8 in or 1 1/4 in")
+    if value < 0:
         raise BadValue("length", text, "a length of zero or more")
     return value
 

@@ -60,6 +60,8 @@ def test_the_advice_changes_when_what_nobody_knows_is_moved(nursery: Nursery) ->
     ("pair", "more", "sentence"),
     [
         ((7.0, 9.0), {}, "The scion, 9 mm, is too thick for a stock of 7 mm by side veneer: 7 mm at most."),
+        ((7.0, 7.04), {}, "The scion, 7.04 mm, is too thick for a stock of 7 mm by side veneer: 7.00 mm at most."),
+        ((4.97, 3.0), {}, "The stock, 4.97 mm, is too thin for side veneer: 5.00 mm at least."),
         ((10.0, 2.0), {}, "The scion, 2 mm, is too thin for a stock of 10 mm by side veneer: 3 mm at least."),
         ((4.0, 3.0), {}, "The stock, 4 mm, is too thin for side veneer: 5 mm at least."),
         ((30.0, 10.0), {}, "The stock, 30 mm, is too thick for side veneer: 25 mm at most."),
@@ -189,6 +191,7 @@ def test_a_bend_that_shortens_the_cut_or_its_face_is_said() -> None:
     assert "The stock's bend makes the cut 21 mm long, not 40 mm" in " ".join(inner.cautions)
     outer = join_stems(replace(ask(), stock=Stem(7.0, bend_radius_mm=20.0)), compare=False)
     assert "On this bend the face runs out after 12.6 mm, short of 15 mm" in " ".join(outer.cautions)
+    assert outer.steps[0].endswith("0.9 mm deep in the middle: on this bend the face is 12.6 mm long then.")
     edges = outer.views[-1][1].stock_edges
     assert all(abs(z) < 6.35 and (abs(x) > 0.0 or abs(z) > 5.0) for line in edges for x, z in line)
 

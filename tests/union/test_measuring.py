@@ -52,6 +52,8 @@ def test_what_looks_like_another_unit_is_asked_about_and_never_changed_unasked(t
         ("0", "mm", "thickness is '0'; allowed: more than 0"),
         ("-3", "mm", "allowed: more than 0"),
         ("", "mm", "a length such as 6.8"),
+        ("nan", "mm", "a length such as 6.8"),
+        ("inf", "mm", "a length such as 6.8"),
         ("thick", "64ths", "a length such as 6.8"),
         ("3/0", "in", "a length such as 6.8"),
         ("5", "ell", "unit is 'ell'; allowed: mm, in or 64ths"),

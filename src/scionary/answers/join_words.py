@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from scionary.answers.words import listed
 from scionary.language import Words, mark, say
 from scionary.union import Code, JoinMethod, Joint, Model, Placement, Problem, Shape, Way
+from scionary.union.joint import face_length_mm
 from scionary.units import MM_PER_INCH, length_words
 
 if TYPE_CHECKING:
@@ -130,6 +131,9 @@ def _stock_cut(method: JoinMethod, joint: Joint, unit: str) -> str:
         opened = size(float(joint.opening_mm), unit)
         words = mark("Cut the stock's bark {length} long, down to the wood and no deeper, and lift it so that {opened} of wood lie bare.")
         return say(words, length=length, opened=opened)
+    if (face_mm := face_length_mm(joint.stock, joint.length_mm)) < joint.length_mm:
+        words = mark("Cut the stock's side straight and {depth} deep in the middle: on this bend the face is {face} long then.")
+        return say(words, depth=depth, face=size(face_mm, unit))
     wood = float(joint.stock.depth_mm) - float(joint.stock.bark_mm)
     words = mark("Cut the stock's side {length} long and {depth} deep: through the bark, and {wood} into the wood.")
     return say(words, length=length, depth=depth, wood=size(wood, unit))
@@ -157,25 +161,31 @@ def problem_words(problem: Problem, ask: JoinAsk, method: str) -> str:
 
 
 def _scion_thick(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:
-    most = size(numbers["ratio_high"] * numbers["stock_mm"], ask.unit)
+    scion, most = _told_apart(ask.scion.diameter_mm, numbers["ratio_high"] * numbers["stock_mm"], ask.unit)
     words = mark("The scion, {scion}, is too thick for a stock of {stock} by {method}: {most} at most.")
-    return say(words, most=most, **_pair(ask, method))
+    return say(words, **{**_pair(ask, method), "scion": scion, "most": most})
 
 
 def _scion_thin(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:
-    least = size(numbers["ratio_low"] * numbers["stock_mm"], ask.unit)
+    scion, least = _told_apart(ask.scion.diameter_mm, numbers["ratio_low"] * numbers["stock_mm"], ask.unit)
     words = mark("The scion, {scion}, is too thin for a stock of {stock} by {method}: {least} at least.")
-    return say(words, least=least, **_pair(ask, method))
+    return say(words, **{**_pair(ask, method), "scion": scion, "least": least})
 
 
 def _stock_thin(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:
-    least = size(numbers["stock_low_mm"], ask.unit)
-    return say("The stock, {stock}, is too thin for {method}: {least} at least.", least=least, **_pair(ask, method))
+    stock, least = _told_apart(ask.stock.diameter_mm, numbers["stock_low_mm"], ask.unit)
+    return say("The stock, {stock}, is too thin for {method}: {least} at least.", stock=stock, method=method, least=least)
 
 
 def _stock_thick(numbers: Mapping[str, Any], ask: JoinAsk, method: str) -> str:
-    most = size(numbers["stock_high_mm"], ask.unit)
-    return say("The stock, {stock}, is too thick for {method}: {most} at most.", most=most, **_pair(ask, method))
+    stock, most = _told_apart(ask.stock.diameter_mm, numbers["stock_high_mm"], ask.unit)
+    return say("The stock, {stock}, is too thick for {method}: {most} at most.", stock=stock, method=method, most=most)
+
+
+def _told_apart(one_mm: float, other_mm: float, unit: str) -> tuple[str, str]:
+    """Both sizes; to a hundredth where a tenth says the same of both."""
+    one, other = size(one_mm, unit), size(other_mm, unit)
+    return (one, other) if one != other else (fine(one_mm, unit), fine(other_mm, unit))
 
 
 def _pair(ask: JoinAsk, method: str) -> dict[str, str]:
