@@ -57,6 +57,13 @@ def test_long_lists_go_on_with_the_caution_on_each_page() -> None:
     assert "line 59" in found[-1]
 
 
+def test_the_page_s_number_stands_clear_of_the_caution() -> None:
+    text = pypdfium2.PdfDocument(weeks_sheet(SHEET))[1].get_textpage()
+    *_, number_top = text.get_charbox(text.get_text_range().index("Page 2 of 2"))
+    _, caution_foot, *_ = text.get_charbox(text.get_text_range().index("wipe bark"))
+    assert number_top < 12 * 72 / 25.4 - 2 < caution_foot  # the frame's lower edge is 12 mm above the paper's
+
+
 def test_the_same_sheet_has_the_same_bytes() -> None:
     assert weeks_sheet(SHEET) == weeks_sheet(SHEET)
 

@@ -104,7 +104,7 @@ def _head(canvas: Canvas, sheet: WeeksSheet, width: float, height: float, pages:
     room, top = width - 2 * _MARGIN_MM * MM, height - _MARGIN_MM * MM
     canvas.setFont(PLAIN, 10.0)
     number = say("Page {page} of {pages}", page=canvas.getPageNumber(), pages=pages)
-    canvas.drawRightString(width - _MARGIN_MM * MM, (_MARGIN_MM - 2.5) * MM, number)
+    canvas.drawRightString(width - _MARGIN_MM * MM, (_MARGIN_MM - 4.5) * MM, number)
     foot = draw_block(canvas, fit([(sheet.title, BOLD)], room, 22.0, largest=17.0, smallest=9.0, lines=1), _MARGIN_MM * MM, top)
     draw_block(canvas, fit([(sheet.about, PLAIN)], room, 24.0, largest=10.0, smallest=6.5), _MARGIN_MM * MM, foot - 1 * MM)
 
