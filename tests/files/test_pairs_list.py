@@ -39,6 +39,12 @@ def test_notes_that_find_no_room_begin_a_page() -> None:
     assert ("with scion" in first, "with scion" in second) == (True, False)
 
 
+def test_the_longest_way_of_setting_is_not_cut_off() -> None:
+    how = "cut 42 mm, 10.9 mm deep, leaning by 11.3 mm (foot 12.8 mm to one side, top 14.2 mm to the other): over 99 of 100"
+    pdf = pairs_list([PairRow("24-B 17", "16 Red Tarn", "stock 17.1 mm, scion 12.2 mm", how)], page="A4", title="Pairs")
+    assert how in " ".join(pypdfium2.PdfDocument(pdf)[0].get_textpage().get_text_range().split())
+
+
 def test_a_list_of_nothing_is_refused() -> None:
     with pytest.raises(BadValue, match="1 to 5000 pairs"):
         pairs_list([], page="A4", title="Pairs")

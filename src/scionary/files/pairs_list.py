@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
 _MARGIN_MM, _ROW_MM, _HEAD_MM, _CAUTION_MM, _GAP_MM = 12.0, 10.0, 24.0, 22.0, 3.0
-_STOCK_SHARE, _SCION_SHARE = 0.24, 0.36  # of the room left of the box; the rest says how
+_STOCK_SHARE, _SCION_SHARE = 0.2, 0.3  # of the room left of the box; the rest says how
 _MOST_ROWS = 5000
 
 
@@ -101,7 +101,7 @@ def _row(canvas: Canvas, row: PairRow, width: float, top: float) -> None:
         (scion, how, row.scion, BOLD, 12.0),
         (how, box, told, PLAIN, 9.0),
     ):
-        block = fit([(words, font)], end - at - _GAP_MM * MM, high - 3.0, largest=largest, smallest=6.0)
+        block = fit([(words, font)], end - at - _GAP_MM * MM, high - 3.0, largest=largest, smallest=6.0, lines=3)
         draw_block(canvas, block, at, middle + block.height / 2.0)
     draw_boxes(canvas, [""], box, middle + BOX_MM * MM / 2.0, named=False)
     canvas.setLineWidth(0.3)
