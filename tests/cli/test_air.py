@@ -288,3 +288,13 @@ def test_dew_point_wet_bulb_and_vapour_are_in_the_report(scionary: Callable[...,
     told = scionary("air", str(tmp_path / "even.csv")).out
     assert "Dew point: 9" in told
     assert "Water in the air: 8.6 g/m³" in told or "Water in the air: 8.7 g/m³" in told
+
+
+def test_a_column_of_light_is_told_and_a_lamp_may_be_named(scionary: Callable[..., Any], tmp_path: Path) -> None:
+    rows = [f"2026-02-{14 + hour // 24} {hour % 24:02d}:00,21,95,{7100 if 8 <= hour % 24 < 18 else 0}" for hour in range(48)]
+    path = tmp_path / "lit.csv"
+    path.write_text("Time,Temp (°C),RH (%),Light (lux)\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    assert "Light of a day (DLI): 4.7 mol/m² on the mean of 2 whole days" in scionary("air", str(path)).out
+    assert scionary("air", str(path), "--light", "metal-halide", "--json").json["light"]["mean"] == pytest.approx(3.6)
+    refused = scionary("air", str(path), "--light", "moon")
+    assert (refused.code, "high-pressure-sodium" in refused.err) == (2, True)

@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from scionary.answers.air_edges import Edge, begin_of, clock_offsets, edges_of, last_written, midnight
+from scionary.answers.air_light import DayLight
 from scionary.answers.air_sensors import SensorsSaid, held_against
 from scionary.answers.dome_model import vent_shares
 from scionary.answers.salt_tests import load_tested, offsets_said
@@ -97,6 +98,7 @@ class AirAnswer:
     beside: SensorsSaid | None = None
     hours_unknown: float = 0.0  # in between and at the edges of the span
     salt: str = ""  # what was added to humidity after salt tests
+    light: DayLight | None = None  # of a file's column of light
 
     @property
     def sensors(self) -> str:

@@ -12,6 +12,7 @@ from scionary.answers.air import AirAnswer, EpisodeWords, limits_said
 from scionary.answers.air_callus import healing_facts
 from scionary.answers.air_edges import midnight
 from scionary.answers.air_facts import Fact, air_facts, callus_facts
+from scionary.answers.air_light import light_facts
 from scionary.answers.air_moisture import moisture_facts
 from scionary.answers.air_stood import Stood, stood_by_stretch
 from scionary.answers.domes import dome_answer
@@ -54,7 +55,11 @@ def facts_of(air: AirAnswer, nursery: Nursery, *, now: datetime) -> list[Fact]:
     """All facts; the callus clock runs since what stands in the dome was grafted, of a file since the log began."""
     if air.report is None:
         return []
-    facts = [*air_facts(air.report, air.limits, nursery, hours_unknown=air.hours_unknown), *moisture_facts(air, nursery)]
+    facts = [
+        *air_facts(air.report, air.limits, nursery, hours_unknown=air.hours_unknown),
+        *moisture_facts(air, nursery),
+        *light_facts(air.light),
+    ]
     if air.dome is None:
         return [*facts, *callus_facts(air.report, nursery, grafted=False)]
     grafted = dome_answer(air.dome.pk, today=now.astimezone(nursery.zone).date()).grafted

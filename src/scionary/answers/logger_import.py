@@ -12,6 +12,7 @@ import numpy as np
 from django.db import transaction
 
 from scionary.answers.air import air_of_readings, worst_stretches
+from scionary.answers.air_light import light_words
 from scionary.answers.logger_strangers import stranger_words
 from scionary.answers.offers import accepted_before, check_size, keep_accepted, offered
 from scionary.answers.words import plural
@@ -257,7 +258,7 @@ def _span(read: LoggerFile, nursery: Nursery) -> tuple[datetime, datetime]:
 
 def _warnings(read: LoggerFile, data: bytes, found: Sensor | None, dome: Dome | None, now: datetime) -> list[str]:
     """What a person should look at before relying on the file."""
-    told = [*filter(None, [unread_words(read.understood.unread)])]
+    told = [*filter(None, [unread_words(read.understood.unread), light_words(read, queries.nursery())])]
     before = accepted_before(data, KIND)
     if before is not None:
         told.append(say("This very file was read in before, on {date}.", date=before.received_at.date().isoformat()))

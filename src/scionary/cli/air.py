@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import shlex
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from scionary.cli.bookless import with_or_without_book
-from scionary.cli.choices import columns_named
+from scionary.cli.choices import columns_named, light_source
 from scionary.cli.nouns import dome_named
 from scionary.cli.terminal import check_target, day, now, opened, read_file, say, say_json, write_file
 from scionary.errors import Refused
@@ -37,6 +38,12 @@ def air(
     column: Annotated[list[str] | None, typer.Option(metavar="HEADER=WHAT", help="What a column holds: 'Fühler 1=temperature'.")] = None,
     date_order: Annotated[str | None, typer.Option(help="dmy, mdy or ymd, where a file's dates can be read in two ways.")] = None,
     unit: Annotated[str | None, typer.Option(help="C or F, where a file does not say it or is wrong.")] = None,
+    light: Annotated[
+        str | None,
+        typer.Option(
+            metavar="SOURCE", help="What shines on a column of light: sun (when left out), blue-sky, or a lamp such as metal-halide."
+        ),
+    ] = None,
     time_zone: Annotated[str | None, typer.Option(help="The zone of the logger's clock; the book's, else this machine's.")] = None,
     assumptions: Annotated[bool, typer.Option("--assumptions", help="Say every limit that was used, and where it comes from.")] = False,
     out: Annotated[Path | None, typer.Option(help="Also write the report as a PDF.")] = None,
@@ -61,7 +68,9 @@ def air(
         if salt:
             _show_salt(_read(file, how), nursery, logger, as_json=as_json)
             return
-        answer, notes = _air_of_file(file, beside, nursery, how, _offset(offset), logger, alone=not book and not time_zone)
+        answer, notes = _air_of_file(
+            file, beside, nursery, how, _offset(offset), logger, light_source(light), alone=not book and not time_zone
+        )
     if as_json:
         from scionary.answers.air_moisture import moisture_plain
 
@@ -69,6 +78,7 @@ def air(
             {
                 **answer.to_dict(),
                 "moisture": moisture_plain(answer),
+                "light": answer.light.to_dict() if answer.light else None,
                 "notes": notes,
                 "stretches": _stretches(answer),
                 **_ahead(answer, nursery, on),
@@ -122,11 +132,20 @@ def _air_of_dome(name: str, nursery: Nursery, on: str | None, days: float) -> Ai
 
 
 def _air_of_file(
-    path: Path, beside: Path | None, nursery: Nursery, how: Mapping[str, Any], offset: float, logger: str | None, *, alone: bool
+    path: Path,
+    beside: Path | None,
+    nursery: Nursery,
+    how: Mapping[str, Any],
+    offset: float,
+    logger: str | None,
+    source: str,
+    *,
+    alone: bool,
 ) -> tuple[AirAnswer, list[str]]:
     """The file judged, with notes of how it was read; `alone` without a book or a zone that was typed."""
     from scionary.answers.air import air_of_readings
     from scionary.answers.air_files import clock_note, held_beside, notes_of, tested, with_offset
+    from scionary.answers.air_light import daylight_of
 
     read = _read(path, how)
     columns = with_offset(read, offset)
@@ -139,7 +158,8 @@ def _air_of_file(
         second = _read(beside, how)
         columns, said = held_beside(path.name, columns, beside.name, with_offset(second, 0.0), nursery)
         notes += notes_of(second, 0.0)
-    return air_of_readings(path.name, *columns, nursery, beside=said), notes
+    answer = air_of_readings(path.name, *columns, nursery, beside=said)
+    return replace(answer, light=daylight_of(read, nursery, source)), notes
 
 
 def _stretches(answer: AirAnswer) -> list[dict[str, Any]]:

@@ -35,6 +35,13 @@ def light_meant(typed: str) -> str:
     return _chosen("--light", typed, ("sun", "shade")) if typed else ""
 
 
+def light_source(typed: str | None) -> str:
+    """What shines on a logger's column of light: the sun when nothing was typed."""
+    from scionary.answers.air_light import LIGHT_SOURCES
+
+    return _chosen("--light", typed, LIGHT_SOURCES) if typed else LIGHT_SOURCES[0]
+
+
 def care_meant(typed: str) -> str:
     """What was done with the leaves of scions; empty when nothing was typed."""
     from scionary.book.kinds import SCION_CARE

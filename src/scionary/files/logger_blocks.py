@@ -39,6 +39,7 @@ class Rows:
     stamps: Stamps
     temperature: Floats
     humidity: Floats
+    light: Floats
 
 
 @dataclass(frozen=True)
@@ -92,7 +93,7 @@ def body_of(data: bytes, layout: Layout) -> Body:
 def read_rows(body: Body, problems: ProblemList, *, block_bytes: int = _BLOCK_BYTES) -> Rows:
     """Read all lines from the first reading on, about so many bytes at a time."""
     most = body.data.count(b"\n", 0, body.end) + 2 - body.layout.first_line
-    filled, columns = 0, [np.empty(most, dtype) for dtype in (np.int64, np.int64, *[np.int32] * 4, *[np.float64] * 4)]
+    filled, columns = 0, [np.empty(most, dtype) for dtype in (np.int64, np.int64, *[np.int32] * 4, *[np.float64] * 5)]
     for part in _parts(body, problems, block_bytes):
         for column, values in zip(columns, _columns(part), strict=True):
             column[filled : filled + len(values)] = values
@@ -102,12 +103,12 @@ def read_rows(body: Body, problems: ProblemList, *, block_bytes: int = _BLOCK_BY
 
 def _columns(rows: Rows) -> list[npt.NDArray[Any]]:
     stamps = [getattr(rows.stamps, name) for name in Stamps.__dataclass_fields__]
-    return [rows.lines, rows.starts, *stamps, rows.temperature, rows.humidity]
+    return [rows.lines, rows.starts, *stamps, rows.temperature, rows.humidity, rows.light]
 
 
 def _rows(columns: Sequence[npt.NDArray[Any]]) -> Rows:
-    lines, starts, *stamps, temperature, humidity = columns
-    return Rows(lines, starts, Stamps(*stamps), temperature, humidity)
+    lines, starts, *stamps, temperature, humidity, light = columns
+    return Rows(lines, starts, Stamps(*stamps), temperature, humidity, light)
 
 
 def _parts(body: Body, problems: ProblemList, block_bytes: int) -> Iterator[Rows]:
@@ -172,7 +173,7 @@ class _Cut:
 def _regular(cut: _Cut, usual: Flags, at: int, line: int, body: Body, problems: ProblemList) -> Rows:
     layout, lines = body.layout, line + np.flatnonzero(usual)
     stamps = read_stamps(_texts(cut.letters, [cut.cells(column) for column in layout.stamp_columns]))
-    readings = [_numbers(cut, column, lines, layout, problems) for column in (layout.temperature, layout.humidity)]
+    readings = [_numbers(cut, column, lines, layout, problems) for column in (layout.temperature, layout.humidity, layout.light)]
     return Rows(lines, at + cut.starts, stamps, *readings)
 
 
@@ -269,8 +270,8 @@ def _by_themselves(others: Sequence[_Line], body: Body, problems: ProblemList) -
     readings = [
         np.full(len(kept), np.nan)
         if column is None
-        else read_numbers([cells[column] for _, cells in kept], numbers, layout.header(column), problems)
-        for column in (layout.temperature, layout.humidity)
+        else read_numbers([cells[column] if column < len(cells) else "" for _, cells in kept], numbers, layout.header(column), problems)
+        for column in (layout.temperature, layout.humidity, layout.light)
     ]
     return Rows(numbers, np.array([each.start for each, _ in kept], np.int64), read_stamps(when), *readings)
 

@@ -9,10 +9,11 @@ from itertools import pairwise
 
 from scionary.errors import BadFile
 from scionary.files.dialects import find_delimiter, split_line
+from scionary.files.logger_light import light_unit
 from scionary.files.stamps import looks_like_date
 from scionary.language import say
 
-ROLES = ("time", "date", "clock", "temperature", "humidity")
+ROLES = ("time", "date", "clock", "temperature", "humidity", "light")
 
 _CLOCK = re.compile(r"^\s*\d{1,2}[:.]\d\d(?:[:.]\d\d(?:[.,]\d+)?)?\s*(?:[ap]\.?\s?m\.?)?\s*$", re.IGNORECASE)
 _NUMBER = re.compile(r"^\s*[-+]?\d+(?:[.,]\d+)?\s*(?:%|°\s?[CF]?|[CF])?\s*$", re.IGNORECASE)
@@ -38,6 +39,7 @@ class Layout:
     clock: int = -1
     temperature: int | None = None
     humidity: int | None = None
+    light: int | None = None
     assumptions: list[str] = field(default_factory=list)
 
     def header(self, column: int | None) -> str:
@@ -50,7 +52,7 @@ class Layout:
     @property
     def unread(self) -> tuple[str, ...]:
         """Headers of the columns that are taken for nothing."""
-        used = {*self.stamp_columns, self.temperature, self.humidity}
+        used = {*self.stamp_columns, self.temperature, self.humidity, self.light}
         return tuple(name for column, header in enumerate(self.headers) if (name := header.strip()) and column not in used)
 
     @property
@@ -76,6 +78,7 @@ def find_layout(lines: Sequence[str], *, name: str, columns: Mapping[str, str | 
     if layout.time < 0 and layout.date < 0:
         _find_stamps(layout, rows, name)
     _find_readings(layout, rows, set(columns or {}), name)
+    _find_light(layout, rows, name)
     return layout
 
 
@@ -192,6 +195,23 @@ def _find_readings(layout: Layout, rows: Sequence[Sequence[str]], named: set[str
                 listed=_listed(layout, len(rows[0])),
             ),
         )
+
+
+def _find_light(layout: Layout, rows: Sequence[Sequence[str]], name: str) -> None:
+    """The one column of numbers whose header names a unit of light; of several none, unless one was named."""
+    if layout.light is not None:
+        if not light_unit(layout.header(layout.light)):
+            remedy = say("Write lux, W/m² or µmol/m²/s into its header.")
+            raise BadFile(
+                say("column {named!r} names no unit of light.", named=layout.header(layout.light)),
+                where=_line_of(layout, name),
+                remedy=remedy,
+            )
+        return
+    taken = {*layout.stamp_columns, layout.temperature, layout.humidity}
+    found = [c for c in range(len(rows[0])) if c not in taken and light_unit(layout.header(c)) and not _NEITHER.search(layout.header(c))]
+    numeric = [c for c in found if _share(rows, c, lambda cell: bool(_NUMBER.match(cell))) > 0.3]
+    layout.light = numeric[0] if len(numeric) == 1 else None
 
 
 def _by_header(layout: Layout, numeric: Sequence[int], role: str, words: re.Pattern[str], name: str) -> int | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import tzinfo
 from typing import Any
 
@@ -16,6 +16,7 @@ from scionary.files.dialects import split_line
 from scionary.files.logger_blocks import Body, Rows, body_of, head_lines, plain_text, read_rows
 from scionary.files.logger_clock import own_clock, zone_named
 from scionary.files.logger_columns import Layout, find_layout
+from scionary.files.logger_light import check_light, light_unit
 from scionary.files.logger_numbers import (
     ask_if_fahrenheit,
     blank_failed,
@@ -41,6 +42,8 @@ class Understood:
     time_column: str
     temperature_column: str | None
     humidity_column: str | None
+    light_column: str | None
+    light_unit: str
     unit: str
     date_form: str
     time_zone: str
@@ -58,6 +61,7 @@ class LoggerFile:
     time_s: Floats
     temperature_c: Floats
     relative_humidity_pct: Floats
+    light: Floats  # in `understood.light_unit`
     problems: tuple[Problem, ...]
     problem_counts: dict[str, int]
     rows: int
@@ -70,7 +74,7 @@ class LoggerFile:
 
     def to_dict(self) -> dict[str, Any]:
         """Everything but the readings, as plain values."""
-        skipped = ("time_s", "temperature_c", "relative_humidity_pct")
+        skipped = ("time_s", "temperature_c", "relative_humidity_pct", "light")
         return {key: value for key, value in asdict(self).items() if key not in skipped} | {"readings": len(self.time_s)}
 
 
@@ -96,7 +100,7 @@ def read_logger(
     time_zone : str or tzinfo
         Zone of the logger's clock, ``Europe/Vienna`` or ``UTC+1``; an offset in the file wins.
     columns : mapping, optional
-        Of "time" (or "date" and "clock"), "temperature", "humidity" to a header or a column number from 1.
+        Of "time" (or "date" and "clock"), "temperature", "humidity", "light" to a header or a column number from 1.
     date_order : {"dmy", "mdy", "ymd"}, optional
         Needed when the dates can be read in more than one order.
     unit : {"C", "F"}, optional
@@ -138,6 +142,8 @@ def read_logger(
     check_temperatures(readings_c, read.lines, layout.header(layout.temperature), problems)
     check_share(read.humidity, where=where)
     check_humidities(read.humidity, read.lines, layout.header(layout.humidity), problems)
+    if layout.light is not None:
+        read = replace(read, light=check_light(read.light, read.lines, layout.header(layout.light), problems))
     blank_failed(read.humidity, read.lines, layout.header(layout.humidity), problems)
     _tell_times(read, local, when, body, problems)
     says_clock, offset_s = own_clock(read.stamps, layout)
@@ -149,6 +155,8 @@ def read_logger(
         time_column=" + ".join(layout.header(column) for column in layout.stamp_columns),
         temperature_column=layout.header(layout.temperature) or None,
         humidity_column=layout.header(layout.humidity) or None,
+        light_column=layout.header(layout.light) or None,
+        light_unit=light_unit(layout.header(layout.light)),
         unit=found_unit,
         date_form=date_form,
         time_zone=say("as written in each row") if np.isfinite(read.stamps.offset_s).any() else str(zone),
@@ -242,6 +250,7 @@ def _in_order(
         time_s=once,
         temperature_c=readings[:, 0],
         relative_humidity_pct=readings[:, 1],
+        light=read.light[kept][~again],
         problems=tuple(sorted(problems.kept, key=lambda problem: problem.line)),
         problem_counts=dict(problems.counts),
         rows=len(read.lines),

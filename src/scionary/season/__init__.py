@@ -12,7 +12,15 @@ from scionary.season.growth import Stage, StageHeat, stage_chances
 from scionary.season.heat_course import HeatCourse, heat_course
 from scionary.season.heat_sums import HeatPriors, HeatSumFit, fit_heat_sums
 from scionary.season.hours import DayExtremes, HoursByYear, days_of_hours, hours_by_year, hours_from_extremes
-from scionary.season.light import LightSource, daily_light_integral, light_of_series, ppfd_from_lux, ppfd_from_par, ppfd_from_solar
+from scionary.season.light import (
+    LightSource,
+    daily_light_integral,
+    light_of_days,
+    light_of_series,
+    ppfd_from_lux,
+    ppfd_from_par,
+    ppfd_from_solar,
+)
 from scionary.season.method_windows import MethodWindow, method_windows
 from scionary.season.morning import CutVerdict, morning_to_cut
 from scionary.season.morning_facts import Morning
@@ -77,6 +85,7 @@ __all__ = [
     "heat_course",
     "hours_by_year",
     "hours_from_extremes",
+    "light_of_days",
     "light_of_series",
     "method_windows",
     "morning_to_cut",

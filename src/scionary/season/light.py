@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from scionary.errors import BadValue
-from scionary.units import check_range, like_input
+from scionary.units import Float, as_floats, check_range, like_input
 
 PHOTONS_PER_JOULE_OF_SUN = 2.06  # µmol/J: 0.45 of the sun's energy lies in 400-700 nm (texts: 0.42 to 0.50), times 4.57
 SOURCE = "Thimijan & Heins (1983), HortScience 18:818"
@@ -177,3 +177,45 @@ def light_of_series(ppfd_umol: Any, interval_s: float) -> tuple[float, float]:
         raise BadValue("interval_s", interval_s, "above 0 s")
     missing = np.isnan(flux)
     return float(np.nansum(flux)) * interval_s * 1e-6, float(np.count_nonzero(missing)) * interval_s / 3600.0
+
+
+def light_of_days(time_s: Any, ppfd_umol: Any, day_edges_s: Any, *, hold_s: float) -> tuple[Float, Float]:
+    """Daily light integral of each day of a log.
+
+    A reading stands for the time until the next, at most `hold_s`; the last one stands for none. The rest is unknown.
+
+    Parameters
+    ----------
+    time_s : array_like, shape (readings,)
+        Moments, rising [s].
+    ppfd_umol : array_like, shape (readings,)
+        Photon flux density [µmol/m²/s], 0 to 4000; NaN where a reading is missing.
+    day_edges_s : array_like, shape (days + 1,)
+        Midnights [s].
+    hold_s : float
+        Longest time that a reading stands for [s].
+
+    Returns
+    -------
+    dli : ndarray, shape (days,)
+        Light of the known time of each day [mol/m²/d], a lower bound where some is unknown.
+    hours_unknown : ndarray, shape (days,)
+        Of each day [h].
+
+    Raises
+    ------
+    BadValue
+        When a reading is out of range.
+    """
+    time, flux, edges = as_floats("time_s", time_s), check_range("ppfd_umol", ppfd_umol, 0.0, 4000.0, "µmol/m²/s"), np.asarray(day_edges_s)
+    held = np.minimum(np.diff(time), hold_s)
+    knots = np.column_stack([time[:-1], time[:-1] + held]).ravel()
+    known = np.where(np.isnan(flux[:-1]), 0.0, held)
+    light, lit = (np.diff(np.interp(edges, knots, _steps(each))) for each in (np.nan_to_num(flux[:-1]) * known, known))
+    return np.asarray(daily_light_integral(light / 86_400.0, 24.0)), np.maximum(np.diff(edges) - lit, 0.0) / 3600.0
+
+
+def _steps(gained: Float) -> Float:
+    """A running sum that rises within each reading's time and rests between."""
+    total = np.cumsum(gained)
+    return np.column_stack([total - gained, total]).ravel()
