@@ -159,6 +159,11 @@ def test_steps_beside_each_other_never_read_alike(nursery):
     assert said[2].startswith("Open all of the vents")
 
 
+def test_a_step_that_sets_the_vents_as_the_one_before_is_no_act(nursery):
+    said = [care.say for care in opening_on(TODAY, (0.4, 0.666, 0.674, 1.0), nursery).care()]
+    assert [words.split(" of the vents")[0] for words in said] == ["Open two fifths", "Open two thirds", "Open all"]
+
+
 def test_a_late_step_is_for_this_evening(nursery):
     steps = opening_on(TODAY, (0.33, 0.67, 1.0), nursery)
     first = steps.care()[0]

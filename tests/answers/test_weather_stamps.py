@@ -51,6 +51,14 @@ def test_the_sun_of_clear_days_tells_what_rows_stand_for_and_that_is_said(moved_
     assert any("By the sun of" in words for words in found.understood.assumptions)
 
 
+def test_a_clock_that_jumps_within_the_file_is_told_by_its_sun():
+    head, *rows = station(days=10).decode().split("\n")
+    late = [row.replace(row[:16], f"{datetime.fromisoformat(row[:16]) + timedelta(hours=1):%Y-%m-%d %H:%M}") for row in rows[121:]]
+    found, _ = read("\n".join([head, *rows[:120], *late]).encode())
+    assert found.understood.stands_for == "mixed"
+    assert any("Its sun jumps by an hour within the file" in words for words in found.understood.assumptions)
+
+
 def test_without_a_place_it_is_not_known_and_said():
     found, _ = read(station(), Nursery(time_zone="UTC"))
     assert found.understood.stands_for == "mixed"
@@ -127,3 +135,11 @@ def test_hours_in_two_rows_count_once(nursery):
     seen = preview_weather(station(), "w.csv", now=NOW, how=WeatherReading(stands_for="end"))
     done = accept_weather(station(), "w.csv", now=NOW, how=WeatherReading(stands_for="end"))
     assert (seen.recorded, done.new, done.known) == (144, 144, 0)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("meaning", ["mixed", "end", "begin", "moment"])
+def test_a_file_of_so_many_rows_brings_so_many_hours_whatever_they_stand_for(nursery, meaning):
+    accept_weather(station(days=2), "w.csv", now=NOW, how=WeatherReading(stands_for=meaning))
+    again = accept_weather(station(days=3), "w.csv", now=NOW, how=WeatherReading(stands_for=meaning))
+    assert "24 new hours" in again.words

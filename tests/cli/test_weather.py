@@ -56,7 +56,10 @@ def test_what_an_hours_time_means_is_told_or_found_by_its_sun(scionary: Callable
     (tmp_path / "hours.csv").write_bytes(station())
     typed = ("weather", str(tmp_path / "hours.csv"), "--time-zone", "UTC")
     found = scionary(*typed, "--latitude", "54.2", "--longitude", "-2.5")
-    assert "By the sun of 6 clear days its rows stand for: air as it stood then, sun and rain of the time before it." in found.out
+    assert (
+        "By the sun of 6 clear or evenly dull days its rows stand for: air as it stood then, sun and rain of the time before it."
+        in found.out
+    )
     assert scionary(*typed, "--stands-for", "end", "--json").json["understood"]["stands_for"] == "end"
     assert scionary(*typed, "--stands-for", "noon").code == 2
     assert scionary(*typed, "--longitude", "190").code == 2
@@ -111,7 +114,11 @@ def test_what_is_no_answer_is_refused(scionary: Callable[..., Any], tree: Mother
 
 
 def test_an_answer_without_a_tree_is_refused(scionary: Callable[..., Any], tree: MotherTree) -> None:
-    assert "no tree is named" in scionary("cut", "--soaked", "yes").err
+    assert "no tree is named. Say at which tree" in scionary("cut", "--soaked", "yes").err
+
+
+def test_where_the_book_holds_no_tree_none_is_asked_for(scionary: Callable[..., Any]) -> None:
+    assert "The book holds none: write it down under Book" in scionary("cut", "--soaked", "yes").err
 
 
 def test_chill_of_a_winter_with_a_hole_is_a_range(scionary: Callable[..., Any], tmp_path: Path) -> None:

@@ -63,8 +63,18 @@ class DomeOpening:
 
     def care(self) -> list[CareStep]:
         """What is left, as dated steps of after-care."""
-        said = [share_said(step.share) for step in self.steps]
-        return [self._care(step, self._share(at, said)) for at, step in enumerate(self.steps) if at >= self.done]
+        acts = self._acts()
+        said = [share_said(self.steps[at].share) for at in acts]
+        return [self._care(self.steps[at], self._share(place, at, said)) for place, at in enumerate(acts) if at >= self.done]
+
+    def _acts(self) -> list[int]:
+        """The steps without those to come that set the vents as the one before does: there is nothing to do for them."""
+        acts: list[int] = []
+        for at, step in enumerate(self.steps):
+            before = self.steps[acts[-1]] if at > self.done else None
+            if before is None or Basis.WILTED in (step.basis, before.basis) or abs(step.share - before.share) >= _AS_FAR:
+                acts.append(at)
+        return acts
 
     def to_dict(self) -> list[dict[str, Any]]:
         """Each step that is left, for a terminal."""
@@ -73,10 +83,10 @@ class DomeOpening:
             for care in self.care()
         ]
 
-    def _share(self, at: int, said: Sequence[str]) -> str:
+    def _share(self, place: int, at: int, said: Sequence[str]) -> str:
         """How wide, in the words of a hand; as a number where a step beside it has the same words."""
-        beside = [said[each] for each in (at - 1, at + 1) if 0 <= each < len(said)]
-        return percent(self.steps[at].share) if said[at] in beside else said[at]
+        beside = [said[each] for each in (place - 1, place + 1) if 0 <= each < len(said)]
+        return percent(self.steps[at].share) if said[place] in beside else said[place]
 
     def _care(self, step: VentStep, share: str) -> CareStep:
         when, open_pct = self._day(step.at_s), round(100.0 * step.share, 1)

@@ -177,13 +177,18 @@ def heat_year(weather: SiteWeather, nursery: Nursery, today: date) -> HeatYear |
     band = _quantiles(whole)
     at = min((today - begins).days, 364)
     this = sums[mine[0]]
-    return HeatYear(course, begins, this, *band, len(whole), at, _heat_words(this[at], band[1][at], len(whole), at, begins))
+    return HeatYear(course, begins, this, *band, len(whole), at, _heat_words(this, band[1], len(whole), at, begins))
 
 
-def _heat_words(now: float, usual: float, years: int, at: int, begins: date) -> str:
-    if np.isnan(now):
+def _heat_words(this: Floats, middle: Floats, years: int, at: int, begins: date) -> str:
+    known = np.flatnonzero(~np.isnan(this[: at + 1]))
+    if not known.size:
         return say("The record does not reach from {day} until today.", day=short_day(begins))
-    told = say("{heat:.0f} °C d over 5 °C since {day}", heat=now, day=day_soon(begins))
+    last = int(known[-1])
+    told, usual = say("{heat:.0f} °C d over 5 °C since {day}", heat=this[last], day=day_soon(begins)), middle[last]
+    if last < at:
+        until = say("{told} until {until}, where the record ends", told=told, until=day_soon(begins + timedelta(days=last)))
+        return f"{until}." if not years or np.isnan(usual) else say("{told}; {usual:.0f} is usual by then.", told=until, usual=usual)
     return f"{told}." if not years or np.isnan(usual) else say("{told}; {usual:.0f} is usual by today.", told=told, usual=usual)
 
 

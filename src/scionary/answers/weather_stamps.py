@@ -22,6 +22,7 @@ Floats = npt.NDArray[np.float64]
 HOUR_S = 3600.0
 NO_MATTER_S = 900.0  # rows nearer together than this are taken as they stand
 _NEAR = 0.4  # of half a step, how near the sun's rows must stand to a meaning; project default, unsourced
+_AN_HOUR = 0.15  # how near to an hour a jump of the sun is one of the clock; project default, unsourced
 STANDS_FOR_TEXTS = {
     "mixed": mark("air as it stood then, sun and rain of the time before it"),
     "end": mark("all of the time that ends then"),
@@ -53,14 +54,17 @@ def _found(read: WeatherFile, nursery: Nursery) -> tuple[str, str]:
     if nursery.latitude_deg is None or nursery.longitude_deg is None or np.isnan(read.solar).all():
         return "mixed", common
     half_h = float(np.median(read.step_s)) / HOUR_S / 2.0
-    late_h, days = sun_clock(nursery.latitude_deg, nursery.longitude_deg, read.time_s, read.solar, 2.0 * half_h * HOUR_S)
+    late_h, days, apart_h = sun_clock(nursery.latitude_deg, nursery.longitude_deg, read.time_s, read.solar, 2.0 * half_h * HOUR_S)
+    if np.isnan(late_h) and abs(apart_h - 1.0) <= _AN_HOUR:
+        words = say("Its sun jumps by an hour within the file: a station whose clock never changes needs a fixed zone, such as UTC+12.")
+        return "mixed", f"{common} {words}"
     if np.isnan(late_h):
         return "mixed", common
     nearest = min((("mixed", half_h), ("begin", -half_h), ("moment", 0.0)), key=lambda each: abs(each[1] - late_h))
     if abs(nearest[1] - late_h) > _NEAR * half_h:
         words = say("its sun stands {minutes:+.0f} minutes from where it should: look at its time zone and the place.", minutes=60 * late_h)
         return "mixed", f"{common} {words[:1].upper()}{words[1:]}"
-    said = say("By the sun of {days} clear days its rows stand for: {meaning}.", days=days, meaning=STANDS_FOR[nearest[0]])
+    said = say("By the sun of {days} clear or evenly dull days its rows stand for: {meaning}.", days=days, meaning=STANDS_FOR[nearest[0]])
     return nearest[0], said
 
 

@@ -63,10 +63,10 @@ def store_weather(station: WeatherStation, rows: Rows, step: str, *, forecast: b
 
 
 def count_times(rows: Rows) -> int:
-    """How many times rows tell of: air and sums of the same hour may stand in two rows."""
-    sums = np.isfinite(rows[:, SUMS]).any(axis=1)
+    """How many times rows tell of: air, rain and sun of the same hour may stand in rows of their own."""
+    sums = np.isfinite(rows[:, SUMS]).sum(axis=0)
     air = np.isfinite(np.delete(rows[:, 1:], np.array(SUMS) - 1, axis=1)).any(axis=1)
-    return int(max(sums.sum(), air.sum()))
+    return int(max(*sums, air.sum()))
 
 
 def load_weather(station: WeatherStation, step: str, *, forecast: bool = False, since: date | None = None) -> Rows:

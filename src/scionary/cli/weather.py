@@ -143,9 +143,12 @@ def cut(
     nursery = opened()
     answers = {"soaked": yes_or_no("--soaked", soaked), "firm_at_dawn": yes_or_no("--firm", firm), "leaves_dry": yes_or_no("--dry", dry)}
     stage = wood_meant(wood)
-    if tree is None and (stage or keep or any(each is not None for each in answers.values())):
-        raise Refused("no tree is named.", where="--tree", remedy="Say at which tree that was seen: --tree NAME.")
     today = day(on, nursery)
+    if tree is None and (stage or keep or any(each is not None for each in answers.values())):
+        remedy = (
+            "Say at which tree that was seen: --tree NAME." if _of_all(nursery, today) else "The book holds none: write it down under Book."
+        )
+        raise Refused("no tree is named.", where="--tree", remedy=remedy)
     found = [_of_one(tree, answers, stage, nursery, today, keep=keep)] if tree else _of_all(nursery, today)
     if as_json:
         say_json(found[0].to_dict() if tree else [each.to_dict() for each in found])

@@ -27,11 +27,14 @@ class SunClock(NamedTuple):
         By how much a row's moment lies behind the middle of the time that its sun stands for [h]; NaN where too few days were
         clear, or they do not agree.
     days : int
-        Clear days that tell it.
+        Clear days that tell it, or evenly dull ones.
+    apart_h : float
+        Between which a half of these days lie [h]; about 1 where a clock was changed that the rows do not know of.
     """
 
     late_h: float
     days: int
+    apart_h: float = 0.0
 
 
 def sun_clock(latitude_deg: float, longitude_deg: float, time_s: Any, solar_w_m2: Any, step_s: float) -> SunClock:
@@ -67,9 +70,10 @@ def sun_clock(latitude_deg: float, longitude_deg: float, time_s: Any, solar_w_m2
     known = ~np.isnan(sun)
     time, sun = time[known], sun[known]
     late = _of_days(latitude_deg, longitude_deg, *_whole_days(longitude_deg, time, sun, step_s), step_s)
-    if late.size < LEAST_DAYS or np.subtract(*np.percentile(late, [75, 25])) > APART_H:
+    if late.size < LEAST_DAYS:
         return SunClock(float("nan"), int(late.size))
-    return SunClock(float(np.median(late)), int(late.size))
+    apart_h = float(np.subtract(*np.percentile(late, [75, 25])))
+    return SunClock(float(np.median(late)) if apart_h <= APART_H else float("nan"), int(late.size), apart_h)
 
 
 def _whole_days(longitude_deg: float, time: Float, sun: Float, step_s: float) -> tuple[Float, Float]:
