@@ -179,8 +179,8 @@ def _laid(moments: Floats, values: Floats, time_s: Floats, *, of_time_before: bo
     since, until = time_s - moments[before], moments[after] - time_s
     between = (since >= 0.0) & (until >= 0.0) & (since + until <= 1.5 * HOUR_S)
     nearest = np.where(np.abs(since) <= np.abs(until), before, after)
-    near = np.abs(time_s - moments[nearest]) <= STEP_S  # beside a gap a row stands for its own hour
-    return np.where(between, np.interp(time_s, moments, values), np.where(near, values[nearest], np.nan))
+    beside = np.abs(time_s - moments[nearest]) <= STEP_S  # beside a gap a row stands for its own hour
+    return np.where(between, np.interp(time_s, moments, values), np.where(beside, values[nearest], np.nan))
 
 
 def _means(moments: Floats, values: Floats) -> tuple[Floats, Floats]:

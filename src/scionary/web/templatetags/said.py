@@ -101,7 +101,7 @@ def sign(text: str) -> str:
 def sign_buttons(buttons: Iterable[tuple[str, str]], chosen: Iterable[str], plant: object = "") -> SafeString:
     """A button for each sign that can be tapped, with its key on a laptop; `plant` makes them findable by id."""
     text = _buttons(tuple((said, str(words)) for said, words in buttons), frozenset(chosen), bool(plant))
-    return mark_safe(text.replace(_PLANT, str(conditional_escape(plant))))
+    return mark_safe(text.replace(_PLANT, conditional_escape(str(plant))))
 
 
 @lru_cache(maxsize=200)
