@@ -113,7 +113,7 @@ def line(words: str, kind: str, how: str, minutes: int, logs: int) -> str:
     from scionary.dome import DomeSpec, fit_dome
     from scionary.dome.fitted import FITTED
 
-    doubts: tuple[dict[str, float], ...] = ({}, {"clock_doubt_s": CLOCK_DOUBT_S, "sun_doubt_share": SUN_DOUBT})
+    doubts: tuple[dict[str, Any], ...] = ({}, {"clock_doubt_s": CLOCK_DOUBT_S, "sun_doubt_share": SUN_DOUBT})
     held: tuple[list[list[bool]], ...] = ([], [])
     late = []
     for seed in range(logs):
