@@ -132,6 +132,23 @@ def test_a_season_is_put_together_where_its_limits_let_it(season: Season) -> Non
 
 
 @pytest.mark.django_db
+def test_a_wish_that_is_kept_at_a_number_is_put_together_with_it(season: Season) -> None:
+    few, [ways] = _in_two_weeks(season, Red_Tarn=5)
+    least = few.rows.least.copy()
+    least[ways] = 5
+    grafts, _ = tidied(season, replace(few, rows=replace(few.rows, least=least)))
+    assert sorted(grafts[ways].tolist()) == [0, 10]
+
+
+@pytest.mark.django_db
+def test_what_exchanges_leave_in_parts_is_put_together_too(season: Season, monkeypatch: pytest.MonkeyPatch) -> None:
+    few, [ways] = _in_two_weeks(season, Red_Tarn=5)
+    monkeypatch.setattr(Crumbs, "swept", lambda crumbs: few.grafts.astype(np.float64))
+    grafts, _ = tidied(season, few)
+    assert sorted(grafts[ways].tolist()) == [0, 10]
+
+
+@pytest.mark.django_db
 def test_a_wish_for_which_one_week_has_no_hours_stays_in_parts_and_another_is_still_put_together(season: Season) -> None:
     many, [red, ash] = _in_two_weeks(season, Red_Tarn=13, Ash_Gill=2)  # 26 grafts take longer than the two hours of a week
     minutes = 60 * float(season.problem.options.hours[red[0]])

@@ -25,7 +25,7 @@ from scionary.answers.schedule import (
 from scionary.answers.schedule_assumed import all_assumed
 from scionary.answers.schedule_places import Filled, before, dome_names, placed
 from scionary.answers.schedule_reasons import Reasons
-from scionary.answers.schedule_tidy import tidied
+from scionary.answers.schedule_tidy import free_limits, tidied
 from scionary.answers.season_luck import shared_out
 from scionary.answers.season_problem import Season
 from scionary.answers.unused_stocks import unused_words
@@ -54,7 +54,8 @@ def made_schedule(
     grafts, trays = tidied(season, result)
     seen = _seen(season, result, grafts, int(asked.get("seed", 0)))
     filled = placed(season, grafts, trays)
-    shown = replace(result, grafts=grafts, seen=seen)
+    rows = free_limits(season, result.rows)
+    shown = replace(result, rows=rows, grafts=grafts, seen=seen)
     cut = cut_wishes(season.problem, shown, also=_short(shown, wanted))
     planned, bound = _bounded(plain, grafts)
     return Schedule(
@@ -65,7 +66,7 @@ def made_schedule(
         source="solved",
         effort=result.effort.name.lower(),
         asked=dict(asked),
-        rows=rows_of(season, grafts, filled, Reasons(season, result.rows, grafts)),
+        rows=rows_of(season, grafts, filled, Reasons(season, rows, grafts)),
         weeks=weeks_of(season, grafts, filled),
         wishes=wishes_of(season, grafts, seen, wanted, cut),
         value=seen.mean,

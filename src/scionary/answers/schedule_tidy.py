@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from scionary.answers.schedule_crumbs import Crumbs
@@ -10,7 +12,9 @@ from scionary.answers.season_problem import Season
 from scionary.answers.whole_sticks import WholeSticks
 from scionary.plan import PlanResult, TrayFillings
 from scionary.plan.again import columns_of
+from scionary.plan.limits import LimitRows
 from scionary.plan.wanted import Int
+from scionary.units import Float
 
 _ROUNDS = 2
 
@@ -23,12 +27,33 @@ def tidied(season: Season, result: PlanResult) -> tuple[Int, TrayFillings]:
     """
     if result.kept_own:
         return result.grafts, result.trays
-    grafts, rows = result.grafts.astype(np.float64), result.rows
+    grafts, rows = result.grafts.astype(np.float64), free_limits(season, result.rows)
     plan = columns_of(rows, season.problem, grafts)
     if plan is None:
         return result.grafts, result.trays
-    matrix = rows.matrix.tocsc()
-    taken = rows.matrix @ plan
+    grafts = _merged(season, rows, grafts, plan)
+    tidy = columns_of(rows, season.problem, grafts)
+    if tidy is None:
+        return result.grafts, result.trays
+    swept = Crumbs(replace(result, rows=rows), grafts, tidy).swept()
+    after = columns_of(rows, season.problem, swept)
+    if after is not None:  # exchanges leave batches that can be put together now
+        grafts = _merged(season, rows, swept, after)
+        grafts = swept if columns_of(rows, season.problem, grafts) is None else grafts
+    whole = WholeSticks(season, rows).brought(np.rint(grafts).astype(np.int64))
+    return whole, fillings_for(season, whole, rows)
+
+
+def free_limits(season: Season, rows: LimitRows) -> LimitRows:
+    """The limits of the season itself: what a wish is kept at is its number of plants, not the very week or lot that they stand in."""
+    least = rows.least.copy()
+    least[: len(season.problem.options)] = season.problem.options.least
+    return replace(rows, least=least)
+
+
+def _merged(season: Season, rows: LimitRows, grafts: Float, plan: Float) -> Float:
+    """Whole batches put to others of the same wish, method and pot where no limit is broken by it."""
+    grafts, matrix, taken = grafts.copy(), rows.matrix.tocsc(), rows.matrix @ plan
     options, cost = season.problem.options, season.problem.options.cost
     for _ in range(_ROUNDS):
         used = sorted(np.flatnonzero(grafts).tolist(), key=lambda at: (grafts[at], at))
@@ -42,10 +67,4 @@ def tidied(season: Season, result: PlanResult) -> tuple[Int, TrayFillings]:
                 if fits and grafts[other] + grafts[at] <= rows.most[other]:
                     grafts[other], grafts[at], taken = grafts[other] + grafts[at], 0.0, moved
                     break
-    tidy = columns_of(rows, season.problem, grafts)
-    if tidy is None:
-        return result.grafts, result.trays
-    swept = Crumbs(result, grafts, tidy).swept()
-    grafts = grafts if columns_of(rows, season.problem, swept) is None else swept
-    whole = WholeSticks(season, rows).brought(np.rint(grafts).astype(np.int64))
-    return whole, fillings_for(season, whole, rows)
+    return grafts
