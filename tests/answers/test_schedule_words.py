@@ -26,10 +26,12 @@ def test_a_wish_that_loses_its_chance_is_named() -> None:
     assert surety_words(beside(a_schedule(), 0.7, 0.8)).endswith("To make others sure it takes the chance from 777 (31 % instead of 80 %).")
 
 
-def test_certainty_that_cannot_be_had_is_said_plainly() -> None:
+def test_certainty_that_was_not_found_is_said_plainly() -> None:
     told = surety_words(beside(a_schedule(), 0.95, 0.31, bought=False))
-    assert told.startswith("As sure as you asked cannot be had")
+    assert told.startswith("No surer plan was found")
     assert told.endswith("This is the plan for most value.")
+    quick = replace(beside(a_schedule(), 0.95, 0.31, bought=False), effort="quick")
+    assert surety_words(quick) == f"{told} A longer look may find one."
     assert surety_words(beside(a_schedule(rows=()), 0.0, 0.0, bought=False)) == ""
     met, _ = a_schedule().wishes
     assert (

@@ -53,7 +53,7 @@ def change_worth(change: Change) -> str:
 
 
 def surety_words(schedule: Schedule) -> str:
-    """What asking for certainty costs and buys beside most value; plainly, where it cannot be had. Empty where none was asked for."""
+    """What asking for certainty costs and buys beside most value; plainly, where none was found. Empty where none was asked for."""
     plain = schedule.most_value
     if plain is None or len(plain.chances) != len(schedule.wishes):
         return ""
@@ -63,9 +63,10 @@ def surety_words(schedule: Schedule) -> str:
             return ""  # nothing can be grafted: the reason stands with the wishes
         if all(sure):
             return say("Most value is as sure as you asked, and this is that plan.")
-        return say(
-            "As sure as you asked cannot be had: asking takes more from some wishes than it gives others. This is the plan for most value."
+        told = say(
+            "No surer plan was found that does not take more from some wishes than it gives others. This is the plan for most value."
         )
+        return told if schedule.effort != "quick" else f"{told} {say('A longer look may find one.')}"
     pairs = [(wish, chance) for wish, chance in zip(schedule.wishes, plain.chances, strict=True) if wish.asked is not None]
     plainly_sure = sum(chance >= (wish.asked or 0.0) - _NEAR for wish, chance in pairs)
     told = say(
