@@ -27,11 +27,10 @@ def test_a_wish_that_loses_its_chance_is_named() -> None:
 
 
 def test_certainty_that_was_not_found_is_said_plainly() -> None:
-    told = surety_words(beside(a_schedule(), 0.95, 0.31, bought=False))
+    told = surety_words(beside(a_schedule(effort="normal"), 0.95, 0.31, bought=False))
     assert told.startswith("No surer plan was found")
     assert told.endswith("This is the plan for most value.")
-    quick = replace(beside(a_schedule(), 0.95, 0.31, bought=False), effort="quick")
-    assert surety_words(quick) == f"{told} A longer look may find one."
+    assert surety_words(beside(a_schedule(effort="quick"), 0.95, 0.31, bought=False)) == f"{told} A longer look may find one."
     assert surety_words(beside(a_schedule(rows=()), 0.0, 0.0, bought=False)) == ""
     met, _ = a_schedule().wishes
     assert (
