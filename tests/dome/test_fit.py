@@ -11,7 +11,7 @@ import pytest
 
 from dome.dome_weather import porch
 from dome.logged_domes import logged
-from scionary.dome import DomeSpec, InsideAir, OutsideAir, SaltTest, Told, fit_dome
+from scionary.dome import DomeSpec, InsideAir, OutsideAir, SaltTest, Told, fit_dome, simulate_dome
 from scionary.dome.fitted import FITTED
 from scionary.dome.marching import compiled_kernel
 from scionary.errors import BadValue
@@ -105,6 +105,7 @@ def test_weather_stamped_at_the_end_of_its_hours_is_told_by_the_log_where_its_cl
     clock = doubted.estimate("sun_late_min")
     assert clock.low <= 30 <= clock.high
     assert clock.high - clock.low < 15
+    assert clock.told is Told.RANGE
     assert doubted.estimate("air_late_min").value == pytest.approx(30, abs=25)
 
 
@@ -114,6 +115,18 @@ def test_a_fit_is_compiled_where_it_can_be_its_clocks_too(monkeypatch):
     _, outside, inside, vents, _ = logged(1)
     monkeypatch.setattr("scionary.dome.marching.kernel.march", lambda *_: pytest.fail("marched in numpy, a dozen times as long"))
     assert fit_dome(AS_MEASURED, outside, inside, vents, rng=1, clock_doubt_s=1800).estimate("sun_late_min").unit == "min"
+
+
+def test_a_clock_that_the_log_leaves_as_doubtful_as_it_was_is_not_told():
+    _, outside, inside, vents, _ = logged(1)
+    still = {name: np.full_like(outside.time_s, value) for name, value in (("temperature_c", 15.0), ("relative_humidity_pct", 65.0))}
+    steady = replace(outside, **still, wind_m_s=1.0)
+    made = simulate_dome(AS_MEASURED, steady, vents)
+    there = np.isin(made.time_s, inside.time_s)
+    rows = InsideAir(made.time_s[there], made.temperature_c[there], np.clip(made.relative_humidity_pct[there], 0, 100))
+    fit = fit_dome(AS_MEASURED, steady, rows, vents, rng=1, clock_doubt_s=1800)
+    assert fit.estimate("air_late_min").told is Told.NOT_TOLD
+    assert fit.estimate("sun_late_min").told is Told.RANGE
 
 
 def test_a_sun_that_may_not_be_the_domes_widens_the_share_that_it_takes_up_and_nothing_else():

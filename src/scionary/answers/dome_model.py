@@ -26,7 +26,7 @@ from scionary.errors import BadValue
 from scionary.language import Words, mark, say
 from scionary.units import temperature_words
 
-RESULT_VERSION = 4
+RESULT_VERSION = 5
 _FITS, _SUBJECT = "dome_fits", "all domes"
 FEW_DOMES = 12  # that a terminal fits while it is waited for
 FIT_DAYS = 14  # of the log's end that a fit takes; project default, unsourced

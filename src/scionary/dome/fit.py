@@ -151,9 +151,10 @@ def fit_dome(
     check_range("sun_doubt_share", sun_doubt_share, 0.0, 1.0)
     log = _gathered(dome, outside, inside, vents)
     with threadpool_limits(limits=1, user_api="blas"):  # small matrices: threads only wait for one another
-        found = _search(sizes_of(dome), log, salt, clock_doubt_s / CLOCK_UNIT_S)
+        clock_sd = clock_doubt_s / CLOCK_UNIT_S
+    found = _search(sizes_of(dome), log, salt, clock_sd)
     found.spread[:, SUN, SUN] += sun_doubt_share**2
-    return fitted(dome, found, _doubt(log, outside), np.random.default_rng(rng), tested=salt is not None)
+    return fitted(dome, found, _doubt(log, outside), np.random.default_rng(rng), tested=salt is not None, clock_sd=clock_sd)
 
 
 def _gathered(dome: DomeSpec, outside: OutsideAir, inside: InsideAir, vents: Any) -> Log:

@@ -199,6 +199,7 @@ def fitted(
     rng: np.random.Generator,
     *,
     tested: bool,
+    clock_sd: float = 0.0,
 ) -> DomeFit:
     """Turn a search into what is said.
 
@@ -214,7 +215,8 @@ def fitted(
         For the draws.
     tested : bool
         Whether a salt test told the sensor's offset; without one no leak is given as a number.
-
+    clock_sd : float
+        How far the weather's clocks were doubted [half hours].
 
     Returns
     -------
@@ -224,7 +226,7 @@ def fitted(
     leaks, logs = _draws(found, rng)
     sizes = [_size(name, float(getattr(dome, name)), logs[:, i], PRIOR_SD[i], _hidden(name, doubt)) for i, name in enumerate(FITTED)]
     offsets = [_offset(name, logs[:, i], unit) for name, i, unit in (("temperature_error_k", 4, "K"), ("humidity_error_pct", 5, "%"))]
-    clocks = [_offset(name, late * HALF_HOUR_MIN, "min") for name, late in zip(CLOCKS, logs.T[6:], strict=False)]
+    clocks = [_clock(name, late, clock_sd) for name, late in zip(CLOCKS, logs.T[6:], strict=False)]
     leak = _leak(leaks, found, tested)
     middle: dict[str, Any] = {each.name: each.value for each in sizes if each.told is Told.RANGE}
     if "absorbed_fraction" in middle:
@@ -278,6 +280,12 @@ def _size(name: str, start: float, logs: Float, prior_sd: float, hidden: bool) -
 def _offset(name: str, draws: Float, unit: str) -> Estimate:
     low, middle, high = (float(np.quantile(draws, q)) for q in (RANGE[0], 0.5, RANGE[1]))
     return Estimate(name, Told.RANGE, middle, low, high, unit)
+
+
+def _clock(name: str, late: Float, doubted_sd: float) -> Estimate:
+    """How late a clock stands; not told where the log leaves it nearly as doubtful as it was."""
+    estimate = _offset(name, late * HALF_HOUR_MIN, "min")
+    return replace(estimate, told=Told.NOT_TOLD) if float(np.std(late)) > LEARNED * doubted_sd else estimate
 
 
 def _leak(leaks: Float, found: Searched, tested: bool) -> Estimate:
