@@ -8,12 +8,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from threadpoolctl import threadpool_info, threadpool_limits
 
 from dome.dome_weather import porch
 from dome.logged_domes import logged
 from scionary.dome import DomeSpec, InsideAir, OutsideAir, SaltTest, Told, fit_dome, simulate_dome
 from scionary.dome.fitted import FITTED
 from scionary.dome.marching import compiled_kernel
+from scionary.dome.noise import learn_noise
 from scionary.errors import BadValue
 
 LONG = os.environ.get("SCIONARY_HYPOTHESIS") == "long"
@@ -115,6 +117,21 @@ def test_a_fit_is_compiled_where_it_can_be_its_clocks_too(monkeypatch):
     _, outside, inside, vents, _ = logged(1)
     monkeypatch.setattr("scionary.dome.marching.kernel.march", lambda *_: pytest.fail("marched in numpy, a dozen times as long"))
     assert fit_dome(AS_MEASURED, outside, inside, vents, rng=1, clock_doubt_s=1800).estimate("sun_late_min").unit == "min"
+
+
+def test_a_fit_reckons_in_one_thread_whatever_the_program_has(monkeypatch):
+    _, outside, inside, vents, _ = logged(1)
+    seen = set()
+    monkeypatch.setattr("scionary.dome.fit.learn_noise", lambda *of, **how: seen.update(_threads()) or learn_noise(*of, **how))
+    with threadpool_limits(limits=2, user_api="blas"):
+        if _threads() == {1}:
+            pytest.skip("this machine's library has one thread")
+        fit_dome(AS_MEASURED, outside, inside, vents, rng=1)
+    assert seen == {1}
+
+
+def _threads():
+    return {each["num_threads"] for each in threadpool_info() if each["user_api"] == "blas"}
 
 
 def test_a_clock_that_the_log_leaves_as_doubtful_as_it_was_is_not_told():

@@ -150,9 +150,9 @@ def fit_dome(
     check_range("clock_doubt_s", clock_doubt_s, 0.0, 7200.0, "s")
     check_range("sun_doubt_share", sun_doubt_share, 0.0, 1.0)
     log = _gathered(dome, outside, inside, vents)
+    clock_sd = clock_doubt_s / CLOCK_UNIT_S
     with threadpool_limits(limits=1, user_api="blas"):  # small matrices: threads only wait for one another
-        clock_sd = clock_doubt_s / CLOCK_UNIT_S
-    found = _search(sizes_of(dome), log, salt, clock_sd)
+        found = _search(sizes_of(dome), log, salt, clock_sd)
     found.spread[:, SUN, SUN] += sun_doubt_share**2
     return fitted(dome, found, _doubt(log, outside), np.random.default_rng(rng), tested=salt is not None, clock_sd=clock_sd)
 
