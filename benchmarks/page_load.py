@@ -309,7 +309,7 @@ def tables(pages: list[Timed], bare: Timed, brought: int, phones: tuple[float, i
         f"({len(took)} records, the middle one taken after {statistics.median(took) * 1000:.0f} ms), so that pages are found anew and the "
         f"worker learns beside them. A dome, a round and a plant are another one of {len(pages[4].addresses):,} domes and "
         f"{len(pages[7].addresses):,} plants each time. A page is held as it was drawn until something is written: drawn anew is what one "
-        "client waits for it right after a record, the middle of {ANEW}. The target is "
+        f"client waits for it right after a record, the middle of {ANEW}. The target is "
         f"{MEDIAN_S * 1000:.0f} ms at the median, {P95_S * 1000:.0f} ms for 95 of 100, "
         f"and {AFTER_KB} kB. The first page brings {brought / 1000:.0f} kB of style and script with it: "
         f"{(brought + largest) / 1000:.0f} kB with the largest page (target {FIRST_KB} kB).",
