@@ -59,7 +59,7 @@ def test_a_label_seen_twice_is_one_line(plant: Plant) -> None:
 def test_the_label_of_a_plant_that_is_gone_says_so_first(plant: Plant, write: Any, kind: str, payload: dict[str, str], said: str) -> None:
     write(kind, plant, days=1, **payload)
     label = only(code(plant))
-    assert label.words.startswith(f"CAUTION: Red Tarn 1 {said} on 2026-02-15.")
+    assert label.words.startswith(f"CAUTION: Red Tarn 1 {said} on 15 Feb 2026.")
     answer = read_labels([sent("a.jpg", code(plant))])
     assert [(gone.spoken, len(gone.steps)) for gone in answer.gone] == [("Red Tarn 1", 2)]
 

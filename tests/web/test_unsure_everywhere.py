@@ -29,7 +29,7 @@ ALL = (INFERRED, DOUBTED, APART)
 @pytest.fixture
 def plants(cultivar: Cultivar, dome: Dome, nursery: Nursery) -> list[Plant]:
     """Red Tarn 1 to 4 in a dome, made at one bench: inferred, doubted, set apart, and one of which all is sure."""
-    now = timezone.now() - timedelta(days=12)
+    now = (timezone.now() - timedelta(days=12)).replace(hour=12)  # one day in every zone
     bench = save_noun(BenchDay, {"day": now.date(), "cultivar": cultivar, "dome": dome}, now=now)
     made = write_grafts(GraftSetup(cultivar.pk, now, dome=dome.pk, bench=bench.pk), 4, now=now).plants
     said = (("name_inferred", {"chance": 0.93}), ("name_doubted", {"reason": "redder"}), ("quarantined", {"reason": "dark spots"}))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -164,9 +165,13 @@ def _lines(canvas: Canvas, lines: Iterable[Line], at: Callable[[Point], Point], 
     canvas.setLineWidth(wide)
     for line in lines:
         path = canvas.beginPath()
-        path.moveTo(*at(line[0]))
+        last = at(line[0])
+        path.moveTo(*last)
         for point in line[1:]:
-            path.lineTo(*at(point))
+            here = at(point)
+            if point == line[-1] or math.dist(here, last) > wide / 2:  # a stroke shows no bend that is finer than itself
+                path.lineTo(*here)
+                last = here
         canvas.drawPath(path, stroke=1, fill=0)
 
 

@@ -102,9 +102,9 @@ def _drawn(sheet: WeeksSheet, pages: int) -> tuple[bytes, int]:
 
 def _head(canvas: Canvas, sheet: WeeksSheet, width: float, height: float, pages: int) -> None:
     room, top = width - 2 * _MARGIN_MM * MM, height - _MARGIN_MM * MM
-    canvas.setFont(PLAIN, 10.0)
+    canvas.setFont(PLAIN, 8.5)
     number = say("Page {page} of {pages}", page=canvas.getPageNumber(), pages=pages)
-    canvas.drawRightString(width - _MARGIN_MM * MM, (_MARGIN_MM - 4.5) * MM, number)
+    canvas.drawRightString(width - _MARGIN_MM * MM, (_MARGIN_MM - 3.3) * MM, number)
     foot = draw_block(canvas, fit([(sheet.title, BOLD)], room, 22.0, largest=17.0, smallest=9.0, lines=1), _MARGIN_MM * MM, top)
     draw_block(canvas, fit([(sheet.about, PLAIN)], room, 24.0, largest=10.0, smallest=6.5), _MARGIN_MM * MM, foot - 1 * MM)
 
