@@ -13,6 +13,7 @@ import pytest
 from django.utils import timezone
 from hypothesis import HealthCheck, settings
 
+from nursery_clock import today_at_nursery
 from scionary.answers.growing_year import in_leaf_season
 from scionary.book.commands import GraftSetup, Written, save_noun, start_book, write_event, write_grafts
 from scionary.book.models import Cultivar, Dome, Event, Method, MotherTree, Nursery, Plant, RootstockLot, Trial
@@ -128,7 +129,7 @@ def out_of_leaf(nursery: Nursery) -> None:
 
 
 def _on_the_side(nursery: Nursery, *, in_leaf: bool) -> None:
-    today = timezone.localdate()
+    today = today_at_nursery()
     latitude = next(degrees for degrees in (47.2, -37.0) if in_leaf_season(today, degrees) is in_leaf)
     save_noun(Nursery, {"latitude_deg": latitude}, now=timezone.now(), pk=nursery.pk)
 

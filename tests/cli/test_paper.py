@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pypdfium2
 import pytest
 
+from nursery_clock import today_at_nursery
 from scionary.book.models import DomeState, Event, Plant, PrintedSheet
 
 pytestmark = pytest.mark.django_db
@@ -18,7 +19,7 @@ Running = Callable[..., Any]
 
 @pytest.fixture
 def sheet(scionary: Running, tmp_path: Path) -> PrintedSheet:
-    grafted = (date.today() - timedelta(days=31)).isoformat()
+    grafted = (today_at_nursery() - timedelta(days=31)).isoformat()
     scionary("bench", "Red Tarn", "3", "--dome", "Dome 1", "--on", grafted)
     scionary("paper", "print", "--round", "Dome 1", "--out", str(tmp_path / "round.pdf"))
     return PrintedSheet.objects.get()

@@ -1,11 +1,12 @@
 """scionary round: a dome looked at, and a round written down."""
 
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import Any
 
 import pytest
 
+from nursery_clock import today_at_nursery
 from scionary.book.models import Plant
 
 pytestmark = pytest.mark.django_db
@@ -13,7 +14,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def three(scionary: Callable[..., Any]) -> None:
-    grafted = (date.today() - timedelta(days=31)).isoformat()
+    grafted = (today_at_nursery() - timedelta(days=31)).isoformat()
     scionary("bench", "Red Tarn", "3", "--dome", "Dome 1", "--on", grafted)
 
 

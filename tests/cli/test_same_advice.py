@@ -12,6 +12,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.join_ask import join_method, misses_of
 from scionary.answers.stock_stage import StockStage
 from scionary.book.commands import save_noun, write_event
@@ -31,7 +32,7 @@ def bench(cultivar: Cultivar, nursery: Nursery, request: pytest.FixtureRequest, 
         write_event("union_opened", nursery.key, payload, happened_at=now, now=now)
     monkeypatch.setattr("scionary.answers.join_usual.stock_stage", lambda day, nursery: StockStage(stage, "As the warmth tells."))
     method = Method.objects.filter(joins=way).first() or save_noun(Method, {"name": "Under the bark", "joins": way}, now=now)
-    values = {"day": timezone.localdate(), "cultivar": cultivar, "method": method, "grafter": "Ada"}
+    values = {"day": today_at_nursery(), "cultivar": cultivar, "method": method, "grafter": "Ada"}
     return save_noun(BenchDay, values, now=now)
 
 

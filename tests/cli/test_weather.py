@@ -16,13 +16,14 @@ from django.utils import timezone
 
 from answers.test_weather_import import daily
 from answers.test_weather_stamps import station
+from nursery_clock import today_at_nursery
 from scionary.book.models import Event, MotherTree, WeatherStation
 
 
 @pytest.fixture
 def file(tmp_path: Path) -> Path:
     path = tmp_path / "beck.csv"
-    path.write_bytes(daily(timezone.localdate() - timedelta(days=900), 900, low=-2.0, high=9.0, rain=2.0))
+    path.write_bytes(daily(timezone.localdate() - timedelta(days=900), 900, low=-2.0, high=9.0, rain=2.0))  # one test has no book
     return path
 
 
@@ -35,7 +36,7 @@ def test_a_file_is_reported_and_nothing_is_written(scionary: Callable[..., Any],
 
 
 def test_gaps_and_faults_end_with_1_and_are_named(scionary: Callable[..., Any], tmp_path: Path) -> None:
-    rows = daily(timezone.localdate() - timedelta(days=60), 60).decode().splitlines()
+    rows = daily(today_at_nursery() - timedelta(days=60), 60).decode().splitlines()
     (tmp_path / "gaps.csv").write_text("\n".join([*rows[:20], *rows[30:], rows[-1].replace(",9.0,", ",75.0,")]))
     shown = scionary("weather", str(tmp_path / "gaps.csv"), "--json")
     assert shown.code == 1
@@ -44,7 +45,7 @@ def test_gaps_and_faults_end_with_1_and_are_named(scionary: Callable[..., Any], 
 
 
 def test_a_column_is_named_by_its_heading_or_number(scionary: Callable[..., Any], tmp_path: Path) -> None:
-    text = daily(timezone.localdate() - timedelta(days=30), 30).decode().replace("rain (mm)", "X7")
+    text = daily(today_at_nursery() - timedelta(days=30), 30).decode().replace("rain (mm)", "X7")
     (tmp_path / "named.csv").write_text(text)
     for typed in ("X7=rain", "4=rain"):
         assert scionary("weather", str(tmp_path / "named.csv"), "--column", typed, "--json").json["understood"]["columns"]["rain"] == "X7"
@@ -122,7 +123,7 @@ def test_where_the_book_holds_no_tree_none_is_asked_for(scionary: Callable[..., 
 
 
 def test_chill_of_a_winter_with_a_hole_is_a_range(scionary: Callable[..., Any], tmp_path: Path) -> None:
-    today = timezone.localdate()
+    today = today_at_nursery()
     rows = daily(today - timedelta(days=900), 900, low=-2.0, high=9.0).decode().splitlines()
     (tmp_path / "hole.csv").write_text("\n".join([*rows[:-420], *rows[-300:]]))
     command = ("weather", str(tmp_path / "hole.csv"), "--latitude", "47.2")

@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import BenchDay, Cultivar, Event
@@ -18,7 +19,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def bench(cultivar: Cultivar) -> BenchDay:
-    values = {"day": timezone.localdate(), "cultivar": cultivar, "grafter": "Maren"}
+    values = {"day": today_at_nursery(), "cultivar": cultivar, "grafter": "Maren"}
     return save_noun(BenchDay, values, now=timezone.now())
 
 
@@ -58,7 +59,7 @@ def test_looking_cleans_nothing_and_what_cannot_be_is_refused(client: Client, be
 
 def test_a_bench_of_another_day_offers_no_tap(client: Client, bench: BenchDay) -> None:
     assert 'value="disinfected"' in check_page(client.get(f"/bench/{bench.pk}/"))
-    save_noun(BenchDay, {"day": timezone.localdate() - timedelta(days=3)}, now=timezone.now(), pk=bench.pk)
+    save_noun(BenchDay, {"day": today_at_nursery() - timedelta(days=3)}, now=timezone.now(), pk=bench.pk)
     assert 'value="disinfected"' not in check_page(client.get(f"/bench/{bench.pk}/"))
 
 

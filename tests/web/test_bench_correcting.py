@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.labelled import wrong_labels_of_day
 from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
@@ -19,7 +20,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def bench(client: Client, cultivar: Cultivar, dome: Dome) -> BenchDay:
-    made = save_noun(BenchDay, {"day": timezone.localdate(), "cultivar": cultivar, "dome": dome}, now=timezone.now())
+    made = save_noun(BenchDay, {"day": today_at_nursery(), "cultivar": cultivar, "dome": dome}, now=timezone.now())
     client.post(f"/bench/{made.pk}/graft/", {"event_id": str(uuid7()), "count": "12"})
     return made
 
@@ -45,7 +46,7 @@ def test_it_is_looked_at_before_it_is_written(client: Client, bench: BenchDay) -
 
 
 def test_a_day_ahead_is_asked_about_in_the_look(client: Client, bench: BenchDay) -> None:
-    ahead = (timezone.localdate() + timedelta(days=365)).isoformat()
+    ahead = (today_at_nursery() + timedelta(days=365)).isoformat()
     assert "That is 365 days ahead: is the year right?" in check_page(client.post(f"/bench/{bench.pk}/correct/", {"day": ahead}))
 
 
@@ -73,7 +74,7 @@ def test_labels_that_carry_the_wrong_name_are_counted_and_printed_again(client: 
     plants = list(Plant.objects.all())
     given = {"kind": "relabelled", "plant": [str(plant.pk) for plant in plants[:11]], "next": day, "event_id": str(uuid7())}
     check_page(client.post("/plants/several/", given))
-    written = client.post("/plants/several/", {**given, "write": "1", "on": timezone.localdate().isoformat()}, follow=True)
+    written = client.post("/plants/several/", {**given, "write": "1", "on": today_at_nursery().isoformat()}, follow=True)
     assert written.redirect_chain[-1][0] == day
     assert "1 label that is written already carries a wrong name: print it again." in check_page(written)
     assert len(wrong_labels_of_day(bench)) == 1

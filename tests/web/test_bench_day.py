@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.growing_year import year_at
 from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
@@ -18,7 +19,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def bench(cultivar: Cultivar, dome: Dome, method: Method, lot: RootstockLot) -> BenchDay:
-    values = {"day": timezone.localdate(), "cultivar": cultivar, "dome": dome, "method": method, "lot": lot}
+    values = {"day": today_at_nursery(), "cultivar": cultivar, "dome": dome, "method": method, "lot": lot}
     return save_noun(BenchDay, values, now=timezone.now())
 
 

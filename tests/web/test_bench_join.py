@@ -10,6 +10,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.book.commands import save_noun
 from scionary.book.models import BenchDay, Cultivar, Graft, Method, Nursery
 from web.rendered import check_page
@@ -110,7 +111,7 @@ def test_a_sheet_of_nothing_is_refused_in_words(client: Client, nursery: Nursery
 
 def test_the_bench_day_fills_the_page_in(client: Client, cultivar: Cultivar) -> None:
     method = Method.objects.get(joins="side_veneer")
-    today = timezone.localdate()
+    today = today_at_nursery()
     bench = save_noun(BenchDay, {"day": today, "cultivar": cultivar, "method": method, "grafter": "Ada"}, now=timezone.now())
     text = check_page(client.get(f"/bench/{bench.pk}/", {"stock": "7", "scion": "3"}))
     address = re.search(r'href="(/bench/join/\?stock=[^"]*)"', text)
@@ -122,7 +123,7 @@ def test_the_bench_day_fills_the_page_in(client: Client, cultivar: Cultivar) -> 
 @pytest.fixture
 def bench(cultivar: Cultivar) -> BenchDay:
     method = Method.objects.get(joins="side_veneer")
-    return save_noun(BenchDay, {"day": timezone.localdate(), "cultivar": cultivar, "method": method}, now=timezone.now())
+    return save_noun(BenchDay, {"day": today_at_nursery(), "cultivar": cultivar, "method": method}, now=timezone.now())
 
 
 def test_thicknesses_are_advised_on_before_their_graft_is_written_and_what_was_typed_stays(client: Client, bench: BenchDay) -> None:
@@ -163,7 +164,7 @@ def test_a_bench_without_a_method_asks_for_one(client: Client, bench: BenchDay) 
 
 
 def test_cut_and_lean_are_written_down_with_the_graft(client: Client, cultivar: Cultivar) -> None:
-    bench = save_noun(BenchDay, {"day": timezone.localdate(), "cultivar": cultivar}, now=timezone.now())
+    bench = save_noun(BenchDay, {"day": today_at_nursery(), "cultivar": cultivar}, now=timezone.now())
     client.post(f"/bench/{bench.pk}/graft/", {"stock": "7", "scion": "3", "cut": "18", "lean": "0"})
     made = Graft.objects.get()
     assert (made.cut_mm, made.lean_mm) == (18.0, 0.0)

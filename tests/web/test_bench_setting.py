@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.domes import dome_answer
 from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
@@ -110,7 +111,7 @@ def test_what_is_changed_holds_for_the_grafts_to_come(client: Client, nursery: N
 
 def test_the_method_stands_unfolded_and_is_the_usual_one(client: Client, nursery: Nursery, method: Method) -> None:
     now = timezone.now()
-    save_noun(BenchDay, {"day": timezone.localdate() - timedelta(days=3), "method": method}, now=now)
+    save_noun(BenchDay, {"day": today_at_nursery() - timedelta(days=3), "method": method}, now=now)
     form = client.get("/bench/new/").context["form"]
     assert form.initial["method"] == method
     text = check_page(client.get("/bench/new/"))
@@ -118,7 +119,7 @@ def test_the_method_stands_unfolded_and_is_the_usual_one(client: Client, nursery
 
 
 def test_a_day_ahead_is_asked_about_once_and_then_taken(client: Client, nursery: Nursery) -> None:
-    ahead = (timezone.localdate() + timedelta(days=300)).isoformat()
+    ahead = (today_at_nursery() + timedelta(days=300)).isoformat()
     asked = _new(client, day=ahead, count="1")
     assert asked.status_code == 422
     assert "That is 300 days ahead: is the year right?" in asked.context["form"].errors["day"][0]

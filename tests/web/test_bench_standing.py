@@ -7,8 +7,8 @@ from datetime import timedelta
 
 import pytest
 from django.test import Client
-from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.book.commands import Written
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Dome, Graft, Nursery, Plant
@@ -48,13 +48,13 @@ def test_bad_input_keeps_the_form(client: Client, nursery: Nursery, field: str, 
 
 
 def test_a_guess_in_weeks_says_which_day_that_was(client: Client, nursery: Nursery) -> None:
-    day = timezone.localdate() - timedelta(weeks=5)
+    day = today_at_nursery() - timedelta(weeks=5)
     text = check_page(client.post("/bench/standing/", {**TYPED, "grafted": "five weeks ago"}))
     assert f"Grafted about {day.day} {day:%B %Y}" in text
 
 
 def test_a_day_ahead_is_asked_about_before_it_is_written(client: Client, nursery: Nursery) -> None:
-    ahead = (timezone.localdate() + timedelta(days=40)).isoformat()
+    ahead = (today_at_nursery() + timedelta(days=40)).isoformat()
     assert "That is 40 days ahead: is the year right?" in check_page(client.post("/bench/standing/", {**TYPED, "grafted": ahead}))
 
 

@@ -9,6 +9,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.bag_label import bag_label_text
 from scionary.answers.yard import bag_line
 from scionary.book.bags import Cut, cut_scions
@@ -165,7 +166,7 @@ def test_the_bench_is_set_from_a_bag_by_its_code_and_takes_its_tree(client: Clie
     page = check_page(client.get("/bench/new/", {"bag": str(bag.pk)}))
     assert f'value="{bag.name}"' in page
     client.post(
-        "/bench/new/", {"cultivar": "Red Tarn", "count": "2", "day": timezone.localdate().isoformat(), "bag": code_of(bag.code_number or 0)}
+        "/bench/new/", {"cultivar": "Red Tarn", "count": "2", "day": today_at_nursery().isoformat(), "bag": code_of(bag.code_number or 0)}
     )
     bench = BenchDay.objects.get()
     assert (bench.bag, bench.tree) == (bag, tree)
@@ -183,7 +184,7 @@ def test_a_bag_that_cannot_be_is_refused_at_its_field(
     now = timezone.now()
     save_noun(Cultivar, {"spoken": "Ash Gill"}, now=now)
     save_noun(MotherTree, {"name": "another tree", "cultivar": tree.cultivar}, now=now)
-    form = {"cultivar": "Red Tarn", "day": timezone.localdate().isoformat(), "bag": bag.name, **given}
+    form = {"cultivar": "Red Tarn", "day": today_at_nursery().isoformat(), "bag": bag.name, **given}
     response = client.post("/bench/new/", form)
     assert response.status_code == 422
     assert told in check_page(response)

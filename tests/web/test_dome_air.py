@@ -184,7 +184,7 @@ def test_an_unknown_zone_is_told_beside_its_field(client: Client, dome: Dome) ->
 
 
 def _hot_day(logged: Sensor) -> str:
-    return (timezone.now() - timedelta(hours=50)).astimezone(timezone.get_current_timezone()).date().isoformat()
+    return (timezone.now() - timedelta(hours=50)).astimezone(Nursery.objects.get().zone).date().isoformat()
 
 
 @pytest.mark.parametrize(("days", "rows"), [("1", "Hour by hour"), ("7", "Day by day"), ("30", "Day by day"), ("900", "Day by day")])

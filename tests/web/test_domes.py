@@ -13,6 +13,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.domes import dome_answer
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
@@ -47,7 +48,7 @@ def test_a_dome_s_page_has_its_day_its_tray_its_dates_and_their_reasons(client: 
     assert "place 4: free" in text
     assert "Check which are firm" in text
     assert "After about a month closed" in text
-    check = next(step for step in dome_answer(dome.pk, today=timezone.localdate()).steps if step.say == "Check which are firm")
+    check = next(step for step in dome_answer(dome.pk, today=today_at_nursery()).steps if step.say == "Check which are firm")
     assert f": {check.rests_on}.</li>" in text
     assert "No logger hangs in this dome." in text
 
@@ -183,7 +184,7 @@ def test_the_lost_are_moved_out_and_the_others_stay(client: Client, healing: lis
 
 
 def test_they_were_moved_out_on_another_day_but_on_none_to_come(client: Client, healing: list[Plant], dome: Dome) -> None:
-    today = timezone.localdate()
+    today = today_at_nursery()
     assert "<summary>On another day</summary>" in client.get(f"/domes/{dome.pk}/").content.decode().split("Plants moved out")[1]
     ahead = client.post(f"/domes/{dome.pk}/out/", {"which": "all", "on": (today + timedelta(days=2)).isoformat()})
     assert (ahead.status_code, "That is 2 days ahead" in check_page(ahead)) == (422, True)

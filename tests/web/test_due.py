@@ -11,6 +11,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.due import due
 from scionary.answers.growing_year import in_leaf_date, in_leaf_season
 from scionary.book.commands import Written, save_noun, write_many
@@ -32,7 +33,7 @@ def healing(graft: Callable[..., Written], dome: Dome, method: Method) -> list[P
 @pytest.fixture
 def spring_days(nursery: Nursery, now: datetime) -> int:
     """The nursery moved to the hemisphere whose trees stand in leaf today; so many days ago a graft was made whose spring has come."""
-    today = timezone.localdate()
+    today = today_at_nursery()
     latitude = 47.2 if in_leaf_season(today, 47.2) else -37.0
     save_noun(Nursery, {"latitude_deg": latitude}, pk=nursery.pk, now=now)
     return next(days for days in range(180, 900) if in_leaf_date(today - timedelta(days=days), latitude, 60) <= today)
@@ -91,14 +92,14 @@ def test_the_button_of_the_last_vent_step_follows_the_after_care_s_data_and_not_
     for ago, open_pct in ((5, 67), (4, 100)) if cover_off else ((5, 67),):
         event = NewEvent("vented", timezone.now() - timedelta(days=ago), (dome.key,), {"open_pct": open_pct})
         record_events([event], now=timezone.now())
-    later = timezone.now() + timedelta(days=4)
-    line = next(each for each in due(today=later.date()).lines if each.step == "vent")
+    later = today_at_nursery() + timedelta(days=4)
+    line = next(each for each in due(today=later).lines if each.step == "vent")
     assert words[1:] in line.what
-    assert shown(line, later.date()).button == button
+    assert shown(line, later).button == button
 
 
 def test_done_can_be_dated_another_day(client: Client, healing: list[Plant]) -> None:
-    day = timezone.localdate() - timedelta(days=1)
+    day = today_at_nursery() - timedelta(days=1)
     text = check_page(client.get("/due/"))
     assert "<summary>On another day</summary>" in text
     done = client.post("/due/done/", {"line": _line(text, "Water is topped up"), "on": day.isoformat()}, follow=True)
@@ -107,7 +108,7 @@ def test_done_can_be_dated_another_day(client: Client, healing: list[Plant]) -> 
 
 
 def test_a_day_before_the_line_fell_due_leaves_the_line(client: Client, healing: list[Plant]) -> None:
-    day = timezone.localdate() - timedelta(days=7)
+    day = today_at_nursery() - timedelta(days=7)
     line = _line(client.get("/due/").content.decode(), "Water is topped up")
     text = check_page(client.post("/due/done/", {"line": line, "on": day.isoformat()}, follow=True))
     assert "It stands here still" in text
@@ -116,7 +117,7 @@ def test_a_day_before_the_line_fell_due_leaves_the_line(client: Client, healing:
 
 @pytest.mark.parametrize(("ahead", "told"), [(1, "That is 1 day ahead"), (400_000, "Give a day from 1900 to 2900.")])
 def test_nothing_is_done_on_a_day_to_come(client: Client, healing: list[Plant], ahead: int, told: str) -> None:
-    day = (timezone.localdate() + timedelta(days=ahead)).isoformat()
+    day = (today_at_nursery() + timedelta(days=ahead)).isoformat()
     line = _line(client.get("/due/").content.decode(), "Water is topped up")
     refused = client.post("/due/done/", {"line": line, "on": day})
     assert refused.status_code == 422

@@ -10,6 +10,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.book.commands import Written
 from scionary.book.ids import uuid7
 from scionary.book.models import Dome, Event, Method, Plant
@@ -40,7 +41,7 @@ def _answer(client: Client, line: str, answer: str, **more: str) -> str:
 
 def test_put_off_for_a_week_it_leaves_the_page_and_stands_below(client: Client, healing: list[Plant]) -> None:
     before = check_page(client.get("/due/"))
-    until = timezone.localdate() + timedelta(days=7)
+    until = today_at_nursery() + timedelta(days=7)
     assert f'value="{until.isoformat()}"' in before
     text = _answer(client, _key(before, "top up the water"), "put_off", until=until.isoformat())
     assert "put off until" in text
@@ -63,14 +64,14 @@ def test_not_needed_is_undone_from_the_list(client: Client, healing: list[Plant]
 def test_from_a_domes_page_one_comes_back_there(client: Client, healing: list[Plant], dome: Dome) -> None:
     page = f"/domes/{dome.pk}/"
     key = _key(check_page(client.get(page)), "top up the water")
-    until = (timezone.localdate() + timedelta(days=2)).isoformat()
+    until = (today_at_nursery() + timedelta(days=2)).isoformat()
     answer = client.post("/due/answer/", {"line": key, "answer": "put_off", "until": until, "next": page, "event_id": str(uuid7())})
     assert (answer.status_code, answer["Location"]) == (303, page)
 
 
 def test_a_day_that_is_past_or_none_is_refused_and_nothing_is_written(client: Client, healing: list[Plant]) -> None:
     key = _key(check_page(client.get("/due/")), "top up the water")
-    for until in ("", "soon", timezone.localdate().isoformat()):
+    for until in ("", "soon", today_at_nursery().isoformat()):
         answer = client.post("/due/answer/", {"line": key, "answer": "put_off", "until": until})
         assert answer.status_code == 422
         assert "Give a day after today" in answer.content.decode()

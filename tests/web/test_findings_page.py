@@ -13,6 +13,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.book.commands import Written, save_noun
 from scionary.book.models import Cultivar, Nursery, Plant, RootstockLot, Tally, Wish
 from web.rendered import check_page
@@ -154,7 +155,7 @@ def test_grafts_that_wait_for_spring_are_said_to(
     client: Client, graft: Callable[..., Written], write: Callable[..., Any], cultivar: Cultivar, page: str
 ) -> None:
     write("scored", graft(1, days=-600).plants[0], days=-100, sign="in_leaf", answer="yes")
-    day = timezone.localdate()
+    day = today_at_nursery()
     graft(3, happened_at=timezone.now() - timedelta(days=40))
     save_noun(Wish, {"cultivar": cultivar, "wanted": 2, "season": day.year + 1, "assurance": 0.9}, now=timezone.now())
     assert "3 grafts wait for spring: whether they stand in leaf is known from about" in check_page(client.get(page))

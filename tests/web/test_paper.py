@@ -14,6 +14,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.bench_setting import BenchSetting, set_bench
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
@@ -37,12 +38,12 @@ def a_round(client: Client, three: list[Plant], dome: Dome) -> PrintedSheet:
 
 @pytest.fixture
 def bench(cultivar: Cultivar, nursery: Nursery) -> BenchDay:
-    setting = BenchSetting("Red Tarn", timezone.localdate(), dome="Dome 1")
+    setting = BenchSetting("Red Tarn", today_at_nursery(), dome="Dome 1")
     return set_bench(setting, nursery=nursery, now=timezone.now(), ident=uuid7()).bench
 
 
 def keyed(client: Client, sheet: PrintedSheet, **ticks: Any) -> Any:
-    return client.post(f"/paper/{sheet.code}/", {"day": timezone.localdate().isoformat(), **ticks})
+    return client.post(f"/paper/{sheet.code}/", {"day": today_at_nursery().isoformat(), **ticks})
 
 
 def signs() -> int:
@@ -215,7 +216,7 @@ def test_a_dome_card_is_keyed_on_its_tray_with_its_dates(client: Client, three: 
     assert text.count('class="paper-pot free"') > 0
     line = re.search(r'name="t(\d+)" value="done"', text)
     assert line
-    keyed(client, card, r1="firm", r3="lost", **{f"t{line[1]}": "done", f"e{line[1]}": timezone.localdate().isoformat()})
+    keyed(client, card, r1="firm", r3="lost", **{f"t{line[1]}": "done", f"e{line[1]}": today_at_nursery().isoformat()})
     assert [Plant.objects.get(pk=plant.pk).state for plant in three] == ["alive", "waiting", "dead"]
     assert DomeState.objects.exists()
     assert f'name="t{line[1]}" value="done" checked' in client.get(f"/paper/{card.code}/").content.decode()

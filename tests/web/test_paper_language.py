@@ -14,6 +14,7 @@ from django.test import Client
 from django.utils import timezone
 from django.utils.html import escape
 
+from nursery_clock import today_at_nursery
 from pseudo import CODE, OPEN, other_letters, rewrite, untranslated, write_pseudo_language
 from scionary.answers.bench_setting import BenchSetting, set_bench
 from scionary.answers.paper import print_bench, print_dome_card, print_round
@@ -42,7 +43,7 @@ def printed(settings: Any, catalogue: Path, cultivar: Cultivar, dome: Dome, nurs
     settings.LOCALE_PATHS = [catalogue]
     settings.LANGUAGES = [(settings.LANGUAGE_CODE, "English"), (CODE, CODE)]
     now = timezone.now()
-    today = now.astimezone(nursery.zone).date()
+    today = today_at_nursery()
     write_grafts(GraftSetup(cultivar=cultivar.pk, happened_at=now - timedelta(days=40), dome=dome.pk), 3, now=now)
     rewrite(Cultivar, "spoken")
     rewrite(Dome, "name", "stands")
@@ -74,7 +75,7 @@ def test_a_sheet_printed_in_english_is_keyed_in_on_a_page_of_another_language(
 
 def test_a_refused_row_is_found_and_a_cause_is_kept_by_its_english_words(client: Client, printed: Callable[[str], PrintedSheet]) -> None:
     sheet = printed("round")
-    address, day = f"/paper/{sheet.code}/", sheet.printed_at.date().isoformat()
+    address, day = f"/paper/{sheet.code}/", today_at_nursery().isoformat()
     refused = client.post(address, {"day": day, "r2": ["firm", "lost"]}, headers=SPOKEN)
     assert refused.status_code == 422
     assert 'class="paper-row wrong" role="group" aria-labelledby="said-2"' in refused.content.decode()

@@ -11,6 +11,7 @@ from django.test import Client
 from django.utils import timezone
 from PIL import Image
 
+from nursery_clock import today_at_nursery
 from scionary.book.bags import Cut, cut_scions
 from scionary.book.commands import undo
 from scionary.book.ids import uuid7
@@ -128,7 +129,7 @@ def test_its_note_is_put_right_in_the_story(client: Client, plant: Plant) -> Non
     event = take(client, plant.key, note="bud")
     address = f"/plants/{plant.pk}/correct/{event.pk}/"
     assert "bud" in check_page(client.get(address))
-    day = event.happened_at.date().isoformat()
+    day = today_at_nursery().isoformat()
     assert client.post(address, {"on": day, "note": "bud scales"}).status_code == 303
     page = check_page(client.get(f"/plants/{plant.pk}/"))
     assert page.count("bud scales") >= 2

@@ -6,8 +6,8 @@ from datetime import datetime
 
 import pytest
 from django.test import Client
-from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.growing_year import year_at
 from scionary.book.commands import save_noun
 from scionary.book.models import Cultivar, Event, Nursery, Wish
@@ -57,7 +57,7 @@ def test_what_cannot_be_is_refused_beside_its_field(client: Client, cultivar: Cu
 
 
 def test_only_a_wish_for_a_few_leads_here(client: Client, cultivar: Cultivar, nursery: Nursery, now: datetime) -> None:
-    season = year_at(timezone.localdate(), nursery)
+    season = year_at(today_at_nursery(), nursery)
     wish = save_noun(Wish, {"cultivar": cultivar, "wanted": 5, "season": season}, now=now)
     assert "/plan/rare/?cultivar=Red%20Tarn" in check_page(client.get("/plan/"))
     save_noun(Wish, {"wanted": 6}, now=now, pk=wish.pk)

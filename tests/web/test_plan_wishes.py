@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.growing_year import year_at
 from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
@@ -17,7 +18,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def season(nursery: Nursery) -> int:
-    return year_at(timezone.localdate(), nursery)
+    return year_at(today_at_nursery(), nursery)
 
 
 @pytest.fixture
@@ -128,4 +129,4 @@ def test_several_wishes_are_added_at_once_or_none(client: Client, cultivar: Cult
 
 def test_a_day_that_is_past_is_told(client: Client, cultivar: Cultivar, season: int) -> None:
     assert "is wanted is past" in _add(client, season, by_when="2020-03-01")
-    assert "is wanted is past" not in _add(client, season, by_when=f"{timezone.localdate().year + 1}-03-01")
+    assert "is wanted is past" not in _add(client, season, by_when=f"{today_at_nursery().year + 1}-03-01")

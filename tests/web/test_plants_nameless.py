@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from zoneinfo import ZoneInfo
 
 import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.putting_right import put_right
 from scionary.book.commands import Written, write_event
 from scionary.book.ids import uuid7
@@ -103,7 +103,7 @@ def test_a_person_takes_it_for_one_and_the_name_says_so_until_it_is_confirmed(cl
     assert f"The name is {caution}." in text
     assert "Name inferred" in text
     assert check_page(client.get("/plants/")).count(f'<span class="tag doubt">name {caution}</span>') == 1
-    today = timezone.now().astimezone(ZoneInfo("Europe/Zurich")).date().isoformat()
+    today = today_at_nursery().isoformat()
     client.post(f"/plants/{plant.pk}/write/name_confirmed/", {"on": today, "event_id": str(uuid7())})
     assert "The name is confirmed in leaf." in check_page(client.get(f"/plants/{plant.pk}/"))
     assert '<span class="tag doubt">name' not in check_page(client.get("/plants/"))
@@ -174,5 +174,5 @@ def test_what_was_inferred_can_be_corrected(client: Client, plants: list[Plant])
     event = Event.objects.get(kind="name_inferred")
     address = f"/plants/{plants[0].pk}/correct/{event.pk}/"
     assert "Chance that it is this one" in check_page(client.get(address))
-    client.post(address, {"chance": "0.5", "on": event.happened_at.date().isoformat(), "note": "looked again"})
+    client.post(address, {"chance": "0.5", "on": today_at_nursery().isoformat(), "note": "looked again"})
     assert Plant.objects.get(pk=plants[0].pk).name_caution == "name inferred, 0.50"

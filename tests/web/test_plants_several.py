@@ -9,6 +9,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.book.commands import GraftSetup, Written, write_grafts
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Dome, Event, Nursery, Plant
@@ -25,7 +26,7 @@ def three(cultivar: Cultivar) -> list[Plant]:
 
 
 def _send(client: Client, plants: list[Plant], kind: str, **typed: str) -> str:
-    fields = {"event_id": str(uuid7()), "on": timezone.localdate().isoformat(), "write": "1", **typed}
+    fields = {"event_id": str(uuid7()), "on": today_at_nursery().isoformat(), "write": "1", **typed}
     ticked = [str(plant.pk) for plant in plants]
     return check_page(client.post("/plants/several/", {"kind": kind, "plant": ticked, **fields}, follow=True))
 
@@ -62,7 +63,7 @@ def test_one_form_writes_one_record_for_each(client: Client, three: list[Plant],
 
 def test_all_that_were_shown_can_be_taken(client: Client, three: list[Plant]) -> None:
     shown = [str(plant.pk) for plant in three]
-    client.post("/plants/several/", {"kind": "untied", "all": "1", "shown": shown, "write": "1", "on": timezone.localdate().isoformat()})
+    client.post("/plants/several/", {"kind": "untied", "all": "1", "shown": shown, "write": "1", "on": today_at_nursery().isoformat()})
     assert Event.objects.filter(kind="untied").count() == 3
 
 
@@ -86,7 +87,7 @@ def test_moved_into_a_dome_each_has_a_place_of_its_own(client: Client, three: li
 
 
 def test_those_still_closed_are_flagged_and_written(client: Client, three: list[Plant], graft: Callable[..., Written]) -> None:
-    day = (timezone.localdate() - timedelta(days=50)).isoformat()
+    day = (today_at_nursery() - timedelta(days=50)).isoformat()
     text = _send(client, three[:1], "headed_back", on=day)
     assert "Red Tarn 1: still under the cover by the method on that day; is the date right?" in text
     assert Event.objects.filter(kind="headed_back").count() == 1
@@ -111,4 +112,4 @@ def test_names_of_several_are_not_confirmed_where_one_has_no_leaf(client: Client
 
 def test_while_trees_stand_bare_the_day_of_leaves_is_asked(client: Client, three: list[Plant], out_of_leaf: None) -> None:
     sent = {"kind": "name_confirmed", "plant": str(three[0].pk)}
-    assert f'value="{timezone.localdate().isoformat()}"' not in check_page(client.post("/plants/several/", sent))
+    assert f'value="{today_at_nursery().isoformat()}"' not in check_page(client.post("/plants/several/", sent))

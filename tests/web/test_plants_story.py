@@ -9,6 +9,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Dome, Event, MotherTree, Nursery, Plant
@@ -24,7 +25,7 @@ def _page(client: Client, plant: Plant) -> str:
 
 
 def _write(client: Client, plant: Plant, kind: str, **typed: str) -> object:
-    fields = {"event_id": str(uuid7()), "on": timezone.localdate().isoformat(), **typed}
+    fields = {"event_id": str(uuid7()), "on": today_at_nursery().isoformat(), **typed}
     return client.post(f"/plants/{plant.pk}/write/{kind}/", fields, follow=True)
 
 
@@ -259,8 +260,8 @@ def test_a_name_is_not_confirmed_in_leaf_of_a_graft_that_has_none(client: Client
 def test_while_trees_stand_bare_no_day_is_set_before_a_name_is_confirmed(client: Client, plant: Plant, out_of_leaf: None) -> None:
     text = check_page(client.get(f"/plants/{plant.pk}/write/name_confirmed/"))
     assert "The day on which you saw it in leaf." in text
-    assert f'value="{timezone.localdate().isoformat()}"' not in text
-    assert f'value="{timezone.localdate().isoformat()}"' in check_page(client.get(f"/plants/{plant.pk}/write/relabelled/"))
+    assert f'value="{today_at_nursery().isoformat()}"' not in text
+    assert f'value="{today_at_nursery().isoformat()}"' in check_page(client.get(f"/plants/{plant.pk}/write/relabelled/"))
 
 
 def _graft_of(plant: Plant) -> object:

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 from django.test import Client
-from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.joining import join
 from scionary.answers.other_names import add_other_name
 from scionary.book.commands import save_noun
@@ -163,7 +163,7 @@ def test_joined_the_labels_are_listed_printed_and_written_down(
     assert "The label says Red Tran 1" in page
     assert client.get(f"{address}labels.pdf").content.startswith(b"%PDF")
     said = {"kind": "relabelled", "plant": [str(plant.pk) for plant in plants[1:]], "write": "1", "next": address}
-    said["on"] = timezone.localdate().isoformat()
+    said["on"] = today_at_nursery().isoformat()
     check_page(client.post("/plants/several/", {**said, "event_id": str(uuid7())}, follow=True))
     assert "No label is left to write again." in check_page(client.get(address))
 

@@ -11,6 +11,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.book.commands import Written
 from scionary.book.ids import uuid7
 from scionary.book.models import Dome, DomeState, Event, KeptAside, Method, Plant
@@ -110,7 +111,7 @@ def test_every_sign_is_one_tap(client: Client, three: list[Plant], dome: Dome, s
 
 
 def test_a_paper_is_keyed_in_under_its_own_day(client: Client, three: list[Plant], dome: Dome) -> None:
-    day = timezone.localdate() - timedelta(days=3)
+    day = today_at_nursery() - timedelta(days=3)
     page = check_page(client.get(f"/domes/{dome.pk}/round/", {"on": day.isoformat()}))
     assert f'name="on" value="{day.isoformat()}"' in page
     client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", {"saw": "firm", "on": day.isoformat()})
@@ -135,7 +136,7 @@ def test_a_tap_with_a_day_that_cannot_be_read_writes_nothing(client: Client, thr
 
 
 def test_a_day_in_the_future_is_flagged_and_written(client: Client, three: list[Plant], dome: Dome) -> None:
-    ahead: date = timezone.localdate() + timedelta(days=5)
+    ahead: date = today_at_nursery() + timedelta(days=5)
     given = {"saw": "firm", "on": ahead.isoformat()}
     text = client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", given, headers={"HX-Request": "true"}).content.decode()
     assert "lies in the future" in text
@@ -151,7 +152,7 @@ def test_what_cannot_be_seen_is_refused(client: Client, three: list[Plant], dome
 
 
 def test_plants_lost_earlier_are_not_asked_for_again(client: Client, three: list[Plant], dome: Dome) -> None:
-    day = timezone.localdate() - timedelta(days=3)
+    day = today_at_nursery() - timedelta(days=3)
     client.post(f"/domes/{dome.pk}/round/{three[0].pk}/", {"saw": "lost", "on": day.isoformat()})
     assert "0 of 2 seen" in client.get(f"/domes/{dome.pk}/round/").content.decode()
 

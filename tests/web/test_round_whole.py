@@ -11,6 +11,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.rounds import CAUSES, KEYS, LOST_SIGNS, SEEN
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
@@ -124,7 +125,7 @@ def test_what_cannot_be_done_is_told_on_the_round_and_nothing_is_written(
 
 
 def test_what_is_keyed_in_from_a_paper_lands_on_its_day(client: Client, three: list[Plant], dome: Dome) -> None:
-    day = timezone.localdate() - timedelta(days=3)
+    day = today_at_nursery() - timedelta(days=3)
     response = client.post(f"{walk(dome)}whole/", {"did": "water", "on": day.isoformat()})
     assert response.headers["Location"] == f"{walk(dome)}?on={day.isoformat()}#whole"
     assert Event.objects.get(kind="watered").happened_at.date() == day

@@ -12,6 +12,7 @@ from django.test import Client, RequestFactory
 from django.utils import timezone
 from PIL import Image
 
+from nursery_clock import today_at_nursery
 from scionary.book.commands import save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import BenchDay, Cultivar, Dome, Event, Photo, Plant
@@ -39,7 +40,7 @@ def written(kind: str) -> list[Any]:
 
 
 def test_a_blade_that_was_changed_and_disinfected_is_both(client: Client, cultivar: Cultivar) -> None:
-    bench = save_noun(BenchDay, {"day": timezone.localdate(), "cultivar": cultivar}, now=timezone.now())
+    bench = save_noun(BenchDay, {"day": today_at_nursery(), "cultivar": cultivar}, now=timezone.now())
     send(client, f"/bench/{bench.pk}/blade/", {"how": "changed"}, {"how": "disinfected"})
     assert [payload["how"] for payload in written("blade_cleaned")] == ["changed", "disinfected"]
 
@@ -67,7 +68,7 @@ def test_water_and_vents_tapped_one_after_the_other_are_both(client: Client, gra
 
 def test_a_note_changed_on_the_page_that_was_gone_back_to_is_written(client: Client, plant: Plant) -> None:
     notes = ("moss", "moss and rust")
-    send(client, f"/plants/{plant.pk}/write/observed/", *({"note": note, "on": timezone.localdate().isoformat()} for note in notes))
+    send(client, f"/plants/{plant.pk}/write/observed/", *({"note": note, "on": today_at_nursery().isoformat()} for note in notes))
     assert [payload["note"] for payload in written("observed")] == list(notes)
 
 

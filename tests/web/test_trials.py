@@ -11,6 +11,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import Cultivar, Dome, Nursery, Trial
@@ -148,7 +149,7 @@ def test_the_effect_may_be_asked_to_differ_from_dome_to_dome(
 def test_while_it_runs_the_counts_are_no_verdict(
     client: Client, trial: Callable[..., Trial], dome: Dome, graft: Callable[..., Written], write: Callable[..., Any]
 ) -> None:
-    begins = timezone.localdate() - timedelta(days=40)
+    begins = today_at_nursery() - timedelta(days=40)
     kept = trial(begins_on=begins)
     days = (begins - timezone.datetime(2026, 2, 14).date()).days
     plant = graft(4, dome=dome.pk, days=days).plants[0]

@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from answers.test_weather_import import daily
 from answers.test_weather_stamps import station
+from nursery_clock import today_at_nursery
 from scionary.answers.method_season import Healing, site_map
 from scionary.answers.weather_import import accept_weather
 from scionary.book.commands import save_noun
@@ -41,8 +42,7 @@ def years(count: int, today: date) -> bytes:
 
 @pytest.fixture
 def four_years(nursery: Nursery) -> None:
-    now = timezone.now()
-    accept_weather(years(4, now.date()), "years.csv", now=now, station="By the beck")
+    accept_weather(years(4, today_at_nursery()), "years.csv", now=timezone.now(), station="By the beck")
 
 
 def test_an_empty_page_says_what_a_file_is_for(client: Client, nursery: Nursery) -> None:
@@ -53,7 +53,7 @@ def test_an_empty_page_says_what_a_file_is_for(client: Client, nursery: Nursery)
 
 
 def test_a_file_is_looked_at_then_read_in(client: Client, nursery: Nursery) -> None:
-    today = timezone.localdate()
+    today = today_at_nursery()
     data = daily(today - timedelta(days=20), 25)
     seen = check_page(client.post(f"{HERE}look/", {"file": file(data), "station": "By the beck"}))
     assert "Recorded: 20; foretold: 5." in seen
@@ -133,8 +133,7 @@ def test_windows_come_from_the_site_and_heating_moves_the_map(client: Client, fo
 
 def test_windows_turn_with_the_hemisphere(client: Client, nursery: Nursery) -> None:
     save_noun(Nursery, {"latitude_deg": -37.0, "time_zone": "Australia/Melbourne"}, now=timezone.now(), pk=nursery.pk)
-    now = timezone.now()
-    text = years(4, now.date()).decode().splitlines()
+    text = years(4, today_at_nursery()).decode().splitlines()
     turned = [text[0], *(f"{date.fromisoformat(row.split(',')[0]) + timedelta(days=182)},{row.split(',', 1)[1]}" for row in text[1:])]
     accept_weather("\n".join(turned).encode(), "south.csv", now=datetime.now(UTC) + timedelta(days=182), station="South")
     page = check_page(client.get(f"{HERE}windows/"))
