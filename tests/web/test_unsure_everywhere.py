@@ -14,6 +14,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from nursery_clock import today_at_nursery
 from scionary.answers.dome_card import dome_card_pdf
 from scionary.book.commands import GraftSetup, save_noun, write_event, write_grafts
 from scionary.book.export import export
@@ -106,14 +107,14 @@ def test_the_list_to_write_labels_by_hand_says_it(client: Client, plants: list[P
 
 
 def test_the_card_on_the_dome_marks_them_and_says_it(plants: list[Plant], dome: Dome) -> None:
-    card = _words(dome_card_pdf(dome.pk, today=timezone.localdate()))
+    card = _words(dome_card_pdf(dome.pk, today=today_at_nursery()))
     assert "Red Tarn 1: name inferred, 0.93. Red Tarn 2: name in doubt. Red Tarn 3: in quarantine." in card
     assert card.count("*") == 4  # one behind each name, and one that says what it means
 
 
 def test_a_card_without_any_has_no_star(graft: Callable[..., Any], dome: Dome) -> None:
     graft(2, dome=dome.pk)
-    assert "*" not in _words(dome_card_pdf(dome.pk, today=timezone.localdate()))
+    assert "*" not in _words(dome_card_pdf(dome.pk, today=today_at_nursery()))
 
 
 def test_the_exported_table_says_it_in_columns_of_their_own(plants: list[Plant], tmp_path: Path) -> None:
