@@ -93,10 +93,12 @@ def test_a_double_tap_cuts_one_bag_and_more_than_the_tree_gives_is_asked_about(y
 def test_the_phone_lets_go_of_its_own_bag_when_the_book_undoes_it(yard: Watched, tmp_path: Path) -> None:
     page = yard.page
     page.locator("#cut").click()
+    expect(page.locator(".label-made .spoken").first).to_have_text("Red Tarn, 12 sticks")  # written; until then all is sent, too
     expect(page.locator("#wait")).to_have_text("all sent", timeout=15_000)
     page.get_by_label("Parts").get_by_role("link", name="Bench").click()
     page.locator("#set-wood").select_option(index=1)
     page.locator("#set-it").click()
+    expect(page.locator("#next")).to_be_visible()
     expect(page.locator("#wait")).to_have_text("all sent", timeout=15_000)
 
     book = page.context.new_page()
@@ -109,6 +111,7 @@ def test_the_phone_lets_go_of_its_own_bag_when_the_book_undoes_it(yard: Watched,
     page.reload()
     expect(page.get_by_text("no bag of the book any more")).to_be_visible(timeout=15_000)
     page.locator("#next").click()
+    expect(page.locator(".label-made .spoken").first).to_have_text("Red Tarn 3")
     expect(page.locator("#wait")).to_have_text("all sent", timeout=15_000)
     page.get_by_label("Parts").get_by_role("link", name="Yard").click()
     expect(page.get_by_text("13 sticks left this season")).to_be_visible()
