@@ -64,6 +64,12 @@ def test_the_same_file_again_adds_nothing_and_says_so(dome: Dome) -> None:
     assert again.warnings == ("This very file was read in before, on 2026-07-10.",)
 
 
+def test_late_in_the_evening_it_was_read_in_on_the_nursery_s_day(dome: Dome) -> None:
+    late = NOW.replace(hour=23)
+    accept_logger(FILE, "dome1.csv", now=late, dome=dome.pk)
+    assert accept_logger(FILE, "dome1.csv", now=late, dome=dome.pk).warnings == ("This very file was read in before, on 2026-07-11.",)
+
+
 def test_readings_that_say_something_else_are_told_before(dome: Dome) -> None:
     accept_logger(FILE, "dome1.csv", now=NOW, dome=dome.pk)
     changed = FILE.replace(b"20.5,93", b"25.5,93")

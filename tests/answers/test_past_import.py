@@ -126,6 +126,15 @@ def test_the_same_file_twice_is_refused() -> None:
     assert preview_past(PAST, "again.csv", now=NOW, how=HOW).read_before == "2026-07-10"
 
 
+def test_the_day_is_the_nursery_s_late_in_the_evening() -> None:
+    late, tomorrow = NOW.replace(hour=23), b"cultivar,date,grafts,in leaf\nRed Tarn,2026-07-11,10,8/10 took\n"
+    assert preview_past(tomorrow, "past.csv", now=late).warnings == ()
+    accept_past(PAST, "past.csv", now=late, how=HOW)
+    assert preview_past(PAST, "again.csv", now=late, how=HOW).read_before == "2026-07-11"
+    with pytest.raises(Refused, match="taken in on 2026-07-11"):
+        accept_past(PAST, "again.csv", now=late, how=HOW)
+
+
 def test_rows_not_understood_stay_behind_only_when_the_person_says_so() -> None:
     before = rows_of_everything()
     with pytest.raises(Refused, match=r"past.csv, row 8, in leaf: 'maybe so' says neither") as caught:

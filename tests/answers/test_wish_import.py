@@ -80,6 +80,13 @@ def test_the_same_list_twice_is_refused() -> None:
     assert Wish.objects.count() == 3
 
 
+def test_late_in_the_evening_a_list_was_taken_in_on_the_nursery_s_day() -> None:
+    accept_wishes(LIST, "wishes.csv", now=NOW.replace(hour=23))
+    assert preview_wishes(LIST, "wishes.csv", today=TODAY).read_before == "2026-07-11"
+    with pytest.raises(Refused, match="this very list was taken in on 2026-07-11"):
+        accept_wishes(LIST, "wishes.csv", now=NOW)
+
+
 def test_wishes_past_their_day_and_those_that_stand_already_are_pointed_out() -> None:
     accept_wishes(LIST, "wishes.csv", now=NOW)
     more = b"cultivar,how many,by when\nRed Tarn,5,2026-01-01\n"

@@ -148,6 +148,12 @@ def test_a_date_in_the_future_is_flagged_not_refused(plant: Plant, now: datetime
     assert answer.flags == ()
 
 
+def test_a_date_in_the_future_is_told_by_the_nursery_s_calendar(plant: Plant, now: datetime) -> None:
+    late = (now + timedelta(days=3)).replace(hour=23, minute=30)  # in Zurich the next day
+    (answer,) = record_events([replace(moved(plant, now), happened_at=late)], now=now)
+    assert answer.flags == ("the date 2026-02-18 lies in the future",)
+
+
 def test_what_is_said_of_a_plant_may_come_before_its_graft(record: Callable[..., list[str]], cultivar: Cultivar, now: datetime) -> None:
     key = f"plant:{uuid7()}"
     record(moved(key, now, place=5))

@@ -14,7 +14,7 @@ from django.db import transaction
 from scionary.answers.air import air_of_readings, worst_stretches
 from scionary.answers.air_light import light_words
 from scionary.answers.logger_strangers import stranger_words
-from scionary.answers.offers import accepted_before, check_size, keep_accepted, offered
+from scionary.answers.offers import accepted_before, accepted_on, check_size, keep_accepted, offered
 from scionary.answers.words import plural
 from scionary.answers.works import LastStep, Progress, tell
 from scionary.book import queries
@@ -261,7 +261,7 @@ def _warnings(read: LoggerFile, data: bytes, found: Sensor | None, dome: Dome | 
     told = [*filter(None, [unread_words(read.understood.unread), light_words(read, queries.nursery())])]
     before = accepted_before(data, KIND)
     if before is not None:
-        told.append(say("This very file was read in before, on {date}.", date=before.received_at.date().isoformat()))
+        told.append(say("This very file was read in before, on {date}.", date=accepted_on(before)))
     ahead = int((read.time_s > now.timestamp() + _CLOCK_ALLOWANCE_S).sum())
     if ahead:
         told.append(say("{readings} lie in the future: is the logger's clock right, and its zone?", readings=plural(ahead, "reading")))

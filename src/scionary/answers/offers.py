@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 
+from scionary.book import queries
 from scionary.book.models import RawFile
 from scionary.book.patience import patiently
 from scionary.book.readings import keep_file
@@ -60,3 +61,8 @@ def keep_accepted(data: bytes, name: str, kind: str, *, now: datetime) -> None:
 def accepted_before(data: bytes, kind: str) -> RawFile | None:
     """The same bytes, accepted for the same use before."""
     return RawFile.objects.filter(pk=hashlib.sha256(data).hexdigest(), kind=kind).defer("data").first()
+
+
+def accepted_on(before: RawFile) -> str:
+    """The day at the nursery on which a file was taken in."""
+    return before.received_at.astimezone(queries.nursery().zone).date().isoformat()

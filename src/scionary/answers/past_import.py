@@ -13,7 +13,7 @@ from django.db import transaction
 
 from scionary.answers.file_names import added_words
 from scionary.answers.growing_year import year_at
-from scionary.answers.offers import accepted_before, keep_accepted, offered
+from scionary.answers.offers import accepted_before, accepted_on, keep_accepted, offered
 from scionary.answers.past_meaning import Choices, Meaning
 from scionary.answers.past_preview import KIND, PastReading, Understood, understand
 from scionary.answers.words import plural
@@ -161,9 +161,8 @@ def _acceptable(data: bytes, name: str, how: PastReading, skip_not_understood: b
 def _check_new(data: bytes, name: str) -> None:
     before = accepted_before(data, KIND)
     if before is not None:
-        day = before.received_at.date().isoformat()
         remedy = say("Its rows are in the book; undo that import first to read it in another way.")
-        raise Refused(say("this very file was taken in on {day}.", day=day), where=name, remedy=remedy)
+        raise Refused(say("this very file was taken in on {day}.", day=accepted_on(before)), where=name, remedy=remedy)
 
 
 @patiently

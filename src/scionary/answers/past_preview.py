@@ -11,7 +11,7 @@ from typing import Any
 
 from scionary.answers.called import all_kept_as_words
 from scionary.answers.file_names import NamePreview, names_used, new_names_words
-from scionary.answers.offers import accepted_before, check_size
+from scionary.answers.offers import accepted_before, accepted_on, check_size
 from scionary.answers.past_again import held_already
 from scionary.answers.past_meaning import NOT_SAID, Choices, Meaning, meanings, stage_decides
 from scionary.answers.rates import STAGES
@@ -157,7 +157,7 @@ def preview_past(data: bytes, name: str, *, now: datetime, how: PastReading | No
         methods=names_used(((m.method, m.row.grafts) for m in taken), Method.objects.values_list("name", flat=True), parts=True),
         lots=names_used(((m.lot, m.row.grafts) for m in taken), RootstockLot.objects.values_list("name", flat=True), parts=True),
         warnings=(*_other_names(taken, how or PastReading()), *held_already(taken, queries.nursery()), *_warnings(taken, now)),
-        read_before=before.received_at.date().isoformat() if before else "",
+        read_before=accepted_on(before) if before else "",
         words=words,
         reasons=tuple(_reasons(taken)),
     )
@@ -209,8 +209,8 @@ def _questions(read: Understood, how: PastReading) -> list[Question]:
 
 def _warnings(taken: list[Meaning], now: datetime) -> list[str]:
     """What is taken as it stands and should be looked at."""
-    told = []
-    ahead = [m.row.row for m in taken if (m.grafted_at and m.grafted_at > now) or (m.row.date and m.row.date > now.date())]
+    told, today = [], now.astimezone(queries.nursery().zone).date()
+    ahead = [m.row.row for m in taken if (m.grafted_at and m.grafted_at > now) or (m.row.date and m.row.date > today)]
     if ahead:
         one = mark("Row {row} has a date in the future; it is written as it stands.")
         told.append(

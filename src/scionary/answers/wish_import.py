@@ -13,7 +13,7 @@ from django.db import transaction
 from scionary.answers.called import all_kept_as_words
 from scionary.answers.file_names import NamePreview, added_words, names_used, new_names_words
 from scionary.answers.growing_year import year_at
-from scionary.answers.offers import accepted_before, check_size, keep_accepted
+from scionary.answers.offers import accepted_before, accepted_on, check_size, keep_accepted
 from scionary.answers.past_preview import DATE_ORDER_WORDS, Question, RowPreview
 from scionary.answers.words import how_sure, plural
 from scionary.book import queries
@@ -140,7 +140,7 @@ def preview_wishes(data: bytes, name: str, *, today: date, how: WishReading | No
         ),
         new_cultivars=_new(names, book),
         warnings=(*all_kept_as_words((_meant(wish, used) for wish in read.wishes), book), *_warnings(read, names, today)),
-        read_before=before.received_at.date().isoformat() if before else "",
+        read_before=accepted_on(before) if before else "",
         words=words,
     )
 
@@ -153,7 +153,7 @@ def accept_wishes(
     used = how or WishReading()
     before = accepted_before(data, KIND)
     if before is not None:
-        day = before.received_at.date().isoformat()
+        day = accepted_on(before)
         raise Refused(say("this very list was taken in on {day}.", day=day), where=name, remedy=say("Its wishes stand under Plan."))
     read = read_list(data, name, used, now.astimezone(queries.nursery().zone).date())
     check_dates(read, name)

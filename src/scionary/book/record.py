@@ -16,6 +16,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from scionary.book import queries
 from scionary.book.doubles import doubles, may_double
 from scionary.book.ids import uuid7
 from scionary.book.kinds import KINDS, checked_payload, checked_replacement, read_moment, references, text
@@ -231,7 +232,8 @@ def _repeated(event: NewEvent, content: dict[str, Any], digest: str, known: str,
 def _answer(event: NewEvent, present: dict[UUID, str], now: datetime) -> Answer:
     flags = []
     if event.happened_at > now + FUTURE_ALLOWANCE:
-        flags.append(say("the date {date} lies in the future", date=event.happened_at.date().isoformat()))
+        day = event.happened_at.astimezone(queries.nursery().zone).date()
+        flags.append(say("the date {date} lies in the future", date=day.isoformat()))
     status = "recorded"
     if event.kind == "corrected":
         kind = present.get(UUID(event.payload["target"]))
