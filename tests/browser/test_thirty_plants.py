@@ -80,7 +80,7 @@ def test_thirty_plants_are_thirty_taps_and_a_loss_with_sign_and_cause_three(
     stands_at(seen, 30)
     now.get_by_text("More signs").click()
     tap("Stalk drops")
-    expect(seen.page.locator("#seen-count")).to_contain_text(f"All {COUNT} seen")
+    expect(seen.page.locator("#seen-count")).to_contain_text(f"All {COUNT} seen", timeout=30_000)
     assert taps == 32  # and two taps beside them: Next after the loss, More signs for the stalk
     assert states(folder).count("alive") == 28
     assert states(folder).count("dead") == 1
