@@ -10,6 +10,7 @@ import os
 import subprocess
 import sys
 import zipfile
+import zlib
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -341,11 +342,25 @@ def test_every_byte_that_is_changed_in_a_member_is_noticed(full: dict[str, Any],
     with zipfile.ZipFile(archive) as file:
         info = file.getinfo("events.jsonl")
     begin = info.header_offset + 30 + len(info.filename) + 20
-    end = begin + info.compress_size - 8  # the last bits of a compressed stream carry nothing
-    for place in range(begin, end, info.compress_size // 12):
-        archive.write_bytes(whole[:place] + bytes([whole[place] ^ 0xFF]) + whole[place + 1 :])
+    noticed = 0
+    for place in range(begin, begin + info.compress_size, info.compress_size // 12):
+        changed = whole[:place] + bytes([whole[place] ^ 0xFF]) + whole[place + 1 :]
+        if unpacked(changed, "events.jsonl") == unpacked(whole, "events.jsonl"):
+            continue  # another copy of the same words was pointed at, or the stream's last bits, which carry nothing
+        noticed += 1
+        archive.write_bytes(changed)
         with pytest.raises(BadFile):
             restore(archive, replace=True, now=now)
+    assert noticed >= 10
+
+
+def unpacked(content: bytes, name: str) -> bytes | None:
+    """What a member says, by the standard library alone; None where it cannot be read."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as file:
+            return file.read(name)
+    except (zipfile.BadZipFile, zlib.error, EOFError):
+        return None
 
 
 def test_a_small_file_that_unpacks_to_too_much_is_refused(nursery: Nursery, tmp_path: Path, now: datetime) -> None:
