@@ -11,15 +11,16 @@ from typing import Any
 from uuid import UUID
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 from django.test import Client
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from scionary.book.commands import undo
+from scionary.book.commands import save_noun, undo
 from scionary.book.ids import uuid7
-from scionary.book.models import BenchDay, Cultivar, Device, Dome, Event, KeptAside, MotherTree, Nursery, Plant
+from scionary.book.models import BenchDay, Cultivar, Device, Dome, Event, KeptAside, Method, MotherTree, Nursery, Plant
 from scionary.book.phones import end_phone
+from scionary.book.projection import columns
 from scionary.limits import LIMITS
 from web.phones import Phone, event, grafted, plant_of
 
@@ -222,6 +223,69 @@ def test_nothing_that_is_sent_breaks_the_door(
     [answer] = phone.send(sent)
     assert answer["status"] in ("recorded", "waiting", "refused")
     assert bool(answer["words"]) == (answer["status"] == "refused")
+
+
+_PLANTS = ("red", "white", "leafless", "undone", "missing")
+_SAID: tuple[tuple[str, dict[str, Any]], ...] = (
+    ("observed", {"seen": "unchanged"}),
+    ("observed", {"seen": "dreaming"}),
+    ("scored", {"sign": "firm", "answer": "yes"}),
+    ("scored", {"sign": "stalk_drops", "answer": "yes"}),
+    ("lost", {"sign": "grey"}),
+    ("watered", {}),
+    ("vented", {"open_pct": 400}),
+    ("relabelled", {"code_number": 1}),
+    ("grafted", {"running_number": 3}),
+    ("edited", {}),
+)
+
+
+@settings(max_examples=60, suppress_health_check=list(HealthCheck), deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(_SAID), st.sampled_from(["one", "other"]), st.sampled_from([*_PLANTS, "dome"]), st.integers(0, 5)),
+        max_size=12,
+    )
+)
+def test_what_is_taken_together_is_answered_and_kept_as_if_taken_one_by_one(
+    phone: Phone, cultivar: Cultivar, dome: Dome, said: list[tuple[tuple[str, dict[str, Any]], str, str, int]]
+) -> None:
+    ids = [uuid7() for _ in range(12)]
+
+    def sent(together: bool) -> tuple[list[Any], Any]:
+        """Answers and states of a book with the five plants and the dome; the book is as before afterwards."""
+        with transaction.atomic():
+            answers: list[Any] = []
+            for sender in (phone, other):  # the other phone walks the same plants afterwards
+                mine = [record for by, record in records if by == ("one" if sender is phone else "other")]
+                parcels = [mine] if together else [[record] for record in mine]
+                answers += [answer for parcel in parcels if parcel for answer in sender.send(*parcel)]
+            state = columns(), sorted(Event.objects.values_list("id", "kind", "who", "device")), KeptAside.objects.count()
+            transaction.set_rollback(True)
+        return answers, state
+
+    with transaction.atomic():
+        other = Phone("Ines's phone").join()
+        bare = save_noun(Method, {"name": "a way without leaves", "leafy": False}, now=datetime.now(UTC))
+        subjects = {"dome": dome.key}
+        for number, name in enumerate(_PLANTS, start=1):
+            graft = grafted(cultivar.pk, number, dome=dome.pk, **({"method": bare.pk} if name == "leafless" else {}))
+            subjects[name] = graft["subjects"][0]
+            if name != "missing":
+                assert phone.statuses(graft) == ["recorded"]
+            if name == "undone":
+                undo(UUID(graft["id"]), now=datetime.now(UTC))
+        records = [(by, event(kind, subjects[about], ident=ids[ident], **payload)) for (kind, payload), by, about, ident in said]
+        assert sent(together=True) == sent(together=False)
+        transaction.set_rollback(True)
+
+
+def test_a_round_comes_in_by_few_writes(phone: Phone, cultivar: Cultivar, django_assert_max_num_queries: Any) -> None:
+    grafts = [grafted(cultivar.pk, number) for number in range(1, 31)]
+    phone.send(*grafts)
+    seen = [event("observed", graft["subjects"][0], seen="unchanged") for graft in grafts]
+    with django_assert_max_num_queries(100):  # one by one would be some eighteen for each plant
+        assert phone.statuses(*seen) == ["recorded"] * 30
 
 
 def test_a_parcel_that_takes_too_long_is_answered_as_far_as_it_came(phone: Phone, plant: Plant, monkeypatch: pytest.MonkeyPatch) -> None:

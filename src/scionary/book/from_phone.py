@@ -1,4 +1,4 @@
-"""What a phone wrote without a signal comes into the book: each record by itself, once, checked like every other.
+"""What a phone wrote without a signal comes into the book: each record once, checked like every other.
 
 A bench day and a bag of scions are made with the ids that the phone gave them, in one transaction with the record that tells of them.
 """
@@ -6,14 +6,14 @@ A bench day and a bag of scions are made with the ids that the phone gave them, 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
+from django.db import DataError, IntegrityError, transaction
 from django.forms.models import model_to_dict
 
 from scionary.book.bags import make_bag
@@ -24,10 +24,12 @@ from scionary.book.patience import patiently
 from scionary.book.phones import leased_to_a_phone, spend
 from scionary.book.record import Answer, NewEvent, record_events
 from scionary.book.two_rounds import contradicts, hand, outcome_words
-from scionary.errors import Refused, UnknownSubject
+from scionary.errors import Busy, Refused, UnknownSubject
 from scionary.language import say
 from scionary.names import code_of, grouped
 
+_TOGETHER = frozenset({"observed", "scored", "watered", "vented", "treated", "lost"})  # what a round writes: it tells of its plants alone
+_Flags = Mapping[UUID, list[str]]
 _BENCH_ROWS = {"cultivar": "cultivar", "method": "method", "lot": "lot", "tree": "tree", "bag": "bag", "dome": "dome", "pot": "pot_kind"}
 _LONGEST_OFFSET_S = 1e10  # 300 years: a clock cannot be further off than the years that a book holds
 _FIRST_DAY, _LAST_DAY = date(1900, 1, 1), date(2900, 12, 31)
@@ -40,6 +42,48 @@ class Sent:
 
     event: NewEvent
     flags: tuple[str, ...] = ()
+
+
+@patiently
+def take_run(given: Sequence[Any], device: Device, *, now: datetime) -> list[Answer]:
+    """Take the first of some records in one transaction: what a round wrote, as far as each is about other plants and domes.
+
+    Their answers are those of `take_record`, record by record. There are none, and nothing is written, when the first is
+    another kind of record or one of them cannot be written. Raises `Busy` when somebody else was writing.
+    """
+    run = _run(given, device)
+    if len(run) < 2:
+        return []
+    try:
+        with transaction.atomic():
+            gate(alone=False)
+            first = Event.objects.in_bulk([event.id for event in run])
+            run = [replace(event, who=first[event.id].who, device=first[event.id].device) if event.id in first else event for event in run]
+            before = _flags_on_plants(*run)
+            answers = record_events(run, now=now)
+            after = _flags_on_plants(*run)
+            return [_told_of_its_plants(answer, event, before, after) for answer, event in zip(answers, run, strict=True)]
+    except Busy:
+        raise
+    except (Refused, DataError, IntegrityError):
+        return []
+
+
+def _run(given: Sequence[Any], device: Device) -> list[NewEvent]:
+    """The first records that a round wrote, as far as each is about other plants and domes."""
+    run: list[NewEvent] = []
+    about: set[Any] = set()
+    for each in given:
+        try:
+            event = _event(each, device)
+        except Refused:
+            break
+        named = {event.id, *event.subjects}
+        if event.kind not in _TOGETHER or named & about:
+            break
+        about |= named
+        run.append(event)
+    return run
 
 
 @patiently
@@ -65,14 +109,15 @@ def _recorded(sent: Sent, *, now: datetime) -> Answer:
     number = sent.event.payload.get("code_number")
     if answer.status == "recorded" and number is not None:
         spend(number)
-    if answer.status in ("recorded", "repeated") and sent.event.kind != "corrected":
-        answer = _told_of_its_plants(answer, sent.event, before)
+    if sent.event.kind != "corrected":
+        answer = _told_of_its_plants(answer, sent.event, before, _flags_on_plants(sent.event))
     return replace(answer, flags=(*answer.flags, *sent.flags)) if answer.status != "repeated" else answer
 
 
-def _flags_on_plants(event: NewEvent) -> dict[UUID, list[str]]:
-    """What is flagged on each plant that it is about; one that is not there is left out."""
-    return dict(Plant.objects.filter(pk__in=_plants(event)).values_list("pk", "flags"))
+def _flags_on_plants(*events: NewEvent) -> dict[UUID, list[str]]:
+    """What is flagged on each plant that they are about; one that is not there is left out."""
+    asked = set().union(*map(_plants, events))
+    return dict(Plant.objects.filter(pk__in=asked).order_by().values_list("pk", "flags"))
 
 
 def _plants(event: NewEvent) -> set[UUID]:
@@ -84,11 +129,13 @@ def _plants(event: NewEvent) -> set[UUID]:
     return found
 
 
-def _told_of_its_plants(answer: Answer, event: NewEvent, before: dict[UUID, list[str]]) -> Answer:
+def _told_of_its_plants(answer: Answer, event: NewEvent, before: _Flags, after: _Flags) -> Answer:
     """The answer with what it newly flags on its plants; it waits for those that are not there, and says why they are not."""
-    now = _flags_on_plants(event)
-    fresh = [say(flag) for plant, flags in now.items() for flag in flags if flag not in before.get(plant, [])]
-    missing = _plants(event) - set(now) if event.kind != "grafted" else set()
+    if answer.status not in ("recorded", "repeated"):
+        return answer
+    plants = _plants(event)
+    fresh = [say(flag) for plant in plants & set(after) for flag in after[plant] if flag not in before.get(plant, [])]
+    missing = plants - set(after) if event.kind != "grafted" else set()
     status = "waiting" if missing and answer.status == "recorded" else answer.status
     told = [*fresh, *_why_missing(missing), *_contradicted(event)]
     return replace(answer, status=status, flags=(*answer.flags, *dict.fromkeys(told)))

@@ -16,9 +16,10 @@ from django.views.decorators.csrf import csrf_exempt, ensure_csrf_cookie
 from django.views.decorators.gzip import gzip_page
 
 from scionary.answers.hand import numbered, snapshot
-from scionary.book.from_phone import take_record
+from scionary.book.from_phone import take_record, take_run
 from scionary.book.models import Device, Nursery
 from scionary.book.phones import heard, lease_codes, name_phone
+from scionary.book.record import Answer
 from scionary.errors import Busy, Refused
 from scionary.language import say
 from scionary.limits import LIMITS
@@ -37,6 +38,7 @@ from scionary.web.hand.told import (
 from scionary.web.pages import now_at, nursery_of
 
 _log = logging.getLogger(__name__)
+_AT_ONCE = 50  # records that are taken together: others wait for their turn to write no longer than that takes
 _ENOUGH_S = 8.0  # a phone waits 20 s for an answer: what is not reached by then it sends again
 
 
@@ -88,10 +90,10 @@ def events(request: HttpRequest) -> HttpResponse:
         return told(
             say("{sent} records at once; at most {hand_events}. Send fewer.", sent=len(sent), hand_events=LIMITS["hand_events"]), 413
         )
-    until, answers = time.monotonic() + _ENOUGH_S, []
-    for given in sent:
+    until, answers = time.monotonic() + _ENOUGH_S, list[dict[str, Any]]()
+    while len(answers) < len(sent):
         try:
-            answers.append(_answer(given, phone, nursery_of(request)))
+            answers += _answers(sent[len(answers) :][:_AT_ONCE], phone, nursery_of(request))
         except Busy as refusal:
             if not answers:
                 return refused(refusal)
@@ -108,6 +110,12 @@ def nothing(request: HttpRequest, rest: str) -> HttpResponse:
     return told(say("There is nothing at /hand/{rest}.", rest=rest[:60]), 404)
 
 
+def _answers(sent: list[Any], phone: Device, nursery: Nursery) -> list[dict[str, Any]]:
+    """What became of the first records: as many as can be taken together, else of the first alone."""
+    taken = take_run(sent, phone, now=timezone.now())
+    return [_answered(given["id"], answer) for given, answer in zip(sent, taken, strict=False)] or [_answer(sent[0], phone, nursery)]
+
+
 def _answer(given: Any, phone: Device, nursery: Nursery) -> dict[str, Any]:
     """What became of one record."""
     named = given.get("id") if isinstance(given, dict) else None
@@ -122,6 +130,10 @@ def _answer(given: Any, phone: Device, nursery: Nursery) -> dict[str, Any]:
         _log.exception("a phone's record could not be written")
         words = say("The book could not write this record. Write it down in the book by hand.")
         return {"id": ident, "status": "refused", "words": words, "flags": []}
+    return _answered(ident, answer)
+
+
+def _answered(ident: str | None, answer: Answer) -> dict[str, Any]:
     return {"id": ident, "status": answer.status.replace(" ", "_"), "words": "", "flags": list(answer.flags)}
 
 
