@@ -107,6 +107,16 @@ def dome_answer(ident: UUID, *, today: date) -> DomeAnswer:
         return find(dome)
 
 
+def standing_in(dome: Dome, *, today: date) -> tuple[list[Plant], dict[UUID, Ring]]:
+    """All plants that stand in a dome, as `queries.plants_in` lists them, and the ring of each: to look at, not to write by."""
+    if not reads_near():
+        plants = list(queries.plants_in(dome))
+        return plants, rings(plants)
+    pots = [(pot.plant, pot.ring) for pot in dome_answer(dome.pk, today=today).pots if pot.plant and pot.ring]
+    pots.sort(key=lambda pot: (pot[0].place is None, pot[0].place, pot[0].pk))
+    return [plant for plant, _ in pots], {plant.pk: ring for plant, ring in pots}
+
+
 def dome_answers(*, today: date, all_domes: bool = False) -> list[DomeAnswer]:
     """All domes in use, or all domes."""
     found = list((Dome.objects.filter(retired=False) if all_domes else queries.domes_in_use()).select_related("pot_kind"))

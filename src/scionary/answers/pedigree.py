@@ -24,7 +24,9 @@ class Forebear:
 
 def forebears(plant: Plant) -> list[Forebear]:
     """The plants that this one's wood came through, nearest first; empty where its mother tree grew from no plant of the book."""
-    return _behind(_tree_of(_standing_graft(plant)))
+    trees = ("tree__raised_from", "bag__tree__raised_from")
+    raised = Graft.objects.filter(plant_id=plant.pk).order_by("grafted_at", "id").values_list(*trees).last()
+    return _behind(_tree_of(_standing_graft(plant))) if raised and any(raised) else []
 
 
 def forebears_of_tree(tree: MotherTree) -> list[Forebear]:

@@ -12,7 +12,7 @@ from uuid import UUID
 from scionary.answers.chances import lost_words, sign_words
 from scionary.answers.leaving import kind_words
 from scionary.answers.record_fields import Names, field_name, field_words, value_words
-from scionary.answers.undoing import undone_of
+from scionary.answers.undoing import undone_among
 from scionary.book import queries
 from scionary.book.kinds import KINDS, Reference
 from scionary.book.models import NOUNS, Event, Nursery, Plant
@@ -60,7 +60,7 @@ class StoryLine:
 def story_lines(plant: Plant, nursery: Nursery) -> list[StoryLine]:
     """All that is recorded about a plant, latest first."""
     events = queries.story(plant)
-    gone = undone_of([plant.key, *{key for event in events for key in _domes(event)}])
+    gone = undone_among(event.id for event in events)
     standing = standing_records(plant)
     names = _names([*(event.payload for event in events), *(record.payload for record in standing.values())])
     by_id = {event.id: event for event in events}

@@ -12,7 +12,7 @@ from scionary.book.commands import undo
 from scionary.book.locks import gate
 from scionary.book.models import Event, EventSubject
 from scionary.book.patience import patiently
-from scionary.book.projection import records_of
+from scionary.book.projection import records_of, with_corrections
 from scionary.book.settle import void
 
 
@@ -45,6 +45,12 @@ def undone_of(keys: Iterable[str]) -> set[UUID]:
     """Ids of all events about these subjects, corrections among them, that a standing correction undoes."""
     records = {record.id: record for listed in records_of(keys, beside=True).values() for record in listed}
     return void(records.values())
+
+
+def undone_among(idents: Iterable[UUID]) -> set[UUID]:
+    """Which of these events a standing correction undoes: for a few of all that a subject has."""
+    asked = set(idents)
+    return void(with_corrections(*asked)) & asked
 
 
 def stands(event_id: UUID) -> bool:

@@ -103,13 +103,15 @@ def _records_of(listed: list[str], beside: bool) -> dict[str, list[Record]]:
     return result
 
 
-def with_corrections(event_id: UUID) -> list[Record]:
-    """An event, with the corrections that name it, directly or through another correction; empty when there is none."""
-    events = {event.id: event for event in Event.objects.filter(id=event_id)}
-    chain, here = dict(events), events.get(event_id)
-    while here is not None and here.target and here.target not in chain:
-        here = Event.objects.filter(id=here.target).first()
-        chain |= {here.id: here} if here else {}
+def with_corrections(*idents: UUID) -> list[Record]:
+    """Events, with the corrections that name them, directly or through another correction; those that are not there are left out."""
+    events = {event.id: event for chunk in chunks(idents) for event in Event.objects.filter(id__in=chunk)}
+    chain = dict(events)
+    for each in list(events.values()):
+        here: Event | None = each
+        while here is not None and here.target and here.target not in chain:
+            here = Event.objects.filter(id=here.target).first()
+            chain |= {here.id: here} if here else {}
     newest = set(events)
     while newest:
         found = {event.id: event for chunk in chunks(newest) for event in Event.objects.filter(target__in=chunk)}

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
+from functools import cached_property
+from urllib.parse import quote
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 
 from scionary.answers.chances import Ring, lost_words, rings, sign_words
 from scionary.answers.rounds import CAUSES, KEYS, LOST_SIGNS, SEEN
@@ -68,6 +72,15 @@ class Row:
     ring: Ring
     seen: list[Seen]
     more: Buttons = ()
+    address: str = ""  # of its forms
+
+    @property
+    def place_words(self) -> str:
+        return say("place {place}", place=self.plant.place) if self.plant.place else ""
+
+    @property
+    def chance_words(self) -> str:
+        return say("chance {chance}", chance=self.ring.chance) if self.ring.chance else ""
 
     @property
     def last(self) -> Seen | None:
@@ -91,7 +104,10 @@ class Row:
 
 @dataclass(frozen=True)
 class Walk:
-    """Whose plants are looked at, on which day, at which address; `on` is None for a walk that happens now."""
+    """Whose plants are looked at, on which day, at which address; `on` is None for a walk that happens now.
+
+    What was seen on that day and the rings may be known already; where they are None they are looked up.
+    """
 
     heading: str
     address: str
@@ -102,6 +118,8 @@ class Walk:
     dome: Dome | None = None
     first: Buttons = HEALING
     rows: list[Row] = field(default_factory=list)
+    seen: dict[UUID, list[Seen]] | None = None
+    rings: dict[UUID, Ring] | None = None
 
     keys = KEYS
     lost_signs, causes = LOST_SIGNS, CAUSES
@@ -119,11 +137,27 @@ class Walk:
     def more(self, plant: Plant) -> Buttons:
         """The further signs that this plant's last graft can show: one made without leaves has no leaf stalk."""
         graft = next(iter(reversed(list(plant.grafts.all()))), None)
-        return tuple(button for button in _ALL if button not in self.first and (button[0] not in _OF_STALKS or has_stalk(graft)))
+        return self.further if has_stalk(graft) else tuple(button for button in self.further if button[0] not in _OF_STALKS)
+
+    @cached_property
+    def further(self) -> Buttons:
+        """All signs but the first ones."""
+        first = {said for said, _ in self.first}
+        return tuple(button for button in _ALL if button[0] not in first)
 
     @property
     def query(self) -> str:
         return f"?on={self.on.isoformat()}" if self.on else ""
+
+    @property
+    def way_back(self) -> str:
+        """Its address within another address."""
+        return quote(f"{self.address}{self.query}")
+
+    @property
+    def day_set(self) -> SafeString:
+        """The day that was set, as each form of the walk sends it along."""
+        return format_html('<input type="hidden" name="on" value="{}">', self.on.isoformat() if self.on else "")
 
     @property
     def next(self) -> Row | None:
@@ -138,10 +172,14 @@ class Walk:
 def with_rows(walk: Walk, only: UUID | None = None) -> Walk:
     """The walk with its rows; `only` leaves the rings of all others out."""
     listed = [plant for plant in walk.plants if only in (None, plant.pk)]
-    seen, shown = seen_on(walk.plants, walk.day, walk.nursery), rings(listed)
+    seen = seen_on(walk.plants, walk.day, walk.nursery) if walk.seen is None else walk.seen
+    shown = rings(listed) if walk.rings is None else walk.rings
     bare = Ring(0, 0, 0, "", "")
-    rows = [Row(plant, shown.get(plant.pk, bare), seen.get(plant.pk, []), walk.more(plant)) for plant in walk.plants]
-    return Walk(**{**vars(walk), "rows": rows})
+    rows = [
+        Row(plant, shown.get(plant.pk, bare), seen.get(plant.pk, []), walk.more(plant), f"{walk.address}{plant.pk}/")
+        for plant in walk.plants
+    ]
+    return replace(walk, rows=rows)
 
 
 def seen_on(plants: Sequence[Plant], day: date, nursery: Nursery) -> dict[UUID, list[Seen]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -93,7 +94,7 @@ def _after(request: HttpRequest, walk: Walk, ident: UUID, flags: list[str]) -> H
         for flag in flags:
             tell(request, say("Written down."), [flag])
         return go_to(f"{walk.address}{walk.query}#plant-{ident}")
-    fresh = with_rows(Walk(**{**vars(walk), "plants": _fresh_plants(walk)}), only=ident)
+    fresh = with_rows(replace(walk, plants=_fresh_plants(walk)), only=ident)
     row = next(row for row in fresh.rows if row.plant.pk == ident)
     return render(request, "walk/_answer.html", {"walk": fresh, "row": row, "flags": flags})
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET, require_POST
 
+from scionary.answers.domes import standing_in
 from scionary.answers.undoing import undo_once
 from scionary.book import queries
 from scionary.book.models import Dome, Plant
@@ -15,7 +17,7 @@ from scionary.errors import UnknownSubject
 from scionary.language import say
 from scionary.web.domes.whole import VENTS, WholeForm, done_today, write_whole
 from scionary.web.held_pages import held_page
-from scionary.web.pages import go_to, now_at, nursery_of, tell
+from scionary.web.pages import go_to, now_at, nursery_of, tell, today_at
 from scionary.web.typing_in import attempt, said_id, who
 from scionary.web.undoing import read_id
 from scionary.web.walk import Walk, seen_on
@@ -28,7 +30,7 @@ _LOOKED_AT = (*queries.STANDING, Plant.State.MISSING)
 @held_page
 def page(request: HttpRequest, ident: UUID) -> HttpResponse:
     form = day_form(request)
-    return _page(request, _walk(request, ident, day_of(form)), form, WholeForm())
+    return _page(request, _walk(request, ident, day_of(form), looking=True), form, WholeForm())
 
 
 @require_POST
@@ -78,13 +80,14 @@ def _page(request: HttpRequest, walk: Walk, day: DayForm, whole: WholeForm) -> H
     return show_walk(request, walk, day, whole, whole=whole, vents=VENTS, done=done_today(walk))
 
 
-def _walk(request: HttpRequest, ident: UUID, on: date | None) -> Walk:
-    """All plants of the dome that are not lost, and those that were found lost on this very walk."""
+def _walk(request: HttpRequest, ident: UUID, on: date | None, *, looking: bool = False) -> Walk:
+    """All plants of the dome that are not lost, and those that were found lost on this very walk; `looking` writes nothing after."""
     dome = Dome.objects.filter(pk=ident).first()
     if dome is None:
         raise UnknownSubject(say("the book holds no such dome."), where="dome", remedy=say("Choose one that is listed under Domes."))
-    nursery, everybody = nursery_of(request), list(queries.plants_in(dome))
+    nursery = nursery_of(request)
+    everybody, shown = standing_in(dome, today=today_at(request)) if looking else (list(queries.plants_in(dome)), None)
     walk = Walk(say("{dome}: round", dome=dome.name), f"/domes/{dome.pk}/round/", everybody, nursery, now_at(request), on, dome)
     seen = seen_on(everybody, walk.day, nursery)
     plants = [plant for plant in everybody if plant.state in _LOOKED_AT or plant.pk in seen]
-    return Walk(**{**vars(walk), "plants": plants})
+    return replace(walk, plants=plants, seen=seen if looking else None, rings=shown)

@@ -16,7 +16,7 @@ from scionary.answers.dome_opening import with_opening
 from scionary.answers.domes import DomeAnswer, dome_answer
 from scionary.answers.due import dome_due
 from scionary.answers.learned import at_hand
-from scionary.answers.undoing import undone_of
+from scionary.answers.undoing import undone_among
 from scionary.book.commands import save_noun, write_event, write_many
 from scionary.book.fold import DOME_KINDS
 from scionary.book.kinds import KINDS
@@ -181,9 +181,9 @@ def _write(request: HttpRequest, ident: UUID, name: str, kind: str, form: Any) -
 
 def _records(dome: Dome, length_unit: str) -> list[dict[str, Any]]:
     """What was done to a dome lately, what was undone left out."""
-    gone = undone_of([dome.key])
-    events = Event.objects.filter(subjects__key=dome.key, kind__in=DOME_KINDS).order_by("-happened_at", "-id")
-    lately = [e for e in events[: _RECORDS * 2] if e.id not in gone][:_RECORDS]
+    events = list(Event.objects.filter(subjects__key=dome.key, kind__in=DOME_KINDS).order_by("-happened_at", "-id")[: _RECORDS * 2])
+    gone = undone_among(e.id for e in events)
+    lately = [e for e in events if e.id not in gone][:_RECORDS]
     return [{"event": e, "words": _words(e, length_unit), "note": e.payload.get("note", "")} for e in lately]
 
 

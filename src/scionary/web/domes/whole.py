@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
@@ -12,8 +13,9 @@ from scionary.answers.chances import sign_words
 from scionary.book.commands import write_event
 from scionary.book.fold import DOME_KINDS
 from scionary.book.kinds import KINDS
+from scionary.book.locks import chunks
 from scionary.book.models import Event
-from scionary.book.projection import records_of
+from scionary.book.projection import with_corrections
 from scionary.book.record import Answer
 from scionary.book.settle import Record, settle
 from scionary.book.texts import later
@@ -85,11 +87,18 @@ def done_today(walk: Walk) -> list[Done]:
     """What was done to the dome on the day of the walk, the last first; a bare look is not told."""
     if walk.dome is None:
         return []
-    records = settle(records_of([walk.dome.key])[walk.dome.key])
-    own = set(Event.objects.filter(subjects__key=walk.dome.key, kind__in=DOME_KINDS).values_list("pk", flat=True))
-    here = [each for each in records if each.id in own and each.happened_at.astimezone(walk.nursery.zone).date() == walk.day]
+    own = dict(Event.objects.filter(subjects__key=walk.dome.key, kind__in=DOME_KINDS).order_by().values_list("pk", "happened_at"))
+    corrections = (Event.objects.filter(target__in=chunk).order_by() for chunk in chunks(own))
+    moved = {each.target for found in corrections for each in found if each.target}  # to another day, perhaps
+    asked = {ident for ident, moment in own.items() if _day(moment, walk) == walk.day} | moved
+    records = settle(with_corrections(*asked)) if asked else []
+    here = [each for each in records if each.id in own and _day(each.happened_at, walk) == walk.day]
     told = [Done(each.id, each.happened_at, _words(each)) for each in here]
     return [done for done in reversed(told) if done.words]
+
+
+def _day(moment: datetime, walk: Walk) -> date:
+    return moment.astimezone(walk.nursery.zone).date()
 
 
 def _words(record: Record) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, time
 from uuid import UUID
 
@@ -56,4 +57,4 @@ def _walk(request: HttpRequest, on: date | None) -> Walk:
     lately = list(Plant.objects.filter(seen_at__gte=begin, grafts__isnull=False).distinct())
     scored = {ident for ident, seen in seen_on(lately, walk.day, nursery).items() if seen[-1].said in {said for said, _ in SPRING}}
     plants = queries.plants().filter(pk__in=waiting | scored).order_by("cultivar__spoken", "running_number")
-    return Walk(**{**vars(walk), "plants": list(plants)})
+    return replace(walk, plants=list(plants))

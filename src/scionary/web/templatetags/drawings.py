@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from django import template
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString, mark_safe
 
 from scionary.answers.chances import Ring
 from scionary.answers.domes import DomeAnswer, Pot
 from scionary.files.ring import TICK_PER_RADIUS, WIDTH_PER_RADIUS, WOOD_PER_RADIUS, ring_arcs
+from scionary.language import say
 
 register = template.Library()
 
@@ -19,68 +21,46 @@ _PLACE_LETTERS = 9.5  # height of the number of a place
 _LEAST_POT = 54.0  # pixels that a pot needs for a thumb and its name
 
 
-@dataclass(frozen=True)
-class RingMarks:
-    """A ring's parts as numbers and paths for the template."""
+def ring_marks(ring: Ring, x: float, y: float, radius: float) -> SafeString:
+    """A ring about a point, in drawing units: wood, ring, what is sure and possible, best guess; a dead or unknown plant has no arc.
 
-    x: float
-    y: float
-    radius: float
-    width: float
-    wood: float
-    tick: float
-    cross: float
-    letter: float
-    sure: str
-    possible: str
-    best: str
-    mark: str
-
-    @property
-    def baseline(self) -> float:
-        return round(self.y + self.letter * 0.36, 2)
-
-
-def ring_marks(ring: Ring, x: float, y: float, radius: float) -> RingMarks:
-    """What a ring's template draws; a dead or unknown plant has no arc."""
-    arcs = ring_arcs(ring.low, ring.mid, ring.high, radius=radius, centre=(x, y))
+    Written out here and not in a template: a large tray has hundreds. All that goes in are numbers and paths made of numbers.
+    """
     bare = ring.mark == "cross" or (ring.low, ring.mid, ring.high) == (0, 0, 0)
-    return RingMarks(
-        x=round(x, 2),
-        y=round(y, 2),
-        radius=round(radius, 2),
-        width=round(radius * WIDTH_PER_RADIUS, 2),
-        wood=round(radius * WOOD_PER_RADIUS, 2),
-        tick=round(radius * 0.13, 2),
-        cross=round(radius * 0.45, 2),
-        letter=round(radius * 0.8, 1),
-        sure="" if bare else arcs.sure,
-        possible="" if bare else arcs.possible,
-        best="" if bare else arcs.best,
-        mark=ring.mark,
-    )
+    arcs = None if bare else ring_arcs(ring.low, ring.mid, ring.high, radius=radius, centre=(x, y))
+    wide, at = round(radius * WIDTH_PER_RADIUS, 2), f'cx="{round(x, 2)}" cy="{round(y, 2)}"'
+    parts = [
+        f'<circle class="wood{" dead" if ring.mark == "cross" else ""}" {at} r="{round(radius * WOOD_PER_RADIUS, 2)}"/>',
+        f'<circle class="ring-bare" {at} r="{round(radius, 2)}" stroke-width="{wide}"/>',
+    ]
+    if arcs and arcs.possible:
+        parts.append(f'<path class="ring-possible" d="{arcs.possible}" stroke-width="{wide}"/>')
+    if arcs and arcs.sure:
+        parts.append(f'<path class="ring-sure" d="{arcs.sure}" stroke-width="{wide}"/>')
+    if arcs:
+        parts.append(f'<path class="ring-best" d="{arcs.best}" stroke-width="{round(radius * 0.13, 2)}"/>')
+    if ring.mark == "cross":
+        arm = round(radius * 0.45, 2)
+        path = f"M-{arm} -{arm}L{arm} {arm}M{arm} -{arm}L-{arm} {arm}"
+        parts.append(f'<g transform="translate({round(x, 2)} {round(y, 2)})"><path class="cross" stroke-width="2.4" d="{path}"/></g>')
+    elif ring.mark == "question":
+        letter = round(radius * 0.8, 1)
+        parts.append(
+            f'<text class="ring-question" x="{round(x, 2)}" y="{round(round(y, 2) + letter * 0.36, 2)}" font-size="{letter}">?</text>'
+        )
+    return mark_safe("".join(parts))
 
 
-@register.inclusion_tag("drawings/ring.html", name="ring")
-def ring_tag(ring: Ring, size: int = 40) -> dict[str, Any]:
+@register.simple_tag(name="ring")
+def ring_tag(ring: Ring, size: int = 40) -> SafeString:
     """One ring, `size` pixels wide, with its words for a screen reader."""
     radius = size / 2.0 / (TICK_PER_RADIUS[1] + 0.02)
-    return {"size": size, "ring": ring, "marks": ring_marks(ring, size / 2.0, size / 2.0, radius)}
-
-
-@dataclass(frozen=True)
-class DrawnPot:
-    """One place on the drawn tray."""
-
-    pot: Pot
-    left: float
-    top: float
-    x: float
-    y: float
-    lines: list[tuple[float, str]]
-    marks: RingMarks | None
-    number_x: float
-    number_y: float
+    return format_html(
+        '<svg class="ring" width="{0}" height="{0}" viewBox="0 0 {0} {0}" role="img"><title>{1}</title>{2}</svg>',
+        size,
+        ring.words,
+        ring_marks(ring, size / 2.0, size / 2.0, radius),
+    )
 
 
 @register.inclusion_tag("drawings/tray.html", name="tray")
@@ -94,12 +74,8 @@ def tray_tag(answer: DomeAnswer) -> dict[str, Any]:
     placed = [pot for pot in answer.pots if pot.x_mm >= 0]
     return {
         "answer": answer,
-        "pots": [_drawn_pot(pot, answer, per_mm, size, letters) for pot in placed],
+        "pots": mark_safe("".join(_drawn_pot(pot, answer, per_mm, size, letters) for pot in placed)),
         "beyond": [pot for pot in answer.pots if pot.x_mm < 0],
-        "size": round(size - 3.0, 1),
-        "half": round(size / 2.0 - 1.5, 1),
-        "letters": round(letters, 1),
-        "place_letters": _PLACE_LETTERS,
         "view_width": round(natural, 1),
         "view_height": round(width * per_mm + 28.0, 1),
         "tray_width": round(natural - 4.0, 1),
@@ -108,13 +84,15 @@ def tray_tag(answer: DomeAnswer) -> dict[str, Any]:
     }
 
 
-def _drawn_pot(pot: Pot, answer: DomeAnswer, per_mm: float, size: float, letters: float) -> DrawnPot:
-    """A pot in drawing units; the near side of the tray is drawn at the bottom."""
+def _drawn_pot(pot: Pot, answer: DomeAnswer, per_mm: float, size: float, letters: float) -> SafeString:
+    """A pot in drawing units; the near side of the tray is drawn at the bottom. Written out here for the same reason as a ring."""
     x = 6.0 + pot.x_mm * per_mm
     y = 6.0 + (answer.dome.width_mm - pot.y_mm) * per_mm
     if pot.plant is None or pot.ring is None:
-        middle = (round(x, 1), round(y + _PLACE_LETTERS * 0.36, 1))
-        return DrawnPot(pot, round(x - size / 2 + 1.5, 1), round(y - size / 2 + 1.5, 1), round(x, 1), round(y, 1), [], None, *middle)
+        edge = _edge(answer, "pot-empty", x, y, size)
+        free = say("place {place}: free", place=pot.place)
+        number = _number(pot, "soft middle place", round(x, 1), round(y + _PLACE_LETTERS * 0.36, 1))
+        return format_html("{}<title>{}</title></{}>{}\n", mark_safe(f"<{edge}>"), free, edge.split()[0], number)
     words = _name_lines(pot.plant.spoken, max(5, int(_room(answer, size) / (letters * _LETTER_WIDTH) + 0.01)))
     room = size - len(words) * letters * 1.08 - 6.0
     radius = max(6.0, min(room / 2.0 / TICK_PER_RADIUS[1], size * 0.25))
@@ -122,18 +100,28 @@ def _drawn_pot(pot: Pot, answer: DomeAnswer, per_mm: float, size: float, letters
     top = y - block / 2.0
     centre = top + radius * TICK_PER_RADIUS[1]
     first = top + 2 * radius * TICK_PER_RADIUS[1] + letters * 0.9
-    lines = [(round(first + i * letters * 1.08, 1), word) for i, word in enumerate(words)]
-    marks = ring_marks(pot.ring, x, centre, radius)
-    return DrawnPot(
-        pot,
-        round(x - size / 2 + 1.5, 1),
-        round(y - size / 2 + 1.5, 1),
-        round(x, 1),
-        round(y, 1),
-        lines,
-        marks,
-        *_number_at(answer, x, y, size),
+    lines = ((round(x, 1), round(first + i * letters * 1.08, 1), round(letters, 1), word) for i, word in enumerate(words))
+    return format_html(
+        '<a href="/plants/{}/"><title>{}</title>{}{}{}{}</a>\n',
+        pot.plant.pk,
+        "; ".join([pot.ring.words, *map(str, pot.plant.cautions)]),
+        mark_safe(f"<{_edge(answer, 'pot unsure' if pot.plant.cautions else 'pot', x, y, size)}/>"),
+        ring_marks(pot.ring, x, centre, radius),
+        _number(pot, "soft place", *_number_at(answer, x, y, size)),
+        format_html_join("", '<text class="soft middle" x="{}" y="{}" font-size="{}">{}</text>', lines),
     )
+
+
+def _edge(answer: DomeAnswer, classes: str, x: float, y: float, size: float) -> str:
+    """The name and attributes of a pot's outline."""
+    if answer.round_pots:
+        return f'circle class="{classes}" cx="{round(x, 1)}" cy="{round(y, 1)}" r="{round(size / 2 - 1.5, 1)}"'
+    side, left, top = (round(each, 1) for each in (size - 3.0, x - size / 2 + 1.5, y - size / 2 + 1.5))
+    return f'rect class="{classes}" x="{left}" y="{top}" width="{side}" height="{side}" rx="6"'
+
+
+def _number(pot: Pot, classes: str, x: float, y: float) -> SafeString:
+    return format_html('<text class="{}" x="{}" y="{}" font-size="{}">{}</text>', classes, x, y, _PLACE_LETTERS, pot.place)
 
 
 def _number_at(answer: DomeAnswer, x: float, y: float, size: float) -> tuple[float, float]:

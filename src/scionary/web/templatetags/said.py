@@ -11,6 +11,7 @@ from django import template
 from django.utils import timezone
 from django.utils.html import conditional_escape, format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation.trans_real import catalog
 
 from scionary.answers.chances import sign_words
 from scionary.answers.full_name import full_name
@@ -100,13 +101,20 @@ def sign(text: str) -> str:
 @register.simple_tag
 def sign_buttons(buttons: Iterable[tuple[str, str]], chosen: Iterable[str], plant: object = "") -> SafeString:
     """A button for each sign that can be tapped, with its key on a laptop; `plant` makes them findable by id."""
-    text = _buttons(tuple((said, str(words)) for said, words in buttons), frozenset(chosen), bool(plant))
-    return mark_safe(text.replace(_PLANT, conditional_escape(str(plant))))
+    listed, drawn = list(buttons), _drawn_buttons(catalog())
+    which = tuple(said for said, _ in listed), frozenset(chosen), bool(plant)
+    if which not in drawn:
+        drawn[which] = _buttons(listed, *which[1:])
+    return mark_safe(drawn[which].replace(_PLANT, conditional_escape(str(plant))))
 
 
-@lru_cache(maxsize=200)
-def _buttons(buttons: tuple[tuple[str, str], ...], chosen: frozenset[str], named: bool) -> str:
-    """They are the same on row after row: written out once for each set of signs."""
+@lru_cache(maxsize=20)
+def _drawn_buttons(_catalogue: object) -> dict[tuple[tuple[str, ...], frozenset[str], bool], str]:
+    """They are the same on row after row: written out once for each set of signs, in each language."""
+    return {}
+
+
+def _buttons(buttons: Iterable[tuple[str, str]], chosen: frozenset[str], named: bool) -> str:
     rows = (
         (said, format_html(' id="{}-{}"', said, _PLANT) if named else "", _CHOSEN if said in chosen else "", words, _key(said))
         for said, words in buttons
