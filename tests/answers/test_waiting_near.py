@@ -9,12 +9,13 @@ from typing import Any
 import pytest
 
 from scionary.answers import early_signs, take_model
-from scionary.answers.domes import dome_answers
+from scionary.answers.chances import rings
+from scionary.answers.domes import dome_answers, standing_in
 from scionary.answers.early_signs import reads_near, waiting_chances
 from scionary.answers.learning import learn
 from scionary.book import queries
-from scionary.book.commands import Written, undo
-from scionary.book.models import Dome, Event, Method, Plant
+from scionary.book.commands import Written, save_noun, undo
+from scionary.book.models import Cultivar, Dome, Event, Method, Plant
 from scionary.book.record import Answer
 
 pytestmark = pytest.mark.django_db
@@ -81,6 +82,29 @@ def test_a_plant_that_moves_away_leaves_the_dome_that_is_held(large: None, write
     write("moved", moved, stands="bed 1")
     after = next(answer for answer in dome_answers(today=now.date()) if answer.dome == dome)
     assert after.standing == before.standing - 1
+
+
+def test_a_round_shows_the_plants_and_rings_that_a_fresh_look_finds_after_whatever_is_written(
+    large: None, graft: Callable[..., Written], write: Callable[..., Answer], dome: Dome, cultivar: Cultivar, now: datetime
+) -> None:
+    def written() -> Iterator[object]:
+        yield None
+        yield graft(2, days=-10, dome=dome.pk)
+        first, second, third = queries.plants_in(dome)[:3]
+        yield write("moved", first, stands="bed 1")
+        yield write("moved", second, dome=dome.pk, place=40)
+        yield write("lost", third, sign="dried up")
+        yield undo(Event.objects.filter(kind="lost").get().pk, now=now)
+        yield save_noun(Cultivar, {"spoken": "Quiet Ember"}, now=now, pk=cultivar.pk)
+        yield graft(1, days=-3, dome=dome.pk)
+
+    for step, _ in enumerate(written()):
+        plants, shown = standing_in(dome, today=now.date())
+        fresh = list(queries.plants_in(dome))
+        assert [(plant.pk, plant.spoken, plant.state, plant.place) for plant in plants] == [
+            (plant.pk, plant.spoken, plant.state, plant.place) for plant in fresh
+        ], step
+        assert shown == rings(fresh), step
 
 
 def test_after_a_new_graft_and_an_undone_sign_chances_are_what_a_fresh_look_finds(

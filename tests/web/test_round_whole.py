@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from nursery_clock import today_at_nursery
 from scionary.answers.rounds import CAUSES, KEYS, LOST_SIGNS, SEEN
-from scionary.book.commands import Written, save_noun
+from scionary.book.commands import Written, correct, save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import Dome, DomeState, Event, Graft, Method, Plant
 from scionary.names import code_of
@@ -129,6 +129,16 @@ def test_what_is_keyed_in_from_a_paper_lands_on_its_day(client: Client, three: l
     response = client.post(f"{walk(dome)}whole/", {"did": "water", "on": day.isoformat()})
     assert response.headers["Location"] == f"{walk(dome)}?on={day.isoformat()}#whole"
     assert Event.objects.get(kind="watered").happened_at.date() == day
+
+
+def test_what_is_put_right_to_another_day_is_told_on_that_day(client: Client, three: list[Plant], dome: Dome) -> None:
+    day = today_at_nursery() - timedelta(days=3)
+    client.post(f"{walk(dome)}whole/", {"did": "note", "note": "mould on the rim", "on": day.isoformat()})
+    event = Event.objects.get(kind="observed")
+    assert "Undo: mould on the rim" not in client.get(walk(dome)).content.decode()
+    correct(event.pk, {"happened_at": timezone.now().isoformat()}, now=timezone.now())
+    assert "Undo: mould on the rim" in client.get(walk(dome)).content.decode()
+    assert "Undo: mould on the rim" not in client.get(f"{walk(dome)}?on={day.isoformat()}").content.decode()
 
 
 @pytest.mark.parametrize("typed", ["code", "faded", "Red Tarn 2", "2"])
