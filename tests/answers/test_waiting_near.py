@@ -8,14 +8,15 @@ from typing import Any
 
 import pytest
 
-from scionary.answers import early_signs, take_model
+from scionary.answers import due_plants, early_signs, take_model
 from scionary.answers.chances import rings
 from scionary.answers.domes import dome_answers, standing_in
 from scionary.answers.early_signs import reads_near, waiting_chances
 from scionary.answers.learning import learn
+from scionary.answers.put_off import NOT_NEEDED, answer_line, set_asides
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun, undo
-from scionary.book.models import Cultivar, Dome, Event, Method, Plant
+from scionary.book.models import Cultivar, Dome, Event, Method, Nursery, Plant
 from scionary.book.record import Answer
 
 pytestmark = pytest.mark.django_db
@@ -105,6 +106,35 @@ def test_a_round_shows_the_plants_and_rings_that_a_fresh_look_finds_after_whatev
             (plant.pk, plant.spoken, plant.state, plant.place) for plant in fresh
         ], step
         assert shown == rings(fresh), step
+
+
+def test_plants_that_are_due_are_those_that_a_fresh_look_finds_after_whatever_is_written(
+    large: None, graft: Callable[..., Written], write: Callable[..., Answer], nursery: Nursery, method: Method, now: datetime
+) -> None:
+    """In the large book only those that something was written about are looked at again."""
+
+    def written() -> Iterator[object]:
+        yield None
+        made = graft(3, days=-200, method=method.pk).plants
+        yield made
+        for plant in made:
+            yield write("scored", plant, sign="firm", answer="yes", days=-160)
+        yield write("headed_back", made[0], days=-1)
+        yield answer_line("head_back", [made[1].key], NOT_NEEDED, today=now.date(), now=now)
+        yield write("lost", made[2], sign="dried up")
+        yield undo(Event.objects.filter(kind="lost").get().pk, now=now)
+        yield save_noun(Cultivar, {"spoken": "Quiet Ember"}, now=now, pk=Cultivar.objects.get(spoken="Red Tarn").pk)
+        yield save_noun(Method, {"after_care": []}, now=now, pk=method.pk)
+
+    told = []
+    for step, _ in enumerate(written()):
+        asides, today = set_asides(), now.date()
+        found = due_plants.plant_lines(nursery, asides, today)
+        due_plants._STANDING_DUE.rests_on = None
+        fresh = due_plants._plant_lines(nursery, asides, today)
+        assert found == fresh, step
+        told.append([line.keys for line in found])
+    assert len({str(keys) for keys in told}) > 4
 
 
 def test_after_a_new_graft_and_an_undone_sign_chances_are_what_a_fresh_look_finds(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
+from uuid import UUID
 
 import numpy as np
 from django.db.models import Max, Sum
@@ -15,6 +16,7 @@ from scionary.answers.held import held
 from scionary.answers.put_off import SetAsides
 from scionary.answers.words import weekday_date, weekday_soon
 from scionary.book.models import Nursery, Sensor, SensorDay
+from scionary.book.one_page import once
 from scionary.dome import CallusClock
 from scionary.language import say
 
@@ -64,10 +66,16 @@ def _between(clock: CallusClock, nursery: Nursery) -> str:
 
 
 def _clock(answer: DomeAnswer, nursery: Nursery, today: date) -> CallusClock | None:
-    sensor = Sensor.objects.filter(dome=answer.dome, retired=False).order_by("name").first()
+    sensor = once("the sensor of each dome", _sensors).get(answer.dome.pk)
     if sensor is None:
         return None
     written = SensorDay.objects.filter(sensor=sensor).aggregate(rows=Sum("count"), last=Max("day"))
     end = datetime.combine(today + timedelta(days=1), time(), nursery.zone)
     content = (sensor.pk, answer.grafted, today, *written.values())
     return held(f"dome_callus {answer.dome.pk}", content, lambda: healing_clock(sensor, answer.grafted, nursery, end=end))
+
+
+def _sensors() -> dict[UUID, Sensor]:
+    """The first of each dome by its name."""
+    listed = Sensor.objects.filter(dome__isnull=False, retired=False).order_by("-name")
+    return {sensor.dome_id: sensor for sensor in listed if sensor.dome_id}

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
+from threading import Lock
 from typing import Any
 from uuid import UUID
 
@@ -13,14 +14,18 @@ from django.db.models import F, Q, QuerySet
 from scionary.answers.after_care import DONE_AT, CareStep, step_date, steps_after
 from scionary.answers.due_domes import STALE_DAYS
 from scionary.answers.due_lines import SHOWN, DueLine
+from scionary.answers.early_signs import reads_near
 from scionary.answers.fading_labels import Fading, fading_labels
 from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.held import held
 from scionary.answers.leaf_names import leaf_names
 from scionary.answers.outcomes import answered
 from scionary.answers.put_off import SetAsides
+from scionary.answers.remembered import language
+from scionary.answers.since import Since, only_plants
 from scionary.answers.words import listed, plural
 from scionary.book import queries
+from scionary.book.locks import chunks
 from scionary.book.models import Graft, Method, Nursery, Plant
 from scionary.language import mark, say
 
@@ -54,14 +59,44 @@ def plant_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLin
 
 
 def _plant_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLine]:
-    due: dict[str, list[_Due]] = {step: [] for step in _WORDS}
-    for method in Method.objects.all():
-        for step in sorted({str(raw["step"]) for raw in method.steps()} & set(_WORDS)):
-            due[step] += _due_of(step, method, nursery, asides, today)
+    due = _STANDING_DUE.members(nursery, asides, today) if reads_near() else _all_due(nursery, asides, today)
     return [_plant_line(step, members, today) for step, members in due.items() if members]
 
 
-def _due_of(step: str, method: Method, nursery: Nursery, asides: SetAsides, today: date) -> list[_Due]:
+def _all_due(nursery: Nursery, asides: SetAsides, today: date, among: set[UUID] | None = None) -> dict[str, list[_Due]]:
+    """The plants for which each step is due; `among` looks at these alone."""
+    due: dict[str, list[_Due]] = {step: [] for step in _WORDS}
+    for method in Method.objects.all():
+        for step in sorted({str(raw["step"]) for raw in method.steps()} & set(_WORDS)):
+            due[step] += _due_of(step, method, nursery, asides, today, among)
+    return due
+
+
+@dataclass
+class _StandingDue:
+    """In a large book: for which plants a step was due last; only those that something was written about are looked at again."""
+
+    since: Since = field(default_factory=Since)
+    rests_on: object = None
+    due: dict[str, list[_Due]] = field(default_factory=dict)
+    lock: Lock = field(default_factory=Lock)
+
+    def members(self, nursery: Nursery, asides: SetAsides, today: date) -> dict[str, list[_Due]]:
+        with self.lock:
+            changed, rests_on = self.since.changed(), (today, language())
+            plants = only_plants(changed) if changed is not None and rests_on == self.rests_on else None
+            if plants is None:
+                self.due, self.rests_on = _all_due(nursery, asides, today), rests_on
+            elif plants:
+                fresh = _all_due(nursery, asides, today, plants)
+                self.due = {step: [each for each in self.due[step] if each.plant not in plants] + fresh[step] for step in fresh}
+            return self.due
+
+
+_STANDING_DUE = _StandingDue()
+
+
+def _due_of(step: str, method: Method, nursery: Nursery, asides: SetAsides, today: date, among: set[UUID] | None) -> list[_Due]:
     """The plants of a method for which a step is due and not done, put off or answered.
 
     The database leaves out what cannot be due, so that few of a large book's plants are read.
@@ -70,7 +105,8 @@ def _due_of(step: str, method: Method, nursery: Nursery, asides: SetAsides, toda
         return []
     of_day: dict[date, list[CareStep]] = {}  # plants of one day have the same dates
     found = []
-    for graft in _may_be(step, method, nursery, today):
+    rows = _may_be(step, method, nursery, today)
+    for graft in rows if among is None else (graft for chunk in chunks(among) for graft in rows.filter(plant__in=chunk)):
         if step == "in_leaf" and answered(graft, step, nursery) is not None:
             continue
         grafted = graft.grafted_at.astimezone(nursery.zone).date()
@@ -84,7 +120,7 @@ def _due_of(step: str, method: Method, nursery: Nursery, asides: SetAsides, toda
     return found
 
 
-def _may_be(step: str, method: Method, nursery: Nursery, today: date) -> Iterable[Graft]:
+def _may_be(step: str, method: Method, nursery: Nursery, today: date) -> QuerySet[Graft]:
     """Grafts whose step may be due: it is not done, and the graft is of an age for it."""
     begin = datetime.combine(today - timedelta(days=_OLDEST_GRAFT_DAYS), time(), nursery.zone)
     end = datetime.combine(_latest(step, method, nursery, today) + timedelta(days=1), time(), nursery.zone)

@@ -150,7 +150,7 @@ def _said(model: TakeModel) -> TakeModel:
     def names() -> dict[str, dict[str, str]]:
         return {factor: {key: level_said(factor, key, name) for key, name in by_key.items()} for factor, by_key in model.names.items()}
 
-    return replace(model, names=held(f"level names {model.stage}", (queries.stamp(), model.behind), names))
+    return replace(model, names=held(f"level names {model.stage}", (model.names,), names))
 
 
 def _subject(stage: str) -> str:
