@@ -50,6 +50,7 @@ NO_PAGES = frozenset(
         "hand/data/",
         "hand/device/",
         "hand/lease/",
+        "hand/advice/",
         "hand/events/",
     }
 )

@@ -45,6 +45,7 @@ def test_all_addresses_but_those_named_here_ask_for_an_account(client: Client, b
         "account/logout/",
         "calendar/<str:secret>.ics",
         "hand/",
+        "hand/advice/",
         "hand/data/",
         "hand/device/",
         "hand/events/",
@@ -56,9 +57,9 @@ def test_all_addresses_but_those_named_here_ask_for_an_account(client: Client, b
     }
     assert len(list(every_route())) > 120
     assert client.get("/hand/data/").status_code == 401
-    assert [client.post(f"/hand/{door}/", "{}", content_type="application/json").status_code for door in ("device", "lease", "events")] == [
-        401
-    ] * 3
+    assert [
+        client.post(f"/hand/{door}/", "{}", content_type="application/json").status_code for door in ("advice", "device", "lease", "events")
+    ] == [401] * 4
     assert client.get("/calendar/x.ics").status_code == 404
 
 

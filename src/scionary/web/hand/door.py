@@ -11,11 +11,13 @@ from typing import Any
 from django.conf import settings
 from django.db import DataError, IntegrityError
 from django.http import HttpRequest, HttpResponse
+from django.template.loader import render_to_string
 from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt, ensure_csrf_cookie
 from django.views.decorators.gzip import gzip_page
 
 from scionary.answers.hand import numbered, snapshot
+from scionary.answers.hand_advice import hand_advice
 from scionary.book.from_phone import take_record, take_run
 from scionary.book.models import Device, Nursery
 from scionary.book.phones import heard, lease_codes, name_phone
@@ -35,7 +37,8 @@ from scionary.web.hand.told import (
     token_of,
     told,
 )
-from scionary.web.pages import now_at, nursery_of
+from scionary.web.pages import now_at, nursery_of, today_at
+from scionary.web.templatetags.union_drawn import union_cross
 
 _log = logging.getLogger(__name__)
 _AT_ONCE = 50  # records that are taken together: others wait for their turn to write no longer than that takes
@@ -102,6 +105,19 @@ def events(request: HttpRequest) -> HttpResponse:
             break
     heard(phone, now=timezone.now())
     return answered({"answers": answers})
+
+
+@csrf_exempt
+@in_words("POST")
+def advice(request: HttpRequest) -> HttpResponse:
+    """How to set a scion of one thickness on a stock of another, at the bench that is set on the phone; nothing is written."""
+    phone_that_asks(request)
+    sent, nursery = sent_object(request), nursery_of(request)
+    setting = sent.get("bench")
+    found = hand_advice(setting if isinstance(setting, dict) else {}, sent, nursery, today=today_at(request))
+    drawn = found.answer.drawn
+    drawing = render_to_string("drawings/union_cross.html", union_cross(drawn)) if drawn else ""
+    return answered({"line": found.line, "fits": found.fits, "drawing": drawing, "cautions": list(found.answer.cautions)})
 
 
 @csrf_exempt

@@ -14,5 +14,6 @@ urlpatterns = [
     path("device/", door.device, name="device"),
     path("lease/", door.lease, name="lease"),
     path("events/", door.events, name="events"),
+    path("advice/", door.advice, name="advice"),
     path("<path:rest>", door.nothing, name="nothing"),
 ]

@@ -1,4 +1,5 @@
 // The bench: set once, then one tap a graft. The next thing is always in the same place.
+import { advise, adviceLine, adviceWhole } from "./advice.js";
 import * as clock from "./clock.js";
 import { find } from "./codes.js";
 import { uuid7 } from "./ids.js";
@@ -32,6 +33,7 @@ export function bench() {
   const made = madeAt(here);
   const last = made.at(-1);
   const name = cultivar(here.cultivar)?.spoken ?? say("graft");
+  adviseOn(here);
   return show(
     say("Bench"),
     make(
@@ -46,6 +48,7 @@ export function bench() {
       cautions(here),
     ),
     nextButton(here, name),
+    adviceLine(),
     last
       ? label(last, here)
       : make("section", { class: "sheet wide" }, why(say("One tap writes one graft down. What to write on its label then stands here."))),
@@ -61,6 +64,8 @@ export function bench() {
     bladeCaution(),
   );
 }
+
+const adviseOn = (here) => advise(here, millimetres(typed.stock), millimetres(typed.scion));
 
 function nextButton(here, name) {
   const printed = typed.printed ? make("span", { class: "why-here" }, say("printed label {code}", { code: grouped(typed.printed.code) })) : null;
@@ -262,10 +267,11 @@ function more(here, name) {
       camera,
       make(
         "div",
-        { class: "pair" },
+        { class: "pair", oninput: () => adviseOn(here) },
         field(say("Stock, {unit}", { unit }), input("stock", { inputmode: unit === "in" ? "text" : "decimal" })),
         field(say("Scion, {unit}", { unit }), input("scion", { inputmode: unit === "in" ? "text" : "decimal" })),
       ),
+      adviceWhole(),
       make(
         "div",
         { class: "pair" },

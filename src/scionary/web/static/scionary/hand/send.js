@@ -192,7 +192,7 @@ export const standIn = async () => {
 const pagesToken = () => document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1];
 
 // The answer to one question; no answer in time, or none at all, is an error.
-async function reach(address, body = null, more = {}) {
+export async function reach(address, body = null, more = {}) {
   const headers = { Accept: "application/json", "X-Requested-With": "hand", ...more };
   if (known.device) headers.Authorization = `Bearer ${known.device.token}`;
   if (body !== null) headers["Content-Type"] = "application/json";
