@@ -10,16 +10,21 @@ import signal
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cache
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 from zlib import crc32
 
 import pytest
+
+import scionary
 
 
 def free_port() -> int:
@@ -29,9 +34,36 @@ def free_port() -> int:
 
 
 def environment(folder: Path, **more: str) -> dict[str, str]:
-    """The surroundings of a book in this folder, untouched by those of the tests."""
+    """The surroundings of a book in this folder, untouched by those of the tests; a new book has its tables already."""
+    book = folder / "book.sqlite3"
+    if not book.exists() and folder.is_dir():
+        shutil.copy(_tables(), book)
+    return surroundings(book, **more)
+
+
+def surroundings(book: Path, **more: str) -> dict[str, str]:
+    """The same for a book that may not be there yet."""
     kept = {name: value for name, value in os.environ.items() if name != "DATABASE_URL" and not name.startswith("SCIONARY_")}
-    return {**kept, "SCIONARY_BOOK": str(folder / "book.sqlite3"), "SCIONARY_LOGS": "off", **more}
+    return {**kept, "SCIONARY_BOOK": str(book), "SCIONARY_LOGS": "off", **more}
+
+
+@cache
+def _tables() -> Path:
+    """A file with the tables and no row: making them takes longer than most tests, so one is made for each state of the tables."""
+    steps = sorted((Path(scionary.__file__).parent / "book" / "migrations").glob("*.py"))
+    digest = sha256(b"".join(step.read_bytes() for step in steps)).hexdigest()[:16]
+    made = Path(tempfile.gettempdir()) / f"scionary-tables-{os.getuid()}-{digest}" / "book.sqlite3"
+    made.parent.mkdir(mode=0o700, exist_ok=True)
+    with (made.parent / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not made.exists():
+            begun = made.with_name("begun.sqlite3")
+            begun.unlink(missing_ok=True)
+            make = "import django; django.setup(); from django.core.management import call_command; call_command('migrate', verbosity=0)"
+            told = surroundings(begun, DJANGO_SETTINGS_MODULE="scionary.settings", SCIONARY_SECRET_KEY="only-for-tests")
+            subprocess.run([sys.executable, "-c", make], env=told, check=True, timeout=120)
+            begun.rename(made)
+    return made
 
 
 def run(folder: Path, *arguments: str, code: int = 0) -> str:

@@ -1,5 +1,6 @@
 """Every command explains itself, with an example, and starts without the heavy libraries."""
 
+import os
 import subprocess
 import sys
 from collections.abc import Callable
@@ -59,6 +60,24 @@ def test_help_loads_neither_django_nor_numpy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True)
     assert done.stdout.endswith("set()\n")
+
+
+def test_the_pages_start_without_what_only_some_answers_compute_with() -> None:
+    """They are there a second sooner, as is every command: an engine reads scipy in once it computes with it."""
+    probe = "\n".join(
+        [
+            "import os, sys",
+            "os.environ['DJANGO_SETTINGS_MODULE'] = 'scionary.settings'",
+            "from scionary.web.wsgi import application",
+            "from django.urls import get_resolver",
+            "assert get_resolver().url_patterns",
+            "import scionary.answers.tasks, scionary.cli.program",
+            "print({'scipy', 'highspy', 'numba', 'reportlab', 'PIL'} & {name.partition('.')[0] for name in sys.modules})",
+        ]
+    )
+    surroundings = {**os.environ, "SCIONARY_SECRET_KEY": "only-for-tests"}
+    done = subprocess.run([sys.executable, "-c", probe], env=surroundings, capture_output=True, text=True, check=True)
+    assert done.stdout == "set()\n"
 
 
 def test_every_command_has_a_line_in_the_reference() -> None:

@@ -19,7 +19,7 @@ from urllib.parse import urlencode
 
 import pytest
 
-from served import environment, fetch, free_port, run
+from served import environment, fetch, free_port, run, surroundings
 
 pytestmark = [pytest.mark.slow, pytest.mark.own_book]
 PASSWORD = "tarn-bridge-larch-41"
@@ -186,4 +186,5 @@ def test_the_pages_of_this_machine_start_without_the_extra(tmp_path: Path) -> No
 
 def _share(folder: Path, *options: str, **more: str) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "scionary", "share", *options]
-    return subprocess.run(command, env=environment(folder, **more), capture_output=True, text=True, timeout=60, check=False)
+    told = surroundings(folder / "book.sqlite3", **more)
+    return subprocess.run(command, env=told, capture_output=True, text=True, timeout=60, check=False)

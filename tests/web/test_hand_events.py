@@ -240,7 +240,7 @@ _SAID: tuple[tuple[str, dict[str, Any]], ...] = (
 )
 
 
-@settings(max_examples=60, suppress_health_check=list(HealthCheck), deadline=None)
+@settings(max_examples=25, suppress_health_check=list(HealthCheck), deadline=None)
 @given(
     st.lists(
         st.tuples(st.sampled_from(_SAID), st.sampled_from(["one", "other"]), st.sampled_from([*_PLANTS, "dome"]), st.integers(0, 5)),

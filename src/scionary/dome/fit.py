@@ -7,7 +7,6 @@ from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import log_ndtr
 
 from scionary.dome.fitted import PRIOR_SD, DomeFit, Doubt, fitted
 from scionary.dome.inside import CENSORED_PCT, InsideAir, Seen, by_the_hour
@@ -294,6 +293,8 @@ def _designs(log: Log, slopes: Float) -> tuple[Float, Float]:
 
 def _pull(log: Log, base: Float, slopes: Float, centre: Float, air: Noise, humidity: Noise) -> tuple[Float, Float, float]:
     """Gradient, Gauss-Newton curvature and value of the log likelihood at one centre."""
+    from scipy.special import log_ndtr
+
     hours, plain, hidden = log.air.hour_s.size, ~log.humidity.censored, log.humidity.censored
     by_air, by_humidity = _designs(log, slopes)
     left_air, left_humidity = _left(log, base, centre)

@@ -7,8 +7,6 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
-from scipy.interpolate import PchipInterpolator
-from scipy.special import logsumexp
 
 from scionary.dome.kernel import Sizes
 from scionary.dome.spec import ASSUMED_LEAK_L_MIN, DomeSpec, side_by_side, sizes_of
@@ -251,6 +249,9 @@ def fitted(
 
 def _draws(found: Searched, rng: np.random.Generator) -> tuple[Float, Float]:
     """Draw a leak from its marginal, then the rest around the centre that belongs to it."""
+    from scipy.interpolate import PchipInterpolator
+    from scipy.special import logsumexp
+
     at = np.log(found.leaks_l_min)
     weight = found.fit + 0.5 * np.linalg.slogdet(found.spread)[1]
     fine = np.linspace(at[0], at[-1], 400)

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-from scipy.linalg import solve_triangular
 
 from scionary.units import Float
 
@@ -54,6 +53,8 @@ class Noise:
         ndarray
             The same shape, with independent errors of variance one.
         """
+        from scipy.linalg import solve_triangular
+
         if not rows.shape[0]:
             return rows
         out: Float = solve_triangular(self.factor, rows, lower=True, check_finite=False)
@@ -75,6 +76,8 @@ def noise_of(hour_s: Float, moment_sd: float, hours_sd: float, days_sd: float) -
     Noise
         With its factor.
     """
+    from scipy.linalg import solve_triangular
+
     lag = np.abs(hour_s[:, None] - hour_s[None, :])
     cov = hours_sd**2 * np.exp(-lag / HOURS_S) + days_sd**2 * np.exp(-lag / DAYS_S)
     cov[np.diag_indices_from(cov)] += moment_sd**2
@@ -121,6 +124,8 @@ def learn_noise(hour_s: Float, residuals: Float, design: Float, *, floor: float)
 
 def _restricted(factor: Float, residuals: Float, design: Float) -> tuple[float, float]:
     """Restricted log likelihood with the scale at its best, and that scale."""
+    from scipy.linalg import solve_triangular
+
     white = solve_triangular(factor, np.column_stack([design, residuals]), lower=True, check_finite=False)
     q, r = np.linalg.qr(white[:, :-1])
     rest = white[:, -1] - q @ (q.T @ white[:, -1])

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from scipy.stats import beta
 
 from scionary.errors import BadValue
 from scionary.season.frost import FrostDates
@@ -111,10 +110,12 @@ def _days(length: Any, *, without: float) -> Float:
 
 
 def _share(come: Any, years: int) -> tuple[Float, Float, Float]:
+    from scipy.special import betaincinv
+
     if not years:
         nothing = np.full(come.shape, np.nan)
         return nothing, nothing, nothing
-    low, high = (beta.ppf(point, come + 0.5, years - come + 0.5) for point in (0.05, 0.95))
+    low, high = (betaincinv(come + 0.5, years - come + 0.5, point) for point in (0.05, 0.95))
     return come / years, low, high
 
 

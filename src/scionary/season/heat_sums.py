@@ -16,7 +16,6 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import ndtr, ndtri
 
 from scionary.errors import BadValue
 from scionary.language import mark
@@ -202,6 +201,8 @@ class HeatSumFit:
         return mean, np.sqrt(variance)
 
     def _mixture(self, heat: Float, mean: Float, sd: Float) -> Float:
+        from scipy.special import ndtr
+
         return np.asarray(ndtr((np.log(heat)[..., None] - mean) / sd) @ self.weights)
 
 
@@ -263,6 +264,8 @@ def _design(cultivar: Sequence[str], cultivars: Sequence[str], season: Sequence[
 
 def _grid(priors: HeatPriors) -> Float:
     """Points of equal prior weight: middles of equal shares of each half-normal."""
+    from scipy.special import ndtri
+
     steps = ndtri((1.0 + (np.arange(NODES) + 0.5) / NODES) / 2.0)
     axes = [scale * steps for scale in (priors.cultivars, priors.seasons, priors.rest)]
     return np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)

@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from scipy.stats import beta
 
 from scionary.errors import BadValue
 from scionary.season.degree_days import AIR_RANGE_C
@@ -116,9 +115,11 @@ def window_map(temperature_hourly_c: Any, *, days: int, low_c: float, high_c: fl
     BadValue
         As `window_fraction`.
     """
+    from scipy.special import betaincinv
+
     good, years = _counts(temperature_hourly_c, days, low_c, high_c, limit_c, share)
     some = years > 0
-    low, high = (np.where(some, beta.ppf(point, good + 0.5, years - good + 0.5), np.nan) for point in (0.05, 0.95))
+    low, high = (np.where(some, betaincinv(good + 0.5, years - good + 0.5, point), np.nan) for point in (0.05, 0.95))
     return WindowMap(np.asarray(good / np.where(some, years, np.nan)), low, high, good, years)
 
 
