@@ -21,7 +21,7 @@ from scionary.answers.paper_ticks import BenchRow, Ticks, WholeDome
 from scionary.answers.undoing import undo_once
 from scionary.book.commands import Written, correct, save_noun, write_event
 from scionary.book.ids import uuid7
-from scionary.book.models import BenchDay, Cultivar, Dome, DomeState, Event, KeptAside, Nursery, Plant, PrintedSheet
+from scionary.book.models import BenchDay, Cultivar, Dome, DomeState, Event, KeptAside, Method, Nursery, Plant, PrintedSheet
 from scionary.errors import Refused, UnknownSubject
 from scionary.files.symbols import read_symbols
 from scionary.names.sheet_codes import sheet_code_of
@@ -98,6 +98,21 @@ def test_a_kept_sheet_is_drawn_again_to_the_byte_with_its_code_as_a_symbol(
     save_noun(Dome, {"name": "Dome 9"}, now=now, pk=dome.pk)
     assert sheet_pdf(PrintedSheet.objects.get(pk=made.pk)) == first
     assert symbol_texts(first) == {made.code}
+
+
+def test_a_round_of_grafts_without_leaves_has_no_column_for_leaf_stalks(
+    graft: Callable[..., Written], dome: Dome, nursery: Nursery, now: datetime, key: Keying
+) -> None:
+    bare = Method.objects.get(leafy=False)
+    graft(3, days=-30, dome=dome.pk, method=bare.pk, places=(1, 2, 3))
+    without = print_round([dome.pk], today=TODAY, now=now)
+    assert not {"drops", "stays"} & {said for said, _ in without.layout["text"]["boxes"]}
+    assert sheet_pdf(without).startswith(b"%PDF")
+    key(without, {1: ["firm"], 3: ["lost"]})
+    assert states(list(Plant.objects.order_by("place"))) == ["alive", "waiting", "dead"]
+    graft(1, days=-30, dome=dome.pk, places=(4,))  # one whose stalk can tell, among them
+    with_one = print_round([dome.pk], today=TODAY, now=now)
+    assert [said for said, _ in with_one.layout["text"]["boxes"]][:2] == ["drops", "stays"]
 
 
 def test_a_code_is_found_as_it_is_typed_and_that_of_another_book_is_refused(round_of_30: PrintedSheet) -> None:

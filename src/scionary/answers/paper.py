@@ -92,10 +92,12 @@ def print_round(domes: Sequence[UUID], *, today: date, now: datetime, who: str =
     listed = [(dome, plants) for dome, plants in listed if plants]
     if not listed:
         raise Refused(say("nothing stands in it that has to be looked at."), where=found[domes[0]].name, remedy=say("Choose another dome."))
+    walked = [RoundDome(dome.name, dome.stands, [_round_row(plant) for plant in plants]) for dome, plants in listed]
+    lacking = set.intersection(*(set(row.without) for dome in walked for row in dome.rows))  # by every graft: no column for it
     text = RoundSheetText(
         code="",
-        domes=[RoundDome(dome.name, dome.stands, [_round_row(plant) for plant in plants]) for dome, plants in listed],
-        boxes=BOXES,
+        domes=walked,
+        boxes=tuple(box for box in BOXES if box[0] not in lacking),
         whole=WHOLE,
         vents=VENTS,
         caution=ROUND_CAUTION,
