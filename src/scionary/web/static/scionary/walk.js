@@ -194,7 +194,7 @@ function swiped({ changedTouches: [end] }) {
   else back();
 }
 
-if (next) {
+function begin() {
   const asked = document.getElementById(location.hash.slice(1));
   here = (asked?.matches(".plant-row") ? asked : unseen(rows()))?.id ?? "";
   arrived = here === asked?.id || (!location.hash && here === rows()[0].id);
@@ -223,4 +223,10 @@ if (next) {
     from = touches.length === 1 && target.closest(".plant-row") ? touches[0] : null;
   }, { passive: true });
   document.addEventListener("touchend", swiped, { passive: true });
+}
+
+// Forms are taken over once the page is whole: a key before that would send one as a page without script does, and lose those behind it.
+if (next) {
+  if (document.readyState === "complete") begin();
+  else window.addEventListener("load", begin, { once: true });
 }
