@@ -18,6 +18,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import cache
 from hashlib import sha256
+from importlib.metadata import distributions
 from pathlib import Path
 from typing import Any
 from zlib import crc32
@@ -51,7 +52,8 @@ def surroundings(book: Path, **more: str) -> dict[str, str]:
 def _tables() -> Path:
     """A file with the tables and no row: making them takes longer than most tests, so one is made for each state of the tables."""
     steps = sorted((Path(scionary.__file__).parent / "book" / "migrations").glob("*.py"))
-    digest = sha256(b"".join(step.read_bytes() for step in steps)).hexdigest()[:16]
+    versions = "".join(sorted(f"{each.name} {each.version}" for each in distributions()))  # some of them bring tables along
+    digest = sha256(b"".join([versions.encode(), *(step.read_bytes() for step in steps)])).hexdigest()[:16]
     made = Path(tempfile.gettempdir()) / f"scionary-tables-{os.getuid()}-{digest}" / "book.sqlite3"
     made.parent.mkdir(mode=0o700, exist_ok=True)
     with (made.parent / "lock").open("w") as lock:

@@ -7,16 +7,22 @@ from datetime import datetime
 from typing import Any
 
 import pytest
+from django.db import OperationalError
 
+from conftest import NOW
+from counting_large import counts_as_large
 from scionary.answers import due_plants, early_signs, take_model
 from scionary.answers.chances import rings
 from scionary.answers.domes import dome_answers, standing_in
+from scionary.answers.domes_held import Held
+from scionary.answers.due_lines import DueLine
 from scionary.answers.early_signs import reads_near, waiting_chances
 from scionary.answers.learning import learn
 from scionary.answers.put_off import NOT_NEEDED, answer_line, set_asides
 from scionary.book import queries
 from scionary.book.commands import Written, save_noun, undo
 from scionary.book.models import Cultivar, Dome, Event, Method, Nursery, Plant
+from scionary.book.one_page import one_page
 from scionary.book.record import Answer
 
 pytestmark = pytest.mark.django_db
@@ -25,7 +31,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def large(graft: Callable[..., Written], write: Callable[..., Answer], dome: Dome, now: datetime, monkeypatch: Any) -> Iterator[None]:
     """A book that counts as large, with plants of two fillings of a dome, of a bench day without one, and of a known month alone."""
-    monkeypatch.setattr(take_model, "QUICK_GRAFTS", 5)
+    counts_as_large(monkeypatch, 5)
     graft(12, days=-200, dome=dome.pk)
     for i, plant in enumerate(Plant.objects.order_by("id")):
         write("scored", plant, sign="bud_moving", answer="yes" if i < 8 else "no", days=-170)
@@ -108,6 +114,69 @@ def test_a_round_shows_the_plants_and_rings_that_a_fresh_look_finds_after_whatev
         assert shown == rings(fresh), step
 
 
+def freshly_due(nursery: Nursery) -> list[DueLine]:
+    """What is due by a look at all plants."""
+    due = due_plants._all_due(nursery, set_asides(), NOW.date())
+    return [due_plants._plant_line(step, members, NOW.date()) for step, members in due.items() if members]
+
+
+@pytest.fixture
+def due_now(large: None, graft: Callable[..., Written], write: Callable[..., Answer], nursery: Nursery, method: Method) -> list[Plant]:
+    """Three plants for which a step is due, told once."""
+    made = graft(3, days=-200, method=method.pk).plants
+    for plant in made:
+        write("scored", plant, sign="firm", answer="yes", days=-160)
+    lines = due_plants.plant_lines(nursery, set_asides(), NOW.date())
+    assert {plant.key for plant in made} <= {key for line in lines for key in line.keys}
+    return made
+
+
+def test_a_look_at_what_is_due_that_fails_leaves_nothing_out_of_the_next(
+    due_now: list[Plant], write: Callable[..., Answer], nursery: Nursery, now: datetime, monkeypatch: Any
+) -> None:
+    write("headed_back", due_now[0], days=-1)
+    undo(Event.objects.get(kind="grafted", subjects__key=due_now[1].key).pk, now=now)
+    with monkeypatch.context() as broken:
+        broken.setattr(due_plants, "_all_due", failing)
+        with pytest.raises(OperationalError):
+            due_plants.plant_lines(nursery, set_asides(), NOW.date())
+    assert due_plants.plant_lines(nursery, set_asides(), NOW.date()) == freshly_due(nursery)
+
+
+def test_what_was_answered_while_somebody_looked_is_not_due(due_now: list[Plant], nursery: Nursery, now: datetime) -> None:
+    before = set_asides()
+    answer_line("head_back", [due_now[0].key], NOT_NEEDED, today=now.date(), now=now)
+    due_plants.plant_lines(nursery, before, NOW.date())  # as somebody does who read the answers a moment too early
+    assert due_plants.plant_lines(nursery, set_asides(), NOW.date()) == freshly_due(nursery)
+
+
+def test_a_graft_that_is_undone_while_due_is_drawn_is_left_out(
+    due_now: list[Plant], write: Callable[..., Answer], nursery: Nursery
+) -> None:
+    write("watered", due_now[1])
+    with one_page():
+        queries.stamp()  # what the page shows is what there was by now
+        Plant.objects.filter(pk=due_now[0].pk).delete()
+        lines = due_plants.plant_lines(nursery, set_asides(), NOW.date())
+    assert due_now[0].pk not in {plant.pk for line in lines for plant in line.plants}
+
+
+def test_a_look_at_a_dome_that_fails_leaves_nothing_out_of_the_next(
+    large: None, write: Callable[..., Answer], dome: Dome, now: datetime, monkeypatch: Any
+) -> None:
+    plant = standing_in(dome, today=now.date())[0][0]
+    write("lost", plant, sign="dried up")
+    with monkeypatch.context() as broken:
+        broken.setattr(Held, "_touched", failing)
+        with pytest.raises(OperationalError):
+            standing_in(dome, today=now.date())
+    assert next(each.state for each in standing_in(dome, today=now.date())[0] if each.pk == plant.pk) == "dead"
+
+
+def failing(*_: object) -> Any:
+    raise OperationalError("the server closed the connection")
+
+
 def test_plants_that_are_due_are_those_that_a_fresh_look_finds_after_whatever_is_written(
     large: None, graft: Callable[..., Written], write: Callable[..., Answer], nursery: Nursery, method: Method, now: datetime
 ) -> None:
@@ -128,11 +197,8 @@ def test_plants_that_are_due_are_those_that_a_fresh_look_finds_after_whatever_is
 
     told = []
     for step, _ in enumerate(written()):
-        asides, today = set_asides(), now.date()
-        found = due_plants.plant_lines(nursery, asides, today)
-        due_plants._STANDING_DUE.rests_on = None
-        fresh = due_plants._plant_lines(nursery, asides, today)
-        assert found == fresh, step
+        found = due_plants.plant_lines(nursery, set_asides(), now.date())
+        assert found == freshly_due(nursery), step
         told.append([line.keys for line in found])
     assert len({str(keys) for keys in told}) > 4
 

@@ -55,5 +55,8 @@ def test_two_thicknesses_give_a_line_and_a_drawing_and_none_without_a_signal(han
     page.context.set_offline(False)
     page.locator("#scion").fill("4.5")
     expect(page.locator("#advice")).to_contain_text("scion 4.5 mm.")
+    page.locator("#scion").fill("9")  # a pair that does not fit is told under the button too, and has no drawing
+    expect(page.locator("#advice-line")).to_contain_text("too thick")
+    expect(page.locator("#advice svg")).to_have_count(0)
     page.locator("#scion").fill("thin")
     expect(page.locator("#advice")).to_be_empty()

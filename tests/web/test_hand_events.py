@@ -13,12 +13,13 @@ from uuid import UUID
 import pytest
 from django.db import connection, transaction
 from django.test import Client
+from django.utils import timezone
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from scionary.book.commands import save_noun, undo
 from scionary.book.ids import uuid7
-from scionary.book.models import BenchDay, Cultivar, Device, Dome, Event, KeptAside, Method, MotherTree, Nursery, Plant
+from scionary.book.models import BenchDay, Cultivar, Device, Dome, DomeState, Event, KeptAside, Method, MotherTree, Nursery, Plant
 from scionary.book.phones import end_phone
 from scionary.book.projection import columns
 from scionary.limits import LIMITS
@@ -280,6 +281,24 @@ def test_what_is_taken_together_is_answered_and_kept_as_if_taken_one_by_one(
         transaction.set_rollback(True)
 
 
+@pytest.mark.parametrize("together", [True, False])
+def test_undoing_one_of_all_the_rest_leaves_the_look_at_the_dome(
+    phone: Phone, client: Client, cultivar: Cultivar, dome: Dome, together: bool
+) -> None:
+    """All the rest unchanged is one tap on the phone, of one moment; each of its records is recorded as one that came alone."""
+    grafts = [grafted(cultivar.pk, number, dome=dome.pk) for number in (1, 2, 3)]
+    phone.send(*grafts)
+    at = timezone.now()
+    rest = [*(event("observed", graft["subjects"][0], at=at, seen="unchanged") for graft in grafts), event("observed", dome.key, at=at)]
+    for parcel in [rest] if together else [[each] for each in rest]:
+        phone.send(*parcel)
+    recorded = Event.objects.filter(kind="observed").values_list("recorded_at", flat=True)
+    assert len(set(recorded)) == 4
+    client.post(f"/domes/{dome.pk}/round/{grafts[0]['subjects'][0][6:]}/undo/", {"event": rest[0]["id"]})
+    assert DomeState.objects.get(pk=dome.pk).seen_at == at
+    assert Event.objects.filter(kind="corrected").count() == 1
+
+
 def test_a_round_comes_in_by_few_writes(phone: Phone, cultivar: Cultivar, django_assert_max_num_queries: Any) -> None:
     grafts = [grafted(cultivar.pk, number) for number in range(1, 31)]
     phone.send(*grafts)
@@ -301,7 +320,7 @@ def test_a_busy_book_says_when_to_come_back_and_keeps_what_it_took(phone: Phone,
     from scionary.book.patience import busy
     from scionary.web.hand import door
 
-    taken, take = [], door.take_record
+    taken, take = list[int](), door.take_record
 
     def take_one(*given: Any, **more: Any) -> Any:
         if taken:

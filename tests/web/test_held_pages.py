@@ -13,6 +13,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.utils import timezone
 
+from counting_large import counts_as_large
 from scionary.answers import take_model
 from scionary.book.commands import Written
 from scionary.book.models import Dome, Event, Job, Plant
@@ -27,7 +28,7 @@ FORM_ID = re.compile(r'name="event_id" value="([^"]+)"')
 @pytest.fixture
 def address(graft: Callable[..., Written], dome: Dome, monkeypatch: Any) -> Iterator[str]:
     """A dome of a book that counts as large."""
-    monkeypatch.setattr(take_model, "QUICK_GRAFTS", 2)
+    counts_as_large(monkeypatch, 2)
     graft(4, days=-40, dome=dome.pk)
     held_pages._held.clear()
     yield f"/domes/{dome.pk}/"

@@ -39,13 +39,14 @@ class Held:
             return [self.domes[dome.pk] for dome in domes]
 
     def _let_go(self) -> None:
-        changed, using = self.since.changed(), weights()
-        rests_on = (using.model.content, using.push.content if using.push else "", id(using.accuracies), language())
-        if changed is None or rests_on != self.rests_on or only_plants(changed) is None:
-            self.domes, self.rests_on = {}, rests_on
-        elif changed:
-            for dome in self._touched(changed):
-                self.domes.pop(dome, None)
+        with self.since.looking() as changed:
+            using = weights()
+            rests_on = (using.model.content, using.push.content if using.push else "", id(using.accuracies), language())
+            if changed is None or rests_on != self.rests_on or only_plants(changed) is None:
+                self.domes, self.rests_on = {}, rests_on
+            elif changed:
+                for dome in self._touched(changed):
+                    self.domes.pop(dome, None)
 
     def _touched(self, changed: frozenset[str]) -> set[UUID]:
         """Domes that were written about, or a plant that stands, stood or healed there."""

@@ -20,7 +20,7 @@ from scionary.answers.growing_year import in_leaf_season
 from scionary.answers.held import held
 from scionary.answers.leaf_names import leaf_names
 from scionary.answers.outcomes import answered
-from scionary.answers.put_off import SetAsides
+from scionary.answers.put_off import SetAsides, set_asides
 from scionary.answers.remembered import language
 from scionary.answers.since import Since, only_plants
 from scionary.answers.words import listed, plural
@@ -59,7 +59,7 @@ def plant_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLin
 
 
 def _plant_lines(nursery: Nursery, asides: SetAsides, today: date) -> list[DueLine]:
-    due = _STANDING_DUE.members(nursery, asides, today) if reads_near() else _all_due(nursery, asides, today)
+    due = _STANDING_DUE.members(nursery, today) if reads_near() else _all_due(nursery, asides, today)
     return [_plant_line(step, members, today) for step, members in due.items() if members]
 
 
@@ -81,9 +81,9 @@ class _StandingDue:
     due: dict[str, list[_Due]] = field(default_factory=dict)
     lock: Lock = field(default_factory=Lock)
 
-    def members(self, nursery: Nursery, asides: SetAsides, today: date) -> dict[str, list[_Due]]:
-        with self.lock:
-            changed, rests_on = self.since.changed(), (today, language())
+    def members(self, nursery: Nursery, today: date) -> dict[str, list[_Due]]:
+        with self.lock, self.since.looking() as changed:
+            rests_on, asides = (today, language()), set_asides()  # asked after the changes: none is taken for answered that was not read
             plants = only_plants(changed) if changed is not None and rests_on == self.rests_on else None
             if plants is None:
                 self.due, self.rests_on = _all_due(nursery, asides, today), rests_on
@@ -172,7 +172,7 @@ def _plant_line(step: str, members: Sequence[_Due], today: date) -> DueLine:
 
 def _named(plants: Sequence[UUID]) -> list[Plant]:
     found = Plant.objects.select_related("cultivar").in_bulk(list(plants))
-    return [found[plant] for plant in plants]
+    return [found[plant] for plant in plants if plant in found]  # one may be undone while a page is drawn
 
 
 def name_lines(asides: SetAsides, today: date) -> list[DueLine]:

@@ -104,9 +104,8 @@ class _Near:
     lock: Lock = field(default_factory=Lock)
 
     def weights(self) -> Weights:
-        with self.lock:
-            changed, now = self.since.changed(), Weights(take_model(STAGE), sign_accuracies(), last_push(), NearAwaited())
-            last = self.held
+        with self.lock, self.since.looking() as changed:
+            now, last = Weights(take_model(STAGE), sign_accuracies(), last_push(), NearAwaited()), self.held
             if changed is None or last is None or not _alike(last, now) or only_plants(changed) is None:
                 self.held = now
             elif changed:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from threading import Lock
 from uuid import UUID
@@ -38,8 +40,23 @@ class Since:
     late: frozenset[int] = frozenset()
     lock: Lock = field(default_factory=Lock)
 
+    @contextmanager
+    def looking(self) -> Iterator[frozenset[str] | None]:
+        """While these things are looked at again, as `changed` gives them; a look that fails leaves them to the next."""
+        before = self.newest, self.stamp, self.book, self.late
+        changed = self.changed()
+        try:
+            yield changed
+        except BaseException:
+            with self.lock:
+                self.newest, self.stamp, self.book, self.late = before
+            raise
+
     def changed(self) -> frozenset[str] | None:
-        """Keys of these things; None where anything may have changed: at first, or when very much was written."""
+        """Keys of these things; None where anything may have changed: at first, or when very much was written.
+
+        Not to be asked within a transaction that may be taken back after it wrote something.
+        """
         with self.lock:
             stamp, book = queries.stamp(), str(connection.settings_dict["NAME"])
             if stamp == self.stamp and book == self.book:

@@ -60,7 +60,7 @@ def take_run(given: Sequence[Any], device: Device, *, now: datetime) -> list[Ans
             first = Event.objects.in_bulk([event.id for event in run])
             run = [replace(event, who=first[event.id].who, device=first[event.id].device) if event.id in first else event for event in run]
             before = _flags_on_plants(*run)
-            answers = record_events(run, now=now)
+            answers = record_events(run, now=now, apart=True)
             after = _flags_on_plants(*run)
             return [_told_of_its_plants(answer, event, before, after) for answer, event in zip(answers, run, strict=True)]
     except Busy:
@@ -78,7 +78,7 @@ def _run(given: Sequence[Any], device: Device) -> list[NewEvent]:
             event = _event(each, device)
         except Refused:
             break
-        named = {event.id, *event.subjects}
+        named = {event.id, *event.subjects, *_plants(event)}
         if event.kind not in _TOGETHER or named & about:
             break
         about |= named

@@ -57,22 +57,23 @@ class Answer:
     flags: tuple[str, ...] = ()
 
 
-def record_events(events: Sequence[NewEvent], *, now: datetime) -> list[Answer]:
-    """Write events, all or none, and fold their subjects again.
+def record_events(events: Sequence[NewEvent], *, now: datetime, apart: bool = False) -> list[Answer]:
+    """Write events, all or none, and fold their subjects again; `apart` records each at a moment of its own, as if it came alone.
 
     Raises `Refused` when an event cannot be (unknown kind, bad field, a noun the book does not hold); nothing is
     written then. What really happened is never refused, only flagged in the answers.
     """
-    return _write([_checked(event) for event in events], now)
+    moments = [now + timedelta(microseconds=place if apart else 0) for place in range(len(events))]
+    return _write([_checked(event) for event in events], moments)
 
 
 @patiently
-def _write(events: Sequence[NewEvent], now: datetime) -> list[Answer]:
+def _write(events: Sequence[NewEvent], moments: Sequence[datetime]) -> list[Answer]:
     with transaction.atomic():
         gate(alone=any(event.kind == "corrected" for event in events))
         _check_nouns(events)
         lock(sorted(_affected(events)))
-        answers, fresh = _insert(events, now)
+        answers, fresh = _insert(events, moments)
         fold_again(_affected(fresh))
         return _flagged(answers, fresh)
 
@@ -193,7 +194,7 @@ def content_hash(content: dict[str, Any]) -> str:
     return hashlib.sha256(json.dumps(content, sort_keys=True, ensure_ascii=False).encode()).hexdigest()
 
 
-def _insert(events: Sequence[NewEvent], now: datetime) -> tuple[list[Answer], list[NewEvent]]:
+def _insert(events: Sequence[NewEvent], moments: Sequence[datetime]) -> tuple[list[Answer], list[NewEvent]]:
     known = _stored("content_sha256", {event.id for event in events})
     targets = {UUID(event.payload["target"]) for event in events if event.kind == "corrected"}
     present = _stored("kind", targets)
@@ -201,7 +202,7 @@ def _insert(events: Sequence[NewEvent], now: datetime) -> tuple[list[Answer], li
     answers: list[Answer] = []
     fresh: list[NewEvent] = []
     rows: list[Event] = []
-    for event in events:
+    for event, now in zip(events, moments, strict=True):
         content = content_of(event)
         digest = content_hash(content)
         if event.id in known:

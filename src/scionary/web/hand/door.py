@@ -117,7 +117,7 @@ def advice(request: HttpRequest) -> HttpResponse:
     found = hand_advice(setting if isinstance(setting, dict) else {}, sent, nursery, today=today_at(request))
     drawn = found.answer.drawn
     drawing = render_to_string("drawings/union_cross.html", union_cross(drawn)) if drawn else ""
-    return answered({"line": found.line, "fits": found.fits, "drawing": drawing, "cautions": list(found.answer.cautions)})
+    return answered({"line": found.line, "drawing": drawing, "cautions": list(found.answer.cautions)})
 
 
 @csrf_exempt

@@ -6,7 +6,7 @@ import { reach } from "./send.js";
 const SOON_MS = 400; // after the last key
 const ASKED = ["cultivar", "method", "lot", "grafter"];
 let wanted = "";
-let found = null; // { line, drawing, cautions }, or { line } alone
+let found = null; // { line, drawing, cautions }; or, where the book has no advice now, { line, again }
 let timer = 0;
 
 // Ask for the advice on these thicknesses in mm; null or NaN where one is not typed, or is none.
@@ -24,13 +24,13 @@ async function look(question, body) {
   try {
     const answer = await reach("/hand/advice/", body);
     if (!answer.body) throw new Error(`answer ${answer.status}`);
-    told = answer.ok ? answer.body : { line: answer.body.words };
+    told = answer.ok ? answer.body : { line: answer.body.words, again: true };
   } catch {
-    told = { line: say("How to join them is told where there is a signal."), away: true };
+    told = { line: say("How to join them is told where there is a signal."), again: true };
   }
   if (question !== wanted) return; // something else was typed meanwhile
   found = told;
-  if (told.away) wanted = `${question} `; // asked again when the page is drawn next
+  if (told.again) wanted = `${question} `; // asked again when the page is drawn next
   fill();
 }
 
@@ -38,7 +38,7 @@ const LINE = "advice-line";
 const WHOLE = "advice";
 
 // The line under the button, and the whole of it beside the thicknesses.
-export const adviceLine = () => make("p", { id: LINE, class: "why wide" }, found?.drawing ? found.line : "");
+export const adviceLine = () => make("p", { id: LINE, class: "why wide" }, found && !found.again ? found.line : "");
 export const adviceWhole = () => make("div", { id: WHOLE, class: "stack", "aria-live": "polite" }, parts());
 
 function parts() {
