@@ -40,6 +40,12 @@ class Watched:
         role.first.click()
         self.page.wait_for_load_state("networkidle")
 
+    def take_along(self, name: str) -> None:
+        """Name this phone to the book, so that the page for the hand works on it."""
+        self.go("/hand/")
+        self.page.get_by_label("Name of this phone").fill(name)
+        self.page.get_by_role("button", name="Take it along").click()
+
     def text(self) -> str:
         return " ".join(self.page.locator("body").inner_text().split())
 

@@ -20,9 +20,7 @@ def hand(browser: Browser, tmp_path: Path) -> Iterator[Watched]:
         fetch(f"{address}/due/")
         context = browser.new_context(viewport=PHONE, has_touch=True)  # type: ignore[arg-type]
         seen = watched(context, address)
-        seen.go("/hand/")
-        seen.page.get_by_label("Name of this phone").fill("Kit's phone")
-        seen.page.get_by_role("button", name="Take it along").click()
+        seen.take_along("Kit's phone")
         expect(seen.page.locator("ul.lines")).to_be_visible()
         seen.page.get_by_label("Parts").get_by_role("link", name="Bench").click()
         seen.page.locator("#set-it").click()

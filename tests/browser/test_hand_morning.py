@@ -30,9 +30,7 @@ def test_the_verdict_is_shown_with_its_reason_offline_too_and_never_for_another_
         page.get_by_text("Dome, stock lot, date and more").click()
         page.get_by_label("Mother tree").fill("the tree by the gate")
         page.get_by_role("button", name="Begin").click()
-        seen.go("/hand/")
-        page.get_by_label("Name of this phone").fill("Yard")
-        page.get_by_role("button", name="Take it along").click()
+        seen.take_along("Yard")
         page.get_by_label("Parts").get_by_role("link", name="Yard").click()
         way = page.get_by_role("link", name="the tree by the gate")
         expect(page.locator(".verdict")).to_have_count(0)  # no weather, no answer: nothing is said

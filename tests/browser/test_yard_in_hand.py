@@ -37,9 +37,7 @@ def yard(browser: Browser, tmp_path: Path) -> Iterator[Watched]:
         seen.page.get_by_text("Red Tarn 2").first.wait_for()
         with closing(sqlite3.connect(tmp_path / "book.sqlite3")) as book, book:
             assert book.execute("UPDATE book_mothertree SET sticks_a_season = 13").rowcount == 1
-        seen.go("/hand/")
-        seen.page.get_by_label("Name of this phone").fill("Yard")
-        seen.page.get_by_role("button", name="Take it along").click()
+        seen.take_along("Yard")
         seen.page.get_by_label("Parts").get_by_role("link", name="Yard").click()
         seen.page.get_by_role("link", name="the tree by the gate").click()
         yield seen
