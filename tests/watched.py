@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
-from playwright.sync_api import BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 FLAGS = [
     "--headless",
@@ -53,6 +55,17 @@ class Watched:
 def later(page: Page) -> None:
     """Half a second passes, so that the next tap is no double tap; the page was opened with the script `AHEAD`."""
     page.evaluate("globalThis.ahead += 500")
+
+
+@contextmanager
+def named_phone(browser: Browser, address: str, name: str) -> Iterator[Watched]:
+    """A phone that the book knows by this name, on the first screen of the page for the hand."""
+    context = browser.new_context(viewport=PHONE, has_touch=True)  # type: ignore[arg-type]
+    seen = watched(context, address)
+    seen.take_along(name)
+    expect(seen.page.locator("ul.lines")).to_be_visible()
+    yield seen
+    context.close()
 
 
 def watched(context: BrowserContext, address: str) -> Watched:

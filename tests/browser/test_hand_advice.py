@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from served import fetch, run, serving
-from watched import PHONE, Watched, watched
+from watched import PHONE, Watched, named_phone
 
 
 @pytest.fixture
@@ -18,16 +18,12 @@ def hand(browser: Browser, tmp_path: Path) -> Iterator[Watched]:
     run(tmp_path, "bench", "Red Tarn", "1", "--dome", "Dome 1", "--method", "side graft, leafy, summer")
     with serving(tmp_path) as address:
         fetch(f"{address}/due/")
-        context = browser.new_context(viewport=PHONE, has_touch=True)  # type: ignore[arg-type]
-        seen = watched(context, address)
-        seen.take_along("Kit's phone")
-        expect(seen.page.locator("ul.lines")).to_be_visible()
-        seen.page.get_by_label("Parts").get_by_role("link", name="Bench").click()
-        seen.page.locator("#set-it").click()
-        expect(seen.page.locator("#next")).to_contain_text("Red Tarn 2")
-        seen.page.locator("summary", has_text="thickness").click()
-        yield seen
-        context.close()
+        with named_phone(browser, address, "Kit's phone") as seen:
+            seen.page.get_by_label("Parts").get_by_role("link", name="Bench").click()
+            seen.page.locator("#set-it").click()
+            expect(seen.page.locator("#next")).to_contain_text("Red Tarn 2")
+            seen.page.locator("summary", has_text="thickness").click()
+            yield seen
 
 
 def test_two_thicknesses_give_a_line_and_a_drawing_and_none_without_a_signal(hand: Watched) -> None:

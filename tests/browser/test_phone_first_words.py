@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from served import fetch, run, serving
-from watched import PHONE, Watched, watched
+from watched import PHONE, Watched, named_phone
 
 
 @pytest.fixture
@@ -23,13 +23,9 @@ def hand(browser: Browser, tmp_path: Path) -> Iterator[Watched]:
         run(tmp_path, "round", "Dome 1", f"Red Tarn {number}={sign}")
     with serving(tmp_path) as address:
         fetch(f"{address}/due/")
-        context = browser.new_context(viewport=PHONE, has_touch=True)  # type: ignore[arg-type]
-        seen = watched(context, address)
-        seen.take_along("Kit's phone")
-        expect(seen.page.locator("ul.lines")).to_be_visible()
-        yield seen
-        assert seen.errors == []
-        context.close()
+        with named_phone(browser, address, "Kit's phone") as seen:
+            yield seen
+            assert seen.errors == []
 
 
 def test_what_the_book_has_seen_today_is_not_left_to_do(hand: Watched) -> None:
