@@ -107,12 +107,14 @@ def test_a_round_of_grafts_without_leaves_has_no_column_for_leaf_stalks(
     graft(3, days=-30, dome=dome.pk, method=bare.pk, places=(1, 2, 3))
     without = print_round([dome.pk], today=TODAY, now=now)
     assert not {"drops", "stays"} & {said for said, _ in without.layout["text"]["boxes"]}
+    assert "stalks" not in dict(without.layout["text"]["whole"])
     assert sheet_pdf(without).startswith(b"%PDF")
     key(without, {1: ["firm"], 3: ["lost"]})
     assert states(list(Plant.objects.order_by("place"))) == ["alive", "waiting", "dead"]
     graft(1, days=-30, dome=dome.pk, places=(4,))  # one whose stalk can tell, among them
     with_one = print_round([dome.pk], today=TODAY, now=now)
     assert [said for said, _ in with_one.layout["text"]["boxes"]][:2] == ["drops", "stays"]
+    assert "stalks" in dict(with_one.layout["text"]["whole"])
 
 
 def test_a_code_is_found_as_it_is_typed_and_that_of_another_book_is_refused(round_of_30: PrintedSheet) -> None:

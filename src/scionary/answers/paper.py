@@ -98,7 +98,7 @@ def print_round(domes: Sequence[UUID], *, today: date, now: datetime, who: str =
         code="",
         domes=walked,
         boxes=tuple(box for box in BOXES if box[0] not in lacking),
-        whole=WHOLE,
+        whole=tuple(each for each in WHOLE if each[0] != "stalks" or not set(_STALKS) <= lacking),
         vents=VENTS,
         caution=ROUND_CAUTION,
         printed=weekday_words(today),
