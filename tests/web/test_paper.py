@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from nursery_clock import today_at_nursery
 from scionary.answers.bench_setting import BenchSetting, set_bench
+from scionary.answers.paper import print_round
 from scionary.book.commands import Written, save_noun
 from scionary.book.ids import uuid7
 from scionary.book.models import BenchDay, Cultivar, Dome, DomeState, Event, Graft, Method, Nursery, Plant, PrintedSheet
@@ -123,6 +124,18 @@ def test_the_page_has_a_row_a_plant_with_the_boxes_of_the_paper(client: Client, 
         assert re.findall(rf'name="r{number}" value="([a-z-]+)"', row) == [
             "drops", "stays", "bud", "in-leaf", "firm", "unsure", "wilting", "mould", "unchanged", "lost",
         ]  # fmt: skip
+
+
+def test_a_round_without_stalks_is_laid_out_for_its_fewer_columns(
+    client: Client, graft: Callable[..., Written], dome: Dome, a_round: PrintedSheet
+) -> None:
+    assert "without-stalks" not in client.get(f"/paper/{a_round.code}/").content.decode()
+    other = save_noun(Dome, {"name": "Dome 7"}, now=timezone.now())
+    graft(2, dome=other.pk, method=Method.objects.get(leafy=False).pk)
+    bare = print_round([other.pk], today=today_at_nursery(), now=timezone.now())
+    page = check_page(client.get(f"/paper/{bare.code}/"))
+    row = page.partition('class="paper-row')[2].partition('class="cause"')[0]
+    assert ("without-stalks" in page, row.count('type="checkbox"')) == (True, 8)
 
 
 def test_one_form_writes_the_whole_sheet_and_says_what_was_not_looked_at(client: Client, a_round: PrintedSheet, three: list[Plant]) -> None:
